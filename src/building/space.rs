@@ -1,0 +1,167 @@
+//! A zone's room: sizes, conductances and capacities of the network of ISO 13790:2008, with the
+//! heat capacity of air and furnishings at the air node.
+
+use crate::time::Span;
+
+/// Which zone: its place in the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ZoneIndex(usize);
+
+impl ZoneIndex {
+    /// The zone at a place in the file.
+    pub const fn new(place: usize) -> Self {
+        Self(place)
+    }
+
+    /// Its place in the file.
+    pub const fn get(self) -> usize {
+        self.0
+    }
+}
+
+/// Heat capacity of air and furnishings, J/(m2 K) of floor: ISO 52016-1:2017, default for air
+/// and furniture.
+pub const AIR_AND_FURNITURE: f64 = 10_000.0;
+/// Volumetric heat capacity of air: 1.2 kg/m3 * 1006 J/(kg K), J/(m3 K).
+pub const AIR: f64 = 1.2 * 1006.0;
+/// Air to surface, W/(m2 K): ISO 13790:2008, 7.2.2.2.
+pub const AIR_TO_SURFACE: f64 = 3.45;
+/// Surface to mass, W/(m2 K): ISO 13790:2008, 12.2.2.
+pub const SURFACE_TO_MASS: f64 = 9.1;
+/// Area of all surfaces facing the room over the floor's: ISO 13790:2008, 7.2.2.2.
+pub const SURFACES_PER_FLOOR: f64 = 4.5;
+
+/// How heavy a building is: ISO 13790:2008, Table 12.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum MassClass {
+    /// Very light.
+    VeryLight,
+    /// Light.
+    Light,
+    /// Medium.
+    Medium,
+    /// Heavy.
+    Heavy,
+    /// Very heavy.
+    VeryHeavy,
+}
+
+impl MassClass {
+    /// Effective mass area per floor area, m2/m2.
+    pub const fn area_per_floor(self) -> f64 {
+        match self {
+            Self::VeryLight | Self::Light | Self::Medium => 2.5,
+            Self::Heavy => 3.0,
+            Self::VeryHeavy => 3.5,
+        }
+    }
+
+    /// Heat capacity per floor area, J/(m2 K).
+    pub const fn capacity_per_floor(self) -> f64 {
+        match self {
+            Self::VeryLight => 80_000.0,
+            Self::Light => 110_000.0,
+            Self::Medium => 165_000.0,
+            Self::Heavy => 260_000.0,
+            Self::VeryHeavy => 370_000.0,
+        }
+    }
+}
+
+/// Air that is changed on purpose.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ventilation {
+    /// Flow, m3/s.
+    pub flow: f64,
+    /// When.
+    pub when: Span,
+}
+
+/// What a room is made of, before it is checked. Everything SI.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SpaceInput {
+    /// Floor area, m2.
+    pub floor: f64,
+    /// Height, m.
+    pub height: f64,
+    /// Effective mass area, m2.
+    pub mass_area: f64,
+    /// Capacity of the mass, J/K.
+    pub mass_capacity: f64,
+    /// Capacity of air and furnishings, J/K.
+    pub air_capacity: f64,
+    /// Conductance of the opaque envelope, W/K.
+    pub opaque: f64,
+    /// Conductance of the windows, W/K.
+    pub windows: f64,
+    /// Air changes that always go on, 1/h.
+    pub infiltration: f64,
+    /// Air that is changed on purpose.
+    pub ventilation: Option<Ventilation>,
+    /// Air and mass begin at this temperature, degrees C.
+    pub start: Option<f64>,
+}
+
+/// Why a room cannot be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum SpaceFault {
+    /// The opaque envelope conducts as much as the way from surface to mass, or more, so nothing
+    /// is left for the way from mass to outdoors.
+    OpaqueTooLarge {
+        /// Conductance from surface to mass, W/K.
+        surface_to_mass: f64,
+    },
+    /// The windows would take more of the gains than there are.
+    WindowsTooLarge,
+}
+
+/// A checked room.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Space {
+    input: SpaceInput,
+}
+
+impl Space {
+    /// Checks what the network needs.
+    ///
+    /// # Errors
+    /// See [`SpaceFault`].
+    pub fn new(input: SpaceInput) -> Result<Self, SpaceFault> {
+        let surface_to_mass = SURFACE_TO_MASS * input.mass_area;
+        if input.opaque >= surface_to_mass {
+            return Err(SpaceFault::OpaqueTooLarge { surface_to_mass });
+        }
+        let surfaces = SURFACES_PER_FLOOR * input.floor;
+        let to_surface =
+            1.0 - input.mass_area / surfaces - input.windows / (SURFACE_TO_MASS * surfaces);
+        if to_surface < 0.0 {
+            return Err(SpaceFault::WindowsTooLarge);
+        }
+        Ok(Self { input })
+    }
+
+    /// The sizes it was made from.
+    pub const fn input(&self) -> &SpaceInput {
+        &self.input
+    }
+}
+
+/// Heat that people, lights and machines give off, W, half of it to the air.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Gain {
+    /// When.
+    pub when: Span,
+    /// How much, W.
+    pub power: f64,
+}
+
+/// A conductance between the air of two zones: a door, a thin wall.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Neighbour {
+    /// One zone.
+    pub one: ZoneIndex,
+    /// The other.
+    pub other: ZoneIndex,
+    /// W/K.
+    pub conductance: f64,
+}

@@ -1,0 +1,31 @@
+//! The setpoint logic: what a zone's controller does with requests and readings.
+//!
+//! PLACEHOLDER RULES
+mod changes;
+mod display;
+mod locks;
+mod modes;
+mod occupancy;
+mod reason;
+mod request;
+mod setpoints;
+mod thermostat;
+mod ticks;
+mod zone;
+
+pub use changes::{ChangeOutcome, SettingsChange};
+pub use display::{Display, Passage};
+pub use locks::{
+    Controller, ControllerIndex, Controllers, ControllersFault, KeyLocks, LockableKey,
+};
+pub use modes::{Direction, Mode, ModeSet, Power, UnitModes};
+pub use occupancy::{Occupancy, Presence, Setback};
+pub use reason::{Words, mode_words, on_conflict_words};
+pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict, judge};
+pub use setpoints::{
+    Bound, Infeasible, Limits, Moved, OnConflict, Range, SetpointRules, Setpoints, Side, StartFault,
+};
+pub use thermostat::{Call, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints};
+pub(crate) use ticks::round_half_up;
+pub use ticks::{Grid, OffGrid, Shown, Ticks};
+pub use zone::{LowLimit, Sensor, SensorPlace, ZoneControls};

@@ -1,0 +1,240 @@
+//! Rule 9: from a sensed temperature to calls, direction and changeovers.
+
+use super::modes::{Direction, Mode};
+use crate::time::{Instant, Seconds};
+
+/// Comparisons of temperatures forgive this much for rounding, in degrees of the file's unit.
+pub const ROUNDING: f64 = 1e-9;
+
+/// The two setpoints that are in force, in the file's unit: stored or set back.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WorkingSetpoints {
+    /// Heat to this.
+    pub heat: f64,
+    /// Cool to this.
+    pub cool: f64,
+}
+
+/// How a zone's thermostat decides. Temperatures are differences in the file's unit.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Thermostat {
+    /// How far past the setpoint the sensed temperature must be for a call to start.
+    pub call_start: f64,
+    /// How far it must have come back past the setpoint for the call to end.
+    pub call_stop: f64,
+    /// The least time between the end of service in one direction and a change to the other.
+    pub changeover_delay: Seconds,
+    /// The least time for which a call once served goes on.
+    pub min_on: Seconds,
+    /// The least time between the end of a call and the start of the next.
+    pub min_off: Seconds,
+}
+
+impl Thermostat {
+    /// Whether a call in this direction would start.
+    pub fn starts(&self, direction: Direction, sensed: f64, at: WorkingSetpoints) -> bool {
+        match direction {
+            Direction::Heating => sensed <= at.heat - self.call_start + ROUNDING,
+            Direction::Cooling => sensed >= at.cool + self.call_start - ROUNDING,
+        }
+    }
+
+    /// Whether a call in this direction is satisfied.
+    pub fn ends(&self, direction: Direction, sensed: f64, at: WorkingSetpoints) -> bool {
+        match direction {
+            Direction::Heating => sensed >= at.heat + self.call_stop - ROUNDING,
+            Direction::Cooling => sensed <= at.cool - self.call_stop + ROUNDING,
+        }
+    }
+
+    /// How far the sensed temperature lies from where a call in this direction would end: the
+    /// proportional signal of a modulating unit.
+    pub fn distance_to_end(&self, direction: Direction, sensed: f64, at: WorkingSetpoints) -> f64 {
+        match direction {
+            Direction::Heating => at.heat + self.call_stop - sensed,
+            Direction::Cooling => sensed - at.cool + self.call_stop,
+        }
+    }
+}
+
+/// A thermostat's demand, carrying its own clock.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Call {
+    /// No call; `None` where there has been none yet, so that no timer runs.
+    Off {
+        /// When the last call ended.
+        since: Option<Instant>,
+    },
+    /// A call.
+    On {
+        /// In which direction.
+        direction: Direction,
+        /// When it was first served, if it has been.
+        served_since: Option<Instant>,
+    },
+}
+
+impl Call {
+    /// No call yet.
+    pub const NONE_YET: Self = Self::Off { since: None };
+
+    /// The direction of the call, if there is one.
+    pub const fn direction(self) -> Option<Direction> {
+        match self {
+            Self::Off { .. } => None,
+            Self::On { direction, .. } => Some(direction),
+        }
+    }
+}
+
+/// What a zone may have calls for at a step: the mode as it is in force.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Selection {
+    /// Power off, or the group stopped: no call.
+    Off,
+    /// Power on with this mode.
+    On(Mode),
+}
+
+impl Selection {
+    /// Whether a call in this direction may exist.
+    pub fn allows(self, direction: Direction) -> bool {
+        match self {
+            Self::Off => false,
+            Self::On(mode) => mode.allows(direction),
+        }
+    }
+}
+
+/// The thermostat's memory.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct ThermostatState {
+    direction: Direction,
+    call: Call,
+    /// When the last step served in each direction ended: heating, cooling.
+    served_until: [Option<Instant>; 2],
+    last_served: Option<Direction>,
+}
+
+impl ThermostatState {
+    /// A thermostat that has not run yet: no timer stands in its way.
+    pub const fn new(direction: Direction) -> Self {
+        Self { direction, call: Call::NONE_YET, served_until: [None; 2], last_served: None }
+    }
+
+    /// The direction the zone has.
+    pub const fn direction(&self) -> Direction {
+        self.direction
+    }
+
+    /// The call, or its absence.
+    pub const fn call(&self) -> Call {
+        self.call
+    }
+
+    /// When service in a direction last ended, if it was ever served.
+    pub const fn served_until(&self, direction: Direction) -> Option<Instant> {
+        self.served_until[direction as usize]
+    }
+
+    /// One step of a zone that decides for itself: a lone zone, or an owner.
+    pub fn decide(
+        &mut self,
+        settings: &Thermostat,
+        selection: Selection,
+        sensed: f64,
+        at: WorkingSetpoints,
+        now: Instant,
+    ) {
+        if let Selection::On(mode) = selection
+            && let Some(direction) = mode.only_direction()
+        {
+            self.direction = direction;
+        }
+        self.end_what_is_over(settings, selection, sensed, at, now);
+        if selection == Selection::On(Mode::Auto) && self.may_turn(settings, sensed, at, now) {
+            self.direction = self.direction.opposite();
+        }
+        self.start_what_is_wanted(settings, selection, sensed, at, now);
+    }
+
+    /// One step of a zone whose direction the group has decided.
+    pub fn follow(
+        &mut self,
+        settings: &Thermostat,
+        selection: Selection,
+        direction: Direction,
+        sensed: f64,
+        at: WorkingSetpoints,
+        now: Instant,
+    ) {
+        self.direction = direction;
+        self.end_what_is_over(settings, selection, sensed, at, now);
+        self.start_what_is_wanted(settings, selection, sensed, at, now);
+    }
+
+    /// Ends the call that is satisfied, or that mode, power or direction take away.
+    pub fn end_what_is_over(
+        &mut self,
+        settings: &Thermostat,
+        selection: Selection,
+        sensed: f64,
+        at: WorkingSetpoints,
+        now: Instant,
+    ) {
+        let Call::On { direction, served_since } = self.call else {
+            return;
+        };
+        let taken = direction != self.direction || !selection.allows(direction);
+        let satisfied = settings.ends(direction, sensed, at)
+            && served_since.is_none_or(|start| now.since(start) >= settings.min_on);
+        if taken || satisfied {
+            self.call = Call::Off { since: Some(now) };
+        }
+    }
+
+    fn may_turn(
+        &self,
+        settings: &Thermostat,
+        sensed: f64,
+        at: WorkingSetpoints,
+        now: Instant,
+    ) -> bool {
+        self.call.direction().is_none()
+            && !settings.starts(self.direction, sensed, at)
+            && settings.starts(self.direction.opposite(), sensed, at)
+            && self
+                .served_until(self.direction)
+                .is_none_or(|end| now.since(end) >= settings.changeover_delay)
+    }
+
+    fn start_what_is_wanted(
+        &mut self,
+        settings: &Thermostat,
+        selection: Selection,
+        sensed: f64,
+        at: WorkingSetpoints,
+        now: Instant,
+    ) {
+        let Call::Off { since } = self.call else {
+            return;
+        };
+        let rested = since.is_none_or(|end| now.since(end) >= settings.min_off);
+        if rested && selection.allows(self.direction) && settings.starts(self.direction, sensed, at)
+        {
+            self.call = Call::On { direction: self.direction, served_since: None };
+        }
+    }
+
+    /// Notes that the step from `now` to `end` was served in a direction. True where that is a
+    /// changeover: the last served step went the other way.
+    pub fn note_served(&mut self, direction: Direction, now: Instant, end: Instant) -> bool {
+        if let Call::On { served_since: since @ None, .. } = &mut self.call {
+            *since = Some(now);
+        }
+        self.served_until[direction as usize] = Some(end);
+        let turned = self.last_served == Some(direction.opposite());
+        self.last_served = Some(direction);
+        turned
+    }
+}

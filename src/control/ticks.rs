@@ -1,0 +1,199 @@
+//! Rule 1: setpoints are whole ticks of the controller's step.
+
+use std::fmt;
+use std::ops::{Add, Neg, Sub};
+
+use crate::units::TemperatureUnit;
+
+/// A setpoint, a limit or a difference of setpoints, counted in steps of a [`Grid`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Ticks(i32);
+
+impl Ticks {
+    /// No difference.
+    pub const ZERO: Self = Self(0);
+    /// One step.
+    pub const ONE: Self = Self(1);
+
+    /// So many steps.
+    pub const fn new(count: i32) -> Self {
+        Self(count)
+    }
+
+    /// The count of steps.
+    pub const fn count(self) -> i32 {
+        self.0
+    }
+}
+
+impl Add for Ticks {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        Self(self.0 + other.0)
+    }
+}
+
+impl Sub for Ticks {
+    type Output = Self;
+
+    fn sub(self, other: Self) -> Self {
+        Self(self.0 - other.0)
+    }
+}
+
+impl Neg for Ticks {
+    type Output = Self;
+
+    fn neg(self) -> Self {
+        Self(-self.0)
+    }
+}
+
+/// The values that a controller can store: a temperature unit and how many steps a degree has.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Grid {
+    unit: TemperatureUnit,
+    steps_per_degree: i32,
+}
+
+/// A value that is not a whole number of steps, with its nearest neighbours on the grid.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct OffGrid {
+    /// The nearest storable value below.
+    pub below: f64,
+    /// The nearest storable value above.
+    pub above: f64,
+}
+
+impl Grid {
+    /// Values beyond this are no temperatures; it keeps every count far inside an `i32`.
+    const LARGEST: f64 = 100_000.0;
+    /// How far from a whole step a written value may lie and still be that step.
+    const ROUNDING: f64 = 1e-9;
+
+    /// The grid of a controller that stores `unit` in steps of `step` degrees: 0.1, 0.5 or 1 in
+    /// Celsius, 0.5 or 1 in Fahrenheit. `None` for any other step.
+    pub fn new(unit: TemperatureUnit, step: f64) -> Option<Self> {
+        let allowed =
+            Self::steps(unit).iter().find(|(size, _)| (size - step).abs() < Self::ROUNDING);
+        allowed.map(|&(_, steps_per_degree)| Self { unit, steps_per_degree })
+    }
+
+    /// The step sizes that controllers of this unit know, with their count per degree.
+    pub const fn steps(unit: TemperatureUnit) -> &'static [(f64, i32)] {
+        match unit {
+            TemperatureUnit::Celsius => &[(0.1, 10), (0.5, 2), (1.0, 1)],
+            TemperatureUnit::Fahrenheit => &[(0.5, 2), (1.0, 1)],
+        }
+    }
+
+    /// The unit that the controller stores.
+    pub const fn unit(self) -> TemperatureUnit {
+        self.unit
+    }
+
+    /// The size of one step, in degrees.
+    pub fn step(self) -> f64 {
+        1.0 / f64::from(self.steps_per_degree)
+    }
+
+    /// The temperature, or difference, of a count of ticks.
+    pub fn value(self, ticks: Ticks) -> f64 {
+        f64::from(ticks.0) / f64::from(self.steps_per_degree)
+    }
+
+    /// The tick nearest to a temperature, halves upward.
+    pub fn nearest(self, value: f64) -> Ticks {
+        let held = value.clamp(-Self::LARGEST, Self::LARGEST);
+        Ticks(whole(round_half_up(held * f64::from(self.steps_per_degree))))
+    }
+
+    /// The tick that a written value is.
+    ///
+    /// # Errors
+    /// A value between two ticks gives both neighbours.
+    pub fn exact(self, value: f64) -> Result<Ticks, OffGrid> {
+        let nearest = self.nearest(value);
+        let steps = value * f64::from(self.steps_per_degree);
+        if (steps - f64::from(nearest.0)).abs() < Self::ROUNDING {
+            return Ok(nearest);
+        }
+        let below = Ticks(whole(steps.clamp(-1e6, 1e6).floor()));
+        Err(OffGrid { below: self.value(below), above: self.value(below + Ticks::ONE) })
+    }
+
+    /// A tick as people read it, with the digits that the step needs: `21.5`, `72`.
+    pub fn show(self, ticks: Ticks) -> Shown {
+        Shown { value: self.value(ticks), digits: usize::from(self.steps_per_degree > 1) }
+    }
+}
+
+/// A value printed with the digits that its step needs, without a trailing `.0`.
+#[derive(Clone, Copy, Debug)]
+pub struct Shown {
+    value: f64,
+    digits: usize,
+}
+
+impl fmt::Display for Shown {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let digits = if self.value.fract() == 0.0 { 0 } else { self.digits };
+        write!(f, "{:.*}", digits, self.value)
+    }
+}
+
+/// Rounds to the nearest whole number, halves upward, forgiving the last bits of a product.
+pub(crate) fn round_half_up(value: f64) -> f64 {
+    libm::floor(value + 0.5 + 1e-9)
+}
+
+// The callers hold their values within a million.
+#[expect(clippy::cast_possible_truncation, reason = "held within a million by every caller")]
+fn whole(value: f64) -> i32 {
+    value as i32
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use TemperatureUnit::{Celsius, Fahrenheit};
+
+    #[test]
+    fn only_the_known_steps_make_a_grid() {
+        for step in [0.1, 0.5, 1.0] {
+            assert!(Grid::new(Celsius, step).is_some(), "{step} C");
+        }
+        assert!(Grid::new(Fahrenheit, 0.1).is_none());
+        assert!(Grid::new(Celsius, 0.25).is_none());
+        assert!(Grid::new(Celsius, f64::NAN).is_none());
+    }
+
+    #[test]
+    fn rule_1_halves_go_upward() {
+        let grid = Grid::new(Celsius, 0.5).expect("known step");
+        for (asked, stored) in [(21.3, 21.5), (21.25, 21.5), (21.2, 21.0), (-0.25, 0.0)] {
+            assert_eq!(grid.value(grid.nearest(asked)), stored, "{asked}");
+        }
+        let fine = Grid::new(Celsius, 0.1).expect("known step");
+        assert_eq!(fine.value(fine.nearest(21.35)), 21.4);
+        assert_eq!(fine.value(fine.nearest(0.3)), 0.3);
+    }
+
+    #[test]
+    fn rule_1_a_value_between_ticks_names_its_neighbours() {
+        let grid = Grid::new(Celsius, 0.5).expect("known step");
+        assert_eq!(grid.exact(21.5), Ok(Ticks::new(43)));
+        assert_eq!(grid.exact(21.3), Err(OffGrid { below: 21.0, above: 21.5 }));
+        assert_eq!(grid.exact(-0.2), Err(OffGrid { below: -0.5, above: 0.0 }));
+        let fine = Grid::new(Celsius, 0.1).expect("known step");
+        assert_eq!(fine.exact(20.3), Ok(Ticks::new(203)));
+    }
+
+    #[test]
+    fn ticks_are_shown_with_the_digits_they_need() {
+        let grid = Grid::new(Celsius, 0.5).expect("known step");
+        assert_eq!(grid.show(Ticks::new(43)).to_string(), "21.5");
+        assert_eq!(grid.show(Ticks::new(44)).to_string(), "22");
+    }
+}

@@ -1,0 +1,6 @@
+//! The simulation: the only place where control, building and plant meet.
+mod model;
+mod trace;
+
+pub use model::{Action, Comfort, Doing, Model, Price, Tariff, Zone, ZoneIndex};
+pub use trace::{Asker, Entry, EventKind, LedgerRow, StepRow};

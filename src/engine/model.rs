@@ -1,0 +1,129 @@
+//! A scenario as the engine runs it: checked, in SI where it is physics, in ticks and the file's
+//! unit where it is control.
+
+use std::sync::Arc;
+
+use crate::building::{Gain, Neighbour, Space};
+use crate::control::{ControllerIndex, Request, Role, SettingsChange, ZoneControls};
+use crate::plant::IndoorUnit;
+use crate::time::{Instant, Period};
+use crate::units::TemperatureUnit;
+use crate::weather::Weather;
+
+pub use crate::building::ZoneIndex;
+
+/// One study, ready to run.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// What the study is called.
+    pub title: String,
+    /// Which variant of its file this is; `None` for the file as written.
+    pub variant: Option<String>,
+    /// The unit of every bare temperature, and of the controllers.
+    pub unit: TemperatureUnit,
+    /// Which days, in which steps.
+    pub period: Period,
+    /// Seed of everything random.
+    pub seed: u64,
+    /// The weather.
+    pub weather: Weather,
+    /// The zones, in file order.
+    pub zones: Vec<Zone>,
+    /// Conductances between the air of two zones.
+    pub neighbours: Vec<Neighbour>,
+    /// What people and schedules do, in the order in which it is applied.
+    pub actions: Vec<Action>,
+    /// What electricity costs, if the file says so.
+    pub tariff: Option<Tariff>,
+}
+
+/// One zone with its unit and its controls.
+#[derive(Clone, Debug)]
+pub struct Zone {
+    /// Its name in the file.
+    pub id: String,
+    /// What people call it.
+    pub label: String,
+    /// The room.
+    pub space: Space,
+    /// Heat that people, lights and machines give off.
+    pub gains: Vec<Gain>,
+    /// What heats and cools it.
+    pub unit: IndoorUnit,
+    /// How that is controlled.
+    pub controls: ZoneControls,
+    /// What its people find comfortable.
+    pub comfort: Comfort,
+}
+
+/// What is comfortable, and what comfort depends on besides temperature.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Comfort {
+    /// Lowest comfortable operative temperature, degrees C.
+    pub low: f64,
+    /// Highest comfortable operative temperature, degrees C.
+    pub high: f64,
+    /// Metabolic rate, met.
+    pub met: f64,
+    /// Clothing insulation, clo.
+    pub clo: f64,
+    /// Air speed, m/s.
+    pub air_speed: f64,
+}
+
+/// One request or change of settings at its time. An action of the file with several keys or
+/// presses has become several of these.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Action {
+    /// When.
+    pub at: Instant,
+    /// In which zone.
+    pub zone: ZoneIndex,
+    /// At which controller.
+    pub controller: ControllerIndex,
+    /// By whom.
+    pub by: Arc<str>,
+    /// In which role.
+    pub role: Role,
+    /// What.
+    pub what: Doing,
+}
+
+/// What an action does.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Doing {
+    /// Asks for something.
+    Request(Request),
+    /// Changes settings.
+    Set(Arc<SettingsChange>),
+}
+
+/// What electricity costs and what its making gives off.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tariff {
+    /// Price of a kWh.
+    pub price: Price,
+    /// In which currency.
+    pub currency: String,
+    /// Carbon dioxide, kg/kWh, if the file says so.
+    pub carbon: Option<f64>,
+}
+
+/// The price of a kWh.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Price {
+    /// The same always.
+    Flat(f64),
+    /// One for each hour of the day.
+    Hourly(Box<[f64; 24]>),
+}
+
+impl Price {
+    /// The price at an instant.
+    pub fn at(&self, at: Instant) -> f64 {
+        match self {
+            Self::Flat(price) => *price,
+            Self::Hourly(prices) => prices[usize::try_from(at.second_of_day() / 3600).unwrap_or(0)],
+        }
+    }
+}

@@ -1,0 +1,9 @@
+//! Simulates setpoint control logic: see the README for the job it serves.
+pub mod building;
+pub mod control;
+pub mod engine;
+pub mod measures;
+pub mod plant;
+pub mod time;
+pub mod units;
+pub mod weather;

@@ -1,0 +1,123 @@
+//! The summary of a run: `summary.json`.
+
+use serde::{Serialize, Serializer};
+
+/// The figures of one run. Temperatures and degree-hours are in the file's unit.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct Summary {
+    /// What the study is called.
+    pub title: String,
+    /// Which variant; `null` for the file as written.
+    pub variant: Option<String>,
+    /// Seed of everything random.
+    pub seed: u64,
+    /// `C` or `F`.
+    pub temperature_unit: String,
+    /// Which hours were simulated.
+    pub period: PeriodFigures,
+    /// Energy, cost and carbon.
+    pub energy: EnergyUse,
+    /// What the group did.
+    pub group: GroupFigures,
+    /// What each zone did, by its id, in file order.
+    #[serde(serialize_with = "as_map")]
+    pub zones: Vec<(String, ZoneFigures)>,
+}
+
+fn as_map<S: Serializer>(zones: &[(String, ZoneFigures)], to: S) -> Result<S::Ok, S::Error> {
+    to.collect_map(zones.iter().map(|(id, figures)| (id, figures)))
+}
+
+/// Which hours were simulated.
+#[derive(Clone, Debug, PartialEq, Serialize)]
+pub struct PeriodFigures {
+    /// Local time of the first step.
+    pub from: String,
+    /// Hours simulated.
+    pub hours: f64,
+    /// Seconds in a step.
+    pub step_s: i64,
+    /// Days run before the first to find the periodic state.
+    pub warmup_days: u32,
+}
+
+/// Electricity and heat, kWh.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct EnergyUse {
+    /// Compressor electricity while heating.
+    pub heating_kwh: f64,
+    /// Compressor electricity while cooling.
+    pub cooling_kwh: f64,
+    /// Fans.
+    pub fan_kwh: f64,
+    /// Electric backup heat.
+    pub backup_kwh: f64,
+    /// Standby.
+    pub standby_kwh: f64,
+    /// All of these.
+    pub total_kwh: f64,
+    /// Heat from the plant into the zones.
+    pub heat_delivered_kwh: f64,
+    /// Heat that the plant took out of the zones, positive.
+    pub heat_removed_kwh: f64,
+    /// Cost in the tariff's currency; `null` without a tariff.
+    pub cost: Option<f64>,
+    /// Carbon dioxide; `null` where the tariff does not say.
+    pub carbon_kg: Option<f64>,
+}
+
+/// What the zones of a group did together.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct GroupFigures {
+    /// Changes of the served direction.
+    pub changeovers: u64,
+    /// Hours in which one zone needed heating and another cooling.
+    pub mixed_demand_hours: f64,
+}
+
+/// What one zone did.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct ZoneFigures {
+    /// Steps served in the direction opposite to the last served one.
+    pub changeovers: u64,
+    /// Calls that began.
+    pub unit_starts: u64,
+    /// Hours served.
+    pub served_hours: f64,
+    /// Hours starved.
+    pub starved_hours: f64,
+    /// Occupied hours with the operative temperature outside the comfort band.
+    pub hours_outside_band: f64,
+    /// Degree-hours outside the comfort band.
+    pub degree_hours_outside_band: f64,
+    /// Air temperature.
+    pub temperature: TemperatureFigures,
+    /// Requests by outcome.
+    pub requests: RequestCounts,
+}
+
+/// Lowest, mean and highest temperature.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct TemperatureFigures {
+    /// Lowest.
+    pub min: f64,
+    /// Mean.
+    pub mean: f64,
+    /// Highest.
+    pub max: f64,
+}
+
+/// Requests by outcome.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize)]
+pub struct RequestCounts {
+    /// As asked.
+    pub accepted: u64,
+    /// As asked, and the other setpoint moved.
+    pub pushed: u64,
+    /// Held at a limit or at the deadband.
+    pub limited: u64,
+    /// A lock, a lockout or the owner stood against it.
+    pub refused: u64,
+    /// The key did nothing.
+    pub no_effect: u64,
+}

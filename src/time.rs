@@ -1,0 +1,440 @@
+//! Simulated time: whole seconds from midnight of the first day, clock times, weekdays and spans.
+//!
+//! Integers only, so a comparison of times is exact and the same on every machine.
+
+use std::fmt;
+use std::ops::{Add, Sub};
+
+use jiff::civil::Date;
+
+/// Seconds in a day; simulated days have no clock change.
+pub const DAY: i64 = 86_400;
+
+/// A length of time in whole seconds, never negative.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Seconds(i64);
+
+impl Seconds {
+    /// No time at all.
+    pub const ZERO: Self = Self(0);
+
+    /// So many seconds; a negative count becomes zero.
+    pub const fn new(seconds: i64) -> Self {
+        Self(if seconds < 0 { 0 } else { seconds })
+    }
+
+    /// So many minutes.
+    pub const fn minutes(minutes: i64) -> Self {
+        Self::new(minutes * 60)
+    }
+
+    /// So many hours.
+    pub const fn hours(hours: i64) -> Self {
+        Self::new(hours * 3600)
+    }
+
+    /// The count of seconds.
+    pub const fn get(self) -> i64 {
+        self.0
+    }
+
+    /// The length in hours.
+    pub fn in_hours(self) -> f64 {
+        self.0 as f64 / 3600.0
+    }
+}
+
+impl fmt::Display for Seconds {
+    /// `3 min`, `90 s`, `2 h 30 min`: the largest units that say it exactly.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (hours, minutes, seconds) = (self.0 / 3600, self.0 / 60 % 60, self.0 % 60);
+        let mut parts = Vec::new();
+        if hours > 0 {
+            parts.push(format!("{hours} h"));
+        }
+        if minutes > 0 {
+            parts.push(format!("{minutes} min"));
+        }
+        if seconds > 0 || parts.is_empty() {
+            parts.push(format!("{seconds} s"));
+        }
+        f.write_str(&parts.join(" "))
+    }
+}
+
+/// A point of simulated time: whole seconds from midnight of the first day.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Instant(i64);
+
+impl Instant {
+    /// Midnight at which the first day begins.
+    pub const START: Self = Self(0);
+
+    /// So many seconds from midnight of the first day.
+    pub const fn new(seconds: i64) -> Self {
+        Self(seconds)
+    }
+
+    /// The count of seconds from midnight of the first day.
+    pub const fn get(self) -> i64 {
+        self.0
+    }
+
+    /// The day this instant belongs to, 0 for the first.
+    pub const fn day(self) -> i64 {
+        self.0.div_euclid(DAY)
+    }
+
+    /// Seconds since the midnight before.
+    pub const fn second_of_day(self) -> i64 {
+        self.0.rem_euclid(DAY)
+    }
+
+    /// How long ago `earlier` was; zero where it lies ahead.
+    pub const fn since(self, earlier: Self) -> Seconds {
+        Seconds::new(self.0 - earlier.0)
+    }
+}
+
+impl Add<Seconds> for Instant {
+    type Output = Self;
+
+    fn add(self, length: Seconds) -> Self {
+        Self(self.0.saturating_add(length.0))
+    }
+}
+
+impl Sub<Seconds> for Instant {
+    type Output = Self;
+
+    fn sub(self, length: Seconds) -> Self {
+        Self(self.0.saturating_sub(length.0))
+    }
+}
+
+/// A time of day, `00:00` to `24:00`.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ClockTime(i64);
+
+impl ClockTime {
+    /// `00:00`.
+    pub const MIDNIGHT: Self = Self(0);
+    /// `24:00`.
+    pub const END_OF_DAY: Self = Self(DAY);
+
+    /// So many seconds after midnight, up to `24:00`; `None` outside the day.
+    pub const fn new(seconds: i64) -> Option<Self> {
+        if 0 <= seconds && seconds <= DAY { Some(Self(seconds)) } else { None }
+    }
+
+    /// Reads `H:MM`, `HH:MM` or `HH:MM:SS`, with `24:00` as the end of a day.
+    pub fn parse(text: &str) -> Option<Self> {
+        let mut parts = text.split(':');
+        let hours = two_digits(parts.next()?, true)?;
+        let minutes = two_digits(parts.next()?, false)?;
+        let seconds = parts.next().map_or(Some(0), |part| two_digits(part, false))?;
+        if parts.next().is_some() || minutes > 59 || seconds > 59 {
+            return None;
+        }
+        Self::new(hours * 3600 + minutes * 60 + seconds)
+    }
+
+    /// Seconds after midnight.
+    pub const fn get(self) -> i64 {
+        self.0
+    }
+}
+
+fn two_digits(text: &str, one_will_do: bool) -> Option<i64> {
+    let fits = text.len() == 2 || (one_will_do && text.len() == 1);
+    let digits = text.bytes().all(|byte| byte.is_ascii_digit());
+    (fits && digits).then(|| text.parse().ok()).flatten()
+}
+
+impl fmt::Display for ClockTime {
+    /// `08:30`, with seconds only where there are any.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:02}:{:02}", self.0 / 3600, self.0 / 60 % 60)?;
+        if self.0 % 60 != 0 {
+            write!(f, ":{:02}", self.0 % 60)?;
+        }
+        Ok(())
+    }
+}
+
+/// A day of the week.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Weekday {
+    /// Monday.
+    Monday,
+    /// Tuesday.
+    Tuesday,
+    /// Wednesday.
+    Wednesday,
+    /// Thursday.
+    Thursday,
+    /// Friday.
+    Friday,
+    /// Saturday.
+    Saturday,
+    /// Sunday.
+    Sunday,
+}
+
+impl Weekday {
+    /// All seven, from Monday.
+    pub const ALL: [Self; 7] = [
+        Self::Monday,
+        Self::Tuesday,
+        Self::Wednesday,
+        Self::Thursday,
+        Self::Friday,
+        Self::Saturday,
+        Self::Sunday,
+    ];
+
+    /// The three letters that stand for the day in a scenario file.
+    pub const fn short(self) -> &'static str {
+        match self {
+            Self::Monday => "mon",
+            Self::Tuesday => "tue",
+            Self::Wednesday => "wed",
+            Self::Thursday => "thu",
+            Self::Friday => "fri",
+            Self::Saturday => "sat",
+            Self::Sunday => "sun",
+        }
+    }
+}
+
+/// A set of days of the week.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct DaySet(u8);
+
+impl DaySet {
+    /// Every day.
+    pub const EVERY: Self = Self(0b111_1111);
+    /// Monday to Friday.
+    pub const WEEKDAYS: Self = Self(0b001_1111);
+    /// Saturday and Sunday.
+    pub const WEEKEND: Self = Self(0b110_0000);
+
+    /// The set of the days given.
+    pub fn of(days: &[Weekday]) -> Self {
+        Self(days.iter().fold(0, |set, day| set | 1 << *day as u8))
+    }
+
+    /// Whether the set has that day.
+    pub const fn has(self, day: Weekday) -> bool {
+        self.0 & (1 << day as u8) != 0
+    }
+}
+
+/// Which dates the simulated days are, and how time is cut into steps.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Period {
+    first: Date,
+    days: i64,
+    step: Seconds,
+}
+
+/// Why a [`Period`] cannot be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum PeriodFault {
+    /// Fewer than 1 or more than 366 days.
+    Days,
+    /// The step is not between 1 s and 1 h or does not divide a day.
+    Step,
+    /// The last day lies past the calendar's end.
+    Calendar,
+}
+
+impl Period {
+    /// The longest period, one leap year.
+    pub const MOST_DAYS: i64 = 366;
+    /// The longest step.
+    pub const LONGEST_STEP: Seconds = Seconds::hours(1);
+
+    /// A period of `days` from midnight of `first`, cut into steps.
+    ///
+    /// # Errors
+    /// Says which of the two numbers does not fit: see [`PeriodFault`].
+    pub fn new(first: Date, days: i64, step: Seconds) -> Result<Self, PeriodFault> {
+        if !(1..=Self::MOST_DAYS).contains(&days) {
+            return Err(PeriodFault::Days);
+        }
+        let seconds = step.get();
+        if seconds < 1 || step > Self::LONGEST_STEP || DAY % seconds != 0 {
+            return Err(PeriodFault::Step);
+        }
+        first.checked_add(jiff::Span::new().days(days)).map_err(|_| PeriodFault::Calendar)?;
+        Ok(Self { first, days, step })
+    }
+
+    /// The first day.
+    pub const fn first(&self) -> Date {
+        self.first
+    }
+
+    /// How many days.
+    pub const fn days(&self) -> i64 {
+        self.days
+    }
+
+    /// The length of a step.
+    pub const fn step(&self) -> Seconds {
+        self.step
+    }
+
+    /// How many steps a day has.
+    pub const fn steps_per_day(&self) -> i64 {
+        DAY / self.step.get()
+    }
+
+    /// Midnight at which the period ends.
+    pub const fn end(&self) -> Instant {
+        Instant::new(self.days * DAY)
+    }
+
+    /// The date of day `day`, 0 for the first.
+    pub fn date(&self, day: i64) -> Date {
+        self.first.saturating_add(jiff::Span::new().days(day))
+    }
+
+    /// The weekday of day `day`, 0 for the first; days before the first count backwards.
+    pub fn weekday(&self, day: i64) -> Weekday {
+        let first = i64::from(self.first.weekday().to_monday_zero_offset());
+        let offset = (first + day).rem_euclid(7);
+        Weekday::ALL[usize::try_from(offset).unwrap_or(0)]
+    }
+
+    /// Local time as it stands in outputs, `2025-04-16T08:40:00`.
+    pub fn timestamp(&self, at: Instant) -> String {
+        let second = at.second_of_day();
+        format!(
+            "{}T{:02}:{:02}:{:02}",
+            self.date(at.day()),
+            second / 3600,
+            second / 60 % 60,
+            second % 60
+        )
+    }
+
+    /// The clock time for people: `08:40`, and `d2 08:40` where there are several days.
+    pub fn clock(&self, at: Instant) -> String {
+        let clock = ClockTime(at.second_of_day());
+        if self.days == 1 && at.day() == 0 {
+            clock.to_string()
+        } else {
+            format!("d{} {clock}", at.day() + 1)
+        }
+    }
+}
+
+/// A daily span on certain days. One whose end lies before its start runs over midnight and
+/// belongs to the day on which it begins.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Span {
+    from: ClockTime,
+    to: ClockTime,
+    days: DaySet,
+}
+
+impl Span {
+    /// Every day, from midnight to midnight.
+    pub const ALWAYS: Self =
+        Self { from: ClockTime::MIDNIGHT, to: ClockTime::END_OF_DAY, days: DaySet::EVERY };
+
+    /// A span from a clock time to another on the days given; `None` where the two are the same.
+    pub fn new(from: ClockTime, to: ClockTime, days: DaySet) -> Option<Self> {
+        (from != to).then_some(Self { from, to, days })
+    }
+
+    /// The clock time at which it begins.
+    pub const fn from(&self) -> ClockTime {
+        self.from
+    }
+
+    /// The clock time at which it ends.
+    pub const fn to(&self) -> ClockTime {
+        self.to
+    }
+
+    /// The days on which it begins.
+    pub const fn days(&self) -> DaySet {
+        self.days
+    }
+
+    /// Whether the instant lies within the span (its start does, its end does not).
+    pub fn contains(&self, period: &Period, at: Instant) -> bool {
+        let second = at.second_of_day();
+        let begins_on = |day| self.days.has(period.weekday(day));
+        if self.from < self.to {
+            self.from.0 <= second && second < self.to.0 && begins_on(at.day())
+        } else {
+            (second >= self.from.0 && begins_on(at.day()))
+                || (second < self.to.0 && begins_on(at.day() - 1))
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    fn period() -> Period {
+        // 2025-04-16 is a Wednesday.
+        Period::new(date(2025, 4, 16), 3, Seconds::minutes(1)).expect("valid")
+    }
+
+    #[test]
+    fn clock_times_are_read_strictly() {
+        assert_eq!(ClockTime::parse("08:40").map(ClockTime::get), Some(31_200));
+        assert_eq!(ClockTime::parse("8:40").map(ClockTime::get), Some(31_200));
+        assert_eq!(ClockTime::parse("08:40:30").map(ClockTime::get), Some(31_230));
+        assert_eq!(ClockTime::parse("24:00"), Some(ClockTime::END_OF_DAY));
+        for wrong in ["24:01", "8.40", "8:4", "-1:00", "12:60", "", "1:2:3:4", "+8:00"] {
+            assert_eq!(ClockTime::parse(wrong), None, "{wrong}");
+        }
+    }
+
+    #[test]
+    fn weekdays_follow_the_calendar() {
+        assert_eq!(period().weekday(0), Weekday::Wednesday);
+        assert_eq!(period().weekday(3), Weekday::Saturday);
+        assert_eq!(period().weekday(-1), Weekday::Tuesday);
+    }
+
+    #[test]
+    fn a_span_over_midnight_belongs_to_the_day_it_begins_on() {
+        let (from, to) = (ClockTime::parse("22:00"), ClockTime::parse("06:00"));
+        let days = DaySet::of(&[Weekday::Wednesday]);
+        let span = Span::new(from.expect("read"), to.expect("read"), days).expect("not empty");
+        let at = |day: i64, hour: i64| Instant::new(day * DAY + hour * 3600);
+        assert!(span.contains(&period(), at(0, 23)));
+        assert!(span.contains(&period(), at(1, 5)));
+        assert!(!span.contains(&period(), at(0, 5)));
+        assert!(!span.contains(&period(), at(1, 23)));
+        assert!(!span.contains(&period(), at(1, 6)));
+    }
+
+    #[test]
+    fn lengths_read_like_a_person_says_them() {
+        assert_eq!(Seconds::new(90).to_string(), "1 min 30 s");
+        assert_eq!(Seconds::minutes(150).to_string(), "2 h 30 min");
+        assert_eq!(Seconds::ZERO.to_string(), "0 s");
+    }
+
+    #[test]
+    fn periods_are_checked() {
+        let first = date(2025, 4, 16);
+        assert_eq!(Period::new(first, 0, Seconds::minutes(1)), Err(PeriodFault::Days));
+        assert_eq!(Period::new(first, 367, Seconds::minutes(1)), Err(PeriodFault::Days));
+        assert_eq!(Period::new(first, 1, Seconds::new(7)), Err(PeriodFault::Step));
+        assert_eq!(Period::new(first, 1, Seconds::new(7200)), Err(PeriodFault::Step));
+        let late = date(9999, 12, 31);
+        assert_eq!(Period::new(late, 5, Seconds::minutes(1)), Err(PeriodFault::Calendar));
+        assert_eq!(period().timestamp(Instant::new(DAY + 31_200)), "2025-04-17T08:40:00");
+    }
+}

@@ -1,0 +1,4 @@
+//! Outdoor air through the period.
+mod source;
+
+pub use source::{Reading, Site, Weather};
