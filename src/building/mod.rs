@@ -2,5 +2,6 @@
 mod space;
 
 pub use space::{
-    Gain, MassClass, Neighbour, Space, SpaceFault, SpaceInput, Ventilation, ZoneIndex,
+    AIR_AND_FURNITURE, Facing, Gain, MassClass, Neighbour, Space, SpaceFault, SpaceInput,
+    Ventilation, Window, ZoneIndex,
 };

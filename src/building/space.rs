@@ -146,6 +146,28 @@ impl Space {
     }
 }
 
+/// Where a surface faces.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Facing {
+    /// Degrees clockwise from north.
+    pub azimuth: f64,
+    /// Degrees from the horizontal: 0 faces up, 90 stands upright.
+    pub tilt: f64,
+}
+
+/// A window, or several alike.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Window {
+    /// m2.
+    pub area: f64,
+    /// W/(m2 K).
+    pub transmittance: f64,
+    /// Solar factor g, 0 to 1.
+    pub solar_factor: f64,
+    /// Where it faces.
+    pub facing: Facing,
+}
+
 /// Heat that people, lights and machines give off, W, half of it to the air.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Gain {

@@ -64,11 +64,8 @@ const FLOWS: &[(&str, f64)] = &[
     ("cfm", FOOT * FOOT * FOOT / 60.0),
 ];
 const SPEEDS: &[(&str, f64)] = &[("m/s", 1.0), ("fpm", FOOT / 60.0), ("ft/min", FOOT / 60.0)];
-const TRANSMITTANCES: &[(&str, f64)] = &[
-    ("W/(m2K)", 1.0),
-    ("W/m2K", 1.0),
-    ("Btu/(hft2F)", BTU / HOUR / FOOT / FOOT / FAHRENHEIT),
-];
+const TRANSMITTANCES: &[(&str, f64)] =
+    &[("W/(m2K)", 1.0), ("W/m2K", 1.0), ("Btu/(hft2F)", BTU / HOUR / FOOT / FOOT / FAHRENHEIT)];
 const HEAT_CAPACITIES: &[(&str, f64)] = &[
     ("J/K", 1.0),
     ("kJ/K", 1e3),
@@ -314,10 +311,7 @@ mod tests {
     fn lengths_of_time_may_be_sums() {
         assert_relative_eq!(read("2 h 30 min", Dimension::Duration), 9000.0);
         assert_relative_eq!(read("1min30s", Dimension::Duration), 90.0);
-        assert_eq!(
-            parse_quantity("2 h 30", Dimension::Duration),
-            Err(QuantityFault::NoUnit)
-        );
+        assert_eq!(parse_quantity("2 h 30", Dimension::Duration), Err(QuantityFault::NoUnit));
     }
 
     #[test]

@@ -1,4 +1,4 @@
 //! Outdoor air through the period.
 mod source;
 
-pub use source::{Reading, Site, Weather};
+pub use source::{ClearSky, Reading, Site, Weather};

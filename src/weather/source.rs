@@ -13,6 +13,15 @@ pub struct Site {
     pub utc_offset: f64,
 }
 
+/// Optical depths of the ASHRAE clear-sky model.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct ClearSky {
+    /// For the beam.
+    pub taub: f64,
+    /// For the diffuse part.
+    pub taud: f64,
+}
+
 /// One row of a weather file.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
