@@ -181,17 +181,8 @@ fn complain_of_start(
     let show = |ticks| grid.show(ticks);
     match fault {
         StartFault::Outside { side, range } => {
-            let value = show(if side == Side::Heat { heat } else { cool });
-            let (low, high, name) = (show(range.low), show(range.high), side.name());
-            let message = if rules.is_single() {
-                format!(
-                    "min_deadband 0 starts both setpoints at {name} {value}, outside the {low} to {high} that both limits allow"
-                )
-            } else {
-                format!("{name} starts at {value}, outside its limits of {low} to {high}")
-            };
-            let remedy = format!("start it from {low} to {high}, or widen limits.{name}");
-            fields.fault(name, Complaint::new("start-outside", message).help(remedy));
+            let value = if side == Side::Heat { heat } else { cool };
+            fields.fault(side.name(), outside(rules, grid, side, value, range));
         }
         StartFault::TooClose { missing } => {
             let message = format!(
@@ -215,4 +206,28 @@ fn complain_of_start(
             fields.fault("cool", Complaint::new("start-too-close", message).help(remedy));
         }
     }
+}
+
+fn outside(rules: &SetpointRules, grid: Grid, side: Side, value: Ticks, range: Range) -> Complaint {
+    let show = |ticks| grid.show(ticks);
+    let span = if range.low == range.high {
+        show(range.low).to_string()
+    } else {
+        format!("{} to {}", show(range.low), show(range.high))
+    };
+    let (name, shown) = (side.name(), show(value));
+    let message = if rules.is_single() {
+        format!(
+            "with min_deadband 0 both setpoints start at {name} {shown}, and the limits of both \
+             have only {span} in common"
+        )
+    } else {
+        format!("{name} starts at {shown}, outside its limits of {span}")
+    };
+    let narrow = [Side::Heat, Side::Cool].into_iter().filter(|of| !rules.written(*of).has(value));
+    let narrow = narrow.filter(|of| rules.is_single() || *of == side);
+    let reach: Vec<String> =
+        narrow.map(|of| format!("let limits.{} reach {shown}", of.name())).collect();
+    let remedy = format!("start {name} within {span}, or {}", reach.join(" and "));
+    Complaint::new("start-outside", message).help(remedy)
 }
