@@ -124,7 +124,10 @@ impl Reader<'_> {
             1 => "this lies outside the period of one day".to_owned(),
             _ => format!("this lies outside the period of {days} days"),
         };
-        let remedy = format!("days are d1 to d{days}, times below 24:00 of the last");
+        let remedy = match days {
+            1 => "give a time below 24:00, or more `days` to the period".to_owned(),
+            _ => format!("give a time from d1 00:00 to below d{days} 24:00, or more `days`"),
+        };
         fields.fault("at", Complaint::new("outside-period", message).help(remedy));
         None
     }

@@ -25,12 +25,13 @@ pub(super) fn read(fields: &Fields, unit: Option<&Unit>) -> Option<ZoneControls>
     let grid = grid?;
     let setback = read_setback(fields, grid);
     let rules = limits::rules(fields, grid);
+    let written = limits::written(fields, grid);
     let power = power(fields, "power")?;
     let direction = fields.pick("direction", &Direction::BOTH, Direction::name)?;
     let mode = mode?;
     let rules = rules?;
     let active = side_at_start(mode, power, direction);
-    let (setpoints, ignored_start) = limits::start(fields, &rules, grid, active)?;
+    let (setpoints, ignored_start) = limits::start(fields, &rules, grid, active, written?)?;
     let (controllers, unit) = (controllers?, unit?);
     let (setback, override_time) = setback?;
     let key_locks = controllers.as_slice().iter().map(|each| each.key_locks).collect();

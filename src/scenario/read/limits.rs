@@ -91,10 +91,9 @@ fn infeasible(why: Infeasible, limits: Limits, deadband: Ticks, grid: Grid) -> C
         }
         Infeasible::Deadband { excess } => (
             format!(
-                "heat is at least {} and cool at most {}, only {} apart, but min_deadband is {}",
+                "heat is at least {} and cool at most {}, but min_deadband is {}",
                 show(heat.low),
                 show(cool.high),
-                show(cool.high - heat.low),
                 show(deadband)
             ),
             fits_again(limits, excess, grid, Some(deadband)),
@@ -143,15 +142,20 @@ fn fits_again(limits: Limits, excess: Ticks, grid: Grid, deadband: Option<Ticks>
     edits.join(", or ")
 }
 
+/// The written start values.
+pub(super) fn written(fields: &Fields, grid: Grid) -> Option<(Ticks, Ticks)> {
+    let (heat, cool) = (ticks(fields, "heat", grid), ticks(fields, "cool", grid));
+    Some((heat?, cool?))
+}
+
 /// The setpoints at the start, and the value that stands for nothing where both are one.
 pub(super) fn start(
     fields: &Fields,
     rules: &SetpointRules,
     grid: Grid,
     active: Side,
+    (heat, cool): (Ticks, Ticks),
 ) -> Option<(Setpoints, Option<(Side, f64)>)> {
-    let (heat, cool) = (ticks(fields, "heat", grid), ticks(fields, "cool", grid));
-    let (heat, cool) = (heat?, cool?);
     let of = |side| if side == Side::Heat { heat } else { cool };
     let started = if rules.is_single() {
         rules.start_single(active, of(active))
@@ -185,13 +189,13 @@ fn complain_of_start(
             fields.fault(side.name(), outside(rules, grid, side, value, range));
         }
         StartFault::TooClose { missing } => {
-            let message = format!(
-                "heat {} and cool {} start {} apart, closer than min_deadband {}",
-                show(heat),
-                show(cool),
-                show(cool - heat),
-                show(rules.deadband())
-            );
+            let (low, high, least) = (show(heat), show(cool), show(rules.deadband()));
+            let message = if cool < heat {
+                format!("heat {low} starts above cool {high}")
+            } else {
+                let apart = show(cool - heat);
+                format!("heat {low} and cool {high} start {apart} apart, min_deadband is {least}")
+            };
             let mut edits = Vec::new();
             if rules.written(Side::Heat).has(heat - missing) {
                 edits.push(format!("start heat at {}", show(heat - missing)));
