@@ -1,4 +1,5 @@
 //! Scenario files that are right: what they are read as, and that the schema agrees.
+#![expect(clippy::float_cmp, reason = "what is read and not computed is exact")]
 
 use approx::assert_relative_eq;
 use setband::building::ZoneIndex;

@@ -156,13 +156,12 @@ fn not_yet(name: &str) -> Complaint {
 
 fn unknown_key(name: &str, block: &Block) -> Complaint {
     let deeper = |key: &&Key| matches!(key.kind, Kind::Block(inner) if inner.key(name).is_some());
-    let remedy = match block.keys.iter().find(deeper) {
-        Some(key) => format!("it belongs under `{}`", key.name),
-        None => {
-            let near = nearest(name, block.names()).unwrap_or_default();
-            let all: Vec<&str> = block.names().collect();
-            format!("the nearest known key is `{near}`; known here are {}", all.join(", "))
-        }
+    let remedy = if let Some(key) = block.keys.iter().find(deeper) {
+        format!("it belongs under `{}`", key.name)
+    } else {
+        let near = nearest(name, block.names()).unwrap_or_default();
+        let all: Vec<&str> = block.names().collect();
+        format!("the nearest known key is `{near}`; known here are {}", all.join(", "))
     };
     let message = format!("`{}` is not a key of `{}`", shortened(name), block.name);
     Complaint::new("unknown-key", message).help(remedy)
