@@ -8,6 +8,7 @@ use super::path::Path;
 use super::scalar::{self, Scalar};
 use super::tree::{Node, Place, Value};
 use crate::time::{ClockTime, DaySet, Seconds, Span, Weekday};
+use crate::units::TemperatureUnit;
 
 /// What a reader makes of a key: `None` where it is wrong, which has been reported.
 pub(super) type Checked<T> = Option<T>;
@@ -255,11 +256,7 @@ impl<'a> Fields<'a> {
 }
 
 /// A number of a kind; `None` where it is none.
-pub(super) fn number_of(
-    node: &Node,
-    kind: &Kind,
-    unit: crate::units::TemperatureUnit,
-) -> Option<f64> {
+pub(super) fn number_of(node: &Node, kind: &Kind, unit: TemperatureUnit) -> Option<f64> {
     match scalar::read(node, kind, unit) {
         Ok(Scalar::Number(value)) => Some(value),
         _ => None,
@@ -267,7 +264,7 @@ pub(super) fn number_of(
 }
 
 /// A default of the table as a value of a file: a scalar, or a list in brackets.
-fn default_node(text: &str) -> Node {
+pub(super) fn default_node(text: &str) -> Node {
     let scalar = |text: &str| Node {
         place: Place::default(),
         value: Value::Scalar { text: text.into(), quoted: text.is_empty() },

@@ -85,9 +85,9 @@ ranges! {
     STRATIFICATION = plain("stratification", -20.0, 20.0, "K");
     SETBACK = plain("setback", 0.0, 40.0, "K");
     AUTO_OFF = plain("time until power off", 1.0, 604_800.0, "s");
-    METABOLIC_RATE = sourced("metabolic rate", 0.8, 4.0, "met", "ISO 7730:2005, clause 4.1");
-    CLOTHING = sourced("clothing insulation", 0.0, 2.0, "clo", "ISO 7730:2005, clause 4.1");
-    AIR_SPEED = sourced("air speed", 0.0, 1.0, "m/s", "ISO 7730:2005, clause 4.1");
+    METABOLIC_RATE = sourced("metabolic rate", 0.8, 4.0, "met", "ISO 7730:2005, clause 4.1, from memory");
+    CLOTHING = sourced("clothing insulation", 0.0, 2.0, "clo", "ISO 7730:2005, clause 4.1, from memory");
+    AIR_SPEED = sourced("air speed", 0.0, 1.0, "m/s", "ISO 7730:2005, clause 4.1, from memory");
     TIMES = plain("presses in one action", 1.0, 1000.0, "");
     PRICE = plain("price", -1e6, 1e6, "");
     CARBON = plain("carbon intensity", 0.0, 10.0, "kg/kWh");
