@@ -3,6 +3,7 @@
 //! PLACEHOLDER RULES
 mod changes;
 mod display;
+mod group;
 mod locks;
 mod modes;
 mod occupancy;
@@ -15,6 +16,7 @@ mod zone;
 
 pub use changes::{ChangeOutcome, SettingsChange};
 pub use display::{Display, Passage};
+pub use group::{GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic};
 pub use locks::{
     Controller, ControllerIndex, Controllers, ControllersFault, KeyLocks, LockableKey,
 };
