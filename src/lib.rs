@@ -1,6 +1,7 @@
 //! Simulates setpoint control logic: see the README for the job it serves.
 pub mod building;
 pub mod control;
+pub mod direction;
 pub mod engine;
 pub mod measures;
 pub mod plant;

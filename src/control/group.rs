@@ -1,7 +1,8 @@
 //! Rule 10: zones on one outdoor unit, and who decides between heating and cooling.
 
-use super::modes::{Direction, Mode};
+use super::modes::Mode;
 use super::thermostat::{Call, Selection, Thermostat, ThermostatState, WorkingSetpoints};
+use crate::direction::Direction;
 use crate::time::{Instant, Seconds};
 
 /// Who decides the direction of a single-mode group.

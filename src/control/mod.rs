@@ -14,13 +14,14 @@ mod thermostat;
 mod ticks;
 mod zone;
 
+pub use crate::direction::Direction;
 pub use changes::{ChangeOutcome, SettingsChange};
 pub use display::{Display, Passage};
 pub use group::{GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic};
 pub use locks::{
     Controller, ControllerIndex, Controllers, ControllersFault, KeyLocks, LockableKey,
 };
-pub use modes::{Direction, Mode, ModeSet, Power, UnitModes};
+pub use modes::{Mode, ModeSet, Power, UnitModes};
 pub use occupancy::{Occupancy, Presence, Setback};
 pub use reason::{Words, mode_words, on_conflict_words};
 pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict, judge};

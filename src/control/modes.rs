@@ -1,6 +1,6 @@
 //! Rule 5: power, modes, and which of them may be selected.
 
-use super::setpoints::Side;
+use crate::direction::Direction;
 
 /// Whether a zone is switched on. Switching off keeps the mode.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -26,53 +26,6 @@ impl Power {
         match self {
             Self::On => Self::Off,
             Self::Off => Self::On,
-        }
-    }
-}
-
-/// Heating or cooling.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Direction {
-    /// Heat goes into the zone.
-    Heating,
-    /// Heat is taken out of the zone.
-    Cooling,
-}
-
-impl Direction {
-    /// Both directions.
-    pub const BOTH: [Self; 2] = [Self::Heating, Self::Cooling];
-
-    /// The opposite direction.
-    #[must_use]
-    pub const fn opposite(self) -> Self {
-        match self {
-            Self::Heating => Self::Cooling,
-            Self::Cooling => Self::Heating,
-        }
-    }
-
-    /// `heating` or `cooling`.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Heating => "heating",
-            Self::Cooling => "cooling",
-        }
-    }
-
-    /// The setpoint that this direction works to.
-    pub const fn side(self) -> Side {
-        match self {
-            Self::Heating => Side::Heat,
-            Self::Cooling => Side::Cool,
-        }
-    }
-
-    /// The sign of the heat that goes into the zone.
-    pub const fn sign(self) -> f64 {
-        match self {
-            Self::Heating => 1.0,
-            Self::Cooling => -1.0,
         }
     }
 }

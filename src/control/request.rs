@@ -5,9 +5,10 @@
 
 use super::display::{Display, Passage};
 use super::locks::{ControllerIndex, Controllers, KeyLocks, LockableKey};
-use super::modes::{Direction, Mode, ModeSet, Power, UnitModes};
+use super::modes::{Mode, ModeSet, Power, UnitModes};
 use super::setpoints::{Bound, Moved, SetpointRules, Setpoints, Side};
 use super::ticks::{Grid, Ticks};
+use crate::direction::Direction;
 
 /// Who asks, as far as locks and lockouts care.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -1,6 +1,7 @@
 //! Rules 2, 3 and 8: the ranges of the two setpoints, and what a request for one does to both.
 
 use super::ticks::Ticks;
+use crate::direction::Direction;
 
 /// One of the two setpoints.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -25,6 +26,16 @@ impl Side {
         match self {
             Self::Heat => "heat",
             Self::Cool => "cool",
+        }
+    }
+}
+
+impl Direction {
+    /// The setpoint that this direction works to.
+    pub const fn side(self) -> Side {
+        match self {
+            Self::Heating => Side::Heat,
+            Self::Cooling => Side::Cool,
         }
     }
 }

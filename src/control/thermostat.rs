@@ -1,6 +1,7 @@
 //! Rule 9: from a sensed temperature to calls, direction and changeovers.
 
-use super::modes::{Direction, Mode};
+use super::modes::Mode;
+use crate::direction::Direction;
 use crate::time::{Instant, Seconds};
 
 /// Comparisons of temperatures forgive this much for rounding, in degrees of the file's unit.

@@ -1,6 +1,6 @@
 //! The controls of one zone as a scenario gives them: everything that rules 1 to 9 and 11 need.
 
-use super::modes::Direction;
+use crate::direction::Direction;
 use super::occupancy::{Occupancy, Setback};
 use super::request::{Settings, Stored};
 use super::setpoints::Side;
