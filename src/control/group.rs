@@ -102,6 +102,30 @@ impl GroupSettings {
     }
 }
 
+/// New values for some of a group's settings (rule 8); what is `None` stays.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct GroupChange {
+    /// Who decides the direction.
+    pub policy: Option<ModePolicy>,
+    /// The owner zone, as its place among the members.
+    pub owner: Option<usize>,
+}
+
+impl GroupChange {
+    /// Whether it changes nothing.
+    pub const fn is_empty(&self) -> bool {
+        self.policy.is_none() && self.owner.is_none()
+    }
+
+    /// Puts the change in force. A simultaneous unit has neither policy nor owner.
+    pub fn apply(&self, settings: &mut GroupSettings) {
+        if let Sharing::SingleMode { policy, owner, .. } = &mut settings.sharing {
+            *policy = self.policy.unwrap_or(*policy);
+            *owner = self.owner.unwrap_or(*owner);
+        }
+    }
+}
+
 /// What the decision of a step needs to know of one zone, and the memory that it changes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ZoneLogic {

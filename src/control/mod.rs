@@ -17,7 +17,7 @@ mod zone;
 pub use crate::direction::Direction;
 pub use changes::{ChangeOutcome, SettingsChange};
 pub use display::{Display, Passage};
-pub use group::{GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic};
+pub use group::{GroupChange, GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic};
 pub use locks::{
     Controller, ControllerIndex, Controllers, ControllersFault, KeyLocks, LockableKey,
 };

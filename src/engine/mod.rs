@@ -2,5 +2,7 @@
 mod model;
 mod trace;
 
-pub use model::{Action, Comfort, Doing, Model, Price, Tariff, Zone, ZoneIndex};
+pub use model::{
+    Action, Change, Comfort, Doing, Model, OutdoorGroup, Price, Tariff, Zone, ZoneIndex,
+};
 pub use trace::{Asker, Entry, EventKind, LedgerRow, StepRow};
