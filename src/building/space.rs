@@ -77,6 +77,28 @@ pub struct Ventilation {
     pub when: Span,
 }
 
+/// The way a surface looks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Facing {
+    /// Degrees clockwise from north: 90 east, 180 south.
+    pub azimuth: f64,
+    /// Degrees from horizontal: 0 a flat roof, 90 a wall.
+    pub tilt: f64,
+}
+
+/// Glazing, for its solar gain; its conductance is part of [`SpaceInput::windows`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Window {
+    /// m2.
+    pub area: f64,
+    /// W/(m2 K).
+    pub transmittance: f64,
+    /// Part of the irradiance that becomes heat in the room (g), 0 to 1.
+    pub solar_factor: f64,
+    /// The way it looks.
+    pub facing: Facing,
+}
+
 /// What a room is made of, before it is checked. Everything SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SpaceInput {
@@ -105,6 +127,13 @@ pub struct SpaceInput {
 /// Why a room cannot be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SpaceFault {
+    /// A size that must be positive and finite is not, or one that must not be negative is.
+    Size {
+        /// Which.
+        name: &'static str,
+        /// What it is.
+        value: f64,
+    },
     /// The opaque envelope conducts as much as the way from surface to mass, or more, so nothing
     /// is left for the way from mass to outdoors.
     OpaqueTooLarge {
@@ -127,6 +156,9 @@ impl Space {
     /// # Errors
     /// See [`SpaceFault`].
     pub fn new(input: SpaceInput) -> Result<Self, SpaceFault> {
+        if let Some((name, value)) = wrong_size(&input) {
+            return Err(SpaceFault::Size { name, value });
+        }
         let surface_to_mass = SURFACE_TO_MASS * input.mass_area;
         if input.opaque >= surface_to_mass {
             return Err(SpaceFault::OpaqueTooLarge { surface_to_mass });
@@ -144,6 +176,26 @@ impl Space {
     pub const fn input(&self) -> &SpaceInput {
         &self.input
     }
+}
+
+/// The first size of a room with which its network would have no solution.
+fn wrong_size(input: &SpaceInput) -> Option<(&'static str, f64)> {
+    let positive = [
+        ("floor area", input.floor),
+        ("height", input.height),
+        ("mass area", input.mass_area),
+        ("mass capacity", input.mass_capacity),
+        ("air capacity", input.air_capacity),
+    ];
+    let not_negative = [
+        ("opaque conductance", input.opaque),
+        ("window conductance", input.windows),
+        ("infiltration", input.infiltration),
+        ("ventilation", input.ventilation.map_or(0.0, |it| it.flow)),
+    ];
+    let bad_positive = positive.into_iter().find(|(_, size)| !(size.is_finite() && *size > 0.0));
+    let bad_other = not_negative.into_iter().find(|(_, size)| !(size.is_finite() && *size >= 0.0));
+    bad_positive.or(bad_other)
 }
 
 /// Heat that people, lights and machines give off, W, half of it to the air.

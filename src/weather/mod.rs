@@ -1,4 +1,6 @@
 //! Outdoor air through the period.
+mod day_shape;
 mod source;
+mod year;
 
-pub use source::{Reading, Site, Weather};
+pub use source::{ClearSky, Reading, Site, Weather};
