@@ -40,12 +40,17 @@ impl SettingsChange {
     /// # Errors
     /// No pair of setpoints would be legal.
     pub fn rules_after(&self, rules: &SetpointRules) -> Result<SetpointRules, Infeasible> {
+        let (limits, deadband) = self.wanted(rules);
+        SetpointRules::new(limits, deadband, self.on_conflict.unwrap_or(rules.on_conflict()))
+    }
+
+    /// Limits and deadband as the change wants them, feasible or not.
+    pub fn wanted(&self, rules: &SetpointRules) -> (Limits, Ticks) {
         let limits = Limits {
             heat: self.heat_limits.unwrap_or(rules.limits().heat),
             cool: self.cool_limits.unwrap_or(rules.limits().cool),
         };
-        let deadband = self.deadband.unwrap_or(rules.deadband());
-        SetpointRules::new(limits, deadband, self.on_conflict.unwrap_or(rules.on_conflict()))
+        (limits, self.deadband.unwrap_or(rules.deadband()))
     }
 
     /// Puts the change in force and brings the setpoints under it, or refuses it whole.

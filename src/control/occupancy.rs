@@ -75,6 +75,11 @@ impl Presence {
         self.seen_at = Some(at);
     }
 
+    /// Until when an occupancy sensor reports presence, if it has seen anybody.
+    pub fn reports_until(&self, hold: Seconds) -> Option<Instant> {
+        self.seen_at.map(|seen| seen + hold)
+    }
+
     /// What an occupancy sensor reports.
     pub fn reported(&self, hold: Seconds, now: Instant) -> bool {
         self.seen_at.is_some_and(|seen| now < seen + hold)

@@ -74,6 +74,11 @@ pub enum Request {
 }
 
 impl Request {
+    /// Whether it is a request for a setpoint, asked for or pressed.
+    pub const fn moves_setpoint(&self) -> bool {
+        matches!(self.needs(), LockableKey::Setpoint)
+    }
+
     /// The lockable key that this request needs.
     pub const fn needs(&self) -> LockableKey {
         match self {

@@ -1,6 +1,6 @@
 //! Rules 2, 3 and 8: the ranges of the two setpoints, and what a request for one does to both.
 
-use super::ticks::Ticks;
+use super::ticks::{Grid, Ticks};
 use crate::direction::Direction;
 
 /// One of the two setpoints.
@@ -122,6 +122,43 @@ pub enum Infeasible {
         /// By how much the two ranges miss each other.
         gap: Ticks,
     },
+}
+
+impl Infeasible {
+    /// Which settings contradict each other, in words, for a change that would have led there.
+    pub fn words(&self, grid: Grid, limits: Limits, deadband: Ticks) -> String {
+        let show = |ticks| grid.show(ticks);
+        let (heat, cool) = (limits.heat, limits.cool);
+        match *self {
+            Self::NegativeDeadband => "the minimum deadband would lie below 0".into(),
+            Self::Crossed(side) => {
+                let range = if side == Side::Heat { heat } else { cool };
+                format!(
+                    "the low limit of {}, {}, would lie above its high limit, {}",
+                    side.name(),
+                    show(range.low),
+                    show(range.high)
+                )
+            }
+            Self::Deadband { excess } => format!(
+                "the lowest heat setpoint {} and the deadband {} would leave no cool setpoint up \
+                 to {}: {} too much",
+                show(heat.low),
+                show(deadband),
+                show(cool.high),
+                show(excess)
+            ),
+            Self::NothingShared { gap } => format!(
+                "heat limits {} to {} and cool limits {} to {} would share no value for one \
+                 setpoint: {} apart",
+                show(heat.low),
+                show(heat.high),
+                show(cool.low),
+                show(cool.high),
+                show(gap)
+            ),
+        }
+    }
 }
 
 impl SetpointRules {
