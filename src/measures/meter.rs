@@ -36,7 +36,7 @@ struct EnergyTally {
     priced: f64,
 }
 
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Debug)]
 struct ZoneTally {
     changeovers: u64,
     unit_starts: u64,
