@@ -4,7 +4,7 @@ use super::drivers::Drivers;
 use super::model::{Model, ZoneIndex};
 use super::observe::{Observer, ZonePower};
 use super::plan::Plan;
-use super::state::State;
+use super::state::{GroupMemory, State};
 use super::trace::{Entry, EventKind, LedgerRow};
 use crate::plant::{Ask, Given, Totals};
 use crate::time::Instant;
@@ -66,6 +66,15 @@ impl<'m> Simulation<'m> {
     /// The state before the next step.
     pub fn state(&self) -> &State {
         &self.state
+    }
+
+    /// A zone's group, its place among the members, and the owner zone where one decides.
+    pub fn group_of(&self, zone: usize) -> (&GroupMemory, usize, Option<ZoneIndex>) {
+        let plan = &self.plan.zones[zone];
+        let memory = &self.state.groups[plan.group];
+        let members = &self.plan.groups[plan.group].members;
+        let owner = memory.settings.owner().map(|owner| ZoneIndex::new(members[owner]));
+        (memory, plan.place, owner)
     }
 
     /// Goes on from another state of the same model.
