@@ -2,8 +2,8 @@
 
 use super::locks::{ControllerIndex, KeyLocks};
 use super::modes::ModeSet;
+use super::ranges::{Infeasible, Limits, OnConflict, Range, SetpointRules};
 use super::request::{Settings, Standing, Stored};
-use super::setpoints::{Infeasible, Limits, OnConflict, Range, SetpointRules};
 use super::ticks::Ticks;
 
 /// New values for some of a zone's settings; what is `None` stays.

@@ -3,9 +3,11 @@
 //! PLACEHOLDER RULES
 mod changes;
 mod display;
+mod judge;
 mod locks;
 mod modes;
 mod occupancy;
+mod ranges;
 mod reason;
 mod request;
 mod setpoints;
@@ -15,17 +17,16 @@ mod zone;
 
 pub use changes::{ChangeOutcome, SettingsChange};
 pub use display::{Display, Passage};
+pub use judge::judge;
 pub use locks::{
     Controller, ControllerIndex, Controllers, ControllersFault, KeyLocks, LockableKey,
 };
 pub use modes::{Direction, Mode, ModeSet, Power, UnitModes};
 pub use occupancy::{Occupancy, Presence, Setback};
+pub use ranges::{Infeasible, Limits, OnConflict, Range, SetpointRules, Side, StartFault};
 pub use reason::{Words, mode_words, on_conflict_words};
-pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict, judge};
-pub use setpoints::{
-    Bound, Infeasible, Limits, Moved, OnConflict, Range, SetpointRules, Setpoints, Side, StartFault,
-};
+pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};
+pub use setpoints::{Bound, Moved, Setpoints};
 pub use thermostat::{Call, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints};
-pub(crate) use ticks::round_half_up;
-pub use ticks::{Grid, OffGrid, Shown, Ticks};
+pub use ticks::{Grid, OffGrid, Shown, Ticks, round_half_up};
 pub use zone::{LowLimit, Sensor, SensorPlace, ZoneControls};

@@ -1,6 +1,6 @@
 //! Rule 5: power, modes, and which of them may be selected.
 
-use super::setpoints::Side;
+use super::ranges::Side;
 
 /// Whether a zone is switched on. Switching off keeps the mode.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -3,8 +3,9 @@
 use super::display::Passage;
 use super::locks::LockableKey;
 use super::modes::{Mode, Power};
+use super::ranges::{OnConflict, Side};
 use super::request::{Cause, Settings, Verdict};
-use super::setpoints::{Bound, Moved, OnConflict, Setpoints, Side};
+use super::setpoints::{Bound, Moved, Setpoints};
 use super::ticks::Ticks;
 
 /// Puts verdicts into words.

@@ -2,8 +2,8 @@
 
 use super::modes::Direction;
 use super::occupancy::{Occupancy, Setback};
+use super::ranges::Side;
 use super::request::{Settings, Stored};
-use super::setpoints::Side;
 use super::thermostat::Thermostat;
 use crate::time::Seconds;
 

@@ -1,0 +1,258 @@
+//! Rule 2: the ranges that limits and deadband leave to the two setpoints.
+
+use super::setpoints::Setpoints;
+use super::ticks::Ticks;
+
+/// One of the two setpoints.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Side {
+    /// The heat setpoint.
+    Heat,
+    /// The cool setpoint.
+    Cool,
+}
+
+impl Side {
+    /// The other setpoint.
+    #[must_use]
+    pub const fn other(self) -> Self {
+        match self {
+            Self::Heat => Self::Cool,
+            Self::Cool => Self::Heat,
+        }
+    }
+
+    /// `heat` or `cool`, as in files and reasons.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Heat => "heat",
+            Self::Cool => "cool",
+        }
+    }
+}
+
+/// The lowest and the highest value that something may take.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Range {
+    /// The lowest value.
+    pub low: Ticks,
+    /// The highest value.
+    pub high: Ticks,
+}
+
+impl Range {
+    /// Holds a value within the range; an empty range gives its low end.
+    pub fn hold(self, value: Ticks) -> Ticks {
+        value.min(self.high).max(self.low)
+    }
+
+    /// Whether a value lies within.
+    pub fn has(self, value: Ticks) -> bool {
+        self.low <= value && value <= self.high
+    }
+
+    /// Whether no value lies within.
+    pub fn is_empty(self) -> bool {
+        self.low > self.high
+    }
+}
+
+/// The limits written for each setpoint.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct Limits {
+    /// Lowest and highest heat setpoint.
+    pub heat: Range,
+    /// Lowest and highest cool setpoint.
+    pub cool: Range,
+}
+
+/// What a request does where the deadband stands against it (rule 3).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum OnConflict {
+    /// The other setpoint is pushed out of the way and stays there.
+    Push,
+    /// The other setpoint stays and holds the request back.
+    Hold,
+    /// The other setpoint is pushed and returns to its asked value when there is room again.
+    PushAndReturn,
+}
+
+impl OnConflict {
+    /// The word in a scenario file.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Push => "push",
+            Self::Hold => "hold",
+            Self::PushAndReturn => "push_and_return",
+        }
+    }
+}
+
+/// Limits and a deadband under which at least one pair of setpoints is legal.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub struct SetpointRules {
+    limits: Limits,
+    deadband: Ticks,
+    on_conflict: OnConflict,
+}
+
+/// Why limits and deadband leave no legal pair (rule 2).
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Infeasible {
+    /// The deadband is below zero.
+    NegativeDeadband,
+    /// The low limit of this side lies above its high limit.
+    Crossed(Side),
+    /// `heat_low + deadband` lies above `cool_high`, by so many ticks.
+    Deadband {
+        /// By how much the deadband is too large.
+        excess: Ticks,
+    },
+    /// With one setpoint for both sides: the limits of the two have nothing in common.
+    NothingShared {
+        /// By how much the two ranges miss each other.
+        gap: Ticks,
+    },
+}
+
+impl SetpointRules {
+    /// Checks that every setpoint has at least one value that it may take.
+    ///
+    /// # Errors
+    /// Says what contradicts what: see [`Infeasible`].
+    pub fn new(
+        limits: Limits,
+        deadband: Ticks,
+        on_conflict: OnConflict,
+    ) -> Result<Self, Infeasible> {
+        if deadband < Ticks::ZERO {
+            return Err(Infeasible::NegativeDeadband);
+        }
+        for (side, range) in [(Side::Heat, limits.heat), (Side::Cool, limits.cool)] {
+            if range.is_empty() {
+                return Err(Infeasible::Crossed(side));
+            }
+        }
+        let rules = Self { limits, deadband, on_conflict };
+        if rules.is_single() && rules.shared().is_empty() {
+            let shared = rules.shared();
+            return Err(Infeasible::NothingShared { gap: shared.low - shared.high });
+        }
+        let excess = limits.heat.low + deadband - limits.cool.high;
+        if !rules.is_single() && excess > Ticks::ZERO {
+            return Err(Infeasible::Deadband { excess });
+        }
+        Ok(rules)
+    }
+
+    /// The written limits.
+    pub const fn limits(&self) -> Limits {
+        self.limits
+    }
+
+    /// The minimum deadband.
+    pub const fn deadband(&self) -> Ticks {
+        self.deadband
+    }
+
+    /// What happens where the deadband stands against a request.
+    pub const fn on_conflict(&self) -> OnConflict {
+        self.on_conflict
+    }
+
+    /// Whether both sides are one value.
+    pub const fn is_single(&self) -> bool {
+        self.deadband.count() == 0
+    }
+
+    /// The limits of one side as written.
+    pub const fn written(&self, side: Side) -> Range {
+        match side {
+            Side::Heat => self.limits.heat,
+            Side::Cool => self.limits.cool,
+        }
+    }
+
+    /// What one side may really take once the deadband has had its share (rule 2).
+    pub fn range(&self, side: Side) -> Range {
+        if self.is_single() {
+            return self.shared();
+        }
+        let Limits { heat, cool } = self.limits;
+        match side {
+            Side::Heat => Range { low: heat.low, high: heat.high.min(cool.high - self.deadband) },
+            Side::Cool => Range { low: cool.low.max(heat.low + self.deadband), high: cool.high },
+        }
+    }
+
+    pub(super) fn shared(&self) -> Range {
+        let Limits { heat, cool } = self.limits;
+        Range { low: heat.low.max(cool.low), high: heat.high.min(cool.high) }
+    }
+
+    /// What one side may take when the other must not move (`hold`).
+    pub(super) fn range_beside(&self, side: Side, present: &Setpoints) -> Range {
+        let Limits { heat, cool } = self.limits;
+        match side {
+            Side::Heat => {
+                Range { low: heat.low, high: heat.high.min(present.cool() - self.deadband) }
+            }
+            Side::Cool => {
+                Range { low: cool.low.max(present.heat() + self.deadband), high: cool.high }
+            }
+        }
+    }
+
+    /// The distance that the deadband asks for, seen from `side` towards the other setpoint.
+    pub(super) fn apart(&self, side: Side, value: Ticks) -> Ticks {
+        match side {
+            Side::Heat => value + self.deadband,
+            Side::Cool => value - self.deadband,
+        }
+    }
+
+    /// The start pair of a dual controller.
+    ///
+    /// # Errors
+    /// Names the side that lies outside its limits, or the gap that is too small.
+    pub fn start_dual(&self, heat: Ticks, cool: Ticks) -> Result<Setpoints, StartFault> {
+        for (side, value) in [(Side::Heat, heat), (Side::Cool, cool)] {
+            if !self.written(side).has(value) {
+                return Err(StartFault::Outside { side, range: self.written(side) });
+            }
+        }
+        if cool - heat < self.deadband {
+            return Err(StartFault::TooClose { missing: self.deadband - (cool - heat) });
+        }
+        Ok(Setpoints::as_asked(heat, cool))
+    }
+
+    /// The start of a controller with one setpoint: the active side's value stands for both.
+    ///
+    /// # Errors
+    /// The value lies outside what both sides share.
+    pub fn start_single(&self, active: Side, value: Ticks) -> Result<Setpoints, StartFault> {
+        if self.shared().has(value) {
+            Ok(Setpoints::as_asked(value, value))
+        } else {
+            Err(StartFault::Outside { side: active, range: self.shared() })
+        }
+    }
+}
+
+/// Why a pair of start values cannot stand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum StartFault {
+    /// A side starts outside the range it may take.
+    Outside {
+        /// Which side.
+        side: Side,
+        /// What it may take.
+        range: Range,
+    },
+    /// The two start closer together than the deadband.
+    TooClose {
+        /// By how much they are too close.
+        missing: Ticks,
+    },
+}
