@@ -81,34 +81,37 @@ impl Setpoints {
     /// Asks for a value of one side (rule 3).
     #[must_use]
     pub fn request(&self, rules: &SetpointRules, side: Side, wanted: Ticks) -> Moved {
-        if rules.is_single() {
-            let value = rules.shared().hold(wanted);
-            let held = (value != wanted).then(|| single_bound(rules, side, value));
-            return Moved { setpoints: Self::as_asked(value, value), held, other_moved: false };
-        }
         let range = match rules.on_conflict() {
-            OnConflict::Hold => rules.range_beside(side, self),
-            OnConflict::Push | OnConflict::PushAndReturn => rules.range(side),
+            OnConflict::Hold if !rules.is_single() => rules.range_beside(side, self),
+            _ => rules.range(side),
         };
         let value = range.hold(wanted);
-        let held = (value != wanted).then(|| dual_bound(rules, side, value));
+        let setpoints = if rules.is_single() {
+            Self::as_asked(value, value)
+        } else {
+            self.with(rules, side, value)
+        };
+        let other = side.other();
+        let other_moved = !rules.is_single() && setpoints.get(other) != self.get(other);
+        let held = (value != wanted).then(|| bound(rules, side, wanted, value));
+        Moved { setpoints, held, other_moved }
+    }
+
+    /// Puts a value that the range allows, and the other side where the deadband then wants it.
+    fn with(&self, rules: &SetpointRules, side: Side, value: Ticks) -> Self {
+        let other = side.other();
+        let returns = rules.on_conflict() == OnConflict::PushAndReturn;
+        let base = if returns { self.asked(other) } else { self.get(other) };
         let mut setpoints = *self;
         setpoints.put(side, value);
-        let other = side.other();
-        let base = match rules.on_conflict() {
-            OnConflict::PushAndReturn => self.asked(other),
-            OnConflict::Push | OnConflict::Hold => self.get(other),
-        };
         setpoints.put(other, further(other, base, rules.apart(side, value)));
-        match rules.on_conflict() {
-            OnConflict::PushAndReturn => setpoints.put_asked(side, value),
+        if returns {
+            setpoints.put_asked(side, value);
+            setpoints
+        } else {
             // Without a return, what was asked is what stands: one state fewer to tell apart.
-            OnConflict::Push | OnConflict::Hold => {
-                setpoints = Self::as_asked(setpoints.heat, setpoints.cool);
-            }
+            Self::as_asked(setpoints.heat, setpoints.cool)
         }
-        let other_moved = setpoints.get(other) != self.get(other);
-        Moved { setpoints, held, other_moved }
     }
 
     /// Brings the pair under changed rules (rule 8): into the limits, then apart by the deadband
@@ -143,22 +146,15 @@ fn further(side: Side, one: Ticks, two: Ticks) -> Ticks {
     }
 }
 
-fn single_bound(rules: &SetpointRules, side: Side, value: Ticks) -> Bound {
-    let own = rules.written(side);
-    if value == own.low || value == own.high { Bound::Limit } else { Bound::OtherLimit }
-}
-
-fn dual_bound(rules: &SetpointRules, side: Side, value: Ticks) -> Bound {
-    let own = rules.written(side);
-    if value == own.low || value == own.high {
+/// What stopped a request on its way to `wanted` at `value`. Only the ends that lie ahead of it
+/// count: a side that is pinned between two bounds must name the one it ran against.
+fn bound(rules: &SetpointRules, side: Side, wanted: Ticks, value: Ticks) -> Bound {
+    let ahead = |range: Range| if wanted > value { range.high } else { range.low };
+    if value == ahead(rules.written(side)) {
         Bound::Limit
-    } else if rules.on_conflict() == OnConflict::Hold && !at_edge(rules.range(side), value) {
-        Bound::OtherSetpoint
-    } else {
+    } else if value == ahead(rules.range(side)) {
         Bound::OtherLimit
+    } else {
+        Bound::OtherSetpoint
     }
-}
-
-fn at_edge(range: Range, value: Ticks) -> bool {
-    value == range.low || value == range.high
 }
