@@ -2,6 +2,8 @@
 //!
 //! It rounds when it shows and again when it is set, so a value can creep without anybody asking
 //! for it: in 0.5 C steps, 22.5 and 23.0 both show as 73 F, and setting 73 F stores 23.0.
+//! `warmer` and `cooler` step what is stored (rule 4) and do not pass through the display: a key
+//! that stepped the shown value would be dead wherever the conversion rounds it back.
 //! That shown values are whole degrees F or halves of a degree C is common practice, no source.
 
 use super::ticks::{Grid, Ticks};

@@ -119,13 +119,8 @@ fn pressed_setpoint(
         };
         return Verdict { outcome: Outcome::NoEffect, cause, after: *stored };
     };
-    let (grid, present) = (settings.grid, stored.setpoints.get(side));
-    let passage = settings.display.map(|display| {
-        let shown = display.reads(grid.value(present), grid.unit());
-        display.set(shown + step, grid)
-    });
-    let wanted = passage.map_or(present + step, |passage| passage.stored);
-    move_setpoint(settings, stored, side, wanted, None, passage)
+    let wanted = stored.setpoints.get(side) + step;
+    move_setpoint(settings, stored, side, wanted, None, None)
 }
 
 fn move_setpoint(
