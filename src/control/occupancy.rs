@@ -34,11 +34,11 @@ pub struct Setback {
 }
 
 impl Setback {
-    /// The setpoints that work while nobody is there. A setback never narrows the band: a stored
-    /// heat setpoint that lies below `heat_low` already stays.
+    /// The setpoints that work while nobody is there. The floor and the ceiling always hold: a
+    /// stored heat setpoint below `heat_low` works as `heat_low`.
     pub fn working(&self, stored: &Setpoints) -> (Ticks, Ticks) {
-        let heat = (stored.heat() - self.heat).max(self.heat_low).min(stored.heat());
-        let cool = (stored.cool() + self.cool).min(self.cool_high).max(stored.cool());
+        let heat = (stored.heat() - self.heat).max(self.heat_low);
+        let cool = (stored.cool() + self.cool).min(self.cool_high);
         (heat, cool)
     }
 }
