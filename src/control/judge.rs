@@ -4,7 +4,7 @@
 //! a run, a proof of reachability and a test sheet all call it.
 
 use super::display::Passage;
-use super::locks::{ControllerIndex, KeyLocks};
+use super::locks::{ControllerIndex, KeyLocks, LockableKey};
 use super::modes::{Mode, Power};
 use super::ranges::Side;
 use super::request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};
@@ -27,7 +27,7 @@ pub fn judge(
         return end(Outcome::Refused, Cause::KeyLocked(key, controller));
     }
     match request {
-        Request::Power(power) => with_power(stored, power, Cause::Done),
+        Request::Power(power) => with_power(stored, power, Cause::Done(key)),
         Request::Press(Key::Power) => {
             let power = stored.power.toggled();
             with_power(stored, power, Cause::Switched(power))
@@ -41,12 +41,14 @@ pub fn judge(
 }
 
 fn with_power(stored: &Stored, power: Power, cause: Cause) -> Verdict {
-    let cause = if stored.power == power { Cause::AlreadySo } else { cause };
+    let unchanged = stored.power == power;
+    let cause = if unchanged { Cause::AlreadySo(LockableKey::Power) } else { cause };
     Verdict { outcome: Outcome::Accepted, cause, after: Stored { power, ..*stored } }
 }
 
 fn with_mode(stored: &Stored, mode: Mode, cause: Cause) -> Verdict {
-    let cause = if stored.mode == mode { Cause::AlreadySo } else { cause };
+    let unchanged = stored.mode == mode;
+    let cause = if unchanged { Cause::AlreadySo(LockableKey::Mode) } else { cause };
     Verdict { outcome: Outcome::Accepted, cause, after: Stored { mode, ..*stored } }
 }
 
@@ -68,7 +70,7 @@ fn asked_mode(
     if role == Role::Occupant && settings.locked_modes.has(mode) {
         return refuse(Cause::ModeLocked(mode));
     }
-    with_mode(stored, mode, Cause::Done)
+    with_mode(stored, mode, Cause::Done(LockableKey::Mode))
 }
 
 fn pressed_mode(settings: &Settings, stored: &Stored, standing: Standing) -> Verdict {
@@ -144,3 +146,6 @@ fn move_setpoint(
         after: Stored { setpoints: moved.setpoints, ..*stored },
     }
 }
+
+#[cfg(test)]
+mod tests;

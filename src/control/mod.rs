@@ -10,6 +10,8 @@ mod occupancy;
 mod ranges;
 mod reason;
 mod request;
+#[cfg(test)]
+mod rig;
 mod setpoints;
 mod thermostat;
 mod ticks;

@@ -256,3 +256,93 @@ pub enum StartFault {
         missing: Ticks,
     },
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::control::rig::{Given, range, tick};
+
+    fn ranges(given: Given) -> [Range; 2] {
+        [given.rules().range(Side::Heat), given.rules().range(Side::Cool)]
+    }
+
+    fn fault(given: Given) -> Option<Infeasible> {
+        let deadband = given.grid().nearest(given.deadband);
+        SetpointRules::new(given.limits(), deadband, given.on_conflict).err()
+    }
+
+    #[test]
+    fn rule_2_dual_ranges_give_the_deadband_its_share() {
+        let wide = Given::default();
+        let at = |low, high| range(wide.grid(), low, high);
+        // (heat limits, cool limits, deadband) and the ranges that are left of them
+        let cases = [
+            ((17.0, 22.0), (22.0, 28.0), 2.0, [at(17.0, 22.0), at(22.0, 28.0)]),
+            ((17.0, 30.0), (10.0, 28.0), 2.0, [at(17.0, 26.0), at(19.0, 28.0)]),
+            ((17.0, 22.0), (22.0, 28.0), 8.0, [at(17.0, 20.0), at(25.0, 28.0)]),
+            ((17.0, 22.0), (22.0, 28.0), 11.0, [at(17.0, 17.0), at(28.0, 28.0)]),
+        ];
+        for (heat_limits, cool_limits, deadband, left) in cases {
+            assert_eq!(ranges(Given { heat_limits, cool_limits, deadband, ..wide }), left);
+        }
+    }
+
+    #[test]
+    fn rule_2_a_single_setpoint_takes_what_both_sides_share() {
+        let single = Given { deadband: 0.0, cool_limits: (19.0, 21.0), ..Given::default() };
+        assert_eq!(ranges(single), [range(single.grid(), 19.0, 21.0); 2]);
+        let one_value = Given { deadband: 0.0, ..Given::default() };
+        assert_eq!(ranges(one_value), [range(one_value.grid(), 22.0, 22.0); 2]);
+        assert!(one_value.rules().is_single() && !Given::default().rules().is_single());
+    }
+
+    #[test]
+    fn rule_2_what_leaves_no_pair_is_named() {
+        let sound = Given::default();
+        let grid = sound.grid();
+        let missing = |value| tick(grid, value);
+        assert_eq!(fault(sound), None);
+        assert_eq!(fault(Given { deadband: -0.5, ..sound }), Some(Infeasible::NegativeDeadband));
+        let heat = Given { heat_limits: (22.0, 21.5), ..sound };
+        assert_eq!(fault(heat), Some(Infeasible::Crossed(Side::Heat)));
+        let cool = Given { cool_limits: (28.0, 22.0), ..sound };
+        assert_eq!(fault(cool), Some(Infeasible::Crossed(Side::Cool)));
+        // heat 17 at the lowest, cool 28 at the highest: 11 just fits.
+        let excess = missing(0.5);
+        assert_eq!(fault(Given { deadband: 11.5, ..sound }), Some(Infeasible::Deadband { excess }));
+        // Ranges that miss each other are no fault while there is a deadband ...
+        let apart = Given { cool_limits: (23.5, 28.0), ..sound };
+        assert_eq!(fault(apart), None);
+        // ... and one without.
+        let gap = missing(1.5);
+        let single = Given { deadband: 0.0, ..apart };
+        assert_eq!(fault(single), Some(Infeasible::NothingShared { gap }));
+    }
+
+    #[test]
+    fn rule_2_start_values_lie_inside_the_limits_and_apart_by_the_deadband() {
+        let given = Given::default();
+        let grid = given.grid();
+        let start = |heat, cool| given.rules().start_dual(tick(grid, heat), tick(grid, cool)).err();
+        let outside =
+            |side, low, high| Some(StartFault::Outside { side, range: range(grid, low, high) });
+        assert_eq!(start(20.0, 24.0), None);
+        assert_eq!(start(20.0, 22.0), None);
+        assert_eq!(start(16.5, 24.0), outside(Side::Heat, 17.0, 22.0));
+        assert_eq!(start(22.5, 26.0), outside(Side::Heat, 17.0, 22.0));
+        assert_eq!(start(20.0, 28.5), outside(Side::Cool, 22.0, 28.0));
+        let missing = tick(grid, 0.5);
+        assert_eq!(start(20.5, 22.0), Some(StartFault::TooClose { missing }));
+    }
+
+    #[test]
+    fn rule_2_a_single_setpoint_starts_inside_what_both_sides_share() {
+        let given = Given { deadband: 0.0, cool_limits: (19.0, 28.0), ..Given::default() };
+        let grid = given.grid();
+        let start = |value| given.rules().start_single(Side::Cool, tick(grid, value));
+        let both = start(20.0).expect("shared by both");
+        assert_eq!((both.heat(), both.cool()), (tick(grid, 20.0), tick(grid, 20.0)));
+        let range = range(grid, 19.0, 22.0);
+        assert_eq!(start(24.0), Err(StartFault::Outside { side: Side::Cool, range }));
+    }
+}

@@ -173,10 +173,10 @@ pub struct Settings {
 /// Why a request ended as it did.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Cause {
-    /// It was done; nothing stood against it.
-    Done,
-    /// It was so before.
-    AlreadySo,
+    /// The mode or the power was set; nothing stood against it.
+    Done(LockableKey),
+    /// The mode or the power was so before.
+    AlreadySo(LockableKey),
     /// The mode key led here.
     SteppedTo(Mode),
     /// The power key led here.
@@ -187,7 +187,7 @@ pub enum Cause {
         side: Side,
         /// What was asked, before rounding; `None` for a press.
         asked: Option<f64>,
-        /// The way through a display in the other unit.
+        /// The asked value's way through a display in the other unit.
         passage: Option<Passage>,
         /// The pair before.
         before: Setpoints,

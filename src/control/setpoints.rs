@@ -57,7 +57,8 @@ impl Setpoints {
         }
     }
 
-    fn asked(&self, side: Side) -> Ticks {
+    /// What was last asked of one side: where `push_and_return` lets it return to.
+    pub(super) fn asked(&self, side: Side) -> Ticks {
         match side {
             Side::Heat => self.asked_heat,
             Side::Cool => self.asked_cool,
@@ -158,3 +159,6 @@ fn bound(rules: &SetpointRules, side: Side, wanted: Ticks, value: Ticks) -> Boun
         Bound::OtherSetpoint
     }
 }
+
+#[cfg(test)]
+mod tests;
