@@ -238,3 +238,6 @@ impl ThermostatState {
         turned
     }
 }
+
+#[cfg(test)]
+mod tests;
