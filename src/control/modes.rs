@@ -147,7 +147,8 @@ mod tests {
 
     #[test]
     fn rule_5_the_mode_key_steps_in_the_units_order_and_skips_what_is_locked() {
-        let unit = UnitModes::new(vec![Mode::Cool, Mode::Dry, Mode::Auto, Mode::Heat]).expect("ok");
+        let unit =
+            UnitModes::new(vec![Mode::Cool, Mode::Dry, Mode::Auto, Mode::Heat]).expect("distinct");
         let locked = ModeSet::of(&[Mode::Dry]);
         assert_eq!(unit.next(Mode::Cool, locked), Some(Mode::Auto));
         assert_eq!(unit.next(Mode::Heat, locked), Some(Mode::Cool));
@@ -155,6 +156,25 @@ mod tests {
         assert_eq!(unit.next(Mode::Dry, locked), Some(Mode::Auto));
         let all_but_cool = ModeSet::of(&[Mode::Dry, Mode::Auto, Mode::Heat]);
         assert_eq!(unit.next(Mode::Cool, all_but_cool), None);
+    }
+
+    #[test]
+    fn rule_5_a_mode_allows_its_directions_and_no_other() {
+        let allowed = |mode: Mode| Direction::BOTH.map(|direction| mode.allows(direction));
+        assert_eq!(allowed(Mode::Heat), [true, false]);
+        assert_eq!(allowed(Mode::Cool), [false, true]);
+        assert_eq!(allowed(Mode::Dry), [false, true]);
+        assert_eq!(allowed(Mode::Auto), [true, true]);
+        assert_eq!(allowed(Mode::Fan), [false, false]);
+    }
+
+    #[test]
+    fn rule_10_the_way_back_from_fan_is_the_first_unlocked_mode_of_the_list() {
+        let unit = UnitModes::new(vec![Mode::Fan, Mode::Dry, Mode::Cool]).expect("distinct");
+        assert_eq!(unit.first_unlocked_beside_fan(ModeSet::NONE), Some(Mode::Dry));
+        assert_eq!(unit.first_unlocked_beside_fan(ModeSet::of(&[Mode::Dry])), Some(Mode::Cool));
+        let all = ModeSet::of(&[Mode::Dry, Mode::Cool]);
+        assert_eq!(unit.first_unlocked_beside_fan(all), None);
     }
 
     #[test]

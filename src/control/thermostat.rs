@@ -255,3 +255,6 @@ impl ThermostatState {
         turned
     }
 }
+
+#[cfg(test)]
+mod tests;

@@ -80,14 +80,14 @@ impl<'m> Simulation<'m> {
         let group = &mut self.state.groups[at.group];
         let standing = group.standing(at.place, &self.state.logic[zone]);
         let state = &mut self.state.zones[zone];
+        let before = state.stored.setpoints;
         let outcome = change.zone.apply(&mut state.settings, &mut state.stored, standing);
-        let (outcome, reason) = match outcome {
-            ChangeOutcome::Accepted => (Outcome::Accepted, "in force from now on".to_string()),
-            ChangeOutcome::Pushed => (Outcome::Pushed, pushed_words(state)),
-            ChangeOutcome::Refused(why) => {
-                let (limits, deadband) = change.zone.wanted(&state.settings.rules);
-                (Outcome::Refused, why.words(state.settings.grid, limits, deadband))
-            }
+        let words = Words { settings: &state.settings, owner: None };
+        let reason = words.change(&change.zone, outcome, &before, &state.stored.setpoints);
+        let outcome = match outcome {
+            ChangeOutcome::Accepted => Outcome::Accepted,
+            ChangeOutcome::Pushed => Outcome::Pushed,
+            ChangeOutcome::Refused(_) => Outcome::Refused,
         };
         if outcome != Outcome::Refused {
             change.group.apply(&mut group.settings);
@@ -107,15 +107,6 @@ impl<'m> Simulation<'m> {
             state.presence.see(action.at);
         }
     }
-}
-
-fn pushed_words(state: &super::state::ZoneState) -> String {
-    let (grid, pair) = (state.settings.grid, &state.stored.setpoints);
-    format!(
-        "in force from now on; the setpoints had to move, to heat {} and cool {}",
-        grid.show(pair.heat()),
-        grid.show(pair.cool())
-    )
 }
 
 fn entry(action: &Action, request: String, outcome: Outcome, side: Option<Side>) -> Entry {
