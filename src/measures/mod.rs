@@ -1,6 +1,8 @@
 //! From a run to its figures: energy, comfort, changeovers, starvation.
+mod comfort;
 mod summary;
 
+pub use comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
 pub use summary::{
     EnergyUse, GroupFigures, PeriodFigures, RequestCounts, Summary, TemperatureFigures, ZoneFigures,
 };
