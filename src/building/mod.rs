@@ -5,6 +5,7 @@ mod exact_step;
 mod network;
 mod schedule;
 mod space;
+mod symmetric;
 
 pub use balance::{Balance, ZoneHeat};
 pub use block::{Block, Coupling, blocks};

@@ -99,6 +99,13 @@ pub struct Window {
     pub facing: Facing,
 }
 
+impl Window {
+    /// Heat that the room gains from so much irradiance on the glazing, W/m2: W.
+    pub fn solar_gain(&self, irradiance: f64) -> f64 {
+        self.area * self.solar_factor * irradiance
+    }
+}
+
 /// What a room is made of, before it is checked. Everything SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SpaceInput {

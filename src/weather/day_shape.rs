@@ -46,7 +46,7 @@ pub(super) fn solar_hour(site: Option<Site>, first: Date, second: f64) -> f64 {
 
 /// Minutes that solar time is ahead of mean time: ASHRAE Handbook of Fundamentals (2021, SI),
 /// chapter 14, eq. (5) and (6), with fractions of days so that midnights have no steps.
-pub(super) fn equation_of_time(first: Date, second: f64) -> f64 {
+pub fn equation_of_time(first: Date, second: f64) -> f64 {
     let angle = TAU * day_of_year(first, second) / 365.0;
     let (sin, cos) = libm::sincos(angle);
     let (sin_2, cos_2) = (2.0 * sin * cos, cos * cos - sin * sin);

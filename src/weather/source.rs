@@ -16,16 +16,6 @@ pub struct Site {
     pub utc_offset: f64,
 }
 
-/// How clear the sky is: optical depths of the ASHRAE clear-sky model (Handbook of Fundamentals
-/// 2021, SI, chapter 14, eq. (18) to (21)).
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct ClearSky {
-    /// Beam optical depth.
-    pub taub: f64,
-    /// Diffuse optical depth.
-    pub taud: f64,
-}
-
 /// One row of a weather file.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reading {
