@@ -4,6 +4,7 @@ pub mod control;
 pub mod engine;
 pub mod measures;
 pub mod plant;
+pub mod report;
 pub mod time;
 pub mod units;
 pub mod weather;
