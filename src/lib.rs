@@ -5,6 +5,7 @@ pub mod direction;
 pub mod engine;
 pub mod measures;
 pub mod plant;
+pub mod report;
 pub mod study;
 pub mod time;
 pub mod units;
