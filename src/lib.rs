@@ -6,6 +6,7 @@ pub mod engine;
 pub mod measures;
 pub mod plant;
 pub mod report;
+pub mod scenario;
 pub mod study;
 pub mod time;
 pub mod units;

@@ -6,7 +6,7 @@
 
 mod quantity;
 
-pub use quantity::{Dimension, QuantityFault, parse_quantity};
+pub use quantity::{Dimension, QuantityFault, parse_number, parse_quantity};
 
 /// The unit of every bare temperature of a scenario file and of all its output.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

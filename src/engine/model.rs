@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use crate::building::{Gain, Neighbour, Space};
+use crate::building::{Gain, Neighbour, Space, Window};
 use crate::control::{
     ControllerIndex, GroupChange, GroupSettings, Request, Role, SettingsChange, ZoneControls,
 };
@@ -11,7 +11,7 @@ use crate::direction::Direction;
 use crate::plant::{IndoorUnit, OutdoorUnit};
 use crate::time::{Instant, Period};
 use crate::units::TemperatureUnit;
-use crate::weather::Weather;
+use crate::weather::{ClearSky, Site, Weather};
 
 pub use crate::building::ZoneIndex;
 
@@ -30,6 +30,12 @@ pub struct Model {
     pub seed: u64,
     /// The weather.
     pub weather: Weather,
+    /// Where the building stands, if the file says so.
+    pub site: Option<Site>,
+    /// How clear the sky is, if the file says so.
+    pub clear_sky: Option<ClearSky>,
+    /// Relative humidity, percent, constant.
+    pub humidity: f64,
     /// The zones, in file order.
     pub zones: Vec<Zone>,
     /// Conductances between the air of two zones.
@@ -51,6 +57,8 @@ pub struct Zone {
     pub label: String,
     /// The room.
     pub space: Space,
+    /// Its windows, for the sun; their conductance is in the space already.
+    pub windows: Vec<Window>,
     /// Heat that people, lights and machines give off.
     pub gains: Vec<Gain>,
     /// What heats and cools it.

@@ -1,6 +1,5 @@
 //! From a run to its figures: energy, comfort, changeovers, starvation.
 mod comfort;
-mod summary;
 
 pub use comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
 mod meter;

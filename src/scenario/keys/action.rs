@@ -1,0 +1,97 @@
+//! The keys of an action.
+
+use super::super::ranges;
+use super::controls::{DAYS, KEY_LOCKS, MODES, ON_CONFLICT, SETPOINT, SETPOINTS};
+use super::{Block, Kind, derived, not_yet, optional, or, required};
+use crate::control::{Key, Role};
+
+/// The roles.
+const ACTION_ROLES: &[&str] =
+    &[Role::Occupant.name(), Role::Technician.name(), Role::Schedule.name()];
+/// The keys that can be pressed.
+const PRESSES: &[&str] =
+    &[Key::Warmer.name(), Key::Cooler.name(), Key::Mode.name(), Key::Power.name()];
+/// The words for days on which an action repeats.
+const EVERY: &[&str] = &["day", "weekday", "weekend"];
+
+/// What somebody does at a time.
+pub(super) const ACTION: &Block = &Block {
+    name: "action",
+    doc: "What somebody does at a time. Several keys apply in the order power, mode, heat, cool, \
+          press, each with its own row in the ledger.",
+    keys: &[
+        required("at", Kind::Moment, "HH:MM on the first day, or dN HH:MM on day N."),
+        optional(
+            "every",
+            Kind::Either(&[Kind::Word(EVERY), DAYS]),
+            "Repeats it: day, weekday, weekend, or a list of days.",
+        ),
+        required("zone", Kind::Name, "In which zone."),
+        derived("by", Kind::Text, "the role", "By whom."),
+        optional("controller", Kind::Name, "At which controller; the primary one without it."),
+        or("role", Kind::Word(ACTION_ROLES), "occupant", "In which role."),
+        optional("power", Kind::OnOff, "Switches on or off."),
+        optional("mode", Kind::Word(MODES), "Selects a mode."),
+        optional("heat", SETPOINT, "Asks for a heat setpoint."),
+        optional("cool", SETPOINT, "Asks for a cool setpoint."),
+        optional("press", Kind::Word(PRESSES), "Presses a key."),
+        optional(
+            "times",
+            Kind::Whole(ranges::TIMES),
+            "How often the key is pressed; once without it.",
+        ),
+        optional("set", Kind::Block(SET), "Changes settings; a technician's right."),
+    ],
+};
+
+/// Settings that a technician changes.
+const SET: &Block = &Block {
+    name: "set",
+    doc: "Settings that a technician changes while the zone runs.",
+    keys: &[
+        optional(
+            "min_deadband",
+            Kind::Difference(ranges::DEADBAND),
+            "Least gap between heat and cool.",
+        ),
+        optional("limits", Kind::Block(SET_LIMITS), "How far each setpoint may be moved."),
+        optional(
+            "on_conflict",
+            Kind::Word(ON_CONFLICT),
+            "What a request does where the deadband stands against it.",
+        ),
+        optional("locked_modes", Kind::Words(MODES, 0), "Modes that occupants may not select."),
+        optional(
+            "key_locks",
+            Kind::Block(KEY_LOCKS),
+            "The keys that are locked on the action's controller.",
+        ),
+        optional(
+            "controllers",
+            Kind::ListOf(&Kind::Block(SET_LOCKS)),
+            "Key locks of controllers by name.",
+        ),
+        not_yet("mode_policy", "Who decides between heating and cooling."),
+        not_yet("owner", "The zone that decides."),
+    ],
+};
+
+/// New limits; a side that is left out stays as it is.
+const SET_LIMITS: &Block = &Block {
+    name: "set_limits",
+    doc: "New limits; a side that is left out stays as it is.",
+    keys: &[
+        optional("heat", SETPOINTS, "Lowest and highest heat setpoint."),
+        optional("cool", SETPOINTS, "Lowest and highest cool setpoint."),
+    ],
+};
+
+/// The key locks of a controller, changed.
+const SET_LOCKS: &Block = &Block {
+    name: "set_key_locks",
+    doc: "New key locks of one controller.",
+    keys: &[
+        required("id", Kind::Name, "Which controller."),
+        required("key_locks", Kind::Block(KEY_LOCKS), "The keys that are locked on it."),
+    ],
+};

@@ -1,0 +1,145 @@
+//! The keys of the file itself, of its period, weather and tariff.
+
+use super::super::ranges;
+use super::action::ACTION;
+use super::zone::ZONE;
+use super::{Block, Kind, derived, not_yet, optional, or, required};
+use crate::units::Dimension;
+
+/// The units of temperature.
+pub(super) const UNITS: &[&str] = &["C", "F"];
+
+/// The whole file.
+pub(in super::super) const FILE: &Block = &Block {
+    name: "scenario",
+    doc: "One study: a building, its settings, a period, what people do, and variants to compare.",
+    keys: &[
+        derived("title", Kind::Text, "the name of the file", "What the study is called."),
+        or(
+            "temperature",
+            Kind::Word(UNITS),
+            "C",
+            "The unit of every bare temperature in the file and of all output.",
+        ),
+        required("period", Kind::Block(PERIOD), "Which days are simulated, in which steps."),
+        or("seed", Kind::Whole(ranges::SEED), "1", "Seed of everything random."),
+        required("weather", Kind::Block(WEATHER), "Outdoor air and sun."),
+        not_yet("outdoor_unit", "The outdoor unit that all zones share."),
+        not_yet("outdoor_units", "Outdoor units, each with its zones."),
+        required("zones", Kind::ByName(&Kind::Block(ZONE)), "The zones, by name."),
+        optional(
+            "actions",
+            Kind::ListOf(&Kind::Block(ACTION)),
+            "What people, technicians and schedules do.",
+        ),
+        not_yet("people", "Occupants who feel and press keys."),
+        optional("tariff", Kind::Block(TARIFF), "What electricity costs."),
+        optional(
+            "variants",
+            Kind::ByName(&Kind::Changes),
+            "Variants by name, each a set of paths into the file with new values.",
+        ),
+    ],
+};
+
+/// Which days are simulated.
+const PERIOD: &Block = &Block {
+    name: "period",
+    doc: "Which days are simulated, in which steps.",
+    keys: &[
+        required("from", Kind::Date, "The first day, as 2025-04-16."),
+        or("days", Kind::Whole(ranges::DAYS), "1", "How many days."),
+        or("step", Kind::Duration(ranges::STEP), "60 s", "Length of a step; it divides a day."),
+    ],
+};
+
+const OUTDOOR: Kind = Kind::Temperature(ranges::OUTDOOR);
+
+/// Outdoor air and sun.
+const WEATHER: &Block = &Block {
+    name: "weather",
+    doc: "Outdoor air and sun: one of design_day, hours, monthly and csv.",
+    keys: &[
+        optional(
+            "design_day",
+            Kind::Block(DESIGN_DAY),
+            "The same day over and over, from its highest temperature and its daily range.",
+        ),
+        optional(
+            "hours",
+            Kind::Exactly(24, &OUTDOOR),
+            "24 temperatures at 0:00, 1:00 ..., linear between them and round midnight.",
+        ),
+        optional(
+            "monthly",
+            Kind::Exactly(12, &Kind::Exactly(2, &OUTDOOR)),
+            "Mean daily high and low of each month, January first.",
+        ),
+        optional(
+            "csv",
+            Kind::Text,
+            "A file beside this one with the columns time and temperature.",
+        ),
+        not_yet("tmy3", "A typical meteorological year in the TMY3 layout."),
+        optional("site", Kind::Block(SITE), "Where the building stands; the sun needs it."),
+        or(
+            "humidity",
+            Kind::SizeOrBare(Dimension::Percentage, ranges::HUMIDITY),
+            "50",
+            "Relative humidity, percent, constant.",
+        ),
+        optional("clear_sky", Kind::Block(CLEAR_SKY), "How clear the sky is."),
+    ],
+};
+
+/// A day from its highest temperature and range.
+const DESIGN_DAY: &Block = &Block {
+    name: "design_day",
+    doc: "A day from its highest temperature and its daily range.",
+    keys: &[
+        required("high", OUTDOOR, "Highest temperature of the day."),
+        required("range", Kind::Difference(ranges::DAILY_RANGE), "Highest less lowest."),
+    ],
+};
+
+/// Where the building stands.
+const SITE: &Block = &Block {
+    name: "site",
+    doc: "Where the building stands.",
+    keys: &[
+        required("latitude", Kind::Number(ranges::LATITUDE), "Degrees, north positive."),
+        required("longitude", Kind::Number(ranges::LONGITUDE), "Degrees, east positive."),
+        required("utc_offset", Kind::Number(ranges::UTC_OFFSET), "Hours ahead of UTC."),
+    ],
+};
+
+/// How clear the sky is. The defaults are typical middle values, from memory, no source.
+const CLEAR_SKY: &Block = &Block {
+    name: "clear_sky",
+    doc: "Optical depths of the ASHRAE clear-sky model.",
+    keys: &[
+        or("taub", Kind::Number(ranges::OPTICAL_DEPTH), "0.40", "Beam optical depth."),
+        or("taud", Kind::Number(ranges::OPTICAL_DEPTH), "2.15", "Diffuse optical depth."),
+    ],
+};
+
+const PRICE: Kind = Kind::Number(ranges::PRICE);
+
+/// What electricity costs.
+const TARIFF: &Block = &Block {
+    name: "tariff",
+    doc: "What electricity costs and what its making gives off.",
+    keys: &[
+        required(
+            "price",
+            Kind::Either(&[PRICE, Kind::Exactly(24, &PRICE)]),
+            "Price of a kWh: one number, or 24 for the hours of the day.",
+        ),
+        or("currency", Kind::Text, "", "In which currency."),
+        optional(
+            "carbon",
+            Kind::Size(Dimension::CarbonIntensity, ranges::CARBON),
+            "Carbon dioxide of a kWh.",
+        ),
+    ],
+};

@@ -1,0 +1,231 @@
+//! The keys of a zone: its space, its unit and what its people find comfortable.
+
+use super::super::ranges;
+use super::controls::{CONTROLS, DAYS, MODES};
+use super::{Block, Kind, derived, optional, or, or_by_unit, required};
+use crate::units::Dimension;
+
+/// One zone.
+pub(in super::super) const ZONE: &Block = &Block {
+    name: "zone",
+    doc: "One zone with its unit and its controls.",
+    keys: &[
+        derived("label", Kind::Text, "the zone's name", "What people call it."),
+        required("space", Kind::Block(SPACE), "The room."),
+        optional(
+            "gains",
+            Kind::OneOrMore(&Kind::Block(GAIN)),
+            "Heat that people, lights and machines give off.",
+        ),
+        required("unit", Kind::Block(UNIT), "The indoor units of the zone's controllers."),
+        required("controls", Kind::Block(CONTROLS), "How the zone is controlled."),
+        optional("comfort", Kind::Block(COMFORT), "What its people find comfortable."),
+    ],
+};
+
+/// How heavy a building is.
+pub(in super::super) const MASS: &[&str] =
+    &["very_light", "light", "medium", "heavy", "very_heavy"];
+
+/// A room.
+pub(in super::super) const SPACE: &Block = &Block {
+    name: "space",
+    doc: "A room: its sizes, envelope and air change.",
+    keys: &[
+        required("floor", Kind::Size(Dimension::Area, ranges::FLOOR), "Floor area."),
+        or("height", Kind::Size(Dimension::Length, ranges::HEIGHT), "2.7 m", "Room height."),
+        or("mass", Kind::Word(MASS), "medium", "How heavy it is: ISO 13790:2008, Table 12."),
+        derived(
+            "mass_capacity",
+            Kind::Size(Dimension::HeatCapacity, ranges::HEAT_CAPACITY),
+            "the mass class times the floor",
+            "Heat capacity of the mass.",
+        ),
+        derived(
+            "mass_area",
+            Kind::Size(Dimension::Area, ranges::MASS_AREA),
+            "the mass class times the floor",
+            "Effective area of the mass.",
+        ),
+        derived(
+            "air_capacity",
+            Kind::Size(Dimension::HeatCapacity, ranges::HEAT_CAPACITY),
+            "10 kJ/K for each m2 of floor",
+            "Heat capacity of air and furnishings.",
+        ),
+        derived(
+            "opaque",
+            Kind::Size(Dimension::Conductance, ranges::OPAQUE),
+            "0.5 W/(m2 K) times the floor",
+            "Conductance of the opaque envelope.",
+        ),
+        optional("windows", Kind::OneOrMore(&Kind::Block(WINDOW)), "The windows."),
+        or(
+            "infiltration",
+            Kind::Size(Dimension::AirChange, ranges::AIR_CHANGES),
+            "0 /h",
+            "Air change that always goes on.",
+        ),
+        optional("ventilation", Kind::Block(VENTILATION), "Air that is changed on purpose."),
+        optional(
+            "neighbours",
+            Kind::ByName(&Kind::Size(Dimension::Conductance, ranges::NEIGHBOUR)),
+            "Conductance to the air of other zones, given once, at either end.",
+        ),
+        optional(
+            "start",
+            Kind::Temperature(ranges::ROOM),
+            "Air and mass begin at this temperature; without it they are warmed up.",
+        ),
+    ],
+};
+
+/// The words for where a window faces.
+pub(in super::super) const FACINGS: &[&str] = &[
+    "north",
+    "north_east",
+    "east",
+    "south_east",
+    "south",
+    "south_west",
+    "west",
+    "north_west",
+    "up",
+];
+
+/// A window.
+const WINDOW: &Block = &Block {
+    name: "window",
+    doc: "A window, or several alike.",
+    keys: &[
+        required("area", Kind::Size(Dimension::Area, ranges::WINDOW_AREA), "Area."),
+        required(
+            "u",
+            Kind::SizeOrBare(Dimension::Transmittance, ranges::TRANSMITTANCE),
+            "Thermal transmittance, W/(m2 K).",
+        ),
+        or(
+            "g",
+            Kind::Number(ranges::SOLAR_FACTOR),
+            "0",
+            "Solar factor, 0 to 1; without it no sun comes in.",
+        ),
+        optional(
+            "facing",
+            Kind::Either(&[Kind::Word(FACINGS), Kind::Number(ranges::AZIMUTH)]),
+            "Where it faces: a word, or degrees clockwise from north.",
+        ),
+    ],
+};
+
+/// Air that is changed on purpose.
+const VENTILATION: &Block = &Block {
+    name: "ventilation",
+    doc: "Air that is changed on purpose.",
+    keys: &[
+        required("rate", Kind::Size(Dimension::Flow, ranges::VENTILATION), "Air flow."),
+        or("from", Kind::Clock, "00:00", "When it begins."),
+        or("to", Kind::Clock, "24:00", "When it ends."),
+        optional("days", DAYS, "On which days; every day without it."),
+    ],
+};
+
+/// Heat that people, lights and machines give off.
+const GAIN: &Block = &Block {
+    name: "gain",
+    doc: "Heat that people, lights and machines give off; spans that overlap add up.",
+    keys: &[
+        required("power", Kind::Size(Dimension::Power, ranges::GAIN), "How much."),
+        or("from", Kind::Clock, "00:00", "When it begins."),
+        or("to", Kind::Clock, "24:00", "When it ends."),
+        optional("days", DAYS, "On which days; every day without it."),
+    ],
+};
+
+/// How the output follows the call.
+pub(in super::super) const UNIT_CONTROL: &[&str] = &["modulating", "staged", "ideal"];
+/// When the fan runs besides.
+pub(in super::super) const FAN_RUN: &[&str] = &["with_call", "continuous"];
+
+/// The indoor units on a zone's controllers.
+const UNIT: &Block = &Block {
+    name: "unit",
+    doc: "The indoor units on a zone's controllers. Capacity and fan are those of one unit.",
+    keys: &[
+        optional(
+            "heating",
+            Kind::Size(Dimension::Power, ranges::CAPACITY),
+            "Rated heating capacity; left out where the unit cannot heat.",
+        ),
+        optional(
+            "cooling",
+            Kind::Size(Dimension::Power, ranges::CAPACITY),
+            "Rated cooling capacity; left out where the unit cannot cool.",
+        ),
+        or("fan", Kind::Size(Dimension::Power, ranges::FAN), "0 W", "Electric power of the fan."),
+        or("fan_run", Kind::Word(FAN_RUN), "with_call", "Whether the fan stops with the call."),
+        optional("cop", Kind::Block(COP), "Efficiency, used only without an outdoor unit block."),
+        or("control", Kind::Word(UNIT_CONTROL), "modulating", "How the output follows the call."),
+        or(
+            "turndown",
+            Kind::Number(ranges::TURNDOWN),
+            "0.25",
+            "Lowest steady output of a modulating unit, as a part of its capacity.",
+        ),
+        or_by_unit(
+            "throttling_range",
+            Kind::Difference(ranges::THROTTLING),
+            "1",
+            "1.8",
+            "Over which difference a modulating unit goes from nothing to full.",
+        ),
+        or(
+            "cycling_time_constant",
+            Kind::Size(Dimension::Duration, ranges::TIMER),
+            "76 s",
+            "How slowly a staged unit's output rises after a start.",
+        ),
+        or("count", Kind::Whole(ranges::COUNT), "1", "How many indoor units."),
+        derived(
+            "modes",
+            Kind::Words(MODES, 1),
+            "all that the capacities allow: heat, cool, auto, dry, fan",
+            "What the unit can do, in the order in which its mode key steps.",
+        ),
+        or("min_on", Kind::Duration(ranges::TIMER), "0 min", "Least time that a call is served."),
+        or("min_off", Kind::Duration(ranges::TIMER), "3 min", "Least time between two calls."),
+    ],
+};
+
+/// Efficiency of a plant of the zone's own.
+const COP: &Block = &Block {
+    name: "cop",
+    doc: "Heat over electricity of a plant of the zone's own.",
+    keys: &[
+        or("heating", Kind::Number(ranges::COP), "3.2", "When heating."),
+        or("cooling", Kind::Number(ranges::COP), "3.4", "When cooling."),
+    ],
+};
+
+/// What people find comfortable.
+const COMFORT: &Block = &Block {
+    name: "comfort",
+    doc: "What people find comfortable, and what comfort depends on besides temperature.",
+    keys: &[
+        or_by_unit(
+            "band",
+            Kind::Exactly(2, &Kind::Temperature(ranges::ROOM)),
+            "[20, 26]",
+            "[68, 78.8]",
+            "Lowest and highest comfortable operative temperature.",
+        ),
+        or("met", Kind::Number(ranges::METABOLIC_RATE), "1.2", "Metabolic rate, met."),
+        or("clo", Kind::Number(ranges::CLOTHING), "0.7", "Clothing insulation, clo."),
+        or(
+            "air_speed",
+            Kind::SizeOrBare(Dimension::Speed, ranges::AIR_SPEED),
+            "0.1",
+            "Air speed, m/s.",
+        ),
+    ],
+};

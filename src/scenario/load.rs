@@ -1,0 +1,49 @@
+//! The only place that opens files.
+
+use std::fs::File;
+use std::io::Read;
+use std::path::Path;
+
+use super::fault::{Complaint, Faults};
+use super::study::{Study, read};
+
+/// The largest scenario file, bytes.
+const LARGEST_SCENARIO: u64 = 16 << 20;
+/// The largest file that a scenario may name, bytes: a year of minutes fits.
+const LARGEST_COMPANION: u64 = 64 << 20;
+
+/// Reads a scenario file and the files that it names, which are looked up beside it.
+///
+/// # Errors
+/// Everything wrong with the file; also that it is not there, not to be read, or no text.
+pub fn load(path: &Path) -> Result<Study, Faults> {
+    let name = path.display().to_string();
+    let text = text_of(path, LARGEST_SCENARIO).map_err(|why| {
+        let unreadable =
+            Complaint::new("unreadable-file", format!("the file cannot be read: {why}"));
+        Faults::of_file(
+            &name,
+            unreadable.help("check the name; `setband init` writes a file to begin with"),
+        )
+    })?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let open = |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
+    read(&text, &name, &open)
+}
+
+/// The text of a file, or why there is none.
+fn text_of(path: &Path, largest: u64) -> Result<String, String> {
+    let file = File::open(path).map_err(|error| error.to_string())?;
+    let kind = file.metadata().map_err(|error| error.to_string())?;
+    if !kind.is_file() {
+        return Err("it is not a file".into());
+    }
+    let mut bytes = Vec::new();
+    file.take(largest + 1).read_to_end(&mut bytes).map_err(|error| error.to_string())?;
+    if bytes.len() as u64 > largest {
+        return Err(format!("it is larger than {} MiB", largest >> 20));
+    }
+    String::from_utf8(bytes).map_err(|error| {
+        format!("it is not UTF-8 text (byte {} does not fit)", error.utf8_error().valid_up_to())
+    })
+}

@@ -1,0 +1,28 @@
+//! The scenario file: one YAML file is one study.
+//!
+//! The text becomes a tree that remembers its places ([`parse`]), the tree is held against the
+//! table of keys ([`keys`], [`conform`]), and what passes is read into a [`Model`] ([`read`]).
+//! Every fault of a file is found at once, with its place and what would mend it.
+
+mod conform;
+mod fault;
+mod fields;
+mod keys;
+mod load;
+mod near;
+mod parse;
+mod path;
+mod ranges;
+mod read;
+mod scalar;
+mod schema;
+mod starter;
+mod study;
+mod tree;
+mod variants;
+
+pub use fault::{Fault, Faults};
+pub use load::load;
+pub use schema::schema;
+pub use starter::starter;
+pub use study::{Study, VariantFault, read};

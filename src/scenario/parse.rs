@@ -1,0 +1,251 @@
+//! From YAML text to a tree with places. Goes on after a key that stands twice; a syntax error
+//! ends the file.
+
+use std::collections::HashMap;
+
+use serde_yaml::granit_parser::{Event, Parser, ScalarStyle, ScanError, Span};
+
+use super::fault::{Complaint, Sink};
+use super::tree::{Entry, Node, Place, Value, shortened};
+
+/// The most values that a file may hold once its aliases are followed: some hundred thousand
+/// actions, and far more than any alias bomb may cost.
+pub(super) const MOST_VALUES: usize = 3_000_000;
+
+/// The most blocks and lists inside each other; the scenario format itself has six.
+const DEEPEST: usize = 64;
+
+/// Reads the one document of a text; `None` where a fault leaves nothing to go on with.
+pub(super) fn parse(text: &str, sink: &Sink) -> Option<Node> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let mut builder = Builder::new(sink);
+    for next in Parser::new_from_str(text) {
+        let going_on = match next {
+            Ok((event, span)) => builder.take(event, span),
+            Err(error) => {
+                builder.complain(place_of_error(&error), syntax(&error));
+                return None;
+            }
+        };
+        if !going_on {
+            return None;
+        }
+    }
+    if builder.root.is_none() {
+        let nothing = Complaint::new("missing-key", "the file holds nothing")
+            .help("begin with a starter file: `setband init`");
+        builder.complain(Place { line: 1, column: 1, width: 1 }, nothing);
+    }
+    builder.root
+}
+
+fn syntax(error: &ScanError) -> Complaint {
+    Complaint::new("yaml-syntax", format!("this is not YAML: {}", error.kind())).help(
+        "look at indentation, colons, brackets and quotes here and just above; indent with \
+         spaces, and put quotes around text that has `: ` or ` #` in it",
+    )
+}
+
+fn place_of_error(error: &ScanError) -> Place {
+    let marker = error.marker();
+    place(marker.line(), marker.col(), 1)
+}
+
+fn place(line: usize, column_from_0: usize, width: usize) -> Place {
+    let small = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+    Place {
+        line: small(line),
+        column: small(column_from_0).saturating_add(1),
+        width: small(width.max(1)),
+    }
+}
+
+fn place_of(span: Span) -> Place {
+    let width = if span.start.line() == span.end.line() {
+        span.end.col().saturating_sub(span.start.col())
+    } else {
+        1
+    };
+    place(span.start.line(), span.start.col(), width)
+}
+
+/// A list or block that is still open.
+struct Open {
+    place: Place,
+    anchor: usize,
+    kind: OpenKind,
+}
+
+enum OpenKind {
+    List(Vec<Node>),
+    Block {
+        entries: Vec<Entry>,
+        /// The keys that stood, with the line of each.
+        seen: HashMap<Box<str>, u32>,
+        /// The key whose value comes next; `None` where the key itself does. Inside it `None`
+        /// for a key that already stood, whose value is dropped.
+        key: Option<Option<(Box<str>, Place)>>,
+    },
+}
+
+struct Builder<'s> {
+    sink: &'s Sink,
+    open: Vec<Open>,
+    anchors: HashMap<usize, Node>,
+    values: usize,
+    documents: usize,
+    root: Option<Node>,
+}
+
+impl<'s> Builder<'s> {
+    fn new(sink: &'s Sink) -> Self {
+        let (open, anchors) = (Vec::new(), HashMap::new());
+        Self { sink, open, anchors, values: 0, documents: 0, root: None }
+    }
+
+    fn complain(&self, place: Place, complaint: Complaint) {
+        self.sink.add(place, String::new(), complaint);
+    }
+
+    /// Takes one event; false where the file must not be read further.
+    fn take(&mut self, event: Event<'_>, span: Span) -> bool {
+        let place = place_of(span);
+        match event {
+            Event::DocumentStart(..) => self.start_document(place),
+            Event::Scalar(text, style, anchor, tag) => {
+                let quoted = style != ScalarStyle::Plain;
+                let value = Value::Scalar { text: text.into(), quoted };
+                self.no_tag(tag.is_some(), place);
+                self.count(1, place) && self.put(Node { place, value }, anchor)
+            }
+            Event::SequenceStart(_, anchor, tag) => {
+                self.no_tag(tag.is_some(), place);
+                self.open(Open { place, anchor, kind: OpenKind::List(Vec::new()) })
+            }
+            Event::MappingStart(_, anchor, tag) => {
+                self.no_tag(tag.is_some(), place);
+                let kind = OpenKind::Block { entries: Vec::new(), seen: HashMap::new(), key: None };
+                self.open(Open { place, anchor, kind })
+            }
+            Event::SequenceEnd | Event::MappingEnd => self.close(),
+            Event::Alias(anchor) => self.alias(anchor, place),
+            _ => true,
+        }
+    }
+
+    fn start_document(&mut self, place: Place) -> bool {
+        self.documents += 1;
+        if self.documents > 1 {
+            let second = Complaint::new("yaml-syntax", "a second document begins here")
+                .help("keep one study a file: take away this `---` and what follows");
+            self.complain(place, second);
+        }
+        self.documents == 1
+    }
+
+    fn no_tag(&self, tagged: bool, place: Place) {
+        if tagged {
+            let tag = Complaint::new("yaml-tag", "tags such as `!name` have no meaning here")
+                .help("take the tag away");
+            self.complain(place, tag);
+        }
+    }
+
+    fn open(&mut self, open: Open) -> bool {
+        let place = open.place;
+        self.open.push(open);
+        self.not_too_deep(0, place) && self.count(1, place)
+    }
+
+    fn not_too_deep(&self, below: usize, place: Place) -> bool {
+        let fits = self.open.len() + below <= DEEPEST;
+        if !fits {
+            let message = format!("blocks and lists stand more than {DEEPEST} deep in each other");
+            let deep = Complaint::new("too-large", message)
+                .help("nothing in a scenario is that deep: is a bracket or an alias out of place?");
+            self.complain(place, deep);
+        }
+        fits
+    }
+
+    fn count(&mut self, more: usize, place: Place) -> bool {
+        self.values = self.values.saturating_add(more);
+        if self.values > MOST_VALUES {
+            let message = format!("the file holds more than {MOST_VALUES} values");
+            let large = Complaint::new("too-large", message)
+                .help("repeat actions with `every` and `times`, and use fewer aliases");
+            self.complain(place, large);
+        }
+        self.values <= MOST_VALUES
+    }
+
+    fn alias(&mut self, anchor: usize, place: Place) -> bool {
+        // An alias inside its own anchor finds nothing yet, so no tree can hold itself.
+        let Some(node) = self.anchors.get(&anchor) else {
+            let own = Complaint::new("yaml-syntax", "this alias stands inside what it names")
+                .help("write the value out here");
+            self.complain(place, own);
+            return false;
+        };
+        let (size, height) = (node.size(), node.height());
+        let fits = self.not_too_deep(height, place) && self.count(size, place);
+        let node = fits.then(|| self.anchors.get(&anchor).cloned()).flatten();
+        node.is_some_and(|node| self.put(node, 0))
+    }
+
+    fn close(&mut self) -> bool {
+        let Some(Open { place, anchor, kind }) = self.open.pop() else { return true };
+        let value = match kind {
+            OpenKind::List(items) => Value::List(items),
+            OpenKind::Block { entries, .. } => Value::Block(entries),
+        };
+        self.put(Node { place, value }, anchor)
+    }
+
+    /// Puts a finished value where it belongs.
+    fn put(&mut self, node: Node, anchor: usize) -> bool {
+        if anchor != 0 {
+            if !self.count(node.size(), node.place) {
+                return false;
+            }
+            self.anchors.insert(anchor, node.clone());
+        }
+        let sink = self.sink;
+        match self.open.last_mut().map(|open| &mut open.kind) {
+            None => self.root = Some(node),
+            Some(OpenKind::List(items)) => items.push(node),
+            Some(OpenKind::Block { entries, seen, key }) => match key.take() {
+                Some(Some((name, place))) => entries.push(Entry { key: name, place, node }),
+                Some(None) => {}
+                None => *key = Some(new_key(&node, seen, sink)),
+            },
+        }
+        true
+    }
+}
+
+/// Takes a value as a key; `None` where it is none or stood before.
+fn new_key(
+    node: &Node,
+    seen: &mut HashMap<Box<str>, u32>,
+    sink: &Sink,
+) -> Option<(Box<str>, Place)> {
+    let Some(text) = node.text() else {
+        let message = format!("a key must be a word, not {}", node.describe());
+        let odd = Complaint::new("wrong-kind", message).help("is a quote or a colon missing?");
+        sink.add(node.place, String::new(), odd);
+        return None;
+    };
+    match seen.get(text) {
+        None => {
+            seen.insert(text.into(), node.place.line);
+            Some((text.into(), node.place))
+        }
+        Some(first) => {
+            let message = format!("`{}` stands twice: first on line {first}", shortened(text));
+            let twice = Complaint::new("duplicate-key", message).help("keep one of the two");
+            sink.add(node.place, String::new(), twice);
+            None
+        }
+    }
+}

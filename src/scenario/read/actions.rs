@@ -1,0 +1,252 @@
+//! What people, technicians and schedules do.
+
+use std::collections::HashMap;
+use std::sync::Arc;
+
+use super::controls::{locked_modes, power, read_key_locks};
+use super::{limits, neighbours};
+use crate::building::ZoneIndex;
+use crate::control::{
+    ControllerIndex, Controllers, GroupChange, Key, KeyLocks, Mode, Request, Role, SettingsChange,
+    Side, ZoneControls,
+};
+use crate::engine::{Action, Change, Doing, Zone};
+use crate::scenario::fault::Complaint;
+use crate::scenario::fields::Fields;
+use crate::scenario::near::nearest;
+use crate::scenario::scalar::{Moment, Scalar};
+use crate::scenario::tree::{Node, shortened};
+use crate::time::{ClockTime, DAY, DaySet, Instant, Period, Weekday};
+
+const ROLES: [Role; 3] = [Role::Occupant, Role::Technician, Role::Schedule];
+
+/// Reads all actions, each key and each repetition by itself, in the order of time and then of
+/// the file.
+pub(super) fn read(
+    file: &Fields,
+    period: &Period,
+    zones: &[(&str, Option<Zone>)],
+    most: usize,
+) -> Vec<Action> {
+    let index = zones.iter().enumerate().map(|(place, (id, _))| (*id, place)).collect();
+    let mut reader = Reader { period, zones, index, names: HashMap::new() };
+    let mut actions = Vec::new();
+    file.each("actions", |fields| {
+        if actions.len() <= most {
+            reader.read_one(&fields, file, most, &mut actions);
+        }
+    });
+    if actions.len() > most {
+        let message = format!("with all repetitions there are more than {most} actions");
+        let large = Complaint::new("too-large", message).help("repeat less, or shorten the period");
+        file.fault("actions", large);
+    }
+    actions.sort_by_key(|action| action.at);
+    actions
+}
+
+struct Reader<'a> {
+    period: &'a Period,
+    zones: &'a [(&'a str, Option<Zone>)],
+    index: HashMap<&'a str, usize>,
+    /// Each name once, however many actions have it.
+    names: HashMap<String, Arc<str>>,
+}
+
+impl Reader<'_> {
+    fn read_one(&mut self, fields: &Fields, file: &Fields, most: usize, to: &mut Vec<Action>) {
+        let times = self.read_times(fields);
+        let role = fields.pick("role", &ROLES, Role::name);
+        let zone = self.read_zone(fields, file);
+        let controls = zone.and_then(|zone| self.zones.get(zone.get())?.1.as_ref());
+        let controls = controls.map(|zone| &zone.controls);
+        let controller = controls.and_then(|controls| {
+            read_controller(fields, "controller", &controls.settings.controllers)
+        });
+        let doings = read_doings(fields, role, controls.zip(controller));
+        let by = self.read_by(fields, role);
+        let (Some(times), Some(zone), Some(controller)) = (times, zone, controller) else { return };
+        let (Some(role), Some(doings), Some(by)) = (role, doings, by) else { return };
+        for at in times {
+            for what in &doings {
+                let (by, what) = (Arc::clone(&by), what.clone());
+                to.push(Action { at, zone, controller, by, role, what });
+            }
+            if to.len() > most {
+                return;
+            }
+        }
+    }
+
+    fn read_zone(&self, fields: &Fields, file: &Fields) -> Option<ZoneIndex> {
+        let name = fields.text("zone")?;
+        let found = self.index.get(name.as_str()).copied();
+        if found.is_none() {
+            let zones = file.node("zones").map_or(&[][..], Node::entries);
+            fields.fault_with("zone", || neighbours::unknown_zone(&name, zones));
+        }
+        found.map(ZoneIndex::new)
+    }
+
+    fn read_by(&mut self, fields: &Fields, role: Option<Role>) -> Option<Arc<str>> {
+        let name = match fields.optional("by", Fields::text)? {
+            Some(name) => name,
+            None => role?.name().to_owned(),
+        };
+        let known = self.names.entry(name).or_insert_with_key(|name| Arc::from(name.as_str()));
+        Some(Arc::clone(known))
+    }
+
+    fn read_times(&self, fields: &Fields) -> Option<Vec<Instant>> {
+        let Scalar::Moment(moment) = fields.read("at")? else { return None };
+        if !fields.has("every") {
+            return self.read_once(fields, moment).map(|at| vec![at]);
+        }
+        let days = read_days(fields)?;
+        if moment.day.is_some() || moment.clock == ClockTime::END_OF_DAY {
+            let day =
+                Complaint::new("action-time", "with `every`, `at` is a clock time below 24:00");
+            fields.fault("at", day.help("write it like `at: \"07:30\"`"));
+            return None;
+        }
+        let falls_on = |day: &i64| days.has(self.period.weekday(*day));
+        let all = (0..self.period.days()).filter(falls_on);
+        Some(all.map(|day| Instant::new(day * DAY + moment.clock.get())).collect())
+    }
+
+    fn read_once(&self, fields: &Fields, moment: Moment) -> Option<Instant> {
+        let at = Instant::new(moment.day.unwrap_or(0) * DAY + moment.clock.get());
+        if Instant::START <= at && at < self.period.end() {
+            return Some(at);
+        }
+        let days = self.period.days();
+        let message = match days {
+            1 => "this lies outside the period of one day".to_owned(),
+            _ => format!("this lies outside the period of {days} days"),
+        };
+        let remedy = format!("days are d1 to d{days}, times below 24:00 of the last");
+        fields.fault("at", Complaint::new("outside-period", message).help(remedy));
+        None
+    }
+}
+
+fn read_days(fields: &Fields) -> Option<DaySet> {
+    match fields.read("every") {
+        Some(Scalar::Text("day")) => Some(DaySet::EVERY),
+        Some(Scalar::Text("weekday")) => Some(DaySet::WEEKDAYS),
+        Some(Scalar::Text(_)) => Some(DaySet::WEEKEND),
+        _ => fields.picks("every", &Weekday::ALL, Weekday::short).map(|days| DaySet::of(&days)),
+    }
+}
+
+/// The controller named at a key; the primary one where none is.
+fn read_controller(fields: &Fields, key: &str, all: &Controllers) -> Option<ControllerIndex> {
+    if !fields.has(key) {
+        return Some(all.primary());
+    }
+    let id = fields.text(key)?;
+    let found = all.find(&id);
+    if found.is_none() {
+        let near = nearest(&id, all.as_slice().iter().map(|controller| controller.id.as_str()));
+        let message = format!("the zone has no controller `{}`", shortened(&id));
+        let remedy = format!("the nearest is `{}`", near.unwrap_or_default());
+        fields.fault(key, Complaint::new("unknown-controller", message).help(remedy));
+    }
+    found
+}
+
+/// What an action does, in the order in which its keys apply. The zone may have faults of its
+/// own: then only what hangs on it is left unread.
+fn read_doings(
+    fields: &Fields,
+    role: Option<Role>,
+    zone: Option<(&ZoneControls, ControllerIndex)>,
+) -> Option<Vec<Doing>> {
+    let mut doings = Vec::new();
+    let mut requests = Vec::new();
+    if fields.has("set") {
+        if role.is_some_and(|role| role != Role::Technician) {
+            let right = Complaint::new("technician-only", "only a technician changes settings");
+            fields.fault("set", right.help("add `role: technician`"));
+            return None;
+        }
+        let (controls, controller) = zone?;
+        let change = read_change(&fields.block("set")?, controls, controller)?;
+        doings.push(Doing::Set(Arc::new(Change {
+            words: fields.node("set").map(Node::on_one_line).unwrap_or_default(),
+            zone: change,
+            group: GroupChange::default(),
+        })));
+    }
+    requests.extend(fields.optional("power", power)?.map(Request::Power));
+    let mode = fields.optional("mode", |action, key| action.pick(key, &Mode::ALL, Mode::name))?;
+    requests.extend(mode.map(Request::Mode));
+    for side in [Side::Heat, Side::Cool] {
+        let asked = fields.optional(side.name(), Fields::number)?;
+        requests.extend(asked.map(|value| Request::Setpoint(side, value)));
+    }
+    requests.extend(read_presses(fields)?);
+    doings.extend(requests.into_iter().map(Doing::Request));
+    if doings.is_empty() {
+        let nothing = Complaint::new("no-action", "this action does nothing");
+        fields.fault_here(nothing.help("add heat, cool, mode, power, press or set"));
+        return None;
+    }
+    Some(doings)
+}
+
+fn read_presses(fields: &Fields) -> Option<Vec<Request>> {
+    let times = fields.optional("times", Fields::whole)?.unwrap_or(1);
+    let times = usize::try_from(times).ok()?;
+    if !fields.has("press") {
+        if fields.has("times") {
+            let idle = Complaint::new("no-action", "`times` repeats a press, and none is here");
+            fields.fault("times", idle.help("add `press`, or take `times` away"));
+            return None;
+        }
+        return Some(Vec::new());
+    }
+    let key = fields.pick("press", &Key::ALL, Key::name)?;
+    Some(vec![Request::Press(key); times])
+}
+
+fn read_change(
+    fields: &Fields,
+    controls: &ZoneControls,
+    controller: ControllerIndex,
+) -> Option<SettingsChange> {
+    let settings = &controls.settings;
+    let grid = settings.grid;
+    let mut change = SettingsChange::default();
+    change.deadband = fields.optional("min_deadband", |set, key| limits::ticks(set, key, grid))?;
+    if fields.has("limits") {
+        let limits = fields.block("limits")?;
+        let range = |key| limits.optional(key, |limits, key| limits::range(limits, key, grid));
+        (change.heat_limits, change.cool_limits) = (range("heat")?, range("cool")?);
+    }
+    change.on_conflict = fields.optional("on_conflict", |set, _| limits::on_conflict(set))?;
+    change.locked_modes = fields.optional("locked_modes", |set, _| locked_modes(set))?;
+    let own = fields.optional("key_locks", read_key_locks)?;
+    change.key_locks.extend(own.map(|locks| (controller, locks)));
+    change.key_locks.extend(read_locks_by_id(fields, &settings.controllers)?);
+    if change == SettingsChange::default() {
+        let nothing = Complaint::new("no-action", "this changes no setting");
+        fields.fault_here(
+            nothing.help("add min_deadband, limits, on_conflict, locked_modes or key_locks"),
+        );
+        return None;
+    }
+    Some(change)
+}
+
+fn read_locks_by_id(
+    fields: &Fields,
+    controllers: &Controllers,
+) -> Option<Vec<(ControllerIndex, KeyLocks)>> {
+    let mut found = Vec::new();
+    fields.each("controllers", |one| {
+        let controller = read_controller(&one, "id", controllers);
+        found.push(controller.zip(read_key_locks(&one, "key_locks")));
+    });
+    found.into_iter().collect()
+}

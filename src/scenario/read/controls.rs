@@ -1,0 +1,199 @@
+//! A zone's controls.
+
+use super::unit::Unit;
+use super::{limits, sensing};
+use crate::control::{
+    Controller, Controllers, ControllersFault, Direction, Display, Grid, KeyLocks, LockableKey,
+    LowLimit, Mode, ModeSet, Power, Setback, Settings, Side, Stored, Thermostat, UnitModes,
+    ZoneControls,
+};
+use crate::scenario::fault::Complaint;
+use crate::scenario::fields::Fields;
+use crate::scenario::scalar::Scalar;
+use crate::time::Seconds;
+use crate::units::TemperatureUnit;
+
+/// Reads the block; what hangs on the unit's modes is not looked at where the unit has faults.
+pub(super) fn read(fields: &Fields, unit: Option<&Unit>) -> Option<ZoneControls> {
+    let grid = limits::grid(fields);
+    let controllers = read_controllers(fields);
+    let sensor = sensing::read_sensor(fields, controllers.as_ref());
+    let occupancy = sensing::read_occupancy(fields);
+    let low_limit = read_low_limit(fields);
+    let locked_modes = locked_modes(fields);
+    let mode = unit.and_then(|unit| start_mode(fields, &unit.modes, locked_modes?));
+    let grid = grid?;
+    let setback = read_setback(fields, grid);
+    let rules = limits::rules(fields, grid);
+    let power = power(fields, "power")?;
+    let direction = fields.pick("direction", &Direction::BOTH, Direction::name)?;
+    let mode = mode?;
+    let rules = rules?;
+    let active = side_at_start(mode, power, direction);
+    let (setpoints, ignored_start) = limits::start(fields, &rules, grid, active)?;
+    let (controllers, unit) = (controllers?, unit?);
+    let (setback, override_time) = setback?;
+    let key_locks = controllers.as_slice().iter().map(|each| each.key_locks).collect();
+    Some(ZoneControls {
+        settings: Settings {
+            grid,
+            display: read_display(fields)?,
+            modes: unit.modes.clone(),
+            controllers,
+            rules,
+            locked_modes: locked_modes?,
+            key_locks,
+        },
+        start: Stored { setpoints, mode, power },
+        direction,
+        thermostat: Thermostat {
+            call_start: fields.number("call_start")?,
+            call_stop: fields.number("call_stop")?,
+            changeover_delay: fields.seconds("changeover_delay")?,
+            min_on: unit.min_on,
+            min_off: unit.min_off,
+        },
+        low_limit: low_limit?,
+        auto_off: fields.optional("auto_off", Fields::seconds)?,
+        sensor: sensor?,
+        occupancy: occupancy?,
+        setback,
+        override_time,
+        ignored_start,
+    })
+}
+
+/// On or off.
+pub(super) fn power(fields: &Fields, key: &str) -> Option<Power> {
+    fields.flag(key).map(|on| if on { Power::On } else { Power::Off })
+}
+
+/// The modes that are locked; none where the key is left out.
+pub(super) fn locked_modes(fields: &Fields) -> Option<ModeSet> {
+    let modes =
+        fields.optional("locked_modes", |fields, key| fields.picks(key, &Mode::ALL, Mode::name))?;
+    Some(modes.map_or(ModeSet::NONE, |modes| ModeSet::of(&modes)))
+}
+
+/// The mode at the start: one that the unit has and that is not locked (rule 5).
+fn start_mode(fields: &Fields, modes: &UnitModes, locked: ModeSet) -> Option<Mode> {
+    let own =
+        if modes.has(Mode::Auto) { Some(Mode::Auto) } else { modes.as_slice().first().copied() };
+    let asked = fields.optional("mode", |fields, key| fields.pick(key, &Mode::ALL, Mode::name))?;
+    let mode = asked.or(own)?;
+    let names: Vec<&str> = modes.as_slice().iter().map(|mode| mode.name()).collect();
+    if !modes.has(mode) {
+        let message = format!("the unit has no mode `{}`", mode.name());
+        let remedy = format!("start in one that it has: {}", names.join(", "));
+        fields.fault("mode", Complaint::new("mode-lacking", message).help(remedy));
+        return None;
+    }
+    if locked.has(mode) {
+        let at = if fields.has("mode") { "mode" } else { "locked_modes" };
+        let message = format!("the zone starts in `{}`, which is locked", mode.name());
+        let remedy = "start in a mode that is not locked, or take it out of locked_modes";
+        fields.fault(at, Complaint::new("mode-locked", message).help(remedy));
+        return None;
+    }
+    Some(mode)
+}
+
+/// Rule 4 before the first step; where nothing is active, heat counts.
+fn side_at_start(mode: Mode, power: Power, direction: Direction) -> Side {
+    match (power, mode) {
+        (Power::Off, _) | (_, Mode::Heat | Mode::Fan) => Side::Heat,
+        (_, Mode::Cool | Mode::Dry) => Side::Cool,
+        (_, Mode::Auto) => direction.side(),
+    }
+}
+
+fn read_display(fields: &Fields) -> Option<Option<Display>> {
+    let unit = fields.checker.unit;
+    let shown = fields.optional("shown_unit", |fields, key| {
+        let both = [TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit];
+        fields.pick(key, &both, TemperatureUnit::letter)
+    })?;
+    Some(shown.and_then(|shown| Display::new(unit, shown)))
+}
+
+/// How far above a low limit heating stops again: rule 9, 1 C or 2 F.
+fn low_limit_hysteresis(unit: TemperatureUnit) -> f64 {
+    match unit {
+        TemperatureUnit::Celsius => 1.0,
+        TemperatureUnit::Fahrenheit => 2.0,
+    }
+}
+
+fn read_low_limit(fields: &Fields) -> Option<Option<LowLimit>> {
+    let below = fields.optional("low_limit", Fields::number)?;
+    let above = low_limit_hysteresis(fields.checker.unit);
+    Some(below.map(|below| LowLimit { below, until: below + above }))
+}
+
+fn read_setback(fields: &Fields, grid: Grid) -> Option<(Option<Setback>, Seconds)> {
+    let setback = fields.block_or_defaults("setback")?;
+    let override_time = setback.seconds("override_time");
+    if !fields.has("setback") {
+        return Some((None, override_time?));
+    }
+    let ticks = |key| limits::ticks(&setback, key, grid);
+    let (heat, cool) = (ticks("heat"), ticks("cool"));
+    let (heat_low, cool_high) = (ticks("heat_low"), ticks("cool_high"));
+    let setback = Setback { heat: heat?, cool: cool?, heat_low: heat_low?, cool_high: cool_high? };
+    Some((Some(setback), override_time?))
+}
+
+/// Words of `sensor.place` that no controller may have for a name.
+const PLACES: [&str; 3] = ["room", "return_air", "average"];
+
+fn read_controllers(fields: &Fields) -> Option<Controllers> {
+    if !fields.has("controllers") {
+        return Some(Controllers::main());
+    }
+    let mut list = Vec::new();
+    fields.each("controllers", |controller| list.push(read_controller(&controller)));
+    let list: Vec<(Controller, bool)> = list.into_iter().collect::<Option<_>>()?;
+    let complaint = match Controllers::new(list) {
+        Ok(controllers) => return Some(controllers),
+        Err(ControllersFault::Count(count)) => {
+            Complaint::new("controllers", format!("a zone has one or two controllers, not {count}"))
+                .help("keep one or two of them")
+        }
+        Err(ControllersFault::Primaries(0)) => {
+            Complaint::new("primary-controller", "no controller is primary: the zone cannot start")
+                .help("add `primary: true` to one of them")
+        }
+        Err(ControllersFault::Primaries(_)) => {
+            Complaint::new("primary-controller", "both controllers are primary")
+                .help("keep `primary: true` at one of them")
+        }
+        Err(ControllersFault::SameId) => {
+            Complaint::new("controllers", "both controllers have the same id")
+                .help("give each its own")
+        }
+    };
+    fields.fault("controllers", complaint);
+    None
+}
+
+fn read_controller(fields: &Fields) -> Option<(Controller, bool)> {
+    let key_locks = fields.optional("key_locks", read_key_locks)?.unwrap_or(KeyLocks::NONE);
+    let id = match fields.read("id")? {
+        Scalar::Text(id) => id.to_owned(),
+        _ => return None,
+    };
+    if PLACES.contains(&id.as_str()) {
+        let message = format!("`{id}` is a place of the sensor and cannot name a controller");
+        fields.fault("id", Complaint::new("bad-name", message).help("choose another name"));
+        return None;
+    }
+    let controller = Controller { id, offset: fields.number("offset")?, key_locks };
+    Some((controller, fields.flag("primary")?))
+}
+
+/// The locks written at a key.
+pub(super) fn read_key_locks(fields: &Fields, key: &str) -> Option<KeyLocks> {
+    let locks = fields.block(key)?;
+    let keys = locks.picks("keys", &LockableKey::ALL, LockableKey::name)?;
+    Some(KeyLocks::new(&keys, locks.flag("in_force")?))
+}

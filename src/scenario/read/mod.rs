@@ -1,0 +1,128 @@
+//! From a tree to a model: first everything is held against the table of keys, then each reader
+//! looks at what several keys say together. Readers go on after a fault.
+
+mod actions;
+mod controls;
+mod limits;
+mod neighbours;
+mod readings;
+mod sensing;
+mod space;
+mod unit;
+mod weather;
+mod zone;
+
+use std::rc::Rc;
+
+use super::conform::Checker;
+use super::fault::{Complaint, Sink};
+use super::fields::Fields;
+use super::keys::{FILE, Kind};
+use super::path::Path;
+use super::tree::Node;
+use crate::engine::{Model, Price, Tariff};
+use crate::time::{Period, PeriodFault};
+use crate::units::TemperatureUnit;
+
+/// Opens a file that the scenario names, beside it.
+pub(super) type Open<'a> = &'a dyn Fn(&str) -> Result<Rc<str>, String>;
+
+/// The most actions of a model, repetitions counted.
+pub(super) const MOST_ACTIONS: usize = 2_000_000;
+
+/// What a file needs besides its tree.
+pub(super) struct Around<'a> {
+    /// The title where the file gives none.
+    pub(super) title: &'a str,
+    /// Which variant it is.
+    pub(super) variant: Option<&'a str>,
+    pub(super) open: Open<'a>,
+    /// How many actions it may have.
+    pub(super) most_actions: usize,
+}
+
+/// Reads a model; `None` where the sink says why.
+pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> {
+    let checker = Checker { unit: unit_of(root), sink };
+    checker.check(root, &Kind::Block(FILE), &Path::ROOT);
+    let file = Fields::new(checker, FILE, root, Path::ROOT);
+
+    if !zone::count_fits(&file) {
+        return None;
+    }
+    let period = file.block("period").and_then(|fields| read_period(&fields));
+    let outdoors = file
+        .block("weather")
+        .and_then(|fields| weather::read(&fields, period.as_ref(), around.open));
+    let zones = zone::read_all(&file, outdoors.as_ref().is_none_or(|it| it.site.is_some()));
+    let neighbours = neighbours::read(&file);
+    let actions = match &period {
+        Some(period) => actions::read(&file, period, &zones, around.most_actions),
+        None => Vec::new(),
+    };
+    let tariff = file.block("tariff").map(|fields| read_tariff(&fields));
+    if !sink.is_empty() {
+        return None;
+    }
+    let outdoors = outdoors?;
+    Some(Model {
+        title: file.text("title").unwrap_or_else(|| around.title.to_owned()),
+        variant: around.variant.map(str::to_owned),
+        unit: checker.unit,
+        period: period?,
+        seed: file.whole("seed")?,
+        weather: outdoors.weather,
+        site: outdoors.site,
+        clear_sky: outdoors.clear_sky,
+        humidity: outdoors.humidity,
+        zones: zones.into_iter().map(|(_, zone)| zone).collect::<Option<_>>()?,
+        neighbours,
+        outdoor_units: Vec::new(),
+        actions,
+        tariff: match tariff {
+            Some(tariff) => Some(tariff?),
+            None => None,
+        },
+    })
+}
+
+/// The file's unit; anything that is not `F` is read as `C` and reported by its own key.
+fn unit_of(root: &Node) -> TemperatureUnit {
+    match root.get("temperature").and_then(Node::text) {
+        Some("F") => TemperatureUnit::Fahrenheit,
+        _ => TemperatureUnit::Celsius,
+    }
+}
+
+fn read_period(fields: &Fields) -> Option<Period> {
+    let first = match fields.read("from")? {
+        super::scalar::Scalar::Date(date) => date,
+        _ => return None,
+    };
+    let days = i64::try_from(fields.whole("days")?).ok()?;
+    let step = fields.seconds("step")?;
+    let complaint = match Period::new(first, days, step) {
+        Ok(period) => return Some(period),
+        Err(PeriodFault::Days) => return None,
+        Err(PeriodFault::Step) => {
+            let message = format!("a day is no whole number of steps of {step}");
+            let help = "steps that divide a day are 10 s, 30 s, 1 min, 5 min, 15 min, 1 h";
+            ("step", Complaint::new("step", message).help(help))
+        }
+        Err(PeriodFault::Calendar) => {
+            let late = Complaint::new("out-of-range", "the period ends after the calendar");
+            ("from", late.help("begin it earlier"))
+        }
+    };
+    fields.fault(complaint.0, complaint.1);
+    None
+}
+
+fn read_tariff(fields: &Fields) -> Option<Tariff> {
+    let price = match fields.number("price") {
+        Some(price) => Price::Flat(price),
+        None => Price::Hourly(Box::new(fields.numbers("price")?.try_into().ok()?)),
+    };
+    let carbon = fields.number("carbon");
+    Some(Tariff { price, currency: fields.text("currency")?, carbon })
+}

@@ -1,0 +1,92 @@
+//! The indoor units of a zone.
+
+use crate::control::{Mode, UnitModes};
+use crate::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
+use crate::scenario::fault::Complaint;
+use crate::scenario::fields::Fields;
+use crate::scenario::keys::{FAN_RUN, UNIT_CONTROL};
+use crate::time::Seconds;
+
+/// Everything under `unit`: the plant's part and the thermostat's.
+pub(super) struct Unit {
+    pub(super) indoor: IndoorUnit,
+    pub(super) modes: UnitModes,
+    pub(super) min_on: Seconds,
+    pub(super) min_off: Seconds,
+}
+
+/// Reads the block.
+pub(super) fn read(fields: &Fields) -> Option<Unit> {
+    if !fields.has("heating") && !fields.has("cooling") {
+        let none = Complaint::new("missing-key", "the unit can neither heat nor cool");
+        fields.fault_here(none.help("add `heating: 6 kW`, `cooling: 5 kW`, or both"));
+        return None;
+    }
+    let modes = read_modes(fields);
+    let count = u32::try_from(fields.whole("count")?).ok()?;
+    let heating = read_capacity(fields, "heating", count);
+    let cooling = read_capacity(fields, "cooling", count);
+    let fan_run = [FanRun::WithCall, FanRun::Continuous];
+    let indoor = IndoorUnit {
+        heating: heating?,
+        cooling: cooling?,
+        fan: fields.number("fan")? * f64::from(count),
+        fan_run: *fan_run.get(place(fields, "fan_run", FAN_RUN)?)?,
+        control: read_control(fields)?,
+        count,
+    };
+    let (min_on, min_off) = (fields.seconds("min_on")?, fields.seconds("min_off")?);
+    Some(Unit { indoor, modes: modes?, min_on, min_off })
+}
+
+/// The place of a word in its list.
+fn place(fields: &Fields, key: &str, words: &[&str]) -> Option<usize> {
+    let word = fields.text(key)?;
+    words.iter().position(|name| *name == word)
+}
+
+fn read_capacity(fields: &Fields, key: &str, count: u32) -> Option<Option<Capacity>> {
+    let cop = fields.block_or_defaults("cop")?.number(key);
+    if !fields.has(key) {
+        return Some(None);
+    }
+    Some(Some(Capacity { rated: fields.number(key)? * f64::from(count), cop: cop? }))
+}
+
+fn read_control(fields: &Fields) -> Option<UnitControl> {
+    let (turndown, throttling_range) =
+        (fields.number("turndown")?, fields.number("throttling_range")?);
+    let time_constant = fields.number("cycling_time_constant")?;
+    match UNIT_CONTROL.get(place(fields, "control", UNIT_CONTROL)?).copied()? {
+        "staged" => Some(UnitControl::Staged { time_constant }),
+        "ideal" => Some(UnitControl::Ideal),
+        _ => Some(UnitControl::Modulating { turndown, throttling_range }),
+    }
+}
+
+/// What the capacities allow.
+fn allows(fields: &Fields, mode: Mode) -> bool {
+    let (heats, cools) = (fields.has("heating"), fields.has("cooling"));
+    match mode {
+        Mode::Heat => heats,
+        Mode::Cool | Mode::Dry => cools,
+        Mode::Auto => heats && cools,
+        Mode::Fan => true,
+    }
+}
+
+fn read_modes(fields: &Fields) -> Option<UnitModes> {
+    if !fields.has("modes") {
+        let modes = Mode::ALL.into_iter().filter(|mode| allows(fields, *mode));
+        return UnitModes::new(modes.collect());
+    }
+    let modes = fields.picks("modes", &Mode::ALL, Mode::name)?;
+    if let Some(mode) = modes.iter().find(|mode| !allows(fields, **mode)) {
+        let missing = if fields.has("heating") { "cooling" } else { "heating" };
+        let message = format!("the mode `{}` needs {missing}, which the unit lacks", mode.name());
+        let remedy = format!("add `{missing}`, or take `{}` out of modes", mode.name());
+        fields.fault("modes", Complaint::new("mode-lacking", message).help(remedy));
+        return None;
+    }
+    UnitModes::new(modes)
+}

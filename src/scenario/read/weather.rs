@@ -1,0 +1,115 @@
+//! Outdoor air, site and sky.
+
+use super::Open;
+use super::readings;
+use crate::scenario::fault::Complaint;
+use crate::scenario::fields::{Fields, number_of};
+use crate::scenario::keys::Kind;
+use crate::scenario::ranges;
+use crate::scenario::tree::Value;
+use crate::time::Period;
+use crate::units::TemperatureUnit;
+use crate::weather::{ClearSky, Site, Weather};
+
+/// Everything under `weather`.
+pub(super) struct Outdoors {
+    pub(super) weather: Weather,
+    pub(super) site: Option<Site>,
+    pub(super) clear_sky: Option<ClearSky>,
+    pub(super) humidity: f64,
+}
+
+/// Reads the block; without a period a weather file cannot be placed in time.
+pub(super) fn read(fields: &Fields, period: Option<&Period>, open: Open) -> Option<Outdoors> {
+    let site = fields.block("site").map(|site| read_site(&site));
+    let clear_sky = fields.block("clear_sky").map(|sky| read_sky(&sky));
+    let weather = read_source(fields, period, site.flatten(), open);
+    Some(Outdoors {
+        weather: weather?,
+        site: site.flatten(),
+        clear_sky: clear_sky.flatten(),
+        humidity: fields.number("humidity")?,
+    })
+}
+
+fn read_site(fields: &Fields) -> Option<Site> {
+    Some(Site {
+        latitude: fields.number("latitude")?,
+        longitude: fields.number("longitude")?,
+        utc_offset: fields.number("utc_offset")?,
+    })
+}
+
+fn read_sky(fields: &Fields) -> Option<ClearSky> {
+    Some(ClearSky { taub: fields.number("taub")?, taud: fields.number("taud")? })
+}
+
+const SOURCES: [&str; 4] = ["design_day", "hours", "monthly", "csv"];
+
+fn read_source(
+    fields: &Fields,
+    period: Option<&Period>,
+    site: Option<Site>,
+    open: Open,
+) -> Option<Weather> {
+    let written: Vec<&str> = SOURCES.into_iter().filter(|key| fields.has(key)).collect();
+    let unit = fields.checker.unit;
+    match written[..] {
+        ["design_day"] => read_design_day(&fields.block("design_day")?, unit, site),
+        ["hours"] => {
+            let hours = fields.numbers("hours")?.into_iter().map(|value| unit.to_celsius(value));
+            Some(Weather::Hours(Box::new(hours.collect::<Vec<_>>().try_into().ok()?)))
+        }
+        ["monthly"] => read_monthly(fields, unit, site),
+        ["csv"] => {
+            let text = fields.text("csv")?;
+            match readings::read(&text, period?, unit, open) {
+                Ok(readings) => Some(Weather::Readings(readings)),
+                Err(complaint) => {
+                    fields.fault("csv", complaint);
+                    None
+                }
+            }
+        }
+        [] if fields.has("tmy3") => None,
+        [] => {
+            let none = Complaint::new("weather-source", "the weather has no temperatures");
+            fields.fault_here(none.help(
+                "give one of design_day, hours, monthly, csv: `design_day: {high: 30, range: 12}`",
+            ));
+            None
+        }
+        _ => {
+            let message = format!("the weather comes from {} at once", written.join(" and "));
+            fields.fault(written[1], Complaint::new("weather-source", message).help("keep one"));
+            None
+        }
+    }
+}
+
+fn read_design_day(fields: &Fields, unit: TemperatureUnit, site: Option<Site>) -> Option<Weather> {
+    Some(Weather::DesignDay {
+        high: unit.to_celsius(fields.number("high")?),
+        range: unit.difference_to_kelvin(fields.number("range")?),
+        site,
+    })
+}
+
+fn read_monthly(fields: &Fields, unit: TemperatureUnit, site: Option<Site>) -> Option<Weather> {
+    let Value::List(months) = &fields.node("monthly")?.value else { return None };
+    let mut pairs = Vec::new();
+    for (place, month) in months.iter().enumerate() {
+        let Value::List(pair) = &month.value else { return None };
+        let value = |at: usize| number_of(pair.get(at)?, &Kind::Temperature(ranges::OUTDOOR), unit);
+        let (high, low) = (value(0)?, value(1)?);
+        if high < low {
+            let message = format!("the high {high} lies below the low {low}");
+            let monthly = fields.path.key("monthly");
+            let crossed = Complaint::new("crossed", message).help("write [high, low]");
+            fields.checker.fault(month.place, &monthly.item(place), || crossed);
+            return None;
+        }
+        pairs.push((unit.to_celsius(high), unit.to_celsius(low)));
+    }
+    Some(Weather::Monthly { pairs: Box::new(pairs.try_into().ok()?), site })
+}

@@ -1,0 +1,168 @@
+//! The JSON Schema of the scenario file, from the same table that the reader checks against.
+
+use serde_json::{Map, Value, json};
+
+use super::keys::{Block, FILE, Key, Kind, Need};
+use crate::units::{Dimension, TemperatureUnit, parse_number};
+
+const NUMBER: &str = r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?";
+const CLOCK: &str = r"(([01]?[0-9]|2[0-3]):[0-5][0-9](:[0-5][0-9])?|24:00(:00)?)";
+const NAME: &str = "^[A-Za-z0-9_-]{1,64}$";
+
+/// The JSON Schema (draft 2020-12) of the scenario file, for editors. What it refuses the reader
+/// refuses; the reader also sees what several keys say together.
+pub fn schema() -> Value {
+    let mut blocks = Map::new();
+    collect(FILE, &mut blocks);
+    let mut root = match blocks.remove(FILE.name) {
+        Some(Value::Object(root)) => root,
+        _ => Map::new(),
+    };
+    root.insert("$schema".into(), json!("https://json-schema.org/draft/2020-12/schema"));
+    root.insert("title".into(), json!("Setpoint scenario"));
+    root.insert("$defs".into(), Value::Object(blocks));
+    Value::Object(root)
+}
+
+/// Adds a block and every block below it.
+fn collect(block: &'static Block, blocks: &mut Map<String, Value>) {
+    if blocks.contains_key(block.name) {
+        return;
+    }
+    // Stands in while its keys are looked at, so that a block below may name it.
+    blocks.insert(block.name.into(), Value::Null);
+    for key in block.keys {
+        collect_kind(&key.kind, blocks);
+    }
+    let properties: Map<String, Value> =
+        block.keys.iter().map(|key| (key.name.to_owned(), property(key))).collect();
+    let needed = block.keys.iter().filter(|key| matches!(key.need, Need::Required));
+    let needed: Vec<&str> = needed.map(|key| key.name).collect();
+    let schema = json!({
+        "type": "object",
+        "description": block.doc,
+        "properties": properties,
+        "required": needed,
+        "additionalProperties": false,
+    });
+    blocks.insert(block.name.into(), schema);
+}
+
+fn collect_kind(kind: &'static Kind, blocks: &mut Map<String, Value>) {
+    match kind {
+        Kind::Block(block) => collect(block, blocks),
+        Kind::ListOf(inner)
+        | Kind::OneOrMore(inner)
+        | Kind::ByName(inner)
+        | Kind::Exactly(_, inner) => collect_kind(inner, blocks),
+        Kind::Either(kinds) => kinds.iter().for_each(|kind| collect_kind(kind, blocks)),
+        _ => {}
+    }
+}
+
+fn property(key: &Key) -> Value {
+    let mut schema = match value(&key.kind) {
+        Value::Object(schema) => schema,
+        other => return other,
+    };
+    let mut words = key.doc.to_owned();
+    match key.need {
+        Need::Required | Need::Optional => {}
+        Need::Default(text) => {
+            schema.insert("default".into(), default(text));
+        }
+        Need::DefaultByUnit(celsius, fahrenheit) => {
+            words.push_str(&format!(" Default: {celsius} in C, {fahrenheit} in F."));
+        }
+        Need::Derived(rule) => words.push_str(&format!(" Default: {rule}.")),
+    }
+    if matches!(key.kind, Kind::NotYet) {
+        words.push_str(" Not simulated by this version.");
+    }
+    schema.insert("description".into(), json!(words));
+    Value::Object(schema)
+}
+
+fn default(text: &str) -> Value {
+    match text {
+        "true" => json!(true),
+        "false" => json!(false),
+        _ => parse_number(text).map_or_else(|| json!(text), |number| json!(number)),
+    }
+}
+
+fn value(kind: &Kind) -> Value {
+    match kind {
+        Kind::Text => json!({"type": ["string", "number", "boolean"]}),
+        Kind::Name => json!({"type": ["string", "number", "boolean"], "pattern": NAME}),
+        Kind::Number(range) => number(range.low, range.high),
+        Kind::Whole(range) => {
+            json!({"type": "integer", "minimum": range.low, "maximum": range.high})
+        }
+        Kind::Temperature(range) => {
+            number(range.low, TemperatureUnit::Fahrenheit.from_celsius(range.high).max(range.high))
+        }
+        Kind::Difference(range) => {
+            let wide = |kelvin| TemperatureUnit::Fahrenheit.difference_from_kelvin(kelvin);
+            number(wide(range.low).min(range.low), wide(range.high).max(range.high))
+        }
+        Kind::Size(dimension, _) => size(*dimension),
+        Kind::SizeOrBare(dimension, range) => {
+            json!({"anyOf": [number(range.low, range.high), size(*dimension)]})
+        }
+        Kind::Duration(_) => size(Dimension::Duration),
+        Kind::YesNo => json!({"type": "boolean"}),
+        Kind::OnOff => json!({"enum": ["on", "off", true, false]}),
+        Kind::Word(words) => json!({"enum": words}),
+        Kind::Words(words, least) => json!({
+            "type": "array", "items": {"enum": words}, "uniqueItems": true, "minItems": least,
+        }),
+        Kind::Clock => json!({"type": "string", "pattern": format!("^{CLOCK}$")}),
+        Kind::Moment => {
+            json!({"type": "string", "pattern": format!("^(d[1-9][0-9]{{0,3}} +)?{CLOCK}$")})
+        }
+        Kind::Date => json!({"type": "string", "pattern": "^[0-9]{4}-[0-9]{2}-[0-9]{2}$"}),
+        Kind::Exactly(count, inner) => json!({
+            "type": "array", "items": value(inner), "minItems": count, "maxItems": count,
+        }),
+        Kind::ListOf(inner) => json!({"type": "array", "items": value(inner)}),
+        Kind::OneOrMore(inner) => {
+            json!({"anyOf": [value(inner), {"type": "array", "items": value(inner)}]})
+        }
+        Kind::Either(kinds) => json!({"anyOf": kinds.iter().map(value).collect::<Vec<_>>()}),
+        Kind::Block(block) => json!({"$ref": format!("#/$defs/{}", block.name)}),
+        Kind::ByName(inner) => json!({
+            "type": "object",
+            "propertyNames": {"pattern": NAME},
+            "additionalProperties": value(inner),
+        }),
+        Kind::Changes => json!({"type": "object"}),
+        Kind::NotYet => json!({"not": {}}),
+    }
+}
+
+fn number(low: f64, high: f64) -> Value {
+    json!({"type": "number", "minimum": low, "maximum": high})
+}
+
+fn size(dimension: Dimension) -> Value {
+    let units: Vec<String> = dimension.units().iter().map(|(unit, _)| spaced(unit)).collect();
+    let one = format!(r"{NUMBER}[ \u00a0]*({})[ \u00a0]*", units.join("|"));
+    let many = if dimension == Dimension::Duration { "+" } else { "" };
+    json!({
+        "type": "string",
+        "pattern": format!("^ *({one}){many}$"),
+        "examples": dimension.examples(),
+    })
+}
+
+/// A unit as a pattern that lets spaces and dots stand inside it, as the reader does.
+fn spaced(unit: &str) -> String {
+    let letter = |letter: char| match letter {
+        '2' => "[2²]".to_owned(),
+        '3' => "[3³]".to_owned(),
+        '(' | ')' => format!("\\{letter}"),
+        other => other.to_string(),
+    };
+    unit.chars().map(letter).collect::<Vec<_>>().join("[ *·]*")
+}
