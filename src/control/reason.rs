@@ -59,11 +59,9 @@ impl Words<'_> {
     }
 
     fn follows_owner(&self) -> String {
-        let mut words = format!("the mode follows {}", self.owner_words());
-        if self.settings.modes.has(Mode::Fan) && !self.settings.locked_modes.has(Mode::Fan) {
-            words += "; only fan can be selected here";
-        }
-        words
+        let fan = self.settings.modes.has(Mode::Fan) && !self.settings.locked_modes.has(Mode::Fan);
+        let choice = if fan { "; only fan can be selected here" } else { "" };
+        format!("the mode follows {}{choice}", self.owner_words())
     }
 
     fn owner_words(&self) -> String {
@@ -72,11 +70,14 @@ impl Words<'_> {
 
     fn lacks(&self, mode: Mode) -> String {
         let has: Vec<_> = self.settings.modes.as_slice().iter().map(|mode| mode.name()).collect();
-        let mut words = format!("the unit has no mode {}; it has {}", mode.name(), has.join(", "));
-        if mode == Mode::Fan && self.owner.is_some() {
-            words += &format!(", and the mode follows {}", self.owner_words());
+        let words = format!("the unit has no mode {}; it has {}", mode.name(), has.join(", "));
+        match self.owner {
+            // What a follower's mode key would lead to.
+            Some(_) if mode == Mode::Fan => {
+                format!("{words}, and the mode follows {}", self.owner_words())
+            }
+            _ => words,
         }
-        words
     }
 
     fn what_moved(&self, side: Side, before: &Setpoints, moved: &Moved) -> Vec<String> {

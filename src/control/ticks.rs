@@ -180,7 +180,6 @@ mod tests {
         for (asked, stored) in [(21.3, "21.5"), (21.25, "21.5"), (21.2, "21"), (-0.25, "0")] {
             assert_eq!(rounded(Celsius, 0.5, asked), stored, "{asked}");
         }
-        // In binary 21.35 and 0.35 lie a little below the half.
         for (asked, stored) in [(21.35, "21.4"), (0.35, "0.4"), (21.34, "21.3"), (0.3, "0.3")] {
             assert_eq!(rounded(Celsius, 0.1, asked), stored, "{asked}");
         }
@@ -188,6 +187,15 @@ mod tests {
         assert_eq!(rounded(Celsius, 1.0, -20.5), "-20");
         assert_eq!(rounded(Fahrenheit, 1.0, 71.5), "72");
         assert_eq!(rounded(Fahrenheit, 0.5, 71.24), "71");
+    }
+
+    #[test]
+    fn rounding_forgives_the_last_bits_of_a_quotient() {
+        // In binary 20.15 / 0.1 is a little less than 201.5.
+        let quotient: f64 = 20.15 / 0.1;
+        assert!(quotient < 201.5);
+        approx::assert_relative_eq!(round_half_up(quotient), 202.0);
+        approx::assert_relative_eq!(round_half_up(201.499_999), 201.0);
     }
 
     #[test]

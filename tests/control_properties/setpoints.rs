@@ -263,20 +263,16 @@ fn check_request(
     }
     let locks = settings.key_locks[controller.get()];
     prop_assert!(role != Role::Occupant || !locks.refuses(request.needs()));
-    match wanted(settings, before, standing, request) {
-        Some((side, tick)) => {
-            check_setpoint(&settings.rules, (side, tick), before, &verdict, asked)?;
-            prop_assert_eq!((verdict.after.mode, verdict.after.power), (before.mode, before.power));
-            let mut asked = asked;
-            asked[side as usize] = verdict.after.setpoints.get(side);
-            Ok((verdict, asked))
-        }
-        None => {
-            prop_assert_eq!(verdict.after.setpoints, before.setpoints);
-            prop_assert!(settings.modes.has(verdict.after.mode));
-            Ok((verdict, asked))
-        }
-    }
+    let Some((side, tick)) = wanted(settings, before, standing, request) else {
+        prop_assert_eq!(verdict.after.setpoints, before.setpoints);
+        prop_assert!(settings.modes.has(verdict.after.mode));
+        return Ok((verdict, asked));
+    };
+    check_setpoint(&settings.rules, (side, tick), before, &verdict, asked)?;
+    prop_assert_eq!((verdict.after.mode, verdict.after.power), (before.mode, before.power));
+    let mut asked = asked;
+    asked[side as usize] = verdict.after.setpoints.get(side);
+    Ok((verdict, asked))
 }
 
 /// A direct request made twice leaves what it left the first time.
