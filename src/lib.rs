@@ -1,5 +1,6 @@
 //! Simulates setpoint control logic: see the README for the job it serves.
 pub mod building;
+pub mod cli;
 pub mod control;
 pub mod direction;
 pub mod engine;

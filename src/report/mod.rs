@@ -6,6 +6,7 @@ pub mod chart;
 
 mod cautions;
 mod csv;
+mod explanation;
 mod figures;
 mod fit;
 mod headline;
@@ -17,6 +18,7 @@ mod terminal;
 
 pub use cautions::cautions;
 pub use csv::{StepsWriter, ledger_csv, steps_csv};
+pub use explanation::{explanation_json, explanation_text};
 pub use headline::headline;
 pub use json::summary_json;
 pub use style::{Style, Tone};
