@@ -167,3 +167,62 @@ pub fn operative(air: f64, surface: f64) -> f64 {
 pub fn mean_radiant(air: f64, surface: f64) -> f64 {
     2.0 * operative(air, surface) - air
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::building::space::{SpaceInput, Ventilation};
+    use crate::time::Span;
+    use approx::assert_relative_eq;
+
+    fn room(opaque: f64) -> Space {
+        Space::new(SpaceInput {
+            floor: 40.0,
+            height: 2.5,
+            mass_area: 100.0,
+            mass_capacity: 6.6e6,
+            air_capacity: 4e5,
+            opaque,
+            windows: 6.0,
+            infiltration: 0.36,
+            ventilation: Some(Ventilation { flow: 0.02, when: Span::ALWAYS }),
+            start: None,
+        })
+        .expect("sizes are sound")
+    }
+
+    #[test]
+    fn conductances_are_those_of_the_standard() {
+        let network = Network::new(&room(20.0), true);
+        // 100 m3 at 0.36 /h are 0.01 m3/s; 1.2 kg/m3 * 1006 J/(kg K).
+        assert_relative_eq!(network.ventilation, 0.03 * 1207.2, max_relative = 1e-12);
+        assert_relative_eq!(network.air_to_surface, 3.45 * 4.5 * 40.0, max_relative = 1e-12);
+        assert_relative_eq!(network.surface_to_mass, 910.0, max_relative = 1e-12);
+        let series = 1.0 / network.mass_to_outdoors + 1.0 / network.surface_to_mass;
+        assert_relative_eq!(series, 1.0 / 20.0, max_relative = 1e-12);
+        let still = Network::new(&room(20.0), false);
+        assert_relative_eq!(still.ventilation, 0.01 * 1207.2, max_relative = 1e-12);
+    }
+
+    #[test]
+    fn an_envelope_without_loss_conducts_nothing() {
+        assert_relative_eq!(Network::new(&room(0.0), true).mass_to_outdoors, 0.0);
+    }
+
+    #[test]
+    fn shares_of_the_gains_add_up() {
+        let network = Network::new(&room(20.0), true);
+        let shares = network.mass_share + network.surface_share + network.window_share;
+        assert_relative_eq!(shares, 1.0, max_relative = 1e-15);
+        // ISO 13790:2008, eq. (C.3): Hw / (9.1 At).
+        let lost = network.lost_gain(HeatGains { internal: 200.0, solar: 300.0 });
+        assert_relative_eq!(lost, 400.0 * 6.0 / (9.1 * 180.0), max_relative = 1e-12);
+    }
+
+    #[test]
+    fn the_operative_temperature_is_the_mean_of_air_and_radiant() {
+        let (air, surface) = (22.0, 19.0);
+        assert_relative_eq!(operative(air, surface), 19.9, max_relative = 1e-14);
+        assert_relative_eq!(mean_radiant(air, surface), 17.8, max_relative = 1e-14);
+    }
+}

@@ -2,10 +2,12 @@
 mod clear_sky;
 mod day_shape;
 mod source;
-mod sun;
+mod sun_path;
+mod sunlight;
 mod year;
 
 pub use clear_sky::ClearSky;
 pub use day_shape::equation_of_time;
 pub use source::{Reading, Site, Weather};
-pub use sun::{Irradiance, Plane, SunPath, SunPosition, Sunlight};
+pub use sun_path::{SunPath, sun_position};
+pub use sunlight::{Irradiance, Plane, SunPosition, Sunlight};

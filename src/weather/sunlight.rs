@@ -1,22 +1,10 @@
-//! Where the sun stands and what it sends onto a plane.
-
-use jiff::civil::{Date, date};
-use solar_positioning::time::JulianDate;
-use solar_positioning::{Location, SolarPositions};
+//! What the sun sends onto a plane.
 
 use super::clear_sky::ClearSky;
-use super::day_shape::day_of_year;
-use super::source::Site;
-use crate::time::DAY;
 
 /// Part of the light that the ground throws back: usual value for grass and mixed surroundings,
 /// ASHRAE Handbook of Fundamentals (2021, SI), chapter 14, Example 7.
 const GROUND_REFLECTANCE: f64 = 0.2;
-/// Julian date of midnight, universal time, at which 2000-01-01 begins.
-const JULIAN_2000: f64 = 2_451_544.5;
-/// Terrestrial minus universal time, s: the value about 2025. A minute more or less moves the sun
-/// by 0.0007 degrees, so it need not follow the year.
-const DELTA_T: f64 = 69.0;
 
 /// Where the sun stands, seen from a site, without refraction.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -27,41 +15,10 @@ pub struct SunPosition {
     pub azimuth: f64,
 }
 
-/// The sun's way over a site in a period.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct SunPath {
-    location: Location,
-    first: Date,
-    /// Julian date of the first day's midnight, clock time.
-    midnight: f64,
-}
-
-impl SunPath {
-    /// The sun's way over a site from midnight of `first` on; `None` where the site is not on
-    /// the globe or the date lies outside the years -1999 to 5998.
-    pub fn new(site: Site, first: Date) -> Option<Self> {
-        let days = first.duration_since(date(2000, 1, 1)).as_secs() / DAY;
-        let midnight = JULIAN_2000 + days as f64 - site.utc_offset / 24.0;
-        let location = Location { latitude: site.latitude, longitude: site.longitude };
-        let path = Self { location, first, midnight };
-        let known = (-1999..=5998).contains(&first.year());
-        (known && path.position(0.0).is_some()).then_some(path)
-    }
-
-    /// Where the sun stands at a second after midnight of the first day, clock time: the solar
-    /// position algorithm of Reda and Andreas, NREL/TP-560-34302. `None` more than a year off
-    /// the range of [`SunPath::new`].
-    pub fn position(&self, second: f64) -> Option<SunPosition> {
-        let time = JulianDate::new(self.midnight + second / DAY as f64, DELTA_T).ok()?;
-        let found = SolarPositions::new().at_from_julian(time, self.location, 0.0, None).ok()?;
-        Some(SunPosition { altitude: found.elevation_angle(), azimuth: found.azimuth() })
-    }
-
-    /// What a clear sky sends at a second after midnight of the first day.
-    pub fn sunlight(&self, clear_sky: ClearSky, second: f64) -> Sunlight {
-        self.position(second).map_or(Sunlight::NONE, |position| {
-            Sunlight::of_clear_sky(clear_sky, day_of_year(self.first, second), position)
-        })
+impl SunPosition {
+    /// East, north and up of the direction towards the sun, of length one.
+    pub(super) fn direction(self) -> [f64; 3] {
+        direction(self.azimuth, self.altitude)
     }
 }
 
@@ -91,8 +48,7 @@ impl Sunlight {
 
     /// Light of which beam and diffuse part are known, W/m2, with the sun where it is.
     pub fn new(position: SunPosition, beam: f64, diffuse: f64) -> Self {
-        let direction = direction(position.azimuth, position.altitude);
-        Self { beam, diffuse, direction }
+        Self { beam, diffuse, direction: position.direction() }
     }
 
     /// What falls on a plane.
