@@ -2,7 +2,7 @@
 
 /// One British thermal unit (International Table), J. Exactly 1055.05585262 J by definition
 /// (NIST Special Publication 811, appendix B.8), rounded as the scenario format fixes it.
-const BTU: f64 = 1055.055_85;
+const BTU: f64 = 1_055.055_85;
 /// One foot, m: exact by definition (NIST Special Publication 811, appendix B.8).
 const FOOT: f64 = 0.3048;
 /// An hour, s.
@@ -277,7 +277,7 @@ mod tests {
         assert_relative_eq!(read("1300 ft2", Dimension::Area), 120.773_952, epsilon = 1e-9);
         assert_relative_eq!(read("9.5 ft", Dimension::Length), 2.8956, epsilon = 1e-12);
         // 12 000 Btu/h with 1 Btu = 1055.05585 J.
-        assert_relative_eq!(read("1 ton", Dimension::Power), 3516.852_833, epsilon = 1e-5);
+        assert_relative_eq!(read("1 ton", Dimension::Power), 3_516.852_833, epsilon = 1e-5);
         assert_relative_eq!(read("24 kBtu/h", Dimension::Power), read("2 ton", Dimension::Power));
         assert_relative_eq!(read("130 cfm", Dimension::Flow), 0.061_353_6, epsilon = 1e-6);
         assert_relative_eq!(read("360 m3/h", Dimension::Flow), 0.1, epsilon = 1e-12);
