@@ -244,7 +244,9 @@ impl GroupState {
     ) {
         match settings.sharing {
             Sharing::Simultaneous => {
-                members.iter().for_each(|&at| zones[at].settle_own(now));
+                for &at in members {
+                    zones[at].settle_own(now);
+                }
             }
             Sharing::SingleMode { policy: ModePolicy::Owner, owner, owner_off, .. } => {
                 self.follow_owner(members, zones, owner, owner_off, now);

@@ -11,7 +11,7 @@ const STRETCH: usize = 64;
 
 /// What acts on the zones over the steps of one stretch.
 #[derive(Clone, Debug)]
-pub struct Drivers {
+pub(super) struct Drivers {
     from: Instant,
     filled: usize,
     outdoor: Vec<OutdoorAir>,
@@ -24,7 +24,7 @@ pub struct Drivers {
 
 /// Outdoor air around one step, degrees C.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct OutdoorAir {
+pub(super) struct OutdoorAir {
     /// At its start.
     pub at_start: f64,
     /// At its middle.
@@ -33,11 +33,9 @@ pub struct OutdoorAir {
 
 /// What acts on one zone over one step.
 #[derive(Clone, Copy, Debug, Default)]
-pub struct ZoneDriver {
+pub(super) struct ZoneDriver {
     /// Heat flows into the nodes, W.
     pub flows: ZoneFlows,
-    /// Gains, W.
-    pub gains: HeatGains,
     /// Whether scheduled ventilation runs.
     pub ventilated: bool,
 }
@@ -53,7 +51,7 @@ struct Schedule {
 
 impl Drivers {
     /// Nothing worked out yet.
-    pub fn new(plan: &Plan<'_>) -> Self {
+    pub(super) fn new(plan: &Plan<'_>) -> Self {
         let schedule = |zone: &super::model::Zone| Schedule {
             switch_times: switch_times(&zone.space, &zone.gains),
             valid_until: Instant::new(i64::MIN),
@@ -71,7 +69,7 @@ impl Drivers {
     }
 
     /// Makes sure that the step at `now` is worked out, and tells its place in the stretch.
-    pub fn seek(&mut self, plan: &Plan<'_>, now: Instant) -> usize {
+    pub(super) fn seek(&mut self, plan: &Plan<'_>, now: Instant) -> usize {
         let step = plan.model.period.step().get();
         let ahead = now.get() - self.from.get();
         let place = usize::try_from(ahead / step).ok().filter(|place| *place < self.filled);
@@ -82,12 +80,12 @@ impl Drivers {
     }
 
     /// Outdoor air around the step at a place.
-    pub fn outdoor(&self, place: usize) -> OutdoorAir {
+    pub(super) fn outdoor(&self, place: usize) -> OutdoorAir {
         self.outdoor[place]
     }
 
     /// What acts on a zone over the step at a place.
-    pub fn zone(&self, zone: usize, place: usize) -> &ZoneDriver {
+    pub(super) fn zone(&self, zone: usize, place: usize) -> &ZoneDriver {
         &self.zones[zone * STRETCH + place]
     }
 
@@ -121,7 +119,7 @@ impl Drivers {
                 let gains = HeatGains { internal: schedule.gain, solar };
                 let network = &plan.zones[zone].networks[usize::from(schedule.ventilated)];
                 let flows = network.flows(air.at_middle, gains);
-                *driver = ZoneDriver { flows, gains, ventilated: schedule.ventilated };
+                *driver = ZoneDriver { flows, ventilated: schedule.ventilated };
                 middle = middle + period.step();
             }
         }

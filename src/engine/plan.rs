@@ -12,7 +12,7 @@ use crate::weather::{ClearSky, Plane, SunPath, Sunlight};
 
 /// Everything about a model that a run needs and never changes.
 #[derive(Clone, Debug)]
-pub struct Plan<'m> {
+pub(super) struct Plan<'m> {
     /// The model itself.
     pub model: &'m Model,
     /// Each zone, worked out.
@@ -65,7 +65,7 @@ impl SunPlan {
 
 /// One zone, worked out.
 #[derive(Clone, Debug)]
-pub struct ZonePlan {
+pub(super) struct ZonePlan {
     /// The network without and with scheduled ventilation.
     pub networks: [Network; 2],
     /// Its steps without and with scheduled ventilation, as if it stood alone.
@@ -84,7 +84,7 @@ pub struct ZonePlan {
 
 /// A sensor, worked out.
 #[derive(Clone, Copy, Debug)]
-pub struct SensorPlan {
+pub(super) struct SensorPlan {
     /// How much warmer the sensor's place is after a step served in each direction, K.
     stratification: [f64; 2],
     /// How far its body comes towards its place in one step, 0 to 1.
@@ -107,7 +107,7 @@ enum Resolution {
 
 /// One group, worked out.
 #[derive(Clone, Debug)]
-pub struct GroupPlan<'m> {
+pub(super) struct GroupPlan<'m> {
     /// Its zones.
     pub members: Vec<usize>,
     /// How it starts.
@@ -120,7 +120,7 @@ pub struct GroupPlan<'m> {
 
 /// Zones that must be stepped together.
 #[derive(Clone, Debug)]
-pub struct BlockPlan {
+pub(super) struct BlockPlan {
     /// Which zones, with what couples them.
     pub block: Block,
     /// For coupled zones: the step of each pattern of running ventilation met so far.
@@ -129,7 +129,7 @@ pub struct BlockPlan {
 
 impl<'m> Plan<'m> {
     /// Works a model out.
-    pub fn new(model: &'m Model) -> Self {
+    pub(super) fn new(model: &'m Model) -> Self {
         let groups = group_plans(model);
         let found = blocks(model.zones.len(), &model.neighbours);
         let mut place_of = vec![(0, 0); model.zones.len()];
@@ -140,7 +140,9 @@ impl<'m> Plan<'m> {
         }
         let mut block_of = vec![0; model.zones.len()];
         for (at, block) in found.iter().enumerate() {
-            block.zones().iter().for_each(|zone| block_of[zone.get()] = at);
+            for zone in block.zones() {
+                block_of[zone.get()] = at;
+            }
         }
         let zones = model.zones.iter().enumerate().map(|(at, zone)| {
             let networks = [false, true].map(|ventilated| Network::new(&zone.space, ventilated));
@@ -168,12 +170,12 @@ impl<'m> Plan<'m> {
     }
 
     /// Groups as the state needs them: settings and members.
-    pub fn group_members(&self) -> Vec<(GroupSettings, Vec<usize>)> {
+    pub(super) fn group_members(&self) -> Vec<(GroupSettings, Vec<usize>)> {
         self.groups.iter().map(|group| (group.settings, group.members.clone())).collect()
     }
 
     /// The step of a coupled block in a pattern of running ventilation (a bit for each zone).
-    pub fn block_propagator(&mut self, block: usize, ventilated: u64) -> &BlockPropagator {
+    pub(super) fn block_propagator(&mut self, block: usize, ventilated: u64) -> &BlockPropagator {
         let Self { model, zones, blocks, .. } = self;
         let BlockPlan { block, propagators } = &mut blocks[block];
         propagators.entry(ventilated).or_insert_with(|| {
@@ -201,7 +203,9 @@ fn group_plans(model: &Model) -> Vec<GroupPlan<'_>> {
         .iter()
         .map(|group| {
             let members: Vec<usize> = group.zones.iter().map(|zone| zone.get()).collect();
-            members.iter().for_each(|&member| alone[member] = false);
+            for &member in &members {
+                alone[member] = false;
+            }
             GroupPlan { members, settings: group.settings, outdoor: Some(group), ideal: false }
         })
         .collect();
@@ -237,7 +241,7 @@ impl SensorPlan {
 
     /// What the sensor's body comes to, degrees C, from where it was (nowhere yet at the start),
     /// with the air of the room and what was served in the step before.
-    pub fn follow(&self, lagged: Option<f64>, air: f64, served: Option<Direction>) -> f64 {
+    pub(super) fn follow(&self, lagged: Option<f64>, air: f64, served: Option<Direction>) -> f64 {
         let place = air + served.map_or(0.0, |direction| self.stratification[direction as usize]);
         match lagged {
             Some(body) if self.approach < 1.0 => body + self.approach * (place - body),
@@ -247,7 +251,7 @@ impl SensorPlan {
     }
 
     /// What the sensor reports, in the file's unit, for a body at degrees C.
-    pub fn report(&self, body: f64) -> f64 {
+    pub(super) fn report(&self, body: f64) -> f64 {
         self.resolution.round(self.unit.from_celsius(body) + self.offset)
     }
 }

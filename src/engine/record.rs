@@ -78,9 +78,8 @@ impl Simulation<'_> {
         if matches!(memory.settings.sharing, Sharing::Simultaneous) {
             return false;
         }
-        let served = self.plan.groups[at].members.iter();
-        let served: Option<Direction> =
-            served.filter_map(|&zone| self.scratch.powers[zone].served).next();
+        let mut members = self.plan.groups[at].members.iter();
+        let served: Option<Direction> = members.find_map(|&zone| self.scratch.powers[zone].served);
         let changed = served.is_some_and(|now| memory.last_served == Some(now.opposite()));
         memory.last_served = served.or(memory.last_served);
         changed

@@ -52,7 +52,7 @@ pub fn start(model: &Model) -> (Simulation<'_>, u32) {
 /// Halfway between the setpoints: where the search for the periodic state begins, degrees C.
 fn first_guess(model: &Model, zone: &super::model::Zone) -> f64 {
     let (grid, pair) = (zone.controls.settings.grid, &zone.controls.start.setpoints);
-    model.unit.to_celsius((grid.value(pair.heat()) + grid.value(pair.cool())) / 2.0)
+    model.unit.to_celsius(grid.value(pair.heat()).midpoint(grid.value(pair.cool())))
 }
 
 impl Simulation<'_> {

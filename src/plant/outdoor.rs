@@ -210,10 +210,14 @@ impl OutdoorUnit {
             memory.phase = if asked > 0.0 { Phase::Running } else { Phase::Idle };
         } else if memory.phase == Phase::Resting && memory.ahead > 0.0 {
             memory.ahead -= asked * seconds;
-            ways.iter_mut().for_each(|way| way.fraction = 0.0);
+            for way in ways {
+                way.fraction = 0.0;
+            }
         } else {
             let burst = self.lowest_output / ratio;
-            ways.iter_mut().for_each(|way| way.fraction *= burst);
+            for way in ways {
+                way.fraction *= burst;
+            }
             memory.ahead = memory.ahead.max(0.0) + asked * (burst - 1.0) * seconds;
             let enough = memory.ahead >= asked * self.min_off.get() as f64;
             memory.phase = if enough { Phase::Resting } else { Phase::Running };
