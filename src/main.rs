@@ -1,1 +1,7 @@
-fn main() {}
+//! The command-line tool: see `setband --help`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    setband::cli::main()
+}

@@ -223,12 +223,12 @@ fn actions_become_single_requests_in_the_order_in_which_they_apply() {
     assert_eq!(model.actions[5].role, Role::Technician);
     let Doing::Set(change) = &model.actions[5].what else { panic!("a change of settings") };
     let grid = model.zones[0].controls.settings.grid;
-    assert_eq!(change.deadband.map(|ticks| grid.value(ticks)), Some(3.0));
-    assert_eq!(change.heat_limits.map(|range| grid.value(range.high)), Some(21.0));
-    assert_eq!((change.cool_limits, change.on_conflict), (None, Some(OnConflict::Hold)));
-    assert!(change.locked_modes.is_some_and(|modes| !modes.has(Mode::Fan)));
-    assert_eq!(change.key_locks.len(), 2);
-    assert!(change.key_locks[1].1.refuses(LockableKey::Setpoint));
+    assert_eq!(change.zone.deadband.map(|ticks| grid.value(ticks)), Some(3.0));
+    assert_eq!(change.zone.heat_limits.map(|range| grid.value(range.high)), Some(21.0));
+    assert_eq!((change.zone.cool_limits, change.zone.on_conflict), (None, Some(OnConflict::Hold)));
+    assert!(change.zone.locked_modes.is_some_and(|modes| !modes.has(Mode::Fan)));
+    assert_eq!(change.zone.key_locks.len(), 2);
+    assert!(change.zone.key_locks[1].1.refuses(LockableKey::Setpoint));
 }
 
 #[test]

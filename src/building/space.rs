@@ -77,6 +77,35 @@ pub struct Ventilation {
     pub when: Span,
 }
 
+/// The way a surface looks.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Facing {
+    /// Degrees clockwise from north: 90 east, 180 south.
+    pub azimuth: f64,
+    /// Degrees from horizontal: 0 a flat roof, 90 a wall.
+    pub tilt: f64,
+}
+
+/// Glazing, for its solar gain; its conductance is part of [`SpaceInput::windows`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Window {
+    /// m2.
+    pub area: f64,
+    /// W/(m2 K).
+    pub transmittance: f64,
+    /// Part of the irradiance that becomes heat in the room (g), 0 to 1.
+    pub solar_factor: f64,
+    /// The way it looks.
+    pub facing: Facing,
+}
+
+impl Window {
+    /// Heat that the room gains from so much irradiance on the glazing, W/m2: W.
+    pub fn solar_gain(&self, irradiance: f64) -> f64 {
+        self.area * self.solar_factor * irradiance
+    }
+}
+
 /// What a room is made of, before it is checked. Everything SI.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct SpaceInput {
@@ -105,6 +134,13 @@ pub struct SpaceInput {
 /// Why a room cannot be.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum SpaceFault {
+    /// A size that must be positive and finite is not, or one that must not be negative is.
+    Size {
+        /// Which.
+        name: &'static str,
+        /// What it is.
+        value: f64,
+    },
     /// The opaque envelope conducts as much as the way from surface to mass, or more, so nothing
     /// is left for the way from mass to outdoors.
     OpaqueTooLarge {
@@ -127,6 +163,9 @@ impl Space {
     /// # Errors
     /// See [`SpaceFault`].
     pub fn new(input: SpaceInput) -> Result<Self, SpaceFault> {
+        if let Some((name, value)) = wrong_size(&input) {
+            return Err(SpaceFault::Size { name, value });
+        }
         let surface_to_mass = SURFACE_TO_MASS * input.mass_area;
         if input.opaque >= surface_to_mass {
             return Err(SpaceFault::OpaqueTooLarge { surface_to_mass });
@@ -146,26 +185,24 @@ impl Space {
     }
 }
 
-/// Where a surface faces.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Facing {
-    /// Degrees clockwise from north.
-    pub azimuth: f64,
-    /// Degrees from the horizontal: 0 faces up, 90 stands upright.
-    pub tilt: f64,
-}
-
-/// A window, or several alike.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Window {
-    /// m2.
-    pub area: f64,
-    /// W/(m2 K).
-    pub transmittance: f64,
-    /// Solar factor g, 0 to 1.
-    pub solar_factor: f64,
-    /// Where it faces.
-    pub facing: Facing,
+/// The first size of a room with which its network would have no solution.
+fn wrong_size(input: &SpaceInput) -> Option<(&'static str, f64)> {
+    let positive = [
+        ("floor area", input.floor),
+        ("height", input.height),
+        ("mass area", input.mass_area),
+        ("mass capacity", input.mass_capacity),
+        ("air capacity", input.air_capacity),
+    ];
+    let not_negative = [
+        ("opaque conductance", input.opaque),
+        ("window conductance", input.windows),
+        ("infiltration", input.infiltration),
+        ("ventilation", input.ventilation.map_or(0.0, |it| it.flow)),
+    ];
+    let bad_positive = positive.into_iter().find(|(_, size)| !(size.is_finite() && *size > 0.0));
+    let bad_other = not_negative.into_iter().find(|(_, size)| !(size.is_finite() && *size >= 0.0));
+    bad_positive.or(bad_other)
 }
 
 /// Heat that people, lights and machines give off, W, half of it to the air.
@@ -186,4 +223,55 @@ pub struct Neighbour {
     pub other: ZoneIndex,
     /// W/K.
     pub conductance: f64,
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn room() -> SpaceInput {
+        SpaceInput {
+            floor: 40.0,
+            height: 2.7,
+            mass_area: 100.0,
+            mass_capacity: 6.6e6,
+            air_capacity: 4e5,
+            opaque: 20.0,
+            windows: 6.0,
+            infiltration: 0.2,
+            ventilation: None,
+            start: None,
+        }
+    }
+
+    #[test]
+    fn sizes_without_a_network_are_refused_by_name() {
+        let name = |input| match Space::new(input) {
+            Err(SpaceFault::Size { name, .. }) => name,
+            other => panic!("{other:?}"),
+        };
+        assert!(Space::new(room()).is_ok());
+        assert_eq!(name(SpaceInput { floor: 0.0, ..room() }), "floor area");
+        assert_eq!(name(SpaceInput { air_capacity: f64::NAN, ..room() }), "air capacity");
+        assert_eq!(name(SpaceInput { mass_capacity: f64::INFINITY, ..room() }), "mass capacity");
+        assert_eq!(name(SpaceInput { infiltration: -0.1, ..room() }), "infiltration");
+        assert!(Space::new(SpaceInput { opaque: 0.0, ..room() }).is_ok());
+    }
+
+    #[test]
+    fn an_envelope_must_leave_something_for_the_mass() {
+        // 9.1 W/(m2 K) times 100 m2.
+        let fault = Space::new(SpaceInput { opaque: 910.0, ..room() });
+        assert_eq!(fault, Err(SpaceFault::OpaqueTooLarge { surface_to_mass: 910.0 }));
+        assert!(Space::new(SpaceInput { opaque: 909.9, ..room() }).is_ok());
+    }
+
+    #[test]
+    fn windows_and_mass_cannot_take_more_than_all_gains() {
+        // What is left: 1 - 100 / 180 of the surfaces' 9.1 * 180 W/K.
+        let limit = 9.1 * 80.0;
+        assert!(Space::new(SpaceInput { windows: limit - 0.1, ..room() }).is_ok());
+        let fault = Space::new(SpaceInput { windows: limit + 0.1, ..room() });
+        assert_eq!(fault, Err(SpaceFault::WindowsTooLarge));
+    }
 }

@@ -154,9 +154,9 @@ impl Controllers {
         self.all.iter().position(|controller| controller.id == id).map(ControllerIndex)
     }
 
-    /// The name of a controller.
+    /// The name of a controller; empty where the zone has no such controller.
     pub fn id(&self, index: ControllerIndex) -> &str {
-        &self.all[index.0].id
+        self.all.get(index.0).map_or("", |controller| &controller.id)
     }
 }
 
@@ -184,7 +184,18 @@ mod tests {
         assert_eq!(both(true, true), Err(ControllersFault::Primaries(2)));
         assert_eq!(both(false, false), Err(ControllersFault::Primaries(0)));
         assert_eq!(Controllers::new(vec![]), Err(ControllersFault::Count(0)));
+        let three = vec![(named("a"), true), (named("b"), false), (named("c"), false)];
+        assert_eq!(Controllers::new(three), Err(ControllersFault::Count(3)));
         let twice = Controllers::new(vec![(named("a"), true), (named("a"), false)]);
         assert_eq!(twice, Err(ControllersFault::SameId));
+    }
+
+    #[test]
+    fn rule_7_a_zone_has_one_primary_controller_unless_the_file_says_otherwise() {
+        let main = Controllers::main();
+        assert_eq!((main.as_slice().len(), main.id(main.primary())), (1, "main"));
+        assert_eq!(main.find("main"), Some(main.primary()));
+        assert_eq!(main.find("window"), None);
+        assert_eq!(main.id(ControllerIndex::new(7)), "");
     }
 }

@@ -1,6 +1,6 @@
 //! Rule 5: power, modes, and which of them may be selected.
 
-use super::setpoints::Side;
+use crate::direction::Direction;
 
 /// Whether a zone is switched on. Switching off keeps the mode.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -26,53 +26,6 @@ impl Power {
         match self {
             Self::On => Self::Off,
             Self::Off => Self::On,
-        }
-    }
-}
-
-/// Heating or cooling.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum Direction {
-    /// Heat goes into the zone.
-    Heating,
-    /// Heat is taken out of the zone.
-    Cooling,
-}
-
-impl Direction {
-    /// Both directions.
-    pub const BOTH: [Self; 2] = [Self::Heating, Self::Cooling];
-
-    /// The opposite direction.
-    #[must_use]
-    pub const fn opposite(self) -> Self {
-        match self {
-            Self::Heating => Self::Cooling,
-            Self::Cooling => Self::Heating,
-        }
-    }
-
-    /// `heating` or `cooling`.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Heating => "heating",
-            Self::Cooling => "cooling",
-        }
-    }
-
-    /// The setpoint that this direction works to.
-    pub const fn side(self) -> Side {
-        match self {
-            Self::Heating => Side::Heat,
-            Self::Cooling => Side::Cool,
-        }
-    }
-
-    /// The sign of the heat that goes into the zone.
-    pub const fn sign(self) -> f64 {
-        match self {
-            Self::Heating => 1.0,
-            Self::Cooling => -1.0,
         }
     }
 }
@@ -194,7 +147,8 @@ mod tests {
 
     #[test]
     fn rule_5_the_mode_key_steps_in_the_units_order_and_skips_what_is_locked() {
-        let unit = UnitModes::new(vec![Mode::Cool, Mode::Dry, Mode::Auto, Mode::Heat]).expect("ok");
+        let unit =
+            UnitModes::new(vec![Mode::Cool, Mode::Dry, Mode::Auto, Mode::Heat]).expect("distinct");
         let locked = ModeSet::of(&[Mode::Dry]);
         assert_eq!(unit.next(Mode::Cool, locked), Some(Mode::Auto));
         assert_eq!(unit.next(Mode::Heat, locked), Some(Mode::Cool));
@@ -202,6 +156,25 @@ mod tests {
         assert_eq!(unit.next(Mode::Dry, locked), Some(Mode::Auto));
         let all_but_cool = ModeSet::of(&[Mode::Dry, Mode::Auto, Mode::Heat]);
         assert_eq!(unit.next(Mode::Cool, all_but_cool), None);
+    }
+
+    #[test]
+    fn rule_5_a_mode_allows_its_directions_and_no_other() {
+        let allowed = |mode: Mode| Direction::BOTH.map(|direction| mode.allows(direction));
+        assert_eq!(allowed(Mode::Heat), [true, false]);
+        assert_eq!(allowed(Mode::Cool), [false, true]);
+        assert_eq!(allowed(Mode::Dry), [false, true]);
+        assert_eq!(allowed(Mode::Auto), [true, true]);
+        assert_eq!(allowed(Mode::Fan), [false, false]);
+    }
+
+    #[test]
+    fn rule_10_the_way_back_from_fan_is_the_first_unlocked_mode_of_the_list() {
+        let unit = UnitModes::new(vec![Mode::Fan, Mode::Dry, Mode::Cool]).expect("distinct");
+        assert_eq!(unit.first_unlocked_beside_fan(ModeSet::NONE), Some(Mode::Dry));
+        assert_eq!(unit.first_unlocked_beside_fan(ModeSet::of(&[Mode::Dry])), Some(Mode::Cool));
+        let all = ModeSet::of(&[Mode::Dry, Mode::Cool]);
+        assert_eq!(unit.first_unlocked_beside_fan(all), None);
     }
 
     #[test]

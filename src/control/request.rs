@@ -1,13 +1,12 @@
-//! Rules 3 to 7 and 13: how a request is judged, against the settings of one zone.
-//!
-//! [`judge`] is a pure function of settings, stored values, the zone's standing and the request;
-//! a run, a proof of reachability and a test sheet all call it.
+//! What is asked of a zone, what it is judged by, and how it ended (rules 4 to 7 and 13).
 
 use super::display::{Display, Passage};
 use super::locks::{ControllerIndex, Controllers, KeyLocks, LockableKey};
-use super::modes::{Direction, Mode, ModeSet, Power, UnitModes};
-use super::setpoints::{Bound, Moved, SetpointRules, Setpoints, Side};
-use super::ticks::{Grid, Ticks};
+use super::modes::{Mode, ModeSet, Power, UnitModes};
+use super::ranges::{SetpointRules, Side};
+use super::setpoints::{Bound, Moved, Setpoints};
+use super::ticks::Grid;
+use crate::direction::Direction;
 
 /// Who asks, as far as locks and lockouts care.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -73,6 +72,11 @@ pub enum Request {
 }
 
 impl Request {
+    /// Whether it is a request for a setpoint, asked for or pressed.
+    pub const fn moves_setpoint(&self) -> bool {
+        matches!(self.needs(), LockableKey::Setpoint)
+    }
+
     /// The lockable key that this request needs.
     pub const fn needs(&self) -> LockableKey {
         match self {
@@ -175,10 +179,10 @@ pub struct Settings {
 /// Why a request ended as it did.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Cause {
-    /// It was done; nothing stood against it.
-    Done,
-    /// It was so before.
-    AlreadySo,
+    /// The mode or the power was set; nothing stood against it.
+    Done(LockableKey),
+    /// The mode or the power was so before.
+    AlreadySo(LockableKey),
     /// The mode key led here.
     SteppedTo(Mode),
     /// The power key led here.
@@ -189,7 +193,7 @@ pub enum Cause {
         side: Side,
         /// What was asked, before rounding; `None` for a press.
         asked: Option<f64>,
-        /// The way through a display in the other unit.
+        /// The asked value's way through a display in the other unit.
         passage: Option<Passage>,
         /// The pair before.
         before: Setpoints,
@@ -221,145 +225,6 @@ pub struct Verdict {
     pub cause: Cause,
     /// What is stored afterwards.
     pub after: Stored,
-}
-
-/// Judges one request (rules 3 to 7, in the order of rule 13) and says what is stored after it.
-pub fn judge(
-    settings: &Settings,
-    stored: &Stored,
-    standing: Standing,
-    request: Request,
-    role: Role,
-    controller: ControllerIndex,
-) -> Verdict {
-    let end = |outcome, cause| Verdict { outcome, cause, after: *stored };
-    let key = request.needs();
-    let locks = settings.key_locks.get(controller.get()).copied().unwrap_or(KeyLocks::NONE);
-    if role == Role::Occupant && locks.refuses(key) {
-        return end(Outcome::Refused, Cause::KeyLocked(key, controller));
-    }
-    match request {
-        Request::Power(power) => with_power(stored, power, Cause::Done),
-        Request::Press(Key::Power) => {
-            let power = stored.power.toggled();
-            with_power(stored, power, Cause::Switched(power))
-        }
-        Request::Mode(mode) => asked_mode(settings, stored, standing, mode, role),
-        Request::Press(Key::Mode) => pressed_mode(settings, stored, standing),
-        Request::Setpoint(side, asked) => asked_setpoint(settings, stored, side, asked),
-        Request::Press(Key::Warmer) => pressed_setpoint(settings, stored, standing, Ticks::ONE),
-        Request::Press(Key::Cooler) => pressed_setpoint(settings, stored, standing, -Ticks::ONE),
-    }
-}
-
-fn with_power(stored: &Stored, power: Power, cause: Cause) -> Verdict {
-    let cause = if stored.power == power { Cause::AlreadySo } else { cause };
-    Verdict { outcome: Outcome::Accepted, cause, after: Stored { power, ..*stored } }
-}
-
-fn with_mode(stored: &Stored, mode: Mode, cause: Cause) -> Verdict {
-    let cause = if stored.mode == mode { Cause::AlreadySo } else { cause };
-    Verdict { outcome: Outcome::Accepted, cause, after: Stored { mode, ..*stored } }
-}
-
-fn asked_mode(
-    settings: &Settings,
-    stored: &Stored,
-    standing: Standing,
-    mode: Mode,
-    role: Role,
-) -> Verdict {
-    let refuse = |cause| Verdict { outcome: Outcome::Refused, cause, after: *stored };
-    let following = matches!(standing, Standing::Follower(_)) && stored.mode != Mode::Fan;
-    if following && mode != Mode::Fan {
-        return refuse(Cause::FollowsOwner);
-    }
-    if !settings.modes.has(mode) {
-        return refuse(Cause::Lacks(mode));
-    }
-    if role == Role::Occupant && settings.locked_modes.has(mode) {
-        return refuse(Cause::ModeLocked(mode));
-    }
-    with_mode(stored, mode, Cause::Done)
-}
-
-fn pressed_mode(settings: &Settings, stored: &Stored, standing: Standing) -> Verdict {
-    let end = |outcome, cause| Verdict { outcome, cause, after: *stored };
-    if stored.power == Power::Off {
-        return end(Outcome::NoEffect, Cause::PowerIsOff);
-    }
-    let locked = settings.locked_modes;
-    let next = match standing {
-        Standing::Own(_) => settings.modes.next(stored.mode, locked),
-        Standing::Follower(_) if stored.mode == Mode::Fan => {
-            settings.modes.first_unlocked_beside_fan(locked)
-        }
-        Standing::Follower(_) => {
-            if !settings.modes.has(Mode::Fan) {
-                return end(Outcome::Refused, Cause::Lacks(Mode::Fan));
-            }
-            if locked.has(Mode::Fan) {
-                return end(Outcome::Refused, Cause::ModeLocked(Mode::Fan));
-            }
-            Some(Mode::Fan)
-        }
-    };
-    match next {
-        Some(mode) => with_mode(stored, mode, Cause::SteppedTo(mode)),
-        None => end(Outcome::NoEffect, Cause::NoOtherMode),
-    }
-}
-
-fn asked_setpoint(settings: &Settings, stored: &Stored, side: Side, asked: f64) -> Verdict {
-    let grid = settings.grid;
-    let passage =
-        settings.display.map(|display| display.set(display.reads(asked, grid.unit()), grid));
-    let wanted = passage.map_or_else(|| grid.nearest(asked), |passage| passage.stored);
-    move_setpoint(settings, stored, side, wanted, Some(asked), passage)
-}
-
-fn pressed_setpoint(
-    settings: &Settings,
-    stored: &Stored,
-    standing: Standing,
-    step: Ticks,
-) -> Verdict {
-    let Some(side) = stored.active(standing) else {
-        let cause = match stored.power {
-            Power::Off => Cause::PowerIsOff,
-            Power::On => Cause::NothingActive,
-        };
-        return Verdict { outcome: Outcome::NoEffect, cause, after: *stored };
-    };
-    let (grid, present) = (settings.grid, stored.setpoints.get(side));
-    let passage = settings.display.map(|display| {
-        let shown = display.reads(grid.value(present), grid.unit());
-        display.set(shown + step, grid)
-    });
-    let wanted = passage.map_or(present + step, |passage| passage.stored);
-    move_setpoint(settings, stored, side, wanted, None, passage)
-}
-
-fn move_setpoint(
-    settings: &Settings,
-    stored: &Stored,
-    side: Side,
-    wanted: Ticks,
-    asked: Option<f64>,
-    passage: Option<Passage>,
-) -> Verdict {
-    let before = stored.setpoints;
-    let moved = before.request(&settings.rules, side, wanted);
-    let outcome = match moved {
-        Moved { held: Some(_), .. } => Outcome::Limited,
-        Moved { other_moved: true, .. } => Outcome::Pushed,
-        Moved { .. } => Outcome::Accepted,
-    };
-    Verdict {
-        outcome,
-        cause: Cause::Setpoint { side, asked, passage, before, moved },
-        after: Stored { setpoints: moved.setpoints, ..*stored },
-    }
 }
 
 impl Cause {

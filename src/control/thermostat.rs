@@ -1,6 +1,7 @@
 //! Rule 9: from a sensed temperature to calls, direction and changeovers.
 
-use super::modes::{Direction, Mode};
+use super::modes::Mode;
+use crate::direction::Direction;
 use crate::time::{Instant, Seconds};
 
 /// Comparisons of temperatures forgive this much for rounding, in degrees of the file's unit.
@@ -137,8 +138,9 @@ impl ThermostatState {
         self.served_until[direction as usize]
     }
 
-    /// One step of a zone that decides for itself: a lone zone, or an owner.
-    pub fn decide(
+    /// First half of a step of a zone that decides for itself, a lone zone or an owner: its mode
+    /// gives it a direction, what is over ends, and in `auto` it may turn.
+    pub fn settle_own(
         &mut self,
         settings: &Thermostat,
         selection: Selection,
@@ -155,26 +157,61 @@ impl ThermostatState {
         if selection == Selection::On(Mode::Auto) && self.may_turn(settings, sensed, at, now) {
             self.direction = self.direction.opposite();
         }
-        self.start_what_is_wanted(settings, selection, sensed, at, now);
     }
 
-    /// One step of a zone whose direction the group has decided.
-    pub fn follow(
+    /// First half of a step of a zone whose direction its group has decided.
+    pub fn settle_in(
         &mut self,
+        direction: Direction,
         settings: &Thermostat,
         selection: Selection,
-        direction: Direction,
         sensed: f64,
         at: WorkingSetpoints,
         now: Instant,
     ) {
         self.direction = direction;
         self.end_what_is_over(settings, selection, sensed, at, now);
-        self.start_what_is_wanted(settings, selection, sensed, at, now);
+    }
+
+    /// Second half of a step: a call starts where one is wanted and the unit has rested. True
+    /// where one did.
+    pub fn start_what_is_wanted(
+        &mut self,
+        settings: &Thermostat,
+        selection: Selection,
+        sensed: f64,
+        at: WorkingSetpoints,
+        now: Instant,
+    ) -> bool {
+        let Call::Off { since } = self.call else { return false };
+        let rested = since.is_none_or(|end| now.since(end) >= settings.min_off);
+        let starts = rested
+            && selection.allows(self.direction)
+            && settings.starts(self.direction, sensed, at);
+        if starts {
+            self.call = Call::On { direction: self.direction, served_since: None };
+        }
+        starts
+    }
+
+    /// The call of an ideal plant, which knows neither hysteresis nor timers.
+    pub fn call_ideally(&mut self, direction: Option<Direction>, now: Instant) -> bool {
+        let began = direction.is_some() && self.call.direction() != direction;
+        match direction {
+            Some(direction) => {
+                self.direction = direction;
+                if began {
+                    self.call = Call::On { direction, served_since: None };
+                }
+            }
+            None if self.call.direction().is_some() => self.call = Call::Off { since: Some(now) },
+            None => {}
+        }
+        began
     }
 
     /// Ends the call that is satisfied, or that mode, power or direction take away.
-    pub fn end_what_is_over(
+    fn end_what_is_over(
         &mut self,
         settings: &Thermostat,
         selection: Selection,
@@ -182,9 +219,7 @@ impl ThermostatState {
         at: WorkingSetpoints,
         now: Instant,
     ) {
-        let Call::On { direction, served_since } = self.call else {
-            return;
-        };
+        let Call::On { direction, served_since } = self.call else { return };
         let taken = direction != self.direction || !selection.allows(direction);
         let satisfied = settings.ends(direction, sensed, at)
             && served_since.is_none_or(|start| now.since(start) >= settings.min_on);
@@ -208,24 +243,6 @@ impl ThermostatState {
                 .is_none_or(|end| now.since(end) >= settings.changeover_delay)
     }
 
-    fn start_what_is_wanted(
-        &mut self,
-        settings: &Thermostat,
-        selection: Selection,
-        sensed: f64,
-        at: WorkingSetpoints,
-        now: Instant,
-    ) {
-        let Call::Off { since } = self.call else {
-            return;
-        };
-        let rested = since.is_none_or(|end| now.since(end) >= settings.min_off);
-        if rested && selection.allows(self.direction) && settings.starts(self.direction, sensed, at)
-        {
-            self.call = Call::On { direction: self.direction, served_since: None };
-        }
-    }
-
     /// Notes that the step from `now` to `end` was served in a direction. True where that is a
     /// changeover: the last served step went the other way.
     pub fn note_served(&mut self, direction: Direction, now: Instant, end: Instant) -> bool {
@@ -238,3 +255,6 @@ impl ThermostatState {
         turned
     }
 }
+
+#[cfg(test)]
+mod tests;

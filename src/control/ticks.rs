@@ -6,6 +6,7 @@ use std::ops::{Add, Neg, Sub};
 use crate::units::TemperatureUnit;
 
 /// A setpoint, a limit or a difference of setpoints, counted in steps of a [`Grid`].
+/// Sums stop at the ends of an `i32`, far beyond any temperature.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
 pub struct Ticks(i32);
 
@@ -30,7 +31,7 @@ impl Add for Ticks {
     type Output = Self;
 
     fn add(self, other: Self) -> Self {
-        Self(self.0 + other.0)
+        Self(self.0.saturating_add(other.0))
     }
 }
 
@@ -38,7 +39,7 @@ impl Sub for Ticks {
     type Output = Self;
 
     fn sub(self, other: Self) -> Self {
-        Self(self.0 - other.0)
+        Self(self.0.saturating_sub(other.0))
     }
 }
 
@@ -46,7 +47,7 @@ impl Neg for Ticks {
     type Output = Self;
 
     fn neg(self) -> Self {
-        Self(-self.0)
+        Self(self.0.saturating_neg())
     }
 }
 
@@ -144,7 +145,7 @@ impl fmt::Display for Shown {
 }
 
 /// Rounds to the nearest whole number, halves upward, forgiving the last bits of a product.
-pub(crate) fn round_half_up(value: f64) -> f64 {
+pub fn round_half_up(value: f64) -> f64 {
     libm::floor(value + 0.5 + 1e-9)
 }
 
@@ -169,15 +170,43 @@ mod tests {
         assert!(Grid::new(Celsius, f64::NAN).is_none());
     }
 
+    fn rounded(unit: TemperatureUnit, step: f64, asked: f64) -> String {
+        let grid = Grid::new(unit, step).expect("known step");
+        grid.show(grid.nearest(asked)).to_string()
+    }
+
     #[test]
     fn rule_1_halves_go_upward() {
-        let grid = Grid::new(Celsius, 0.5).expect("known step");
-        for (asked, stored) in [(21.3, 21.5), (21.25, 21.5), (21.2, 21.0), (-0.25, 0.0)] {
-            assert_eq!(grid.value(grid.nearest(asked)), stored, "{asked}");
+        for (asked, stored) in [(21.3, "21.5"), (21.25, "21.5"), (21.2, "21"), (-0.25, "0")] {
+            assert_eq!(rounded(Celsius, 0.5, asked), stored, "{asked}");
         }
-        let fine = Grid::new(Celsius, 0.1).expect("known step");
-        assert_eq!(fine.value(fine.nearest(21.35)), 21.4);
-        assert_eq!(fine.value(fine.nearest(0.3)), 0.3);
+        for (asked, stored) in [(21.35, "21.4"), (0.35, "0.4"), (21.34, "21.3"), (0.3, "0.3")] {
+            assert_eq!(rounded(Celsius, 0.1, asked), stored, "{asked}");
+        }
+        assert_eq!(rounded(Celsius, 1.0, 20.5), "21");
+        assert_eq!(rounded(Celsius, 1.0, -20.5), "-20");
+        assert_eq!(rounded(Fahrenheit, 1.0, 71.5), "72");
+        assert_eq!(rounded(Fahrenheit, 0.5, 71.24), "71");
+    }
+
+    #[test]
+    fn rounding_forgives_the_last_bits_of_a_quotient() {
+        // In binary 20.15 / 0.1 is a little less than 201.5.
+        let quotient: f64 = 20.15 / 0.1;
+        assert!(quotient < 201.5);
+        approx::assert_relative_eq!(round_half_up(quotient), 202.0);
+        approx::assert_relative_eq!(round_half_up(201.499_999), 201.0);
+    }
+
+    #[test]
+    fn a_number_that_is_no_temperature_breaks_nothing() {
+        let grid = Grid::new(Celsius, 0.1).expect("known step");
+        for wild in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY, 1e300] {
+            assert!(grid.exact(wild).is_err(), "{wild}");
+            assert!(grid.nearest(wild).count().abs() <= 1_000_000, "{wild}");
+        }
+        assert_eq!(Ticks::new(i32::MAX) + Ticks::ONE, Ticks::new(i32::MAX));
+        assert_eq!(-Ticks::new(i32::MIN), Ticks::new(i32::MAX));
     }
 
     #[test]

@@ -1,10 +1,10 @@
 //! The controls of one zone as a scenario gives them: everything that rules 1 to 9 and 11 need.
 
-use super::modes::Direction;
 use super::occupancy::{Occupancy, Setback};
+use super::ranges::Side;
 use super::request::{Settings, Stored};
-use super::setpoints::Side;
 use super::thermostat::Thermostat;
+use crate::direction::Direction;
 use crate::time::Seconds;
 
 /// Where the governing sensor sits (rules 7 and 9). Offsets and differences in the file's unit.

@@ -1,6 +1,31 @@
 //! The simulation: the only place where control, building and plant meet.
+//!
+//! [`Simulation::step`] is one step in the order of rule 12; each phase stands in a file of its
+//! own. [`run()`] finds the periodic state and then makes every step, showing each to an
+//! [`Observer`].
+
+mod advance;
+mod decide;
+mod drivers;
+mod ideal;
 mod model;
+mod observe;
+mod plan;
+mod presence;
+mod record;
+mod requests;
+mod run;
+mod sense;
+mod serve;
+mod state;
+mod step;
 mod trace;
 
-pub use model::{Action, Comfort, Doing, Model, Price, Tariff, Zone, ZoneIndex};
+pub use model::{
+    Action, Change, Comfort, Doing, Model, OutdoorGroup, Price, Tariff, Zone, ZoneIndex,
+};
+pub use observe::{GroupView, Nobody, Observer, ZonePower, ZoneView};
+pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, run, start};
+pub use state::{GroupMemory, Starving, State, ZoneState};
+pub use step::Simulation;
 pub use trace::{Asker, Entry, EventKind, LedgerRow, StepRow};

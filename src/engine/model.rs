@@ -4,8 +4,11 @@
 use std::sync::Arc;
 
 use crate::building::{Gain, Neighbour, Space, Window};
-use crate::control::{ControllerIndex, Request, Role, SettingsChange, ZoneControls};
-use crate::plant::IndoorUnit;
+use crate::control::{
+    ControllerIndex, GroupChange, GroupSettings, Request, Role, SettingsChange, ZoneControls,
+};
+use crate::direction::Direction;
+use crate::plant::{IndoorUnit, OutdoorUnit};
 use crate::time::{Instant, Period};
 use crate::units::TemperatureUnit;
 use crate::weather::{ClearSky, Site, Weather};
@@ -37,6 +40,8 @@ pub struct Model {
     pub zones: Vec<Zone>,
     /// Conductances between the air of two zones.
     pub neighbours: Vec<Neighbour>,
+    /// Outdoor units that several zones share; a zone on none has a plant of its own.
+    pub outdoor_units: Vec<OutdoorGroup>,
     /// What people and schedules do, in the order in which it is applied.
     pub actions: Vec<Action>,
     /// What electricity costs, if the file says so.
@@ -62,6 +67,23 @@ pub struct Zone {
     pub controls: ZoneControls,
     /// What its people find comfortable.
     pub comfort: Comfort,
+}
+
+/// Zones on one outdoor unit.
+#[derive(Clone, Debug)]
+pub struct OutdoorGroup {
+    /// Its name in the file.
+    pub id: String,
+    /// What people call it.
+    pub label: String,
+    /// Its zones, in file order.
+    pub zones: Vec<ZoneIndex>,
+    /// The outdoor unit.
+    pub unit: OutdoorUnit,
+    /// How the zones share it.
+    pub settings: GroupSettings,
+    /// Its direction before the first step, where no owner gives one.
+    pub direction: Direction,
 }
 
 /// What is comfortable, and what comfort depends on besides temperature.
@@ -102,8 +124,19 @@ pub struct Action {
 pub enum Doing {
     /// Asks for something.
     Request(Request),
-    /// Changes settings.
-    Set(Arc<SettingsChange>),
+    /// Changes settings of the zone, its group, or both.
+    Set(Arc<Change>),
+}
+
+/// New settings, with the words that the ledger has for them.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Change {
+    /// The change as the file writes it: `min_deadband 3`.
+    pub words: String,
+    /// New settings of the zone.
+    pub zone: SettingsChange,
+    /// New settings of its group.
+    pub group: GroupChange,
 }
 
 /// What electricity costs and what its making gives off.

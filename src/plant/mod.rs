@@ -1,4 +1,14 @@
-//! Indoor units: capacity, COP, part load, start-up and fan.
+//! The plant: indoor units, outdoor units, and what they make of the zones' calls.
+//!
+//! Everything SI. The plant knows nothing of setpoints: a zone *asks* for a part of its rated
+//! capacity, and is *given* heat for electricity.
+
+mod outdoor;
+mod share;
+mod tables;
 mod unit;
 
-pub use unit::{Capacity, FanRun, IndoorUnit, UnitControl};
+pub use outdoor::{Backup, Defrost, OutdoorMemory, OutdoorUnit, POWER_WHILE_REVERSING, Totals};
+pub use share::{Ask, Given};
+pub use tables::{CapacityPoint, CapacityTable, PartLoadTable};
+pub use unit::{Capacity, FanRun, IndoorUnit, UnitControl, rise_over_step};

@@ -1,4 +1,6 @@
-//! What an indoor unit can do.
+//! What an indoor unit can do, and what part of it a step brings.
+
+use crate::direction::Direction;
 
 /// How a unit's output follows its call.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -53,4 +55,96 @@ pub struct IndoorUnit {
     pub control: UnitControl,
     /// How many indoor units the controller drives, 1 to 16.
     pub count: u32,
+}
+
+impl IndoorUnit {
+    /// What it can do in a direction.
+    pub const fn capacity(&self, direction: Direction) -> Option<Capacity> {
+        match direction {
+            Direction::Heating => self.heating,
+            Direction::Cooling => self.cooling,
+        }
+    }
+
+    /// Rated capacity in a direction, W; zero where the unit lacks it.
+    pub fn rated(&self, direction: Direction) -> f64 {
+        self.capacity(direction).map_or(0.0, |capacity| capacity.rated)
+    }
+
+    /// The part of its rated capacity that a unit with a call works at: everything for a staged
+    /// unit; in proportion to `distance` (from where the call ends, in the file's unit) for a
+    /// modulating one, never below its turndown and held there in `dry`.
+    pub fn output(&self, distance: f64, dry: bool) -> f64 {
+        match self.control {
+            UnitControl::Modulating { turndown, .. } if dry => turndown,
+            UnitControl::Modulating { turndown, throttling_range } => {
+                (distance / throttling_range).min(1.0).max(turndown)
+            }
+            UnitControl::Staged { .. } | UnitControl::Ideal => 1.0,
+        }
+    }
+
+    /// The part of its output that a unit delivers over a step that begins so many seconds after
+    /// its call was first served.
+    pub fn rise(&self, since_start: f64, step: f64) -> f64 {
+        match self.control {
+            UnitControl::Staged { time_constant } => {
+                rise_over_step(time_constant, since_start, step)
+            }
+            UnitControl::Modulating { .. } | UnitControl::Ideal => 1.0,
+        }
+    }
+}
+
+/// Mean over a step of `1 - exp(-t/tau)`, the rise of capacity after a start.
+///
+/// `tau`, the start of the step after the start-up, and its length are in seconds. Source:
+/// Henderson and Rengarajan, ASHRAE Transactions 1996, no. 3958.
+pub fn rise_over_step(tau: f64, since_start: f64, step: f64) -> f64 {
+    /// After so many time constants less than 1e-17 is missing, which no sum would notice.
+    const SETTLED: f64 = 40.0;
+    if since_start >= SETTLED * tau {
+        return 1.0;
+    }
+    let at_start = libm::exp(-since_start / tau);
+    1.0 + at_start * (tau / step) * libm::expm1(-step / tau)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    #[test]
+    fn the_rise_over_a_step_is_the_mean_of_the_exponential() {
+        let (tau, from, step) = (76.0, 30.0, 60.0);
+        let pieces = 200_000;
+        let mean = (0..pieces)
+            .map(|piece| from + (f64::from(piece) + 0.5) * step / f64::from(pieces))
+            .map(|t| 1.0 - (-t / tau).exp())
+            .sum::<f64>()
+            / f64::from(pieces);
+        assert_relative_eq!(rise_over_step(tau, from, step), mean, epsilon = 1e-10);
+        assert_relative_eq!(rise_over_step(tau, 1e6, step), 1.0);
+        assert_relative_eq!(rise_over_step(0.0, 0.0, step), 1.0);
+    }
+
+    #[test]
+    fn a_modulating_unit_works_between_its_turndown_and_full() {
+        let control = UnitControl::Modulating { turndown: 0.25, throttling_range: 2.0 };
+        let unit = IndoorUnit {
+            heating: Some(Capacity { rated: 5e3, cop: 3.2 }),
+            cooling: None,
+            fan: 0.0,
+            fan_run: FanRun::WithCall,
+            control,
+            count: 1,
+        };
+        let expected = [(-1.0, 0.25), (0.0, 0.25), (0.4, 0.25), (1.0, 0.5), (3.0, 1.0)];
+        for (distance, output) in expected {
+            assert_relative_eq!(unit.output(distance, false), output);
+        }
+        assert_relative_eq!(unit.output(2.0, true), 0.25);
+        assert_relative_eq!(unit.rated(Direction::Cooling), 0.0);
+    }
 }

@@ -99,6 +99,23 @@ impl Node {
         below.map_or(self.place.line, |line| line.max(self.place.line))
     }
 
+    /// The whole value on one line, as the ledger shows it: `min_deadband 3`.
+    pub(super) fn on_one_line(&self) -> String {
+        let joined = |parts: Vec<String>| parts.join(", ");
+        match &self.value {
+            Value::Scalar { text, .. } => shortened(text),
+            Value::List(items) => {
+                format!("[{}]", joined(items.iter().map(Self::on_one_line).collect()))
+            }
+            Value::Block(entries) => joined(
+                entries
+                    .iter()
+                    .map(|entry| format!("{} {}", entry.key, entry.node.on_one_line()))
+                    .collect(),
+            ),
+        }
+    }
+
     /// What it is, for messages.
     pub(super) fn describe(&self) -> String {
         match &self.value {

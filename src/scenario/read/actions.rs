@@ -7,10 +7,10 @@ use super::controls::{locked_modes, power, read_key_locks};
 use super::{limits, neighbours};
 use crate::building::ZoneIndex;
 use crate::control::{
-    ControllerIndex, Controllers, Key, KeyLocks, Mode, Request, Role, SettingsChange, Side,
-    ZoneControls,
+    ControllerIndex, Controllers, GroupChange, Key, KeyLocks, Mode, Request, Role, SettingsChange,
+    Side, ZoneControls,
 };
-use crate::engine::{Action, Doing, Zone};
+use crate::engine::{Action, Change, Doing, Zone};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
 use crate::scenario::near::nearest;
@@ -175,7 +175,11 @@ fn read_doings(
         }
         let (controls, controller) = zone?;
         let change = read_change(&fields.block("set")?, controls, controller)?;
-        doings.push(Doing::Set(Arc::new(change)));
+        doings.push(Doing::Set(Arc::new(Change {
+            words: fields.node("set").map(Node::on_one_line).unwrap_or_default(),
+            zone: change,
+            group: GroupChange::default(),
+        })));
     }
     requests.extend(fields.optional("power", power)?.map(Request::Power));
     let mode = fields.optional("mode", |action, key| action.pick(key, &Mode::ALL, Mode::name))?;

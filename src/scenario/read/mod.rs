@@ -78,6 +78,7 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
         humidity: outdoors.humidity,
         zones: zones.into_iter().map(|(_, zone)| zone).collect::<Option<_>>()?,
         neighbours,
+        outdoor_units: Vec::new(),
         actions,
         tariff: match tariff {
             Some(tariff) => Some(tariff?),

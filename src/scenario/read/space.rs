@@ -66,6 +66,11 @@ fn read_mass(fields: &Fields) -> Option<MassClass> {
 
 fn complain(fields: &Fields, input: &SpaceInput, fault: SpaceFault) {
     match fault {
+        SpaceFault::Size { name, value } => {
+            let message = format!("the {name} comes to {value}, which no room has");
+            let complaint = Complaint::new("size", message).help("check the sizes of the room");
+            fields.fault_here(complaint);
+        }
         SpaceFault::OpaqueTooLarge { surface_to_mass } => {
             let message = format!(
                 "opaque {} W/K is no less than the {} W/K from surface to mass that a floor of {} \

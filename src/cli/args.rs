@@ -1,0 +1,113 @@
+//! The arguments of every command.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+use clap_complete::Shell;
+
+use super::moment::Moment;
+
+/// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
+/// owners of multi-zone heat-pump systems.
+///
+/// Start with `setband init my-building.yaml`, then `setband run my-building.yaml`.
+#[derive(Debug, Parser)]
+#[command(
+    name = "setband",
+    version,
+    after_help = "Exit codes: 0 done; 1 a check that you asked for does not hold; 2 the file or \
+                  the call is wrong.\nEvery command explains itself with --help."
+)]
+pub(super) struct Arguments {
+    #[command(subcommand)]
+    pub(super) command: Command,
+}
+
+/// What can be done.
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Simulate a scenario and write its summary, steps, ledger and chart
+    Run(RunArguments),
+    /// Write a commented scenario file to begin with
+    Init(InitArguments),
+    /// Print the JSON Schema of the scenario file, for editors that complete and check
+    Schema,
+    /// Print the completions of a shell
+    Completions {
+        /// Which shell
+        shell: Shell,
+    },
+}
+
+/// Arguments of `run`.
+#[derive(Args, Debug)]
+#[command(after_help = "Examples:\n  setband run scenarios/reading_room.yaml\n  setband run \
+                        scenarios/reading_room.yaml --variant single\n  setband run \
+                        scenarios/reading_room.yaml --at 14:20\n\nFiles: summary.json, steps.csv, \
+                        ledger.csv, day.svg, day.png")]
+pub(super) struct RunArguments {
+    /// The scenario file
+    pub(super) file: PathBuf,
+    /// Explain why each zone does what it does at this time (`14:20`, or `d2 14:20` for the
+    /// second day), and write no files
+    #[arg(long, value_name = "TIME")]
+    pub(super) at: Option<Moment>,
+    #[command(flatten)]
+    pub(super) common: Common,
+}
+
+/// Options that mean the same everywhere.
+#[derive(Args, Debug)]
+pub(super) struct Common {
+    /// Which variant of the file; the file as written without it
+    #[arg(long, value_name = "NAME")]
+    pub(super) variant: Option<String>,
+    /// Folder for the files [default: out/<file stem>/]
+    #[arg(long, value_name = "DIR")]
+    pub(super) out: Option<PathBuf>,
+    /// How the step rows are written
+    #[arg(long, value_name = "FORM", default_value = "csv")]
+    pub(super) steps: Steps,
+    /// Seed of everything random, instead of the file's
+    #[arg(long, value_name = "N")]
+    pub(super) seed: Option<u64>,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Print nothing but errors
+    #[arg(long, short, conflicts_with = "json")]
+    pub(super) quiet: bool,
+}
+
+/// How step rows are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Steps {
+    /// Comma-separated, one row a zone and step
+    Csv,
+    /// Not at all
+    None,
+}
+
+/// Arguments of `init`.
+#[derive(Args, Debug)]
+pub(super) struct InitArguments {
+    /// The file to write; standard output without it
+    pub(super) file: Option<PathBuf>,
+    /// The unit of its temperatures
+    #[arg(long, value_name = "UNIT", default_value = "C", ignore_case = true)]
+    pub(super) temperature: Unit,
+    /// Overwrite a file that is there
+    #[arg(long)]
+    pub(super) force: bool,
+}
+
+/// A temperature unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Unit {
+    /// Degrees Celsius
+    #[value(name = "C")]
+    Celsius,
+    /// Degrees Fahrenheit
+    #[value(name = "F")]
+    Fahrenheit,
+}

@@ -1,0 +1,25 @@
+//! `setband init`: a scenario file to begin with.
+
+use super::Done;
+use super::args::{InitArguments, Unit};
+use super::failure::Failure;
+use super::files::write_whole;
+use crate::scenario::starter;
+use crate::units::TemperatureUnit;
+
+pub(super) fn init(arguments: &InitArguments) -> Result<Done, Failure> {
+    let text = starter(match arguments.temperature {
+        Unit::Celsius => TemperatureUnit::Celsius,
+        Unit::Fahrenheit => TemperatureUnit::Fahrenheit,
+    });
+    let Some(path) = &arguments.file else { return Ok(Done::with(text.to_owned())) };
+    if path.exists() && !arguments.force {
+        return Err(Failure::Call {
+            what: format!("{} is there already", path.display()),
+            help: "choose another name, or overwrite it with --force".into(),
+        });
+    }
+    write_whole(path, text.as_bytes())?;
+    let name = path.display();
+    Ok(Done::with(format!("Wrote {name}. Change it, then: setband run {name}\n")))
+}

@@ -1,0 +1,61 @@
+//! The command line: one thin file a command. The only writer of files.
+
+mod args;
+mod completions;
+mod failure;
+mod files;
+mod init;
+mod moment;
+mod run;
+mod schema;
+mod source;
+mod terminal;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use args::{Arguments, Command};
+pub use failure::Failure;
+
+/// What a finished command leaves: text for standard output, and whether every check that was
+/// asked for holds.
+#[derive(Debug)]
+pub struct Done {
+    /// For standard output.
+    pub text: String,
+    /// Whether every check holds.
+    pub holds: bool,
+}
+
+impl Done {
+    /// A command that has nothing to check.
+    pub const fn with(text: String) -> Self {
+        Self { text, holds: true }
+    }
+}
+
+/// Reads the arguments, runs the command, prints what it says. Exit 0 done; 1 a check that was
+/// asked for does not hold; 2 the file or the call is wrong.
+pub fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    match dispatch(&arguments.command) {
+        Ok(done) => {
+            terminal::print(&done.text);
+            if done.holds { ExitCode::SUCCESS } else { ExitCode::from(1) }
+        }
+        Err(failure) => {
+            terminal::print_error(&failure.to_string());
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn dispatch(command: &Command) -> Result<Done, Failure> {
+    match command {
+        Command::Run(arguments) => run::run(arguments),
+        Command::Init(arguments) => init::init(arguments),
+        Command::Schema => schema::schema(),
+        Command::Completions { shell } => Ok(completions::completions(*shell)),
+    }
+}

@@ -1,0 +1,71 @@
+//! `setband run`: one scenario, simulated.
+
+use super::args::{RunArguments, Steps};
+use super::failure::Failure;
+use super::files::Folder;
+use super::moment::Moment;
+use super::{Done, source, terminal};
+use crate::engine::Model;
+use crate::report::{self, Run};
+use crate::study::{Finished, Keep, explain, simulate};
+
+/// Width of the charts, px.
+const CHART_WIDTH: u32 = 1000;
+
+pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
+    let common = &arguments.common;
+    let study = source::study(&arguments.file)?;
+    let model = source::model(&study, common)?;
+    if let Some(moment) = arguments.at {
+        return explained(&model, moment, common.json);
+    }
+    let folder = Folder::prepare(source::folder(&arguments.file, common))?;
+    let Finished { summary, rows, ledger } = simulate(&model, Keep::Steps);
+    let finished = Run { model: &model, rows: &rows, ledger: &ledger, summary: &summary };
+    let files = write(folder, &finished, common.steps)?;
+    let text = match (common.json, common.quiet) {
+        (true, _) => report::summary_json(&summary)?,
+        (false, true) => String::new(),
+        (false, false) => report::run_text(&finished, terminal::style(), &files),
+    };
+    Ok(Done::with(text))
+}
+
+fn write(mut folder: Folder, run: &Run<'_>, steps: Steps) -> Result<Vec<String>, Failure> {
+    folder.add("summary.json", report::summary_json(run.summary)?.as_bytes())?;
+    if steps == Steps::Csv {
+        folder.add_with("steps.csv", |file| {
+            let mut writer = report::StepsWriter::new(run.model, file)?;
+            run.rows.iter().try_for_each(|row| writer.row(row))?;
+            writer.finish().map(drop)
+        })?;
+    }
+    let ledger = report::ledger_csv(run.model, run.ledger).map_err(formed)?;
+    folder.add("ledger.csv", &ledger)?;
+    let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
+    folder.add("day.svg", chart.as_bytes())?;
+    folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;
+    folder.finish()
+}
+
+fn formed(error: impl std::fmt::Display) -> Failure {
+    Failure::Form(error.to_string())
+}
+
+fn explained(model: &Model, moment: Moment, json: bool) -> Result<Done, Failure> {
+    let Some(at) = moment.within(&model.period) else {
+        return Err(Failure::Call {
+            what: "--at lies outside the period".into(),
+            help: format!(
+                "the file simulates {} day(s): d1 00:00 to d{0} 23:59",
+                model.period.days()
+            ),
+        });
+    };
+    let explanation = explain(model, at);
+    Ok(Done::with(if json {
+        report::explanation_json(model, &explanation)?
+    } else {
+        report::explanation_text(model, &explanation, terminal::style())
+    }))
+}

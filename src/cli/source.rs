@@ -1,0 +1,59 @@
+//! From a path and the common options to a model and an output folder.
+
+use std::path::{Path, PathBuf};
+
+use super::args::Common;
+use super::failure::Failure;
+use crate::engine::Model;
+use crate::scenario::{Study, VariantFault, load};
+
+/// Reads a scenario file; what is wrong with its variants stops it, too.
+pub(super) fn study(file: &Path) -> Result<Study, Failure> {
+    let study = load(file)?;
+    match study.structural_faults() {
+        Some(faults) => Err(Failure::Faults(faults.clone())),
+        None => Ok(study),
+    }
+}
+
+/// The model that the options choose.
+pub(super) fn model(study: &Study, common: &Common) -> Result<Model, Failure> {
+    let mut model = match &common.variant {
+        None => study.base.clone(),
+        Some(name) => {
+            study.variant(name).cloned().map_err(|fault| no_variant(study, name, &fault))?
+        }
+    };
+    model.seed = common.seed.unwrap_or(model.seed);
+    Ok(model)
+}
+
+fn no_variant(study: &Study, name: &str, fault: &VariantFault<'_>) -> Failure {
+    match fault {
+        VariantFault::Faulty(faults) => Failure::Faults((*faults).clone()),
+        VariantFault::Unknown { nearest } => {
+            let names: Vec<&str> = study.variants.iter().map(|(name, _)| name.as_str()).collect();
+            let help = match (nearest, names.is_empty()) {
+                (_, true) => "the file has no variants".to_string(),
+                (Some(near), false) => {
+                    format!("did you mean `{near}`? It has {}", names.join(", "))
+                }
+                (None, false) => format!("it has {}", names.join(", ")),
+            };
+            Failure::Call { what: format!("the file has no variant `{name}`"), help }
+        }
+    }
+}
+
+/// Where files go unless `--out` says otherwise: `out/<file stem>/`, and there a folder for each
+/// variant.
+pub(super) fn folder(file: &Path, common: &Common) -> PathBuf {
+    common.out.clone().unwrap_or_else(|| {
+        let stem = file.file_stem().unwrap_or(file.as_os_str());
+        let folder = Path::new("out").join(stem);
+        match &common.variant {
+            None => folder,
+            Some(variant) => folder.join(variant.replace(['/', '\\'], "_")),
+        }
+    })
+}

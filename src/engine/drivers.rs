@@ -1,0 +1,142 @@
+//! What acts on the zones from outside, worked out for a stretch of steps ahead: weather and
+//! gains at the middle of each step, turned into heat flows at the nodes.
+
+use super::plan::Plan;
+use crate::building::{HeatGains, ZoneFlows, internal_gain, is_ventilated, switch_times};
+use crate::time::{ClockTime, DAY, Instant};
+use crate::weather::Sunlight;
+
+/// How many steps are worked out at once: enough to pay for the call, few enough to stay near.
+const STRETCH: usize = 64;
+
+/// What acts on the zones over the steps of one stretch.
+#[derive(Clone, Debug)]
+pub(super) struct Drivers {
+    from: Instant,
+    filled: usize,
+    outdoor: Vec<OutdoorAir>,
+    /// What sun and sky send at the middle of each step; empty where no window lets it in.
+    sunlight: Vec<Sunlight>,
+    /// Zone by zone, `STRETCH` steps each.
+    zones: Vec<ZoneDriver>,
+    schedules: Vec<Schedule>,
+}
+
+/// Outdoor air around one step, degrees C.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct OutdoorAir {
+    /// At its start.
+    pub at_start: f64,
+    /// At its middle.
+    pub at_middle: f64,
+}
+
+/// What acts on one zone over one step.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct ZoneDriver {
+    /// Heat flows into the nodes, W.
+    pub flows: ZoneFlows,
+    /// Whether scheduled ventilation runs.
+    pub ventilated: bool,
+}
+
+/// A zone's gains and ventilation, which only change at a few clock times.
+#[derive(Clone, Debug)]
+struct Schedule {
+    switch_times: Vec<ClockTime>,
+    valid_until: Instant,
+    gain: f64,
+    ventilated: bool,
+}
+
+impl Drivers {
+    /// Nothing worked out yet.
+    pub(super) fn new(plan: &Plan<'_>) -> Self {
+        let schedule = |zone: &super::model::Zone| Schedule {
+            switch_times: switch_times(&zone.space, &zone.gains),
+            valid_until: Instant::new(i64::MIN),
+            gain: 0.0,
+            ventilated: false,
+        };
+        Self {
+            from: Instant::START,
+            filled: 0,
+            outdoor: vec![OutdoorAir::default(); STRETCH],
+            sunlight: plan.sun.iter().flat_map(|_| [Sunlight::NONE; STRETCH]).collect(),
+            zones: vec![ZoneDriver::default(); STRETCH * plan.zones.len()],
+            schedules: plan.model.zones.iter().map(schedule).collect(),
+        }
+    }
+
+    /// Makes sure that the step at `now` is worked out, and tells its place in the stretch.
+    pub(super) fn seek(&mut self, plan: &Plan<'_>, now: Instant) -> usize {
+        let step = plan.model.period.step().get();
+        let ahead = now.get() - self.from.get();
+        let place = usize::try_from(ahead / step).ok().filter(|place| *place < self.filled);
+        place.unwrap_or_else(|| {
+            self.fill(plan, now);
+            0
+        })
+    }
+
+    /// Outdoor air around the step at a place.
+    pub(super) fn outdoor(&self, place: usize) -> OutdoorAir {
+        self.outdoor[place]
+    }
+
+    /// What acts on a zone over the step at a place.
+    pub(super) fn zone(&self, zone: usize, place: usize) -> &ZoneDriver {
+        &self.zones[zone * STRETCH + place]
+    }
+
+    fn fill(&mut self, plan: &Plan<'_>, from: Instant) {
+        let (period, weather) = (&plan.model.period, &plan.model.weather);
+        let step = period.step().get();
+        let left_today = (DAY - from.second_of_day()) / step;
+        self.filled = STRETCH.min(usize::try_from(left_today).unwrap_or(STRETCH));
+        self.from = from;
+        let first = period.first();
+        for (at, air) in (0_i64..).zip(&mut self.outdoor[..self.filled]) {
+            let start = (from.get() + at * step) as f64;
+            *air = OutdoorAir {
+                at_start: weather.outdoor(first, start),
+                at_middle: weather.outdoor(first, start + step as f64 / 2.0),
+            };
+        }
+        if let Some(sun) = &plan.sun {
+            for (at, light) in (0_i64..).zip(&mut self.sunlight[..self.filled]) {
+                let start = (from.get() + at * step) as f64;
+                *light = sun.light(start + step as f64 / 2.0);
+            }
+        }
+        for (zone, schedule) in self.schedules.iter_mut().enumerate() {
+            let drivers = &mut self.zones[zone * STRETCH..][..self.filled];
+            let mut middle = Instant::new(from.get() + step / 2);
+            for (at, (driver, air)) in drivers.iter_mut().zip(&self.outdoor).enumerate() {
+                schedule.look_up(plan, zone, middle);
+                let light = plan.sun.as_ref().zip(self.sunlight.get(at));
+                let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light));
+                let gains = HeatGains { internal: schedule.gain, solar };
+                let network = &plan.zones[zone].networks[usize::from(schedule.ventilated)];
+                let flows = network.flows(air.at_middle, gains);
+                *driver = ZoneDriver { flows, ventilated: schedule.ventilated };
+                middle = middle + period.step();
+            }
+        }
+    }
+}
+
+impl Schedule {
+    fn look_up(&mut self, plan: &Plan<'_>, zone: usize, at: Instant) {
+        if at < self.valid_until && self.valid_until.day() == at.day() {
+            return;
+        }
+        let (model, zone) = (plan.model, &plan.model.zones[zone]);
+        self.gain = internal_gain(&zone.gains, &model.period, at);
+        self.ventilated = is_ventilated(&zone.space, &model.period, at);
+        let later = self.switch_times.iter().find(|time| time.get() > at.second_of_day());
+        let midnight = Instant::new(at.day() * DAY);
+        let second = later.map_or(DAY - 1, |time| time.get());
+        self.valid_until = Instant::new(midnight.get() + second);
+    }
+}

@@ -1,0 +1,186 @@
+//! What a run shows to whoever watches it: measures, recorders, charts in the making.
+
+use super::model::ZoneIndex;
+use super::state::{State, ZoneState};
+use super::trace::{LedgerRow, StepRow};
+use crate::building::{Network, operative};
+use crate::control::{Call, Selection, ZoneLogic};
+use crate::direction::Direction;
+use crate::plant::{Given, Totals};
+use crate::time::Instant;
+use crate::units::TemperatureUnit;
+
+/// Somebody who watches a run.
+pub trait Observer {
+    /// One zone at one step.
+    fn zone(&mut self, view: &ZoneView<'_>);
+
+    /// One group at one step, after its zones have been decided and served.
+    fn group(&mut self, view: &GroupView<'_>);
+
+    /// One row of the ledger.
+    fn ledger(&mut self, row: LedgerRow);
+
+    /// A call begins in a zone.
+    fn call_began(&mut self, zone: ZoneIndex, at: Instant);
+}
+
+/// Watches nothing: for warm-up days.
+#[derive(Clone, Copy, Debug)]
+pub struct Nobody;
+
+impl Observer for Nobody {
+    fn zone(&mut self, _: &ZoneView<'_>) {}
+    fn group(&mut self, _: &GroupView<'_>) {}
+    fn ledger(&mut self, _: LedgerRow) {}
+    fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
+}
+
+/// Two who watch the same run.
+impl<A: Observer, B: Observer> Observer for (&mut A, &mut B) {
+    fn zone(&mut self, view: &ZoneView<'_>) {
+        self.0.zone(view);
+        self.1.zone(view);
+    }
+
+    fn group(&mut self, view: &GroupView<'_>) {
+        self.0.group(view);
+        self.1.group(view);
+    }
+
+    fn ledger(&mut self, row: LedgerRow) {
+        self.0.ledger(row.clone());
+        self.1.ledger(row);
+    }
+
+    fn call_began(&mut self, zone: ZoneIndex, at: Instant) {
+        self.0.call_began(zone, at);
+        self.1.call_began(zone, at);
+    }
+}
+
+/// What a zone's plant does over one step, means in W.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct ZonePower {
+    /// What the plant gives.
+    pub given: Given,
+    /// The direction in which it is given.
+    pub served: Option<Direction>,
+    /// Fan power, which ends as heat in the air.
+    pub fan: f64,
+    /// The zone's share of the outdoor unit's standby power.
+    pub standby: f64,
+    /// Whether the zone is starved.
+    pub starved: bool,
+}
+
+impl ZonePower {
+    /// Heat from the plant into the zone, negative out of it, without the fan's.
+    pub fn heat(&self) -> f64 {
+        match self.served {
+            Some(direction) => direction.sign() * self.given.heat,
+            None => 0.0,
+        }
+    }
+
+    /// All heat into the air from plant and fan.
+    pub fn into_air(&self) -> f64 {
+        self.heat() + self.fan
+    }
+
+    /// All electric power of the zone's share.
+    pub fn electric(&self) -> f64 {
+        self.given.compressor + self.given.backup + self.fan + self.standby
+    }
+}
+
+/// One zone at one step, with temperatures as they are at its start.
+#[derive(Clone, Copy, Debug)]
+pub struct ZoneView<'a> {
+    /// Start of the step.
+    pub at: Instant,
+    /// Which zone.
+    pub zone: ZoneIndex,
+    /// The file's unit.
+    pub unit: TemperatureUnit,
+    /// Its controllers.
+    pub state: &'a ZoneState,
+    /// Its thermostat.
+    pub logic: &'a ZoneLogic,
+    /// Its network.
+    pub network: &'a Network,
+    /// Air and mass, degrees C.
+    pub nodes: [f64; 2],
+    /// Outdoor air at the start of the step, degrees C.
+    pub outdoor: f64,
+    /// Heat gains at the surfaces, W.
+    pub surface_gain: f64,
+    /// What its plant does over the step.
+    pub power: &'a ZonePower,
+}
+
+impl ZoneView<'_> {
+    /// Mean temperature of the surfaces, degrees C.
+    pub fn surface(&self) -> f64 {
+        self.network.surface_temperature(self.nodes, self.outdoor, self.surface_gain)
+    }
+
+    /// Operative temperature, degrees C.
+    pub fn operative(&self) -> f64 {
+        operative(self.nodes[0], self.surface())
+    }
+
+    /// The row that is recorded.
+    pub fn row(&self) -> StepRow {
+        let unit = self.unit;
+        StepRow {
+            at: self.at,
+            zone: self.zone,
+            outdoor: unit.from_celsius(self.outdoor),
+            temperature: unit.from_celsius(self.nodes[0]),
+            mass_temperature: unit.from_celsius(self.nodes[1]),
+            operative: unit.from_celsius(self.operative()),
+            sensed: self.logic.sensed,
+            heat: self.logic.working.heat,
+            cool: self.logic.working.cool,
+            mode: self.state.stored.mode,
+            power: self.state.stored.power,
+            occupied: self.state.presence.is_occupied(),
+            direction: self.logic.state.direction(),
+            call: self.logic.state.call().direction(),
+            served: self.power.served,
+            starved: self.power.starved,
+            heat_w: self.power.heat(),
+            electric_w: self.power.electric(),
+        }
+    }
+
+    /// Whether the zone may have calls at all.
+    pub fn is_awake(&self) -> bool {
+        self.logic.selection != Selection::Off
+    }
+
+    /// The thermostat's demand.
+    pub fn call(&self) -> Call {
+        self.logic.state.call()
+    }
+}
+
+/// One group at one step.
+#[derive(Clone, Copy, Debug)]
+pub struct GroupView<'a> {
+    /// Start of the step.
+    pub at: Instant,
+    /// Which group: first those on outdoor units, then zones with a plant of their own.
+    pub group: usize,
+    /// Its zones.
+    pub members: &'a [usize],
+    /// The state of the world.
+    pub state: &'a State,
+    /// What each zone's plant does, by zone.
+    pub powers: &'a [ZonePower],
+    /// What the outdoor unit does.
+    pub totals: &'a Totals,
+    /// Whether the served direction of the group changed.
+    pub changed_over: bool,
+}

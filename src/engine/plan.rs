@@ -1,0 +1,279 @@
+//! What is worked out once before a run: networks, propagators, sensors, groups.
+
+use std::collections::HashMap;
+
+use super::model::{Model, OutdoorGroup, Zone};
+use crate::building::{Block, BlockPropagator, Network, Window, ZonePropagator, blocks};
+use crate::control::{GroupSettings, SensorPlace};
+use crate::direction::Direction;
+use crate::plant::UnitControl;
+use crate::units::TemperatureUnit;
+use crate::weather::{ClearSky, Plane, SunPath, Sunlight};
+
+/// Everything about a model that a run needs and never changes.
+#[derive(Clone, Debug)]
+pub(super) struct Plan<'m> {
+    /// The model itself.
+    pub model: &'m Model,
+    /// Each zone, worked out.
+    pub zones: Vec<ZonePlan>,
+    /// Groups: first those on outdoor units, then zones with a plant of their own.
+    pub groups: Vec<GroupPlan<'m>>,
+    /// Zones that must be stepped together.
+    pub blocks: Vec<BlockPlan>,
+    /// Whether any zone has an ideal plant.
+    pub has_ideal: bool,
+    /// The sun's way and what it shines on, where windows let it in.
+    pub sun: Option<SunPlan>,
+}
+
+/// The sun's way over the site, and the windows of each zone.
+#[derive(Clone, Debug)]
+pub struct SunPlan {
+    path: SunPath,
+    sky: ClearSky,
+    /// Zone by zone: planes, with the aperture behind each, m2.
+    windows: Vec<Vec<(Plane, f64)>>,
+}
+
+impl SunPlan {
+    fn new(model: &Model) -> Option<Self> {
+        let lets_in = |zone: &Zone| zone.windows.iter().any(|it| it.solar_gain(1.0) > 0.0);
+        let site = model.site.filter(|_| model.zones.iter().any(lets_in))?;
+        let plane = |window: &Window| {
+            let facing = window.facing;
+            (Plane::new(facing.azimuth, facing.tilt), window.solar_gain(1.0))
+        };
+        let windows = |zone: &Zone| zone.windows.iter().map(plane).collect();
+        Some(Self {
+            path: SunPath::new(site, model.period.first(), model.period.days())?,
+            sky: model.clear_sky.unwrap_or_default(),
+            windows: model.zones.iter().map(windows).collect(),
+        })
+    }
+
+    /// What sun and sky send at a second after midnight of the first day.
+    pub fn light(&self, second: f64) -> Sunlight {
+        self.path.sunlight(self.sky, second)
+    }
+
+    /// Heat that a zone gains through its windows, W.
+    pub fn gain(&self, zone: usize, light: &Sunlight) -> f64 {
+        self.windows[zone].iter().map(|(plane, opening)| opening * light.on(plane).total()).sum()
+    }
+}
+
+/// One zone, worked out.
+#[derive(Clone, Debug)]
+pub(super) struct ZonePlan {
+    /// The network without and with scheduled ventilation.
+    pub networks: [Network; 2],
+    /// Its steps without and with scheduled ventilation, as if it stood alone.
+    pub propagators: [ZonePropagator; 2],
+    /// Its governing sensor.
+    pub sensor: SensorPlan,
+    /// Its group, and its place among the members.
+    pub group: usize,
+    /// Its place among the members of its group.
+    pub place: usize,
+    /// Its block.
+    pub block: usize,
+    /// Whether its plant is ideal.
+    pub ideal: bool,
+}
+
+/// A sensor, worked out.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct SensorPlan {
+    /// How much warmer the sensor's place is after a step served in each direction, K.
+    stratification: [f64; 2],
+    /// How far its body comes towards its place in one step, 0 to 1.
+    approach: f64,
+    /// What is added, in the file's unit.
+    offset: f64,
+    /// The steps it reports in.
+    resolution: Resolution,
+    unit: TemperatureUnit,
+}
+
+/// The steps a sensor reports in.
+#[derive(Clone, Copy, Debug)]
+enum Resolution {
+    Continuous,
+    /// So many steps to a degree: dividing gives the nearest number, multiplying does not.
+    PerDegree(f64),
+    Degrees(f64),
+}
+
+/// One group, worked out.
+#[derive(Clone, Debug)]
+pub(super) struct GroupPlan<'m> {
+    /// Its zones.
+    pub members: Vec<usize>,
+    /// How it starts.
+    pub settings: GroupSettings,
+    /// Its outdoor unit; `None` for a zone with a plant of its own.
+    pub outdoor: Option<&'m OutdoorGroup>,
+    /// Whether it is one zone with an ideal plant.
+    pub ideal: bool,
+}
+
+/// Zones that must be stepped together.
+#[derive(Clone, Debug)]
+pub(super) struct BlockPlan {
+    /// Which zones, with what couples them.
+    pub block: Block,
+    /// For coupled zones: the step of each pattern of running ventilation met so far.
+    pub propagators: HashMap<u64, BlockPropagator>,
+}
+
+impl<'m> Plan<'m> {
+    /// Works a model out.
+    pub(super) fn new(model: &'m Model) -> Self {
+        let groups = group_plans(model);
+        let found = blocks(model.zones.len(), &model.neighbours);
+        let mut place_of = vec![(0, 0); model.zones.len()];
+        for (group, plan) in groups.iter().enumerate() {
+            for (place, &zone) in plan.members.iter().enumerate() {
+                place_of[zone] = (group, place);
+            }
+        }
+        let mut block_of = vec![0; model.zones.len()];
+        for (at, block) in found.iter().enumerate() {
+            for zone in block.zones() {
+                block_of[zone.get()] = at;
+            }
+        }
+        let zones = model.zones.iter().enumerate().map(|(at, zone)| {
+            let networks = [false, true].map(|ventilated| Network::new(&zone.space, ventilated));
+            ZonePlan {
+                propagators: networks.map(|it| ZonePropagator::new(&it, model.period.step())),
+                networks,
+                sensor: SensorPlan::new(zone, model),
+                group: place_of[at].0,
+                place: place_of[at].1,
+                block: block_of[at],
+                ideal: is_ideal(zone),
+            }
+        });
+        Self {
+            model,
+            zones: zones.collect(),
+            sun: SunPlan::new(model),
+            has_ideal: model.zones.iter().any(is_ideal),
+            groups,
+            blocks: found
+                .into_iter()
+                .map(|block| BlockPlan { block, propagators: HashMap::new() })
+                .collect(),
+        }
+    }
+
+    /// Groups as the state needs them: settings and members.
+    pub(super) fn group_members(&self) -> Vec<(GroupSettings, Vec<usize>)> {
+        self.groups.iter().map(|group| (group.settings, group.members.clone())).collect()
+    }
+
+    /// The step of a coupled block in a pattern of running ventilation (a bit for each zone).
+    pub(super) fn block_propagator(&mut self, block: usize, ventilated: u64) -> &BlockPropagator {
+        let Self { model, zones, blocks, .. } = self;
+        let BlockPlan { block, propagators } = &mut blocks[block];
+        propagators.entry(ventilated).or_insert_with(|| {
+            let networks: Vec<Network> = block
+                .zones()
+                .iter()
+                .enumerate()
+                .map(|(bit, zone)| {
+                    zones[zone.get()].networks[usize::from(ventilated >> bit & 1 == 1)]
+                })
+                .collect();
+            BlockPropagator::new(&networks, block.couplings(), model.period.step())
+        })
+    }
+}
+
+fn is_ideal(zone: &Zone) -> bool {
+    zone.unit.control == UnitControl::Ideal
+}
+
+fn group_plans(model: &Model) -> Vec<GroupPlan<'_>> {
+    let mut alone = vec![true; model.zones.len()];
+    let mut groups: Vec<GroupPlan<'_>> = model
+        .outdoor_units
+        .iter()
+        .map(|group| {
+            let members: Vec<usize> = group.zones.iter().map(|zone| zone.get()).collect();
+            for &member in &members {
+                alone[member] = false;
+            }
+            GroupPlan { members, settings: group.settings, outdoor: Some(group), ideal: false }
+        })
+        .collect();
+    let lone = alone.iter().enumerate().filter(|(_, alone)| **alone);
+    groups.extend(lone.map(|(zone, _)| GroupPlan {
+        members: vec![zone],
+        settings: GroupSettings::LONE,
+        outdoor: None,
+        ideal: is_ideal(&model.zones[zone]),
+    }));
+    groups
+}
+
+impl SensorPlan {
+    fn new(zone: &Zone, model: &Model) -> Self {
+        let sensor = &zone.controls.sensor;
+        let (stratification, own_offset) = match sensor.place {
+            SensorPlace::Room => ([0.0; 2], 0.0),
+            SensorPlace::ReturnAir { heating, cooling } => {
+                ([heating, cooling].map(|it| model.unit.difference_to_kelvin(it)), 0.0)
+            }
+            SensorPlace::Controllers { offset } => ([0.0; 2], offset),
+        };
+        let (step, lag) = (model.period.step().get() as f64, sensor.lag.get() as f64);
+        Self {
+            stratification,
+            approach: if lag > 0.0 { -libm::expm1(-step / lag) } else { 1.0 },
+            offset: sensor.offset + own_offset,
+            resolution: Resolution::new(sensor.resolution),
+            unit: model.unit,
+        }
+    }
+
+    /// What the sensor's body comes to, degrees C, from where it was (nowhere yet at the start),
+    /// with the air of the room and what was served in the step before.
+    pub(super) fn follow(&self, lagged: Option<f64>, air: f64, served: Option<Direction>) -> f64 {
+        let place = air + served.map_or(0.0, |direction| self.stratification[direction as usize]);
+        match lagged {
+            Some(body) if self.approach < 1.0 => body + self.approach * (place - body),
+            Some(_) => place,
+            None => air,
+        }
+    }
+
+    /// What the sensor reports, in the file's unit, for a body at degrees C.
+    pub(super) fn report(&self, body: f64) -> f64 {
+        self.resolution.round(self.unit.from_celsius(body) + self.offset)
+    }
+}
+
+impl Resolution {
+    fn new(resolution: f64) -> Self {
+        if resolution <= 0.0 {
+            return Self::Continuous;
+        }
+        let per_degree = (1.0 / resolution).round();
+        if per_degree >= 1.0 && (per_degree * resolution - 1.0).abs() < 1e-9 {
+            Self::PerDegree(per_degree)
+        } else {
+            Self::Degrees(resolution)
+        }
+    }
+
+    fn round(self, value: f64) -> f64 {
+        match self {
+            Self::Continuous => value,
+            Self::PerDegree(count) => crate::control::round_half_up(value * count) / count,
+            Self::Degrees(size) => crate::control::round_half_up(value / size) * size,
+        }
+    }
+}

@@ -1,0 +1,109 @@
+//! Phase 0 of a step: what only the clock changes: occupancy, setback, overrides, automatic off.
+
+use super::model::ZoneIndex;
+use super::observe::Observer;
+use super::step::Simulation;
+use super::trace::{Entry, EventKind, LedgerRow};
+use crate::control::{Occupancy, Power};
+use crate::time::{DAY, Instant, Span};
+
+impl Simulation<'_> {
+    /// Brings occupancy and working setpoints up to date, where the clock may have changed them.
+    pub(super) fn note_presence(&mut self, now: Instant, observer: &mut impl Observer) {
+        if now < self.scratch.wake_at {
+            return;
+        }
+        let mut wake_at = Instant::new(i64::MAX);
+        for zone in 0..self.plan.zones.len() {
+            self.switch_off_by_itself(zone, now, observer);
+            let occupied = self.is_occupied(zone, now);
+            if self.state.zones[zone].presence.note(occupied) {
+                let (kind, reason) = if occupied {
+                    (EventKind::UnoccupiedUntil, "the stored setpoints work")
+                } else {
+                    (EventKind::UnoccupiedFrom, self.setback_words(zone))
+                };
+                self.event(zone, now, kind, reason.to_string(), observer);
+            }
+            self.refresh(zone, now);
+            wake_at = wake_at.min(self.next_wake(zone, now));
+        }
+        self.scratch.wake_at = wake_at;
+    }
+
+    /// Takes over what stored values, presence and low limit now mean for the thermostat.
+    pub(super) fn refresh(&mut self, zone: usize, now: Instant) {
+        let controls = &self.plan.model.zones[zone].controls;
+        let state = &self.state.zones[zone];
+        let logic = &mut self.state.logic[zone];
+        let (stored, grid) = (&state.stored.setpoints, state.settings.grid);
+        logic.working = state.presence.working(stored, controls.setback.as_ref(), grid, now);
+        logic.selection = state.selection();
+    }
+
+    fn is_occupied(&self, zone: usize, now: Instant) -> bool {
+        let model = self.plan.model;
+        match &model.zones[zone].controls.occupancy {
+            Occupancy::Always => true,
+            Occupancy::Schedule(spans) => {
+                spans.iter().any(|span| span.contains(&model.period, now))
+            }
+            Occupancy::Sensor { hold } => self.state.zones[zone].presence.reported(*hold, now),
+        }
+    }
+
+    fn setback_words(&self, zone: usize) -> &'static str {
+        match self.plan.model.zones[zone].controls.setback {
+            Some(_) => "the setback works",
+            None => "there is no setback, so the stored setpoints go on working",
+        }
+    }
+
+    fn switch_off_by_itself(&mut self, zone: usize, now: Instant, observer: &mut impl Observer) {
+        let Some(after) = self.plan.model.zones[zone].controls.auto_off else { return };
+        let state = &mut self.state.zones[zone];
+        let Some(since) = state.on_since else { return };
+        if now.since(since) < after {
+            return;
+        }
+        let before = state.stored;
+        state.stored.power = Power::Off;
+        state.on_since = None;
+        let after_switch = state.stored;
+        observer.ledger(LedgerRow {
+            at: now,
+            zone: ZoneIndex::new(zone),
+            entry: Entry::Event(EventKind::AutoOff),
+            before,
+            after: after_switch,
+            reason: format!("the power goes off {after} after it came on"),
+        });
+    }
+
+    /// The next instant at which the clock alone may change something in a zone.
+    fn next_wake(&self, zone: usize, now: Instant) -> Instant {
+        let controls = &self.plan.model.zones[zone].controls;
+        let state = &self.state.zones[zone];
+        let never = Instant::new(i64::MAX);
+        let occupancy = match &controls.occupancy {
+            Occupancy::Always => never,
+            Occupancy::Schedule(spans) => next_edge(spans, now),
+            Occupancy::Sensor { hold } => state.presence.reports_until(*hold).unwrap_or(never),
+        };
+        let over = state.presence.override_until().filter(|end| *end > now).unwrap_or(never);
+        let off = match (controls.auto_off, state.on_since) {
+            (Some(after), Some(since)) => since + after,
+            _ => never,
+        };
+        [occupancy, over, off].into_iter().filter(|at| *at > now).min().unwrap_or(never)
+    }
+}
+
+/// The next edge of any span, or midnight, where the weekday changes.
+fn next_edge(spans: &[Span], now: Instant) -> Instant {
+    let midnight = Instant::new(now.day() * DAY);
+    let edges = spans.iter().flat_map(|span| [span.from(), span.to()]);
+    let later = edges.map(|edge| Instant::new(midnight.get() + edge.get()));
+    let tomorrow = Instant::new(midnight.get() + DAY);
+    later.filter(|edge| *edge > now).min().unwrap_or(tomorrow).min(tomorrow)
+}

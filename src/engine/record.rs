@@ -1,0 +1,87 @@
+//! Phase 5 of a step: what observers see, and starved spells.
+
+use super::model::ZoneIndex;
+use super::observe::{GroupView, Observer, ZoneView};
+use super::state::Starving;
+use super::step::Simulation;
+use super::trace::EventKind;
+use crate::control::Sharing;
+use crate::direction::Direction;
+use crate::time::Instant;
+
+impl Simulation<'_> {
+    /// Shows every zone, then every group, to the observer.
+    pub(super) fn record(&mut self, now: Instant, observer: &mut impl Observer) {
+        for zone in 0..self.plan.zones.len() {
+            self.note_starving(zone, now, observer);
+            observer.zone(&self.view(zone, now));
+        }
+        for at in 0..self.plan.groups.len() {
+            let changed_over = self.note_changeover(at);
+            observer.group(&GroupView {
+                at: now,
+                group: at,
+                members: &self.plan.groups[at].members,
+                state: &self.state,
+                powers: &self.scratch.powers,
+                totals: &self.scratch.totals[at],
+                changed_over,
+            });
+        }
+    }
+
+    /// One zone as it stands at the start of the step, with what it is given over it.
+    pub(super) fn view(&self, zone: usize, now: Instant) -> ZoneView<'_> {
+        let driver = self.scratch.drivers.zone(zone, self.scratch.place);
+        ZoneView {
+            at: now,
+            zone: ZoneIndex::new(zone),
+            unit: self.plan.model.unit,
+            state: &self.state.zones[zone],
+            logic: &self.state.logic[zone],
+            network: &self.plan.zones[zone].networks[usize::from(driver.ventilated)],
+            nodes: self.state.nodes[zone],
+            outdoor: self.scratch.drivers.outdoor(self.scratch.place).at_start,
+            surface_gain: driver.flows.surface,
+            power: &self.scratch.powers[zone],
+        }
+    }
+
+    /// Writes a starved spell into the ledger once it has lasted a quarter of an hour, and its end.
+    fn note_starving(&mut self, zone: usize, now: Instant, observer: &mut impl Observer) {
+        let starved = self.scratch.powers[zone].starved;
+        let opposite = || {
+            let group = self.plan.zones[zone].group;
+            self.state.groups[group].state.direction().opposite().name()
+        };
+        self.state.zones[zone].starving = match (self.state.zones[zone].starving, starved) {
+            (Starving::No, true) => Starving::Since(now),
+            (Starving::Since(start), true) if now.since(start) >= Starving::TOLD_AFTER => {
+                let start_clock = self.plan.model.period.clock(start);
+                let reason = format!("needs {} since {start_clock}", opposite());
+                self.event(zone, start, EventKind::StarvedFrom, reason, observer);
+                Starving::Told
+            }
+            (present @ (Starving::Since(_) | Starving::Told), true) => present,
+            (Starving::Told, false) => {
+                let reason = "no longer needs what its group does not do".to_string();
+                self.event(zone, now, EventKind::StarvedUntil, reason, observer);
+                Starving::No
+            }
+            (Starving::No | Starving::Since(_), false) => Starving::No,
+        };
+    }
+
+    /// Whether a group's served direction changed in this step.
+    fn note_changeover(&mut self, at: usize) -> bool {
+        let memory = &mut self.state.groups[at];
+        if matches!(memory.settings.sharing, Sharing::Simultaneous) {
+            return false;
+        }
+        let mut members = self.plan.groups[at].members.iter();
+        let served: Option<Direction> = members.find_map(|&zone| self.scratch.powers[zone].served);
+        let changed = served.is_some_and(|now| memory.last_served == Some(now.opposite()));
+        memory.last_served = served.or(memory.last_served);
+        changed
+    }
+}

@@ -1,0 +1,78 @@
+//! A whole run: warm-up to the periodic state, then every step of the period.
+
+use super::model::Model;
+use super::observe::{Nobody, Observer};
+use super::step::Simulation;
+use crate::time::{DAY, Instant};
+
+/// The first day is repeated at most so often in search of the periodic state.
+pub const MOST_WARMUP_DAYS: u32 = 60;
+/// The periodic state is found where daily means of air and mass repeat within this, K.
+pub const REPEATS_WITHIN: f64 = 0.01;
+
+/// Simulates a model from its first step to its last. Returns how many warm-up days it took.
+pub fn run(model: &Model, observer: &mut impl Observer) -> u32 {
+    let (mut simulation, warmup_days) = start(model);
+    while simulation.state().now < model.period.end() {
+        simulation.step(observer);
+    }
+    warmup_days
+}
+
+/// A simulation at its first step, in the periodic state of its first day unless every zone's
+/// file gives its start, and how many warm-up days that took.
+pub fn start(model: &Model) -> (Simulation<'_>, u32) {
+    let given: Vec<Option<f64>> = model.zones.iter().map(|zone| zone.space.input().start).collect();
+    let nodes: Vec<[f64; 2]> = model
+        .zones
+        .iter()
+        .zip(&given)
+        .map(|(zone, start)| [start.unwrap_or_else(|| first_guess(model, zone)); 2])
+        .collect();
+    let mut simulation = Simulation::new(model, nodes);
+    if given.iter().all(Option::is_some) {
+        return (simulation, 0);
+    }
+    let mut before = simulation.day_means();
+    for day in 1..=MOST_WARMUP_DAYS {
+        let means = simulation.day_means();
+        let differences = means.iter().zip(&before);
+        let repeats = differences
+            .flat_map(|(now, then)| [now[0] - then[0], now[1] - then[1]])
+            .all(|difference| difference.abs() <= REPEATS_WITHIN);
+        // The day before the loop counts, too.
+        if repeats || day + 1 >= MOST_WARMUP_DAYS {
+            return (simulation, day + 1);
+        }
+        before = means;
+    }
+    (simulation, MOST_WARMUP_DAYS)
+}
+
+/// Halfway between the setpoints: where the search for the periodic state begins, degrees C.
+fn first_guess(model: &Model, zone: &super::model::Zone) -> f64 {
+    let (grid, pair) = (zone.controls.settings.grid, &zone.controls.start.setpoints);
+    model.unit.to_celsius(grid.value(pair.heat()).midpoint(grid.value(pair.cool())))
+}
+
+impl Simulation<'_> {
+    /// Runs the first day without actions, leaves the controllers as the file has them and the
+    /// rooms as the day left them, and returns each zone's mean air and mass temperature.
+    fn day_means(&mut self) -> Vec<[f64; 2]> {
+        self.scratch.acting = false;
+        let mut sums = vec![[0.0; 2]; self.state.nodes.len()];
+        while self.state.now < Instant::new(DAY) {
+            self.step(&mut Nobody);
+            for (sum, nodes) in sums.iter_mut().zip(&self.state.nodes) {
+                sum[0] += nodes[0];
+                sum[1] += nodes[1];
+            }
+        }
+        self.scratch.acting = true;
+        let nodes = std::mem::take(&mut self.state.nodes);
+        let members = self.plan.group_members();
+        self.resume(super::state::State::fresh(self.plan.model, &members, nodes));
+        let steps = self.plan.model.period.steps_per_day() as f64;
+        sums.into_iter().map(|sum| sum.map(|value| value / steps)).collect()
+    }
+}

@@ -1,0 +1,38 @@
+//! Phase 2 of a step: what the sensors report, and the low limit that acts on it at once.
+
+use super::observe::Observer;
+use super::step::Simulation;
+use super::trace::EventKind;
+use crate::time::Instant;
+
+impl Simulation<'_> {
+    /// Reads every zone's governing sensor.
+    pub(super) fn read_sensors(&mut self, now: Instant, observer: &mut impl Observer) {
+        for (zone, plan) in self.plan.zones.iter().enumerate() {
+            let (state, air) = (&mut self.state.zones[zone], self.state.nodes[zone][0]);
+            let body = plan.sensor.follow(state.lagged, air, state.served);
+            state.lagged = Some(body);
+            self.state.logic[zone].sensed = plan.sensor.report(body);
+        }
+        for zone in 0..self.plan.zones.len() {
+            self.guard_low_limit(zone, now, observer);
+        }
+    }
+
+    fn guard_low_limit(&mut self, zone: usize, now: Instant, observer: &mut impl Observer) {
+        let Some(limit) = self.plan.model.zones[zone].controls.low_limit else { return };
+        let (sensed, active) = (self.state.logic[zone].sensed, self.state.zones[zone].low_limit);
+        if !active && sensed < limit.below {
+            self.state.zones[zone].low_limit = true;
+            let reason = format!("{sensed} is below the low limit {}: it heats", limit.below);
+            self.event(zone, now, EventKind::LowLimitFrom, reason, observer);
+        } else if active && sensed >= limit.until {
+            self.state.zones[zone].low_limit = false;
+            let reason = format!("{sensed} is back at {}: what was selected works", limit.until);
+            self.event(zone, now, EventKind::LowLimitUntil, reason, observer);
+        } else {
+            return;
+        }
+        self.refresh(zone, now);
+    }
+}

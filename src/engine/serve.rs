@@ -1,0 +1,122 @@
+//! Phase 4 of a step: what the plants give over it.
+
+use super::model::ZoneIndex;
+use super::observe::{Observer, ZonePower};
+use super::step::Simulation;
+use super::trace::EventKind;
+use crate::control::{Call, Mode, Selection, Standing};
+use crate::direction::Direction;
+use crate::plant::{Ask, FanRun, Given};
+use crate::time::Instant;
+
+impl Simulation<'_> {
+    /// Serves the calls of every group.
+    pub(super) fn serve(&mut self, now: Instant, observer: &mut impl Observer) {
+        self.scratch.place = self.scratch.drivers.seek(&self.plan, now);
+        for at in 0..self.plan.groups.len() {
+            match self.plan.groups[at].outdoor {
+                Some(_) => self.serve_from_outdoor_unit(at, now),
+                None if self.plan.groups[at].ideal => {}
+                None => {
+                    let zone = self.plan.groups[at].members[0];
+                    let given = self.ask(zone, now).map(|ask| {
+                        let capacity = self.plan.model.zones[zone].unit.capacity(ask.direction);
+                        ask.from_own_plant(capacity.map_or(1.0, |capacity| capacity.cop))
+                    });
+                    self.power(zone, given.unwrap_or_default(), 0.0);
+                }
+            }
+        }
+        self.serve_ideally(now, observer);
+        for at in 0..self.plan.groups.len() {
+            self.note_served(at, now, observer);
+        }
+    }
+
+    /// What a zone with a call asks its plant for.
+    fn ask(&self, zone: usize, now: Instant) -> Option<Ask> {
+        let logic = &self.state.logic[zone];
+        let Call::On { direction, served_since } = logic.state.call() else { return None };
+        let plan = &self.plan.zones[zone];
+        let standing = self.state.groups[plan.group].standing(plan.place, logic);
+        let dry =
+            logic.selection == Selection::On(Mode::Dry) && matches!(standing, Standing::Own(_));
+        let unit = &self.plan.model.zones[zone].unit;
+        let distance = logic.thermostat.distance_to_end(direction, logic.sensed, logic.working);
+        let since_start = now.since(served_since.unwrap_or(now)).get() as f64;
+        let step = self.plan.model.period.step().get() as f64;
+        Some(Ask {
+            direction,
+            share: unit.rated(direction) * unit.output(distance, dry),
+            rise: unit.rise(since_start, step),
+        })
+    }
+
+    fn serve_from_outdoor_unit(&mut self, at: usize, now: Instant) {
+        let Some(outdoor) = self.plan.groups[at].outdoor else { return };
+        let members = std::mem::take(&mut self.plan.groups[at].members);
+        let mut asks = std::mem::take(&mut self.scratch.asks);
+        let mut given = std::mem::take(&mut self.scratch.given);
+        asks.clear();
+        asks.extend(members.iter().map(|&zone| self.ask(zone, now)));
+        given.clear();
+        given.resize(members.len(), Given::default());
+        let air = self.scratch.drivers.outdoor(self.scratch.place).at_middle;
+        let memory = &mut self.state.groups[at].outdoor;
+        let step = self.plan.model.period.step();
+        self.scratch.totals[at] = outdoor.unit.serve(memory, &asks, air, now, step, &mut given);
+        let standby = outdoor.unit.standby / members.len() as f64;
+        for (&zone, given) in members.iter().zip(&given) {
+            self.power(zone, *given, standby);
+        }
+        self.plan.groups[at].members = members;
+        self.scratch.asks = asks;
+        self.scratch.given = given;
+    }
+
+    /// Writes down what a zone's plant does, and what its fan does with it.
+    pub(super) fn power(&mut self, zone: usize, given: Given, standby: f64) {
+        let logic = &self.state.logic[zone];
+        let served = logic.state.call().direction().filter(|_| given.served);
+        let runs = served.is_some() || self.fan_runs_anyway(zone);
+        let fan = if runs { self.plan.model.zones[zone].unit.fan } else { 0.0 };
+        let group = &self.state.groups[self.plan.zones[zone].group];
+        let starved = group.state.starves(&group.settings, logic);
+        self.scratch.powers[zone] = ZonePower { given, served, fan, standby, starved };
+    }
+
+    /// Whether the fan of a zone runs without a call.
+    pub(super) fn fan_runs_anyway(&self, zone: usize) -> bool {
+        match self.state.logic[zone].selection {
+            Selection::Off => false,
+            Selection::On(Mode::Fan) => true,
+            Selection::On(_) => self.plan.model.zones[zone].unit.fan_run == FanRun::Continuous,
+        }
+    }
+
+    /// Tells thermostats and group what was served, and counts changeovers.
+    fn note_served(&mut self, at: usize, now: Instant, observer: &mut impl Observer) {
+        let end = now + self.plan.model.period.step();
+        let mut group_served: Option<Direction> = None;
+        for place in 0..self.plan.groups[at].members.len() {
+            let zone = self.plan.groups[at].members[place];
+            let served = self.scratch.powers[zone].served;
+            self.state.zones[zone].served = served;
+            let Some(direction) = served else { continue };
+            group_served = served;
+            if self.state.logic[zone].state.note_served(direction, now, end) {
+                let reason = format!("{} after {}", direction.name(), direction.opposite().name());
+                self.event(zone, now, EventKind::Changeover, reason, observer);
+            }
+        }
+        let memory = &mut self.state.groups[at];
+        if let Some(direction) = group_served {
+            memory.state.note_served(direction, end);
+        }
+    }
+
+    /// The zone's index as observers get it.
+    pub(super) fn index(zone: usize) -> ZoneIndex {
+        ZoneIndex::new(zone)
+    }
+}

@@ -1,0 +1,186 @@
+//! The state of the world between two steps: everything that the next step depends on.
+
+use super::model::{Model, Zone};
+use crate::control::{
+    GroupSettings, GroupState, Mode, Power, Presence, Selection, Settings, Standing, Stored,
+    ThermostatState, ZoneLogic,
+};
+use crate::direction::Direction;
+use crate::plant::OutdoorMemory;
+use crate::time::{Instant, Seconds};
+
+/// What one zone's controllers remember, besides the thermostat.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ZoneState {
+    /// Settings as technicians have left them.
+    pub settings: Settings,
+    /// Setpoints, mode and power.
+    pub stored: Stored,
+    /// Occupancy and override.
+    pub presence: Presence,
+    /// Whether the low limit heats.
+    pub low_limit: bool,
+    /// When power last came on; `None` while it is off.
+    pub on_since: Option<Instant>,
+    /// What the sensor's body has come to, degrees C.
+    pub lagged: Option<f64>,
+    /// What was served in the step before.
+    pub served: Option<Direction>,
+    /// Whether and since when the zone has been starved.
+    pub starving: Starving,
+}
+
+/// Whether a zone is starved, and whether the ledger knows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Starving {
+    /// It is not.
+    No,
+    /// It is, for less than a quarter of an hour.
+    Since(Instant),
+    /// It is, and the ledger has it.
+    Told,
+}
+
+impl Starving {
+    /// How long a zone is starved before the ledger says so (rule 13).
+    pub const TOLD_AFTER: Seconds = Seconds::minutes(15);
+}
+
+/// What one group remembers.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GroupMemory {
+    /// Settings as technicians have left them.
+    pub settings: GroupSettings,
+    /// Direction and timers.
+    pub state: GroupState,
+    /// The outdoor unit's memory.
+    pub outdoor: OutdoorMemory,
+    /// The direction last served, for counting changeovers.
+    pub last_served: Option<Direction>,
+}
+
+/// Everything that a step depends on and changes.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// When the next step begins.
+    pub now: Instant,
+    /// How many of the model's actions have been applied.
+    pub actions_done: usize,
+    /// Controllers, zone by zone.
+    pub zones: Vec<ZoneState>,
+    /// Thermostats, zone by zone.
+    pub logic: Vec<ZoneLogic>,
+    /// Groups: first those on outdoor units, then zones with a plant of their own.
+    pub groups: Vec<GroupMemory>,
+    /// Air and mass temperature, zone by zone, degrees C.
+    pub nodes: Vec<[f64; 2]>,
+}
+
+impl State {
+    /// Controllers as the file has them, at midnight of the first day, in rooms at the
+    /// temperatures given (air and mass, degrees C, zone by zone).
+    pub fn fresh(
+        model: &Model,
+        groups: &[(GroupSettings, Vec<usize>)],
+        nodes: Vec<[f64; 2]>,
+    ) -> Self {
+        let directions = group_directions(model, groups);
+        let mut direction_of = vec![Direction::Heating; model.zones.len()];
+        for ((settings, members), direction) in groups.iter().zip(&directions) {
+            let own = matches!(settings.sharing, crate::control::Sharing::Simultaneous)
+                || members.len() == 1;
+            for &member in members {
+                let zone = &model.zones[member];
+                direction_of[member] = if own { start_direction(zone) } else { *direction };
+            }
+        }
+        Self {
+            now: Instant::START,
+            actions_done: 0,
+            zones: model.zones.iter().map(ZoneState::fresh).collect(),
+            logic: model.zones.iter().zip(direction_of).map(|(z, d)| fresh_logic(z, d)).collect(),
+            groups: groups
+                .iter()
+                .zip(directions)
+                .map(|((settings, _), direction)| GroupMemory {
+                    settings: *settings,
+                    state: GroupState::new(direction),
+                    outdoor: OutdoorMemory::default(),
+                    last_served: None,
+                })
+                .collect(),
+            nodes,
+        }
+    }
+}
+
+/// Rule 10: before the first step a group has its owner's direction, by the owner's mode or else
+/// its `direction`; without an owner the group's own.
+fn group_directions(model: &Model, groups: &[(GroupSettings, Vec<usize>)]) -> Vec<Direction> {
+    groups
+        .iter()
+        .enumerate()
+        .map(|(at, (settings, members))| match (settings.owner(), model.outdoor_units.get(at)) {
+            (None, Some(group)) => group.direction,
+            (owner, _) => start_direction(&model.zones[members[owner.unwrap_or(0)]]),
+        })
+        .collect()
+}
+
+/// The direction a zone begins with: its mode's, else the file's.
+fn start_direction(zone: &Zone) -> Direction {
+    zone.controls.start.mode.only_direction().unwrap_or(zone.controls.direction)
+}
+
+impl ZoneState {
+    fn fresh(zone: &Zone) -> Self {
+        let start = zone.controls.start;
+        Self {
+            settings: zone.controls.settings.clone(),
+            stored: start,
+            presence: Presence::START,
+            low_limit: false,
+            on_since: (start.power == Power::On).then_some(Instant::START),
+            lagged: None,
+            served: None,
+            starving: Starving::No,
+        }
+    }
+
+    /// Mode and power as they are in force: the low limit counts as on and in `heat`.
+    pub fn selection(&self) -> Selection {
+        if self.low_limit {
+            return Selection::On(Mode::Heat);
+        }
+        match self.stored.power {
+            Power::Off => Selection::Off,
+            Power::On => Selection::On(self.stored.mode),
+        }
+    }
+}
+
+fn fresh_logic(zone: &Zone, direction: Direction) -> ZoneLogic {
+    let controls = &zone.controls;
+    let (grid, start) = (controls.settings.grid, &controls.start.setpoints);
+    ZoneLogic {
+        thermostat: controls.thermostat,
+        state: ThermostatState::new(direction),
+        selection: Selection::Off,
+        sensed: 0.0,
+        working: crate::control::WorkingSetpoints {
+            heat: grid.value(start.heat()),
+            cool: grid.value(start.cool()),
+        },
+        rated: Direction::BOTH.map(|direction| zone.unit.rated(direction)),
+    }
+}
+
+impl GroupMemory {
+    /// How the zone at a place among the members stands to its group.
+    pub fn standing(&self, place: usize, logic: &ZoneLogic) -> Standing {
+        match self.settings.owner() {
+            Some(owner) if owner != place => Standing::Follower(self.state.direction()),
+            _ => Standing::Own(logic.state.direction()),
+        }
+    }
+}

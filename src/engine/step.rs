@@ -1,0 +1,117 @@
+//! One step of the simulation, in the order of rule 12.
+
+use super::drivers::Drivers;
+use super::model::{Model, ZoneIndex};
+use super::observe::{Observer, ZonePower};
+use super::plan::Plan;
+use super::state::{GroupMemory, State};
+use super::trace::{Entry, EventKind, LedgerRow};
+use crate::plant::{Ask, Given, Totals};
+use crate::time::Instant;
+
+/// A model in the middle of its run.
+#[derive(Clone, Debug)]
+pub struct Simulation<'m> {
+    pub(super) plan: Plan<'m>,
+    pub(super) state: State,
+    pub(super) scratch: Scratch,
+}
+
+/// Working memory: worked out anew in each step, or kept only to save work.
+#[derive(Clone, Debug)]
+pub(super) struct Scratch {
+    pub(super) drivers: Drivers,
+    /// Place of the present step in the stretch of the drivers.
+    pub(super) place: usize,
+    pub(super) powers: Vec<ZonePower>,
+    pub(super) totals: Vec<Totals>,
+    pub(super) asks: Vec<Option<Ask>>,
+    pub(super) given: Vec<Given>,
+    pub(super) nodes: Vec<f64>,
+    pub(super) flows: Vec<f64>,
+    pub(super) next: Vec<f64>,
+    /// Before this instant nothing that only time changes can change.
+    pub(super) wake_at: Instant,
+    /// Whether people and schedules act: not on warm-up days.
+    pub(super) acting: bool,
+}
+
+impl<'m> Simulation<'m> {
+    /// A simulation about to begin, with air and mass of each zone at these temperatures.
+    pub(super) fn new(model: &'m Model, nodes: Vec<[f64; 2]>) -> Self {
+        let plan = Plan::new(model);
+        let zones = model.zones.len();
+        let scratch = Scratch {
+            drivers: Drivers::new(&plan),
+            place: 0,
+            powers: vec![ZonePower::default(); zones],
+            totals: vec![Totals::default(); plan.groups.len()],
+            asks: Vec::with_capacity(zones),
+            given: Vec::with_capacity(zones),
+            nodes: Vec::with_capacity(2 * zones),
+            flows: Vec::with_capacity(2 * zones),
+            next: vec![0.0; 2 * zones],
+            wake_at: Instant::new(i64::MIN),
+            acting: true,
+        };
+        let state = State::fresh(model, &plan.group_members(), nodes);
+        Self { plan, state, scratch }
+    }
+
+    /// The model that runs.
+    pub fn model(&self) -> &'m Model {
+        self.plan.model
+    }
+
+    /// The state before the next step.
+    pub fn state(&self) -> &State {
+        &self.state
+    }
+
+    /// A zone's group, its place among the members, and the owner zone where one decides.
+    pub fn group_of(&self, zone: usize) -> (&GroupMemory, usize, Option<ZoneIndex>) {
+        let plan = &self.plan.zones[zone];
+        let memory = &self.state.groups[plan.group];
+        let members = &self.plan.groups[plan.group].members;
+        let owner = memory.settings.owner().map(|owner| ZoneIndex::new(members[owner]));
+        (memory, plan.place, owner)
+    }
+
+    /// Goes on from another state of the same model.
+    pub fn resume(&mut self, state: State) {
+        self.state = state;
+        self.scratch.wake_at = Instant::new(i64::MIN);
+    }
+
+    /// One step.
+    pub fn step(&mut self, observer: &mut impl Observer) {
+        let now = self.state.now;
+        self.note_presence(now, observer);
+        self.apply_actions(now, observer);
+        self.read_sensors(now, observer);
+        self.decide(now, observer);
+        self.serve(now, observer);
+        self.record(now, observer);
+        self.advance(now);
+    }
+
+    /// Puts an event into the ledger.
+    pub(super) fn event(
+        &self,
+        zone: usize,
+        at: Instant,
+        kind: EventKind,
+        reason: String,
+        observer: &mut impl Observer,
+    ) {
+        let stored = self.state.zones[zone].stored;
+        observer.ledger(LedgerRow {
+            at,
+            zone: ZoneIndex::new(zone),
+            entry: Entry::Event(kind),
+            before: stored,
+            after: stored,
+            reason,
+        });
+    }
+}

@@ -1,0 +1,39 @@
+//! What a zone asks of the plant and what it is given, over one step.
+
+use crate::direction::Direction;
+
+/// What one zone asks for over a step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Ask {
+    /// Heating or cooling.
+    pub direction: Direction,
+    /// Heat asked for once the unit has risen to its output, W.
+    pub share: f64,
+    /// The part of it that arrives during the rise after a start, 0 to 1.
+    pub rise: f64,
+}
+
+/// What one zone is given over a step, means in W.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Given {
+    /// Heat into the zone (heating) or out of it (cooling), never negative.
+    pub heat: f64,
+    /// Electric power of the compressor for it.
+    pub compressor: f64,
+    /// Electric power of the backup heater, which is part of the heat.
+    pub backup: f64,
+    /// Whether the plant works for the zone.
+    pub served: bool,
+}
+
+impl Ask {
+    /// What a plant of the zone's own gives: all of it, at a constant COP.
+    pub fn from_own_plant(self, cop: f64) -> Given {
+        Given {
+            heat: self.share * self.rise,
+            compressor: self.share / cop,
+            backup: 0.0,
+            served: true,
+        }
+    }
+}

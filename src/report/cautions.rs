@@ -1,0 +1,136 @@
+//! What a reader must bear in mind, where it applies to this run.
+
+use super::Run;
+use crate::control::{Mode, Power, Role};
+use crate::engine::{Entry, StepRow, Zone, ZoneIndex};
+use crate::units::TemperatureUnit;
+
+/// The cold floor for homes: WHO Housing and health guidelines (2018), section 4, degrees C.
+const WHO_COLD_FLOOR: f64 = 18.0;
+/// Water freezes, degrees C.
+const FREEZING: f64 = 0.0;
+/// A setback that works below this counts as deep: common practice, no source, degrees C.
+const DEEP_SETBACK: f64 = 12.0;
+/// Rooms that need a system of their own, as their names give them away.
+const CRITICAL_ROOMS: [&str; 6] =
+    ["server", "data room", "pharmac", "laborator", "comms room", "vaccine"];
+
+/// The cautions of a run, the most pressing first. The last one always applies.
+pub fn cautions(run: &Run) -> Vec<String> {
+    let mut all = Vec::new();
+    all.extend(freeze_risk(run));
+    all.extend(cold_rooms(run));
+    all.extend(critical_rooms(run));
+    all.extend(restore(run));
+    if run.summary.energy.heat_removed_kwh > 0.0 {
+        all.push(
+            "Humidity is not modelled: cooling here removes sensible heat only, and neither \
+             drying nor damp shows in the figures."
+                .into(),
+        );
+    }
+    all.push(
+        "This is a model, not a test on site. The documents of the equipment, the sequence of \
+         operation and the authority having jurisdiction come first."
+            .into(),
+    );
+    all
+}
+
+/// Zones that nothing would have kept from freezing while it froze outside.
+fn freeze_risk(run: &Run) -> Option<String> {
+    let zones: Vec<&str> = zones(run)
+        .filter(|(_, zone)| zone.controls.low_limit.is_none())
+        .filter(|(index, _)| {
+            run.rows.iter().any(|row| row.zone == *index && unguarded(row, run.model.unit))
+        })
+        .map(|(_, zone)| super::label(zone))
+        .collect();
+    (!zones.is_empty()).then(|| {
+        format!(
+            "Freeze risk: with frost outside, {} stood switched off, without heating or deeply set \
+             back, and has no low_limit. None of these protects pipes from freezing.",
+            listed(&zones)
+        )
+    })
+}
+
+fn unguarded(row: &StepRow, unit: TemperatureUnit) -> bool {
+    let no_heating =
+        row.power == Power::Off || matches!(row.mode, Mode::Cool | Mode::Dry | Mode::Fan);
+    let deep = unit.to_celsius(row.heat) < DEEP_SETBACK;
+    unit.to_celsius(row.outdoor) < FREEZING && (no_heating || deep)
+}
+
+fn cold_rooms(run: &Run) -> Option<String> {
+    let unit = run.model.unit;
+    let zones: Vec<&str> = zones(run)
+        .filter(|(index, _)| {
+            run.rows.iter().any(|row| {
+                row.zone == *index
+                    && row.occupied
+                    && unit.to_celsius(row.temperature) < WHO_COLD_FLOOR
+            })
+        })
+        .map(|(_, zone)| super::label(zone))
+        .collect();
+    let floor = unit.from_celsius(WHO_COLD_FLOOR);
+    (!zones.is_empty()).then(|| {
+        format!(
+            "Below {floor:.0} {} while occupied: {}. Rented homes and places of care have lawful \
+             minimums, which differ by place and must be looked up; {floor:.0} {} is the floor of \
+             the WHO housing guideline.",
+            super::figures::unit_sign(unit),
+            listed(&zones),
+            super::figures::unit_sign(unit)
+        )
+    })
+}
+
+fn critical_rooms(run: &Run) -> Option<String> {
+    if run.model.zones.len() < 2 {
+        return None;
+    }
+    let zones: Vec<&str> = zones(run)
+        .filter(|(_, zone)| {
+            let names = format!("{} {}", zone.label, zone.id.replace('_', " ")).to_lowercase();
+            CRITICAL_ROOMS.iter().any(|room| names.contains(room))
+        })
+        .map(|(_, zone)| super::label(zone))
+        .collect();
+    (!zones.is_empty()).then(|| {
+        format!(
+            "{} sounds like a room whose contents depend on its climate: such rooms need a system \
+             of their own, not a place in a group or the say over its mode.",
+            listed(&zones)
+        )
+    })
+}
+
+fn restore(run: &Run) -> Option<String> {
+    let changed = run.ledger.iter().any(|row| match &row.entry {
+        Entry::Request { asker, request, .. } => {
+            asker.role == Role::Technician && request.starts_with("set ")
+        }
+        Entry::Event(_) => false,
+    });
+    changed.then(|| {
+        "Settings were changed on the way: after a demonstration on site, restore and record them."
+            .into()
+    })
+}
+
+fn zones<'a>(run: &Run<'a>) -> impl Iterator<Item = (ZoneIndex, &'a Zone)> {
+    run.model.zones.iter().enumerate().map(|(place, zone)| (ZoneIndex::new(place), zone))
+}
+
+/// Up to three names, then how many more.
+fn listed(names: &[&str]) -> String {
+    match names {
+        [] => String::new(),
+        [only] => (*only).to_owned(),
+        [one, two] => format!("{one} and {two}"),
+        [one, two, three] => format!("{one}, {two} and {three}"),
+        [one, two, rest @ ..] => format!("{one}, {two} and {} more zones", rest.len()),
+    }
+}

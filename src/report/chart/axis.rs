@@ -1,0 +1,199 @@
+//! The axes: temperature and power to the left, outdoor temperature to the right, time below.
+
+use super::ChartFault;
+use super::canvas::{Area, Canvas, Stroke};
+use super::palette::{GRID, OUTDOOR, QUIET};
+use super::scale::{Linear, TimeAxis};
+use super::text::{Anchor, Type};
+use crate::report::figures::{month, setpoint};
+use crate::time::{DAY, Instant, Period};
+
+/// Grid lines and their values to the left of an area; the topmost value carries the unit.
+pub(super) fn values(
+    canvas: &mut Canvas,
+    area: Area,
+    scale: Linear,
+    unit: &str,
+    em: f64,
+) -> Result<(), ChartFault> {
+    let ticks = scale.ticks(most_ticks(area, em));
+    canvas.layer("grid", Stroke::Solid, |layer| {
+        for value in &ticks {
+            let y = scale.at(*value);
+            layer.line(&[(area.left, y), (area.right, y)], GRID, 0.8);
+        }
+    })?;
+    canvas.layer("scale", Stroke::Solid, |layer| {
+        for (place, value) in ticks.iter().enumerate() {
+            let number = setpoint(*value);
+            let last = place + 1 == ticks.len();
+            let text = if last { format!("{number} {unit}") } else { number };
+            let how = Type::new(em, QUIET).at(Anchor::End);
+            layer.words(&text, (area.left - em * 0.5, scale.at(*value)), how);
+        }
+    })
+}
+
+/// Ticks and values of the outdoor scale, to the right of an area. Values that a leader to a
+/// label would cross are left out.
+pub(super) fn outdoor(
+    canvas: &mut Canvas,
+    area: Area,
+    scale: Linear,
+    crossed: &[f64],
+    em: f64,
+) -> Result<(), ChartFault> {
+    canvas.layer("outdoor-scale", Stroke::Solid, |layer| {
+        for value in scale.ticks(most_ticks(area, em) / 2 + 1) {
+            let y = scale.at(value);
+            layer.line(&[(area.right, y), (area.right + 4.0, y)], OUTDOOR, 1.0);
+            if crossed.iter().all(|line| (line - y).abs() > em * 0.6) {
+                let how = Type::new(em * 0.85, QUIET);
+                layer.words(&format!("{}°", setpoint(value)), (area.right + 6.0, y), how);
+            }
+        }
+    })
+}
+
+fn most_ticks(area: Area, em: f64) -> usize {
+    // At most 40 ticks fit on the tallest panel, far inside what a cast keeps.
+    let fitting = (area.height() / (em * 3.2)).clamp(2.0, 9.0);
+    (2..=9).rev().find(|ticks| f64::from(*ticks) <= fitting).map_or(2, |ticks| ticks as usize)
+}
+
+/// Where the time axis has lines and words.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub(super) struct TimeMarks {
+    /// Fine lines, px.
+    pub lines: Vec<f64>,
+    /// Lines between days or months, px; none on a single day.
+    pub borders: Vec<f64>,
+    /// Words with their middle, px.
+    pub words: Vec<(f64, String)>,
+    /// Words of a second row: the days.
+    pub days: Vec<(f64, String)>,
+}
+
+/// Lines and words for the period at hand: hours of a day, days of a month, months of a year.
+pub(super) fn time_marks(period: &Period, time: TimeAxis, em: f64) -> TimeMarks {
+    let day = time.day_width();
+    if period.days() == 1 {
+        hours(time, 3)
+    } else if day > 26.0 * em {
+        TimeMarks {
+            days: day_names(period, time),
+            borders: midnights(period, time),
+            ..hours(time, 6)
+        }
+    } else if day > 12.0 * em {
+        let marks = hours(time, 12);
+        TimeMarks { days: day_names(period, time), borders: midnights(period, time), ..marks }
+    } else if day > 5.5 * em {
+        let words = day_names(period, time);
+        TimeMarks { words, borders: midnights(period, time), ..TimeMarks::default() }
+    } else if period.days() <= 92 {
+        dates(period, time, em)
+    } else {
+        months(period, time, em)
+    }
+}
+
+fn hours(time: TimeAxis, every: i64) -> TimeMarks {
+    let mut marks = TimeMarks::default();
+    let many = time.days > 1;
+    for hour in (0..=time.days * 24).step_by(usize::try_from(every).unwrap_or(3)) {
+        let x = time.x(Instant::new(hour * 3600));
+        marks.lines.push(x);
+        let shown = if hour == time.days * 24 { 24 } else { hour % 24 };
+        // Where days have names, the border between two says midnight.
+        if !(many && hour % 24 == 0) {
+            marks.words.push((x, format!("{shown:02}:00")));
+        }
+    }
+    marks
+}
+
+fn midnights(period: &Period, time: TimeAxis) -> Vec<f64> {
+    (0..=period.days()).map(|day| time.x(Instant::new(day * DAY))).collect()
+}
+
+fn day_names(period: &Period, time: TimeAxis) -> Vec<(f64, String)> {
+    (0..period.days())
+        .map(|day| {
+            let date = period.date(day);
+            let name = crate::report::headline::capitalised(period.weekday(day).short());
+            let x = time.x(Instant::new(day * DAY + DAY / 2));
+            (x, format!("{name} {}", date.day()))
+        })
+        .collect()
+}
+
+fn dates(period: &Period, time: TimeAxis, em: f64) -> TimeMarks {
+    let every = [2, 7, 14].into_iter().find(|days| time.day_width() * f64::from(*days) > 5.0 * em);
+    let every = i64::from(every.unwrap_or(28));
+    let mut marks = TimeMarks::default();
+    for day in (0..=period.days()).step_by(usize::try_from(every).unwrap_or(7)) {
+        let x = time.x(Instant::new(day * DAY));
+        let date = period.date(day);
+        marks.lines.push(x);
+        marks.words.push((x, format!("{} {}", date.day(), &month(date)[..3])));
+    }
+    marks
+}
+
+fn months(period: &Period, time: TimeAxis, em: f64) -> TimeMarks {
+    let mut marks = TimeMarks::default();
+    let mut begun = 0;
+    for day in 0..=period.days() {
+        let (date, end) = (period.date(day), day == period.days());
+        if date.day() != 1 && !end {
+            continue;
+        }
+        let (from, to) = (time.x(Instant::new(begun * DAY)), time.x(Instant::new(day * DAY)));
+        if to - from > 2.6 * em {
+            let named = period.date(begun);
+            marks.words.push((f64::midpoint(from, to), month(named)[..3].to_owned()));
+        }
+        if !end {
+            marks.borders.push(to);
+        }
+        begun = day;
+    }
+    marks
+}
+
+/// The lines of the time axis through everything from `top` to `bottom`.
+pub(super) fn time_lines(
+    canvas: &mut Canvas,
+    marks: &TimeMarks,
+    top: f64,
+    bottom: f64,
+) -> Result<(), ChartFault> {
+    canvas.layer("grid", Stroke::Solid, |layer| {
+        for x in &marks.lines {
+            layer.line(&[(*x, top), (*x, bottom)], GRID, 0.8);
+        }
+        for x in &marks.borders {
+            layer.line(&[(*x, top), (*x, bottom)], OUTDOOR, 0.7);
+        }
+    })
+}
+
+/// The words of the time axis below `y`.
+pub(super) fn time_words(
+    canvas: &mut Canvas,
+    marks: &TimeMarks,
+    y: f64,
+    em: f64,
+) -> Result<(), ChartFault> {
+    canvas.layer("times", Stroke::Solid, |layer| {
+        let how = Type::new(em, QUIET).at(Anchor::Middle);
+        for (x, text) in &marks.words {
+            layer.words(text, (*x, y + em * 0.9), how);
+        }
+        for (x, text) in &marks.days {
+            let below = if marks.words.is_empty() { 0.9 } else { 2.2 };
+            layer.words(text, (*x, y + em * below), how);
+        }
+    })
+}

@@ -1,0 +1,141 @@
+//! The temperature panel: the band between the setpoints, and the temperatures in and around it.
+
+use super::ChartFault;
+use super::canvas::{Area, Canvas, Point, Stroke};
+use super::labels::EndLabel;
+use super::palette::{BAND, COOLING, HEATING, INK, OUTDOOR, QUIET};
+use super::scale::{Linear, TimeAxis};
+use super::series::Series;
+use crate::engine::StepRow;
+use crate::report::figures::{one_digit, setpoint};
+
+/// The outdoor line gets its own scale where it would stretch the shared one by more than this.
+const STRETCH: f64 = 1.5;
+/// The sensed line is drawn where it lies further than this from the air's, px.
+const APART: f64 = 1.5;
+/// A scale is never shorter than this, so that a steady room reads as steady, degrees.
+const SHORTEST: f64 = 4.0;
+
+/// The scales of the panel.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Scales {
+    /// Of everything indoors.
+    pub room: Linear,
+    /// Of the outdoor air.
+    pub outdoor: Linear,
+    /// Whether the outdoor air has a scale of its own.
+    pub own: bool,
+}
+
+/// Chooses the scales for an area. `marks` are setpoints that requests point at.
+pub(super) fn scales(series: &Series, marks: &[f64], area: Area) -> Scales {
+    let values: [fn(&StepRow) -> f64; 4] =
+        [|row| row.temperature, |row| row.sensed, |row| row.heat, |row| row.cool];
+    let ends = values.iter().filter_map(|value| series.extent(value));
+    let all: Vec<f64> = ends.flat_map(|(low, high)| [low, high]).chain(marks.to_vec()).collect();
+    let indoors = extent(&all).unwrap_or((18.0, 26.0));
+    let outdoors = series.extent(|row| row.outdoor).unwrap_or(indoors);
+    let both = (indoors.0.min(outdoors.0), indoors.1.max(outdoors.1));
+    let own = both.1 - both.0 > STRETCH * (indoors.1 - indoors.0).max(SHORTEST);
+    let (room, outdoor) = if own { (indoors, outdoors) } else { (both, both) };
+    Scales { room: padded(room, area), outdoor: padded(outdoor, area), own }
+}
+
+fn extent(values: &[f64]) -> Option<(f64, f64)> {
+    let low = values.iter().copied().min_by(f64::total_cmp)?;
+    let high = values.iter().copied().max_by(f64::total_cmp)?;
+    Some((low, high))
+}
+
+fn padded((low, high): (f64, f64), area: Area) -> Linear {
+    let missing = (SHORTEST - (high - low)).max(0.0) / 2.0;
+    let pad = (high - low) * 0.08 + missing;
+    Linear::upward(low - pad, high + pad, area)
+}
+
+/// Draws the panel's lines, from the outdoor air behind to the room's air in front.
+pub(super) fn draw(
+    canvas: &mut Canvas,
+    series: &Series,
+    time: TimeAxis,
+    scales: Scales,
+) -> Result<(), ChartFault> {
+    let heat = series.corners(time, scales.room, |row| row.heat);
+    let cool = series.corners(time, scales.room, |row| row.cool);
+    canvas.layer("band", Stroke::Solid, |layer| {
+        let around: Vec<Point> = heat.iter().chain(cool.iter().rev()).copied().collect();
+        layer.polygon(&around, BAND);
+    })?;
+    canvas.layer("outdoor", Stroke::Dashed, |layer| {
+        layer.line(&series.line(time, scales.outdoor, |row| row.outdoor), OUTDOOR, 1.2);
+    })?;
+    // Half a line up and half a line down keeps both to be seen where they coincide.
+    canvas.layer("cool-setpoint", Stroke::Solid, |layer| {
+        layer.line(&moved(&cool, -0.8), COOLING, 1.8);
+    })?;
+    canvas.layer("heat-setpoint", Stroke::Solid, |layer| {
+        layer.line(&moved(&heat, 0.8), HEATING, 1.8);
+    })?;
+    canvas.layer("sensed", Stroke::Dotted, |layer| {
+        for part in apart_parts(series, time, scales.room) {
+            layer.line(&part, QUIET, 1.4);
+        }
+    })?;
+    canvas.layer("room", Stroke::Solid, |layer| {
+        layer.line(&series.line(time, scales.room, |row| row.temperature), INK, 2.2);
+    })
+}
+
+fn moved(points: &[Point], by: f64) -> Vec<Point> {
+    points.iter().map(|(x, y)| (*x, y + by)).collect()
+}
+
+/// The stretches of the sensed line that can be told from the air's.
+fn apart_parts(series: &Series, time: TimeAxis, scale: Linear) -> Vec<Vec<Point>> {
+    let differs = |row: &StepRow| (scale.at(row.sensed) - scale.at(row.temperature)).abs() > APART;
+    let line = series.line(time, scale, |row| row.sensed);
+    let apart = series.stretches(differs);
+    apart
+        .iter()
+        .filter(|stretch| stretch.what)
+        .map(|stretch| {
+            let (from, to) = (time.x(stretch.from), time.x(stretch.to));
+            line.iter().copied().filter(|(x, _)| from <= *x && *x <= to).collect()
+        })
+        .collect()
+}
+
+/// What the lines are called, with the values they end at.
+pub(super) fn end_labels(series: &Series, scales: Scales) -> Vec<EndLabel> {
+    let Some(last) = series.rows().last() else {
+        return Vec::new();
+    };
+    let mut labels = vec![
+        EndLabel {
+            text: format!("cool setpoint {}°", setpoint(last.cool)),
+            y: scales.room.at(last.cool),
+            color: COOLING,
+        },
+        EndLabel {
+            text: format!("room air {}°", one_digit(last.temperature)),
+            y: scales.room.at(last.temperature),
+            color: INK,
+        },
+        EndLabel {
+            text: format!("heat setpoint {}°", setpoint(last.heat)),
+            y: scales.room.at(last.heat),
+            color: HEATING,
+        },
+        EndLabel {
+            text: format!("outdoor {}°", one_digit(last.outdoor)),
+            y: scales.outdoor.at(last.outdoor),
+            color: QUIET,
+        },
+    ];
+    let sensed = scales.room.at(last.sensed);
+    if (sensed - scales.room.at(last.temperature)).abs() > APART {
+        let text = format!("sensor reads {}°", one_digit(last.sensed));
+        labels.push(EndLabel { text, y: sensed, color: QUIET });
+    }
+    labels
+}

@@ -1,0 +1,66 @@
+//! The lane over the ribbon: requests that ask for no temperature, such as a mode or the power.
+
+use super::ChartFault;
+use super::canvas::{Area, Canvas, Stroke};
+use super::marks::{Way, symbol};
+use super::palette::INK;
+use super::scale::TimeAxis;
+use super::text::Type;
+use crate::control::Outcome;
+use crate::engine::{Entry, LedgerRow, ZoneIndex};
+use crate::report::Run;
+
+/// Draws the lane, with words where there is room.
+pub(super) fn draw(
+    canvas: &mut Canvas,
+    run: &Run,
+    zone: ZoneIndex,
+    time: TimeAxis,
+    area: Area,
+    em: f64,
+) -> Result<(), ChartFault> {
+    let requests: Vec<(&LedgerRow, Outcome, &str)> =
+        run.ledger.iter().filter(|row| row.zone == zone).filter_map(without_side).collect();
+    let radius = em * 0.32;
+    let how = Type::new(em * 0.85, INK);
+    canvas.layer("requests", Stroke::Solid, |layer| {
+        for (row, outcome, _) in &requests {
+            let at = (time.x(row.at), area.middle());
+            symbol(layer, at, radius, Way::Level, *outcome, INK);
+        }
+    })?;
+    canvas.layer("notes", Stroke::Solid, |layer| {
+        for (place, (row, outcome, request)) in requests.iter().enumerate() {
+            let text = worded(request, *outcome);
+            let left = time.x(row.at) + radius * 2.2;
+            let right = left + how.width(&text);
+            let next = requests
+                .get(place + 1)
+                .map_or(time.right, |(next, ..)| time.x(next.at) - radius * 2.0);
+            if right < next {
+                layer.words(&text, (left, area.middle()), how);
+            }
+        }
+    })
+}
+
+fn without_side(row: &LedgerRow) -> Option<(&LedgerRow, Outcome, &str)> {
+    match &row.entry {
+        Entry::Request { side: None, outcome, request, .. } => Some((row, *outcome, request)),
+        _ => None,
+    }
+}
+
+/// What was asked, and how it ended where it was not done as asked.
+pub(super) fn worded(request: &str, outcome: Outcome) -> String {
+    let short = request.strip_prefix("press ").map_or_else(
+        || request.to_owned(),
+        |key| if matches!(key, "mode" | "power") { format!("{key} key") } else { key.to_owned() },
+    );
+    match outcome {
+        Outcome::Accepted | Outcome::Pushed => short,
+        Outcome::Limited => format!("{short}, limited"),
+        Outcome::Refused => format!("{short}, refused"),
+        Outcome::NoEffect => format!("{short}, no effect"),
+    }
+}

@@ -1,0 +1,59 @@
+//! Charts of a run: one drawing path, from rows to SVG to PNG.
+//!
+//! A chart is drawn in layers, each a named group of the SVG; see [`canvas`] for how. The parts
+//! of the day chart are files of their own: the band of setpoints, the marks of requests, the
+//! ribbon of what the plant gives, the power, the axes and the labels at line ends.
+mod axis;
+mod band;
+mod canvas;
+mod day;
+mod group;
+mod hatch;
+mod labels;
+mod lane;
+mod marks;
+mod notes;
+mod palette;
+mod png;
+mod power;
+mod ribbon;
+mod scale;
+mod series;
+mod text;
+
+use std::fmt;
+
+pub use day::day_svg;
+pub use group::{GroupView, ZoneOrder, group_svg};
+pub use png::png;
+
+/// The narrowest chart whose labels have room, px; narrower wishes get this.
+pub const NARROWEST: u32 = 480;
+/// The widest chart, px; wider wishes get this.
+pub const WIDEST: u32 = 8000;
+
+/// Why a chart could not be made.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum ChartFault {
+    /// The built-in font could not be read.
+    Font,
+    /// Drawing failed; the drawing library's words.
+    Drawing(String),
+    /// A text given as SVG is none; the parser's words.
+    Svg(String),
+    /// The picture could not be made or encoded; the encoder's words.
+    Png(String),
+}
+
+impl fmt::Display for ChartFault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Font => f.write_str("the built-in font could not be read"),
+            Self::Drawing(why) => write!(f, "the chart could not be drawn: {why}"),
+            Self::Svg(why) => write!(f, "this is no SVG: {why}"),
+            Self::Png(why) => write!(f, "the picture could not be made: {why}"),
+        }
+    }
+}
+
+impl std::error::Error for ChartFault {}

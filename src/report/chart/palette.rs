@@ -1,0 +1,32 @@
+//! Colours, from the set of Okabe and Ito (2008), which colour-blind readers can tell apart.
+
+use plotters::style::RGBColor;
+
+/// Heating: vermillion.
+pub(super) const HEATING: RGBColor = RGBColor(0xD5, 0x5E, 0x00);
+/// Cooling: blue.
+pub(super) const COOLING: RGBColor = RGBColor(0x00, 0x72, 0xB2);
+/// Warnings: orange.
+pub(super) const WARNING: RGBColor = RGBColor(0xE6, 0x9F, 0x00);
+/// The zone's temperature, and words.
+pub(super) const INK: RGBColor = RGBColor(0x1A, 0x1A, 0x1A);
+/// Words that stand back: 5.7 to 1 on white.
+pub(super) const QUIET: RGBColor = RGBColor(0x66, 0x66, 0x66);
+/// Outdoor air.
+pub(super) const OUTDOOR: RGBColor = RGBColor(0x80, 0x80, 0x80);
+/// Grid lines.
+pub(super) const GRID: RGBColor = RGBColor(0xE4, 0xE4, 0xE4);
+/// The band between the setpoints.
+pub(super) const BAND: RGBColor = RGBColor(0xEF, 0xF3, 0xEA);
+/// A zone that is on and idle.
+pub(super) const IDLE: RGBColor = RGBColor(0xEE, 0xEE, 0xEE);
+/// Electric power.
+pub(super) const POWER: RGBColor = RGBColor(0xC4, 0xC4, 0xC4);
+/// The edge of the power area.
+pub(super) const POWER_EDGE: RGBColor = RGBColor(0x70, 0x70, 0x70);
+/// Behind a group that heats.
+pub(super) const HEATING_GROUND: RGBColor = RGBColor(0xFD, 0xEE, 0xE2);
+/// Behind a group that cools.
+pub(super) const COOLING_GROUND: RGBColor = RGBColor(0xE6, 0xF1, 0xF8);
+/// Paper.
+pub(super) const PAPER: RGBColor = RGBColor(0xFF, 0xFF, 0xFF);

@@ -1,0 +1,170 @@
+//! One zone's rows as lines and spans over time, thinned to what the px can show.
+
+use super::canvas::Point;
+use super::scale::{Linear, TimeAxis};
+use crate::engine::{StepRow, ZoneIndex};
+use crate::report::Run;
+use crate::time::{Instant, Seconds};
+
+/// The rows of one zone in the order of time.
+#[derive(Clone, Debug)]
+pub(super) struct Series<'a> {
+    rows: Vec<&'a StepRow>,
+    step: Seconds,
+}
+
+/// A stretch of time over which something stays the same.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Stretch<K> {
+    /// What stays the same.
+    pub what: K,
+    /// Its beginning.
+    pub from: Instant,
+    /// Its end.
+    pub to: Instant,
+}
+
+impl<K> Stretch<K> {
+    /// How long it is, h.
+    pub(super) fn hours(&self) -> f64 {
+        self.to.since(self.from).in_hours()
+    }
+}
+
+impl<'a> Series<'a> {
+    /// The rows of a zone.
+    pub(super) fn of(run: &Run<'a>, zone: ZoneIndex) -> Self {
+        let rows = run.rows.iter().filter(|row| row.zone == zone).collect();
+        Self { rows, step: run.model.period.step() }
+    }
+
+    /// The rows themselves.
+    pub(super) fn rows(&self) -> &[&'a StepRow] {
+        &self.rows
+    }
+
+    /// The first row at or after an instant; the last one where there is none.
+    pub(super) fn row_at(&self, at: Instant) -> Option<&'a StepRow> {
+        let place = self.rows.partition_point(|row| row.at < at);
+        self.rows.get(place).or(self.rows.last()).copied()
+    }
+
+    /// The lowest and highest of a value.
+    pub(super) fn extent(&self, value: impl Fn(&StepRow) -> f64) -> Option<(f64, f64)> {
+        self.rows.iter().map(|row| value(row)).fold(None, |extent, value| {
+            let (low, high) = extent.unwrap_or((value, value));
+            Some((low.min(value), high.max(value)))
+        })
+    }
+
+    /// A value that moves smoothly from row to row, as a line.
+    pub(super) fn line(
+        &self,
+        time: TimeAxis,
+        scale: Linear,
+        value: impl Fn(&StepRow) -> f64,
+    ) -> Vec<Point> {
+        thinned(self.rows.iter().map(|row| (time.x(row.at), scale.at(value(row)))), time)
+    }
+
+    /// A value that stays for the length of a step, as a line with corners.
+    pub(super) fn corners(
+        &self,
+        time: TimeAxis,
+        scale: Linear,
+        value: impl Fn(&StepRow) -> f64 + Copy,
+    ) -> Vec<Point> {
+        let stretches = self.stretches(|row| value(row).to_bits());
+        let points = stretches.iter().flat_map(|stretch| {
+            let y = scale.at(f64::from_bits(stretch.what));
+            [(time.x(stretch.from), y), (time.x(stretch.to), y)]
+        });
+        thinned(points, time)
+    }
+
+    /// Neighbouring rows of which the same is true, taken together.
+    pub(super) fn stretches<K: PartialEq>(&self, key: impl Fn(&StepRow) -> K) -> Vec<Stretch<K>> {
+        let mut all: Vec<Stretch<K>> = Vec::new();
+        for row in &self.rows {
+            let (what, from, to) = (key(row), row.at, row.at + self.step);
+            match all.last_mut() {
+                Some(last) if last.what == what && last.to == from => last.to = to,
+                _ => all.push(Stretch { what, from, to }),
+            }
+        }
+        all
+    }
+
+    /// Cuts the axis into `columns` equal parts and gives each its rows.
+    pub(super) fn in_columns(
+        &self,
+        time: TimeAxis,
+        columns: usize,
+    ) -> impl Iterator<Item = (f64, f64, &[&'a StepRow])> {
+        let width = (time.right - time.left) / columns as f64;
+        let mut next = 0;
+        (0..columns).map(move |column| {
+            let left = time.left + column as f64 * width;
+            let right = left + width;
+            let from = next;
+            // Half a thousandth of a px forgives the rounding of the division.
+            while next < self.rows.len() && time.x(self.rows[next].at) < right - 5e-4 {
+                next += 1;
+            }
+            (left, right, &self.rows[from..next])
+        })
+    }
+}
+
+/// Where several points share a px column, keeps the first, the lowest, the highest and the last
+/// of them: the picture stays the same and long runs stay small.
+fn thinned(points: impl Iterator<Item = Point>, time: TimeAxis) -> Vec<Point> {
+    let mut out: Vec<Point> = Vec::new();
+    let mut column: Vec<Point> = Vec::new();
+    let mut present = f64::NEG_INFINITY;
+    let mut flush = |column: &mut Vec<Point>| {
+        if column.len() <= 4 {
+            out.append(column);
+            return;
+        }
+        let by_height = |a: &&Point, b: &&Point| a.1.total_cmp(&b.1);
+        let places = [
+            Some(column[0]),
+            column.iter().min_by(by_height).copied(),
+            column.iter().max_by(by_height).copied(),
+            column.last().copied(),
+        ];
+        out.extend(places.into_iter().flatten());
+        column.clear();
+    };
+    for point in points {
+        let here = libm::floor(point.0 - time.left);
+        if here > present {
+            flush(&mut column);
+            present = here;
+        }
+        column.push(point);
+    }
+    flush(&mut column);
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn thinning_keeps_what_the_eye_could_see() {
+        let time = TimeAxis { days: 1, left: 0.0, right: 10.0 };
+        let points = (0..1000).map(|place| {
+            let height = if place == 555 { 99.0 } else { f64::from(place % 7) };
+            (f64::from(place) / 100.0, height)
+        });
+        let kept = thinned(points, time);
+        assert!(kept.len() <= 40, "{}", kept.len());
+        assert!(kept.iter().any(|point| point.1 == 99.0));
+        assert!(kept.windows(2).all(|pair| pair[0].0 - pair[1].0 < 1.0));
+        let few = [(0.1, 1.0), (0.2, 2.0), (5.0, 3.0)];
+        assert_eq!(thinned(few.into_iter(), time), few);
+    }
+}

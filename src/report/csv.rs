@@ -1,0 +1,224 @@
+//! `steps.csv` and `ledger.csv`.
+//!
+//! Numbers are written in the shortest form that reads back the same; rounding belongs to what
+//! people read.
+
+use std::fmt::Write as _;
+use std::io;
+
+use crate::control::{Direction, Grid, Stored};
+use crate::engine::{Entry, LedgerRow, Model, StepRow};
+use crate::time::Instant;
+
+const STEP_COLUMNS: [&str; 16] = [
+    "time",
+    "zone",
+    "outdoor",
+    "temperature",
+    "mass_temperature",
+    "sensed",
+    "heat",
+    "cool",
+    "mode",
+    "power",
+    "direction",
+    "call",
+    "served",
+    "starved",
+    "heat_w",
+    "electric_w",
+];
+
+const LEDGER_COLUMNS: [&str; 14] = [
+    "time",
+    "zone",
+    "controller",
+    "by",
+    "role",
+    "request",
+    "outcome",
+    "heat_before",
+    "cool_before",
+    "heat_after",
+    "cool_after",
+    "mode_after",
+    "power_after",
+    "reason",
+];
+
+/// Writes the rows of `steps.csv` one by one, so that a year needs no memory.
+#[derive(Debug)]
+pub struct StepsWriter<'a, W: io::Write> {
+    model: &'a Model,
+    fields: Fields<W>,
+    time: Timestamp,
+}
+
+impl<'a, W: io::Write> StepsWriter<'a, W> {
+    /// Writes the head line.
+    ///
+    /// # Errors
+    /// Those of the writer.
+    pub fn new(model: &'a Model, to: W) -> io::Result<Self> {
+        let mut fields = Fields::new(to);
+        fields.record(&STEP_COLUMNS)?;
+        Ok(Self { model, fields, time: Timestamp::default() })
+    }
+
+    /// Writes one row.
+    ///
+    /// # Errors
+    /// Those of the writer, and a row of a zone that the model does not have.
+    pub fn row(&mut self, row: &StepRow) -> io::Result<()> {
+        let zone = self.model.zones.get(row.zone.get()).ok_or_else(unknown_zone)?;
+        self.fields.text(self.time.of(self.model, row.at))?;
+        self.fields.text(&zone.id)?;
+        let temperatures =
+            [row.outdoor, row.temperature, row.mass_temperature, row.sensed, row.heat, row.cool];
+        for value in temperatures {
+            self.fields.number(value)?;
+        }
+        let words = [
+            row.mode.name(),
+            row.power.name(),
+            row.direction.name(),
+            direction_or_none(row.call),
+            direction_or_none(row.served),
+            if row.starved { "true" } else { "false" },
+        ];
+        for word in words {
+            self.fields.text(word)?;
+        }
+        self.fields.number(row.heat_w)?;
+        self.fields.number(row.electric_w)?;
+        self.fields.end()
+    }
+
+    /// Hands back the writer with everything in it.
+    ///
+    /// # Errors
+    /// Those of the writer.
+    pub fn finish(self) -> io::Result<W> {
+        self.fields.finish()
+    }
+}
+
+/// The whole of `steps.csv` in memory; [`StepsWriter`] is for long runs.
+///
+/// # Errors
+/// A row of a zone that the model does not have.
+pub fn steps_csv(model: &Model, rows: &[StepRow]) -> io::Result<Vec<u8>> {
+    let mut writer = StepsWriter::new(model, Vec::new())?;
+    for row in rows {
+        writer.row(row)?;
+    }
+    writer.finish()
+}
+
+/// The whole of `ledger.csv`.
+///
+/// # Errors
+/// A row of a zone or a controller that the model does not have.
+pub fn ledger_csv(model: &Model, ledger: &[LedgerRow]) -> io::Result<Vec<u8>> {
+    let mut fields = Fields::new(Vec::new());
+    fields.record(&LEDGER_COLUMNS)?;
+    for row in ledger {
+        ledger_row(&mut fields, model, row)?;
+    }
+    fields.finish()
+}
+
+fn ledger_row(fields: &mut Fields<Vec<u8>>, model: &Model, row: &LedgerRow) -> io::Result<()> {
+    let zone = model.zones.get(row.zone.get()).ok_or_else(unknown_zone)?;
+    fields.text(&model.period.timestamp(row.at))?;
+    fields.text(&zone.id)?;
+    match &row.entry {
+        Entry::Request { asker, request, outcome, .. } => {
+            let controllers = zone.controls.settings.controllers.as_slice();
+            let controller = controllers.get(asker.controller.get()).ok_or_else(|| {
+                io::Error::other("a ledger row names a controller that its zone does not have")
+            })?;
+            fields.text(&controller.id)?;
+            fields.text(&asker.by)?;
+            fields.text(asker.role.name())?;
+            fields.text(request)?;
+            fields.text(outcome.name())?;
+        }
+        Entry::Event(kind) => {
+            for word in ["", "", "", kind.name(), "event"] {
+                fields.text(word)?;
+            }
+        }
+    }
+    let grid = zone.controls.settings.grid;
+    pair(fields, grid, &row.before)?;
+    pair(fields, grid, &row.after)?;
+    fields.text(row.after.mode.name())?;
+    fields.text(row.after.power.name())?;
+    fields.text(&row.reason)?;
+    fields.end()
+}
+
+fn pair(fields: &mut Fields<Vec<u8>>, grid: Grid, stored: &Stored) -> io::Result<()> {
+    fields.number(grid.value(stored.setpoints.heat()))?;
+    fields.number(grid.value(stored.setpoints.cool()))
+}
+
+fn direction_or_none(direction: Option<Direction>) -> &'static str {
+    direction.map_or("none", Direction::name)
+}
+
+fn unknown_zone() -> io::Error {
+    io::Error::other("a row names a zone that the model does not have")
+}
+
+/// A CSV writer that takes field by field and keeps its scratch memory.
+#[derive(Debug)]
+struct Fields<W: io::Write> {
+    writer: csv::Writer<W>,
+    scratch: String,
+}
+
+impl<W: io::Write> Fields<W> {
+    fn new(to: W) -> Self {
+        Self { writer: csv::Writer::from_writer(to), scratch: String::new() }
+    }
+
+    fn record(&mut self, fields: &[&str]) -> io::Result<()> {
+        Ok(self.writer.write_record(fields)?)
+    }
+
+    fn text(&mut self, text: &str) -> io::Result<()> {
+        Ok(self.writer.write_field(text)?)
+    }
+
+    fn number(&mut self, value: f64) -> io::Result<()> {
+        self.scratch.clear();
+        // Adding zero turns -0 into 0 and leaves every other number as it is.
+        write!(self.scratch, "{}", value + 0.0).map_err(io::Error::other)?;
+        Ok(self.writer.write_field(&self.scratch)?)
+    }
+
+    fn end(&mut self) -> io::Result<()> {
+        Ok(self.writer.write_record(None::<&[u8]>)?)
+    }
+
+    fn finish(self) -> io::Result<W> {
+        self.writer.into_inner().map_err(|fault| io::Error::other(fault.to_string()))
+    }
+}
+
+/// The text of the last instant: the zones of a step share it.
+#[derive(Debug, Default)]
+struct Timestamp {
+    last: Option<(Instant, String)>,
+}
+
+impl Timestamp {
+    fn of(&mut self, model: &Model, at: Instant) -> &str {
+        if self.last.as_ref().is_none_or(|(last, _)| *last != at) {
+            self.last = None;
+        }
+        &self.last.get_or_insert_with(|| (at, model.period.timestamp(at))).1
+    }
+}

@@ -1,0 +1,111 @@
+//! Fits text into columns of a terminal, counted in cells as terminals show them.
+
+use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
+
+/// How many cells a text takes.
+pub(super) fn width(text: &str) -> usize {
+    text.width()
+}
+
+/// A text without control characters: a label from a file must not steer the terminal.
+pub(super) fn clean(text: &str) -> String {
+    text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
+}
+
+/// Cuts a text to so many cells, with `…` for what is gone.
+pub(super) fn truncate(text: &str, cells: usize) -> String {
+    if width(text) <= cells {
+        return text.to_owned();
+    }
+    let mut kept = head(text, cells.saturating_sub(1)).trim_end().to_owned();
+    if cells > 0 {
+        kept.push('…');
+    }
+    kept
+}
+
+/// Breaks a text into lines of at most so many cells, between words where it can.
+pub(super) fn wrap(text: &str, cells: usize) -> Vec<String> {
+    let cells = cells.max(1);
+    let mut lines = vec![String::new()];
+    for word in text.split_whitespace() {
+        let mut word = word;
+        loop {
+            let last = lines.last().map_or(0, |line| width(line));
+            let gap = usize::from(last > 0);
+            if last + gap + width(word) <= cells {
+                if let Some(line) = lines.last_mut() {
+                    line.push_str(if gap == 1 { " " } else { "" });
+                    line.push_str(word);
+                }
+                break;
+            }
+            if last > 0 {
+                lines.push(String::new());
+                continue;
+            }
+            // A single word that is wider than the line: cut it, at least one character a line.
+            let part = head(word, cells).len().max(word.chars().next().map_or(0, char::len_utf8));
+            if let Some(line) = lines.last_mut() {
+                line.push_str(&word[..part]);
+            }
+            word = &word[part..];
+            if word.is_empty() {
+                break;
+            }
+        }
+    }
+    lines
+}
+
+/// The longest beginning of a text that takes at most so many cells.
+fn head(text: &str, cells: usize) -> &str {
+    let mut taken = 0;
+    let end = text.char_indices().find_map(|(at, c)| {
+        taken += c.width().unwrap_or(0);
+        (taken > cells).then_some(at)
+    });
+    &text[..end.unwrap_or(text.len())]
+}
+
+/// A paragraph in lines of at most so many cells, the first led by `lead`, the others indented
+/// as far.
+pub(super) fn hang(lead: &str, text: &str, cells: usize) -> String {
+    let indent = width(lead);
+    let mut out = String::new();
+    for (place, line) in wrap(text, cells.saturating_sub(indent)).into_iter().enumerate() {
+        if place == 0 {
+            out.push_str(lead);
+        } else {
+            out.push_str(&" ".repeat(indent));
+        }
+        out.push_str(&line);
+        out.push('\n');
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_break_between_words_and_inside_only_where_they_must() {
+        assert_eq!(wrap("cool moved from 23 to 24", 10), ["cool moved", "from 23 to", "24"]);
+        assert_eq!(wrap("abcdefgh ij", 3), ["abc", "def", "gh", "ij"]);
+        assert_eq!(wrap("", 10), [""]);
+    }
+
+    #[test]
+    fn widths_are_counted_in_cells() {
+        assert_eq!(width("室温"), 4);
+        assert_eq!(truncate("室温計", 5), "室温…");
+        assert_eq!(truncate("Reading room", 8), "Reading…");
+        assert_eq!(truncate("Reading", 8), "Reading");
+    }
+
+    #[test]
+    fn control_characters_do_not_reach_the_terminal() {
+        assert_eq!(clean("a\u{1b}[31mb\n"), "a [31mb ");
+    }
+}

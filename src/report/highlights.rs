@@ -1,0 +1,168 @@
+//! The rows of the ledger that teach something: what was pushed, limited, refused or without
+//! effect, and the events. Where there are many, some of each kind and a count of the rest.
+
+use super::Run;
+use super::figures::times;
+use super::fit::{clean, hang};
+use super::headline::capitalised;
+use super::style::{Style, Tone};
+use crate::control::Outcome;
+use crate::engine::{Entry, EventKind, LedgerRow};
+
+/// So many rows are shown at most.
+const MOST: usize = 12;
+/// Before a kind gets more than this, every kind has had its turn.
+const OF_A_KIND: usize = 2;
+
+/// What a row is about, the most instructive first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Kind {
+    Request(Outcome),
+    Event(EventKind),
+}
+
+impl Kind {
+    const fn word(self) -> &'static str {
+        match self {
+            Self::Request(Outcome::NoEffect) => "no effect",
+            Self::Request(outcome) => outcome.name(),
+            Self::Event(kind) => kind.name(),
+        }
+    }
+
+    /// 0 is shown first; `None` is never a headline.
+    const fn rank(self) -> Option<u8> {
+        match self {
+            Self::Request(Outcome::Accepted) => None,
+            Self::Request(Outcome::Refused) => Some(0),
+            Self::Request(Outcome::Limited) => Some(1),
+            Self::Request(Outcome::Pushed) => Some(2),
+            Self::Request(Outcome::NoEffect) => Some(3),
+            Self::Event(EventKind::LowLimitFrom | EventKind::AutoOff) => Some(4),
+            Self::Event(EventKind::StarvedFrom) => Some(5),
+            Self::Event(EventKind::Changeover) => Some(6),
+            Self::Event(EventKind::LowLimitUntil | EventKind::StarvedUntil) => Some(7),
+            Self::Event(EventKind::UnoccupiedFrom | EventKind::UnoccupiedUntil) => Some(8),
+        }
+    }
+
+    const fn tone(self) -> Tone {
+        match self {
+            Self::Request(Outcome::Refused | Outcome::Limited | Outcome::NoEffect)
+            | Self::Event(EventKind::StarvedFrom | EventKind::LowLimitFrom) => Tone::Warning,
+            _ => Tone::Strong,
+        }
+    }
+
+    fn of(row: &LedgerRow) -> Self {
+        match &row.entry {
+            Entry::Request { outcome, .. } => Self::Request(*outcome),
+            Entry::Event(kind) => Self::Event(*kind),
+        }
+    }
+}
+
+/// Rows that follow each other and say the same, such as three presses of a key.
+#[derive(Clone, Copy, Debug)]
+struct Highlight<'a> {
+    last: &'a LedgerRow,
+    kind: Kind,
+    rows: u64,
+}
+
+/// The section of the terminal summary; empty where the ledger has nothing to teach.
+pub(super) fn highlights(run: &Run, style: Style) -> String {
+    let all = gathered(run.ledger);
+    let (shown, left) = chosen(&all);
+    let mut out = String::new();
+    let widest = shown.iter().map(|one| one.kind.word().len()).max().unwrap_or(0);
+    let clock = shown.iter().map(|one| run.model.period.clock(one.last.at).len()).max();
+    for one in &shown {
+        let time = run.model.period.clock(one.last.at);
+        let lead =
+            format!("  {time:<clock$}  {:<widest$}  ", one.kind.word(), clock = clock.unwrap_or(0));
+        let lines = hang(&lead, &clean(&words(run, one)), style.width);
+        let (plain, painted) = (one.kind.word(), style.paint(one.kind.tone(), one.kind.word()));
+        out.push_str(&lines.replacen(plain, &painted, 1));
+    }
+    if !left.is_empty() {
+        out.push_str(&hang("  ", &rest(&left), style.width));
+    }
+    out
+}
+
+fn gathered(ledger: &[LedgerRow]) -> Vec<Highlight<'_>> {
+    let mut all: Vec<Highlight> = Vec::new();
+    for row in ledger {
+        let kind = Kind::of(row);
+        if kind.rank().is_none() {
+            continue;
+        }
+        match all.last_mut() {
+            Some(before) if same_request(before.last, row) => {
+                *before = Highlight { last: row, rows: before.rows + 1, ..*before };
+            }
+            _ => all.push(Highlight { last: row, kind, rows: 1 }),
+        }
+    }
+    all
+}
+
+fn same_request(one: &LedgerRow, other: &LedgerRow) -> bool {
+    match (&one.entry, &other.entry) {
+        (
+            Entry::Request { asker: by, request: what, outcome: end, .. },
+            Entry::Request { asker, request, outcome, .. },
+        ) => one.zone == other.zone && by == asker && what == request && end == outcome,
+        _ => false,
+    }
+}
+
+/// Those shown, in the order of time, and those left out.
+fn chosen<'a>(all: &[Highlight<'a>]) -> (Vec<Highlight<'a>>, Vec<Highlight<'a>>) {
+    let mut order: Vec<(usize, u8, usize)> = Vec::with_capacity(all.len());
+    let mut seen = [0_usize; 9];
+    for (place, one) in all.iter().enumerate() {
+        let rank = one.kind.rank().unwrap_or(0);
+        let before = &mut seen[usize::from(rank)];
+        order.push((*before / OF_A_KIND, rank, place));
+        *before += 1;
+    }
+    order.sort_unstable();
+    let (first, last) = order.split_at(order.len().min(MOST));
+    let in_time = |part: &[(usize, u8, usize)]| {
+        let mut places: Vec<usize> = part.iter().map(|(.., place)| *place).collect();
+        places.sort_unstable();
+        places.into_iter().map(|place| all[place]).collect()
+    };
+    (in_time(first), in_time(last))
+}
+
+fn words(run: &Run, one: &Highlight) -> String {
+    let mut parts = Vec::new();
+    if run.model.zones.len() > 1 {
+        parts.push(format!("{}:", run.label(one.last.zone)));
+    }
+    if let Entry::Request { asker, request, .. } = &one.last.entry {
+        let by = if asker.by.is_empty() { asker.role.name() } else { &asker.by };
+        let repeated = if one.rows > 1 { format!(", {}", times(one.rows)) } else { String::new() };
+        parts.push(format!("{request} ({by}{repeated})."));
+    }
+    parts.push(capitalised(&one.last.reason));
+    parts.join(" ")
+}
+
+/// How many of each kind were left out.
+fn rest(left: &[Highlight]) -> String {
+    let mut kinds: Vec<(u8, Kind, u64)> = Vec::new();
+    for one in left {
+        match kinds.iter_mut().find(|(_, kind, _)| *kind == one.kind) {
+            Some((.., rows)) => *rows += one.rows,
+            None => kinds.push((one.kind.rank().unwrap_or(0), one.kind, one.rows)),
+        }
+    }
+    kinds.sort_by_key(|(rank, ..)| *rank);
+    let parts: Vec<String> =
+        kinds.iter().map(|(_, kind, rows)| format!("{rows} {}", kind.word())).collect();
+    format!("The ledger has more: {}.", parts.join(", "))
+}

@@ -1,0 +1,14 @@
+//! The physics against numbers that do not come from this crate: standards' worked examples,
+//! closed forms, other people's solvers. `data/README.md` names the sources.
+//!
+//! Each tolerance is a constant that says why it is as wide as it is.
+mod analytic;
+mod comfort;
+mod design_day;
+mod invariants;
+mod iso13790;
+mod ode;
+mod rooms;
+mod sheet;
+mod step_length;
+mod sun;
