@@ -230,6 +230,30 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// Calls with each block of a block of names.
+    pub(super) fn each_named(&self, key: &str, mut take: impl FnMut(&str, Fields<'_>)) {
+        let Some(Kind::ByName(Kind::Block(block))) = self.block.key(key).map(|known| &known.kind)
+        else {
+            return;
+        };
+        let path = self.path.key(key);
+        for entry in self.node(key).map_or(&[][..], Node::entries) {
+            if matches!(entry.node.value, Value::Block(_)) {
+                let path = path.key(&entry.key);
+                take(&entry.key, Fields::new(self.checker, block, &entry.node, path));
+            }
+        }
+    }
+
+    /// The words of a list.
+    pub(super) fn names(&self, key: &str) -> impl Iterator<Item = &'a str> {
+        let items = match self.node(key).map(|node| &node.value) {
+            Some(Value::List(items)) => &items[..],
+            _ => &[],
+        };
+        items.iter().filter_map(Node::text)
+    }
+
     /// A daily span from the keys `from`, `to` and `days`; a fault where it is empty.
     pub(super) fn span(&self) -> Option<Span> {
         let (from, to) = (self.clock("from")?, self.clock("to")?);

@@ -4,6 +4,7 @@
 mod action;
 mod controls;
 mod file;
+mod outdoor;
 mod words;
 mod zone;
 
