@@ -100,7 +100,8 @@ impl<'m> Meter<'m> {
         let (fan_kwh, backup_kwh) = (self.kwh(energy.fan), self.kwh(energy.backup));
         let standby_kwh = self.kwh(energy.standby);
         let total_kwh = heating_kwh + cooling_kwh + fan_kwh + backup_kwh + standby_kwh;
-        let recovered: f64 = self.outdoor_units.iter().map(|unit| unit.recovered).sum();
+        // An empty sum of floats is -0.
+        let recovered = self.outdoor_units.iter().fold(0.0, |sum, unit| sum + unit.recovered);
         let tariff = self.model.tariff.as_ref();
         EnergyUse {
             heating_kwh,
