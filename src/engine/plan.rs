@@ -24,12 +24,12 @@ pub(super) struct Plan<'m> {
     /// Whether any zone has an ideal plant.
     pub has_ideal: bool,
     /// The sun's way and what it shines on, where windows let it in.
-    pub sun: Option<SunPlan>,
+    pub(super) sun: Option<SunPlan>,
 }
 
 /// The sun's way over the site, and the windows of each zone.
 #[derive(Clone, Debug)]
-pub struct SunPlan {
+pub(super) struct SunPlan {
     path: SunPath,
     sky: ClearSky,
     /// Zone by zone: planes, with the aperture behind each, m2.
@@ -53,12 +53,12 @@ impl SunPlan {
     }
 
     /// What sun and sky send at a second after midnight of the first day.
-    pub fn light(&self, second: f64) -> Sunlight {
+    pub(super) fn light(&self, second: f64) -> Sunlight {
         self.path.sunlight(self.sky, second)
     }
 
     /// Heat that a zone gains through its windows, W.
-    pub fn gain(&self, zone: usize, light: &Sunlight) -> f64 {
+    pub(super) fn gain(&self, zone: usize, light: &Sunlight) -> f64 {
         self.windows[zone].iter().map(|(plane, opening)| opening * light.on(plane).total()).sum()
     }
 }
