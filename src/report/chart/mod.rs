@@ -13,6 +13,7 @@ mod labels;
 mod lane;
 mod marks;
 mod notes;
+mod owners;
 mod palette;
 mod png;
 mod power;
@@ -25,6 +26,7 @@ use std::fmt;
 
 pub use day::day_svg;
 pub use group::{GroupView, ZoneOrder, group_svg};
+pub use owners::owners_svg;
 pub use png::png;
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.
