@@ -8,7 +8,7 @@ use jiff::civil::date;
 use setband::building::{Space, SpaceInput};
 use setband::control::{Cause, ControllerIndex};
 use setband::control::{
-    Controllers, Direction, Grid, KeyLocks, Limits, LockableKey, Mode, ModeSet, Occupancy,
+    Controllers, Direction, Grid, Key, KeyLocks, Limits, LockableKey, Mode, ModeSet, Occupancy,
     OnConflict, Outcome, Power, Range, Request, Role, Selection, Sensor, SensorPlace,
     SetpointRules, Settings, Side, Standing, Stored, Thermostat, ThermostatState, UnitModes, Words,
     WorkingSetpoints, ZoneControls, judge,
@@ -23,46 +23,48 @@ use setband::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
 use setband::report::Run;
 use setband::time::{DAY, Instant, Period, Seconds};
 use setband::units::TemperatureUnit;
-use setband::weather::Weather;
+use setband::weather::{Site, Weather};
 
 /// A finished made-up run.
-pub struct Day {
-    pub model: Model,
-    pub rows: Vec<StepRow>,
-    pub ledger: Vec<LedgerRow>,
-    pub summary: Summary,
+pub(crate) struct Day {
+    pub(crate) model: Model,
+    pub(crate) rows: Vec<StepRow>,
+    pub(crate) ledger: Vec<LedgerRow>,
+    pub(crate) summary: Summary,
 }
 
 impl Day {
-    pub fn run(&self) -> Run<'_> {
+    pub(crate) fn run(&self) -> Run<'_> {
         Run { model: &self.model, rows: &self.rows, ledger: &self.ledger, summary: &self.summary }
     }
 }
 
 /// What is asked of which zone: time in minutes from the start, zone, by whom, what.
-pub type Ask = (i64, usize, &'static str, Request);
+pub(crate) type Ask = (i64, usize, &'static str, Request);
 
 /// What to make up.
-pub struct Wish {
-    pub unit: TemperatureUnit,
-    pub days: i64,
-    pub step: Seconds,
-    pub zones: Vec<Zone>,
-    pub asks: Vec<Ask>,
+pub(crate) struct Wish {
+    pub(crate) unit: TemperatureUnit,
+    pub(crate) days: i64,
+    pub(crate) step: Seconds,
+    pub(crate) zones: Vec<Zone>,
+    pub(crate) asks: Vec<Ask>,
     /// All zones follow the first one's direction.
-    pub one_direction: bool,
+    pub(crate) one_direction: bool,
     /// Mean outdoor temperature, degrees C.
-    pub outdoor: f64,
+    pub(crate) outdoor: f64,
     /// Half the daily range, K.
-    pub swing: f64,
+    pub(crate) swing: f64,
     /// What the sensor reads too much, in the file's unit.
-    pub sensor_offset: f64,
+    pub(crate) sensor_offset: f64,
+    /// Where night is to be shown.
+    pub(crate) site: Option<Site>,
     /// Largest gains, W.
-    pub gains: f64,
+    pub(crate) gains: f64,
 }
 
 impl Wish {
-    pub fn new(zones: Vec<Zone>) -> Self {
+    pub(crate) fn new(zones: Vec<Zone>) -> Self {
         Self {
             unit: TemperatureUnit::Celsius,
             days: 1,
@@ -73,17 +75,24 @@ impl Wish {
             outdoor: 12.0,
             swing: 6.0,
             sensor_offset: 0.0,
+            site: None,
             gains: 2600.0,
         }
     }
 }
 
-pub fn at(hour: i64, minute: i64) -> i64 {
+pub(crate) fn at(hour: i64, minute: i64) -> i64 {
     hour * 60 + minute
 }
 
 /// A zone with these setpoints and this minimum deadband.
-pub fn zone(id: &str, label: &str, unit: TemperatureUnit, pair: (f64, f64), deadband: f64) -> Zone {
+pub(crate) fn zone(
+    id: &str,
+    label: &str,
+    unit: TemperatureUnit,
+    pair: (f64, f64),
+    deadband: f64,
+) -> Zone {
     let step = if unit == TemperatureUnit::Celsius { 0.5 } else { 1.0 };
     let grid = Grid::new(unit, step).expect("known step");
     let range = |low: f64, high: f64| Range {
@@ -167,7 +176,7 @@ struct State {
 }
 
 /// Makes the run up.
-pub fn make(mut wish: Wish) -> Day {
+pub(crate) fn make(mut wish: Wish) -> Day {
     let period = Period::new(date(2025, 4, 16), wish.days, wish.step).expect("valid");
     let model = Model {
         title: "Small library, mild spring day".into(),
@@ -175,13 +184,17 @@ pub fn make(mut wish: Wish) -> Day {
         unit: wish.unit,
         period,
         seed: 1,
-        weather: Weather::Hours(Box::new([12.0; 24])),
+        weather: Weather::DesignDay {
+            high: wish.outdoor + wish.swing,
+            range: 2.0 * wish.swing,
+            site: wish.site,
+        },
         zones: std::mem::take(&mut wish.zones),
         neighbours: Vec::new(),
         actions: Vec::new(),
         tariff: Some(Tariff { price: Price::Flat(0.18), currency: "USD".into(), carbon: None }),
     };
-    let mut states: Vec<State> = model.zones.iter().map(|zone| state(zone)).collect();
+    let mut states: Vec<State> = model.zones.iter().map(state).collect();
     let (mut rows, mut ledger, mut energy) = (Vec::new(), Vec::new(), EnergyUse::default());
     let mut asks = wish.asks.iter().peekable();
     let mut changeovers = 0;
@@ -443,5 +456,50 @@ fn summarize(
         energy,
         group: GroupFigures { changeovers, mixed_demand_hours: 0.0 },
         zones: zones.collect(),
+    }
+}
+
+/// The library of most tests: one zone, nine requests of every outcome but one.
+pub(crate) fn library() -> Wish {
+    let zones =
+        vec![zone("reading_room", "Reading room", TemperatureUnit::Celsius, (20.0, 22.0), 2.0)];
+    let asks = vec![
+        (at(8, 40), 0, "front desk", Request::Setpoint(Side::Heat, 21.5)),
+        (at(10, 5), 0, "visitor", Request::Press(Key::Cooler)),
+        (at(10, 5), 0, "visitor", Request::Press(Key::Cooler)),
+        (at(12, 30), 0, "front desk", Request::Setpoint(Side::Cool, 21.5)),
+        (at(14, 0), 0, "front desk", Request::Mode(Mode::Fan)),
+        (at(15, 10), 0, "visitor", Request::Press(Key::Cooler)),
+        (at(15, 10), 0, "visitor", Request::Press(Key::Cooler)),
+        (at(17, 20), 0, "visitor", Request::Setpoint(Side::Heat, 26.0)),
+        (at(20, 45), 0, "front desk", Request::Power(Power::Off)),
+    ];
+    Wish { asks, ..Wish::new(zones) }
+}
+
+/// The library on a day with that many presses, two minutes apart.
+pub(crate) fn restless(presses: i64) -> Wish {
+    let press = |number: i64| {
+        let key = if number * 7919 % 11 < 6 { Key::Warmer } else { Key::Cooler };
+        (60 + number * 2, 0, "visitor", Request::Press(key))
+    };
+    Wish { asks: (0..presses).map(press).collect(), ..library() }
+}
+
+/// A group of rooms that follow the first one's direction; some want to be warmer than it.
+pub(crate) fn office(rooms: u32) -> Wish {
+    let room = |number: u32| {
+        let spare = f64::from(number % 3);
+        let pair = if number % 5 == 4 { (22.5, 26.0) } else { (20.0, 22.0 + spare) };
+        let (id, label) = (format!("room_{number}"), format!("Room {number}"));
+        zone(&id, &label, TemperatureUnit::Celsius, pair, 1.0)
+    };
+    let asks = vec![(at(18, 0), 1, "porter", Request::Power(Power::Off))];
+    Wish {
+        asks,
+        one_direction: true,
+        outdoor: 8.0,
+        gains: 5200.0,
+        ..Wish::new((0..rooms).map(room).collect())
     }
 }
