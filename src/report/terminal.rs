@@ -2,7 +2,7 @@
 //! and where the files are.
 
 use super::cautions::cautions;
-use super::figures::{days_in_words, duration, one_digit, three_figures, unit_sign};
+use super::figures::{days_in_words, duration, hours_digits, one_digit, three_figures, unit_sign};
 use super::fit::{clean, hang};
 use super::headline::{headline, zone_asked_and_denied};
 use super::highlights::highlights;
@@ -75,11 +75,11 @@ fn zones(run: &Run) -> Table {
             one_digit(temperature.mean).into(),
             one_digit(temperature.max).into(),
             warning_unless(figures.changeovers == 0, figures.changeovers.to_string()),
-            one_digit(figures.served_hours).into(),
-            warning_unless(figures.starved_hours < 0.05, one_digit(figures.starved_hours)),
+            hours_digits(figures.served_hours).into(),
+            warning_unless(figures.starved_hours < 0.05, hours_digits(figures.starved_hours)),
             warning_unless(
                 figures.hours_outside_band < 0.05,
-                one_digit(figures.hours_outside_band),
+                hours_digits(figures.hours_outside_band),
             ),
             warning_unless(denied == 0, format!("{}/{asked}", asked - denied)),
         ]);

@@ -86,7 +86,7 @@ pub(super) struct TimeMarks {
 pub(super) fn time_marks(period: &Period, time: TimeAxis, em: f64) -> TimeMarks {
     let day = time.day_width();
     if period.days() == 1 {
-        hours(time, 3)
+        hours(time, if day > 30.0 * em { 3 } else { 6 })
     } else if day > 20.0 * em {
         TimeMarks {
             days: day_names(period, time),

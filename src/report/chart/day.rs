@@ -232,7 +232,7 @@ fn temperature(
     } else {
         band::draw(canvas, series, time, scales)?;
         marks::draw(canvas, &marks, time, scales.room, radius)?;
-        notes::draw(canvas, series, &marks, time, scales.room, area, em)?;
+        notes::draw(canvas, series, &marks, time, scales, area, em)?;
         band::end_labels(series, scales)
     };
     if scales.own {
@@ -263,10 +263,10 @@ fn totals(
     let changeovers =
         run.summary.zones.get(index.get()).map_or(0, |(_, figures)| figures.changeovers);
     let energy = power::energy_kwh(series, run.model.period.step().in_hours());
-    let ends = [
-        (count(changeovers, "changeover"), parts.ribbon.middle()),
-        (format!("{} kWh", three_figures(energy)), parts.power.middle()),
-    ];
+    let mut ends = vec![(count(changeovers, "changeover"), parts.ribbon.middle())];
+    if !series.rows().is_empty() {
+        ends.push((format!("{} kWh", three_figures(energy)), parts.power.middle()));
+    }
     canvas.layer("totals", Stroke::Solid, |layer| {
         let how = Type::new(layout.sheet.em, INK).bold();
         for (text, y) in ends {

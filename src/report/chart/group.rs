@@ -11,7 +11,7 @@ use super::{ChartFault, key, power, ribbon};
 use crate::control::Direction;
 use crate::engine::ZoneIndex;
 use crate::report::Run;
-use crate::report::figures::{one_digit, three_figures};
+use crate::report::figures::{hours_digits, three_figures};
 use crate::report::headline::headline;
 
 /// In which order the strips stand.
@@ -248,7 +248,7 @@ fn hours(
         for (right, hours) in layout.columns().into_iter().zip(figures) {
             let color = if hours > 0.0 { INK } else { QUIET };
             let how = Type::new(em, color).at(Anchor::End);
-            layer.words(&one_digit(hours), (right, area.middle()), how);
+            layer.words(&hours_digits(hours), (right, area.middle()), how);
         }
     })
 }

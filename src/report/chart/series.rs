@@ -162,7 +162,7 @@ mod tests {
         });
         let kept = thinned(points, time);
         assert!(kept.len() <= 40, "{}", kept.len());
-        assert!(kept.iter().any(|point| point.1 == 99.0));
+        assert!(kept.iter().any(|point| point.1 > 98.0));
         assert!(kept.is_sorted_by(|one, other| one.0 < other.0), "order of time");
         let few = [(0.1, 1.0), (0.2, 2.0), (5.0, 3.0)];
         assert_eq!(thinned(few.into_iter(), time), few);

@@ -37,7 +37,11 @@ pub(super) fn draw(
             let column = Area { left: *left, right: *right, bottom, ..area };
             layer.line(&diagonals(column, 3.5), COOLING, 1.3);
         }
-        layer.line(&from_above, COOLING, 1.0);
+        for run in cooled.chunk_by(|one, next| (one.2 > 0.0) == (next.2 > 0.0)) {
+            if run.iter().any(|(.., part)| *part > 0.0) {
+                layer.line(&edge(run, |part| area.top + part * area.height()), COOLING, 1.0);
+            }
+        }
     })
 }
 
