@@ -20,7 +20,7 @@ pub use csv::{StepsWriter, ledger_csv, steps_csv};
 pub use headline::headline;
 pub use json::summary_json;
 pub use style::{Style, Tone};
-pub use table::{Align, Cell, Column, Fit, Table};
+pub use table::{Cell, Column, Fit, Table};
 pub use terminal::run_text;
 
 use crate::engine::{LedgerRow, Model, StepRow, Zone, ZoneIndex};

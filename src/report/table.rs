@@ -5,7 +5,7 @@ use super::style::{Style, Tone};
 
 /// On which side of its column a text stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Align {
+enum Align {
     /// Words.
     Left,
     /// Numbers.
