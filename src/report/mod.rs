@@ -24,7 +24,7 @@ pub use headline::headline;
 pub use json::summary_json;
 pub use owners::{owners_json, owners_text};
 pub use style::{Style, Tone};
-pub use table::{Align, Cell, Column, Fit, Table};
+pub use table::{Cell, Column, Fit, Table};
 pub use terminal::run_text;
 
 use crate::engine::{LedgerRow, Model, StepRow, Zone, ZoneIndex};
