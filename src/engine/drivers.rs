@@ -4,6 +4,7 @@
 use super::plan::Plan;
 use crate::building::{HeatGains, ZoneFlows, internal_gain, is_ventilated, switch_times};
 use crate::time::{ClockTime, DAY, Instant};
+use crate::weather::Sunlight;
 
 /// How many steps are worked out at once: enough to pay for the call, few enough to stay near.
 const STRETCH: usize = 64;
@@ -14,6 +15,8 @@ pub(super) struct Drivers {
     from: Instant,
     filled: usize,
     outdoor: Vec<OutdoorAir>,
+    /// What sun and sky send at the middle of each step; empty where no window lets it in.
+    sunlight: Vec<Sunlight>,
     /// Zone by zone, `STRETCH` steps each.
     zones: Vec<ZoneDriver>,
     schedules: Vec<Schedule>,
@@ -59,6 +62,7 @@ impl Drivers {
             from: Instant::START,
             filled: 0,
             outdoor: vec![OutdoorAir::default(); STRETCH],
+            sunlight: plan.sun.iter().flat_map(|_| [Sunlight::NONE; STRETCH]).collect(),
             zones: vec![ZoneDriver::default(); STRETCH * plan.zones.len()],
             schedules: plan.model.zones.iter().map(schedule).collect(),
         }
@@ -99,15 +103,24 @@ impl Drivers {
                 at_middle: weather.outdoor(first, start + step as f64 / 2.0),
             };
         }
+        if let Some(sun) = &plan.sun {
+            for (at, light) in (0_i64..).zip(&mut self.sunlight[..self.filled]) {
+                let start = (from.get() + at * step) as f64;
+                *light = sun.light(start + step as f64 / 2.0);
+            }
+        }
         for (zone, schedule) in self.schedules.iter_mut().enumerate() {
             let drivers = &mut self.zones[zone * STRETCH..][..self.filled];
-            for (at, (driver, air)) in (0_i64..).zip(drivers.iter_mut().zip(&self.outdoor)) {
-                let middle = Instant::new(from.get() + at * step + step / 2);
+            let mut middle = Instant::new(from.get() + step / 2);
+            for (at, (driver, air)) in drivers.iter_mut().zip(&self.outdoor).enumerate() {
                 schedule.look_up(plan, zone, middle);
-                let gains = HeatGains { internal: schedule.gain, solar: 0.0 };
+                let light = plan.sun.as_ref().zip(self.sunlight.get(at));
+                let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light));
+                let gains = HeatGains { internal: schedule.gain, solar };
                 let network = &plan.zones[zone].networks[usize::from(schedule.ventilated)];
                 let flows = network.flows(air.at_middle, gains);
                 *driver = ZoneDriver { flows, ventilated: schedule.ventilated };
+                middle = middle + period.step();
             }
         }
     }

@@ -72,6 +72,8 @@ pub struct ZonePower {
     pub standby: f64,
     /// Whether the zone is starved.
     pub starved: bool,
+    /// Whether its outdoor unit reverses during the step.
+    pub reversing: bool,
 }
 
 impl ZonePower {
@@ -117,6 +119,8 @@ pub struct ZoneView<'a> {
     pub surface_gain: f64,
     /// What its plant does over the step.
     pub power: &'a ZonePower,
+    /// Whether its group decides its direction, and not the zone itself.
+    pub led: bool,
 }
 
 impl ZoneView<'_> {

@@ -3,11 +3,12 @@
 use std::collections::HashMap;
 
 use super::model::{Model, OutdoorGroup, Zone};
-use crate::building::{Block, BlockPropagator, Network, ZonePropagator, blocks};
+use crate::building::{Block, BlockPropagator, Network, Window, ZonePropagator, blocks};
 use crate::control::{GroupSettings, SensorPlace};
 use crate::direction::Direction;
 use crate::plant::UnitControl;
 use crate::units::TemperatureUnit;
+use crate::weather::{ClearSky, Plane, SunPath, Sunlight};
 
 /// Everything about a model that a run needs and never changes.
 #[derive(Clone, Debug)]
@@ -22,6 +23,44 @@ pub(super) struct Plan<'m> {
     pub blocks: Vec<BlockPlan>,
     /// Whether any zone has an ideal plant.
     pub has_ideal: bool,
+    /// The sun's way and what it shines on, where windows let it in.
+    pub(super) sun: Option<SunPlan>,
+}
+
+/// The sun's way over the site, and the windows of each zone.
+#[derive(Clone, Debug)]
+pub(super) struct SunPlan {
+    path: SunPath,
+    sky: ClearSky,
+    /// Zone by zone: planes, with the aperture behind each, m2.
+    windows: Vec<Vec<(Plane, f64)>>,
+}
+
+impl SunPlan {
+    fn new(model: &Model) -> Option<Self> {
+        let lets_in = |zone: &Zone| zone.windows.iter().any(|it| it.solar_gain(1.0) > 0.0);
+        let site = model.site.filter(|_| model.zones.iter().any(lets_in))?;
+        let plane = |window: &Window| {
+            let facing = window.facing;
+            (Plane::new(facing.azimuth, facing.tilt), window.solar_gain(1.0))
+        };
+        let windows = |zone: &Zone| zone.windows.iter().map(plane).collect();
+        Some(Self {
+            path: SunPath::new(site, model.period.first(), model.period.days())?,
+            sky: model.clear_sky.unwrap_or_default(),
+            windows: model.zones.iter().map(windows).collect(),
+        })
+    }
+
+    /// What sun and sky send at a second after midnight of the first day.
+    pub(super) fn light(&self, second: f64) -> Sunlight {
+        self.path.sunlight(self.sky, second)
+    }
+
+    /// Heat that a zone gains through its windows, W.
+    pub(super) fn gain(&self, zone: usize, light: &Sunlight) -> f64 {
+        self.windows[zone].iter().map(|(plane, opening)| opening * light.on(plane).total()).sum()
+    }
 }
 
 /// One zone, worked out.
@@ -120,6 +159,7 @@ impl<'m> Plan<'m> {
         Self {
             model,
             zones: zones.collect(),
+            sun: SunPlan::new(model),
             has_ideal: model.zones.iter().any(is_ideal),
             groups,
             blocks: found

@@ -44,7 +44,16 @@ impl Simulation<'_> {
             outdoor: self.scratch.drivers.outdoor(self.scratch.place).at_start,
             surface_gain: driver.flows.surface,
             power: &self.scratch.powers[zone],
+            led: self.is_led(zone),
         }
+    }
+
+    /// Whether a zone's direction is decided by its group: by an owner, or by a policy.
+    fn is_led(&self, zone: usize) -> bool {
+        let plan = &self.plan.zones[zone];
+        let settings = &self.state.groups[plan.group].settings;
+        let single = matches!(settings.sharing, Sharing::SingleMode { .. });
+        single && settings.owner() != Some(plan.place)
     }
 
     /// Writes a starved spell into the ledger once it has lasted a quarter of an hour, and its end.

@@ -82,7 +82,8 @@ impl Simulation<'_> {
         let fan = if runs { self.plan.model.zones[zone].unit.fan } else { 0.0 };
         let group = &self.state.groups[self.plan.zones[zone].group];
         let starved = group.state.starves(&group.settings, logic);
-        self.scratch.powers[zone] = ZonePower { given, served, fan, standby, starved };
+        let reversing = self.scratch.totals[self.plan.zones[zone].group].reversing;
+        self.scratch.powers[zone] = ZonePower { given, served, fan, standby, starved, reversing };
     }
 
     /// Whether the fan of a zone runs without a call.

@@ -1,12 +1,12 @@
 //! Adds a run up while it goes on, in constant memory.
 
-use super::summary::{
-    EnergyUse, GroupFigures, PeriodFigures, RequestCounts, Summary, TemperatureFigures, ZoneFigures,
-};
-use crate::control::{Mode, Outcome, Selection};
+use super::summary::{EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, Summary};
+use super::zone_tally::ZoneTally;
+use crate::control::{Mode, Selection};
 use crate::direction::Direction;
 use crate::engine::{
-    Entry, EventKind, GroupView, LedgerRow, Model, Observer, ZoneIndex, ZonePower, ZoneView,
+    Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, ZoneIndex, ZonePower,
+    ZoneView,
 };
 use crate::time::Instant;
 
@@ -18,14 +18,16 @@ const JOULES_PER_KWH: f64 = 3.6e6;
 pub struct Meter<'m> {
     model: &'m Model,
     zones: Vec<ZoneTally>,
-    /// Sums of mean power over steps, W.
     energy: EnergyTally,
+    /// The outdoor units, in their order in the model.
+    outdoor_units: Vec<OutdoorTally>,
     group_changeovers: u64,
     mixed_steps: u64,
     /// Whether a zone that is awake meets its start condition at this step: heating, cooling.
     wanted: [bool; 2],
 }
 
+/// Sums of mean power over steps, W.
 #[derive(Clone, Copy, Debug, Default)]
 struct EnergyTally {
     compressor: [f64; 2],
@@ -33,40 +35,15 @@ struct EnergyTally {
     backup: f64,
     standby: f64,
     moved: [f64; 2],
+    /// Power times the price at its time.
     priced: f64,
 }
 
-#[derive(Clone, Debug)]
-struct ZoneTally {
+#[derive(Clone, Copy, Debug, Default)]
+struct OutdoorTally {
     changeovers: u64,
-    unit_starts: u64,
-    steps: u64,
-    served_steps: u64,
-    starved_steps: u64,
-    outside_steps: u64,
-    outside_degrees: f64,
-    lowest: f64,
-    highest: f64,
-    sum: f64,
-    requests: RequestCounts,
-}
-
-impl Default for ZoneTally {
-    fn default() -> Self {
-        Self {
-            changeovers: 0,
-            unit_starts: 0,
-            steps: 0,
-            served_steps: 0,
-            starved_steps: 0,
-            outside_steps: 0,
-            outside_degrees: 0.0,
-            lowest: f64::INFINITY,
-            highest: f64::NEG_INFINITY,
-            sum: 0.0,
-            requests: RequestCounts::default(),
-        }
-    }
+    starts: u64,
+    recovered: f64,
 }
 
 impl<'m> Meter<'m> {
@@ -76,6 +53,7 @@ impl<'m> Meter<'m> {
             model,
             zones: vec![ZoneTally::default(); model.zones.len()],
             energy: EnergyTally::default(),
+            outdoor_units: vec![OutdoorTally::default(); model.outdoor_units.len()],
             group_changeovers: 0,
             mixed_steps: 0,
             wanted: [false; 2],
@@ -84,8 +62,9 @@ impl<'m> Meter<'m> {
 
     /// The figures of the run so far.
     pub fn summary(&self, warmup_days: u32) -> Summary {
-        let (model, steps) = (self.model, self.zones.first().map_or(0, |zone| zone.steps));
+        let model = self.model;
         let step = model.period.step();
+        let zones = model.zones.iter().zip(&self.zones);
         Summary {
             title: model.title.clone(),
             variant: model.variant.clone(),
@@ -93,32 +72,36 @@ impl<'m> Meter<'m> {
             temperature_unit: model.unit.letter().to_string(),
             period: PeriodFigures {
                 from: model.period.timestamp(Instant::START),
-                hours: steps as f64 * step.in_hours(),
+                hours: self.hours(),
                 step_s: step.get(),
                 warmup_days,
             },
             energy: self.energy_use(),
-            group: GroupFigures {
-                changeovers: self.group_changeovers,
-                mixed_demand_hours: self.mixed_steps as f64 * step.in_hours(),
-            },
-            zones: model
-                .zones
-                .iter()
-                .zip(&self.zones)
-                .map(|(zone, tally)| (zone.id.clone(), self.zone_figures(tally)))
+            group: self.group_figures(),
+            zones: zones
+                .map(|(zone, tally)| (zone.id.clone(), tally.figures(model.unit, step)))
                 .collect(),
         }
     }
 
+    fn hours(&self) -> f64 {
+        let steps = self.zones.first().map_or(0, |zone| zone.steps);
+        steps as f64 * self.model.period.step().in_hours()
+    }
+
+    fn kwh(&self, power: f64) -> f64 {
+        power * self.model.period.step().get() as f64 / JOULES_PER_KWH
+    }
+
     fn energy_use(&self) -> EnergyUse {
         let energy = &self.energy;
-        let kwh = |power: f64| power * self.model.period.step().get() as f64 / JOULES_PER_KWH;
-        let [heating_kwh, cooling_kwh] = energy.compressor.map(kwh);
-        let [heat_delivered_kwh, heat_removed_kwh] = energy.moved.map(kwh);
-        let (fan_kwh, backup_kwh) = (kwh(energy.fan), kwh(energy.backup));
-        let standby_kwh = kwh(energy.standby);
+        let [heating_kwh, cooling_kwh] = energy.compressor.map(|power| self.kwh(power));
+        let [heat_delivered_kwh, heat_removed_kwh] = energy.moved.map(|power| self.kwh(power));
+        let (fan_kwh, backup_kwh) = (self.kwh(energy.fan), self.kwh(energy.backup));
+        let standby_kwh = self.kwh(energy.standby);
         let total_kwh = heating_kwh + cooling_kwh + fan_kwh + backup_kwh + standby_kwh;
+        // An empty sum of floats is -0.
+        let recovered = self.outdoor_units.iter().fold(0.0, |sum, unit| sum + unit.recovered);
         let tariff = self.model.tariff.as_ref();
         EnergyUse {
             heating_kwh,
@@ -129,28 +112,42 @@ impl<'m> Meter<'m> {
             total_kwh,
             heat_delivered_kwh,
             heat_removed_kwh,
-            cost: tariff.map(|_| kwh(energy.priced)),
+            heat_recovered_kwh: self.kwh(recovered),
+            cost: tariff.map(|_| self.kwh(energy.priced)),
             carbon_kg: tariff.and_then(|tariff| tariff.carbon).map(|carbon| carbon * total_kwh),
         }
     }
 
-    fn zone_figures(&self, tally: &ZoneTally) -> ZoneFigures {
-        let unit = self.model.unit;
-        let hours = |steps: u64| steps as f64 * self.model.period.step().in_hours();
-        let degrees = unit.difference_from_kelvin(tally.outside_degrees);
-        ZoneFigures {
+    fn group_figures(&self) -> GroupFigures {
+        let opposed: f64 = self.zones.iter().map(|zone| zone.opposed.matched()).sum();
+        let units = self.model.outdoor_units.iter().zip(&self.outdoor_units);
+        GroupFigures {
+            changeovers: self.group_changeovers,
+            mixed_demand_hours: self.mixed_steps as f64 * self.model.period.step().in_hours(),
+            opposed_kwh: opposed / JOULES_PER_KWH,
+            outdoor_units: units
+                .map(|(group, tally)| (group.id.clone(), self.outdoor_figures(group, tally)))
+                .collect(),
+        }
+    }
+
+    fn outdoor_figures(&self, group: &OutdoorGroup, tally: &OutdoorTally) -> OutdoorFigures {
+        let ratio = |direction: Direction| {
+            let zones = group.zones.iter().map(|zone| &self.model.zones[zone.get()]);
+            let connected: f64 = zones.map(|zone| zone.unit.rated(direction)).sum();
+            let table = match direction {
+                Direction::Heating => &group.unit.heating,
+                Direction::Cooling => &group.unit.cooling,
+            };
+            table.as_ref().map(|table| connected / table.largest_capacity())
+        };
+        OutdoorFigures {
             changeovers: tally.changeovers,
-            unit_starts: tally.unit_starts,
-            served_hours: hours(tally.served_steps),
-            starved_hours: hours(tally.starved_steps),
-            hours_outside_band: hours(tally.outside_steps),
-            degree_hours_outside_band: degrees * self.model.period.step().in_hours(),
-            temperature: TemperatureFigures {
-                min: unit.from_celsius(tally.lowest),
-                mean: unit.from_celsius(tally.sum / tally.steps as f64),
-                max: unit.from_celsius(tally.highest),
-            },
-            requests: tally.requests.clone(),
+            compressor_starts: tally.starts,
+            starts_per_hour: tally.starts as f64 / self.hours(),
+            connected_heating_ratio: ratio(Direction::Heating),
+            connected_cooling_ratio: ratio(Direction::Cooling),
+            heat_recovered_kwh: self.kwh(tally.recovered),
         }
     }
 
@@ -167,23 +164,13 @@ impl<'m> Meter<'m> {
             energy.priced += power.electric() * tariff.price.at(at);
         }
     }
-}
 
-impl ZoneTally {
-    fn add(&mut self, view: &ZoneView<'_>, low: f64, high: f64) {
-        let air = view.nodes[0];
-        self.steps += 1;
-        self.lowest = self.lowest.min(air);
-        self.highest = self.highest.max(air);
-        self.sum += air;
-        self.served_steps += u64::from(view.power.served.is_some());
-        self.starved_steps += u64::from(view.power.starved);
-        if view.state.presence.is_occupied() {
-            let operative = view.operative();
-            let outside = (low - operative).max(operative - high);
-            if outside > 0.0 {
-                self.outside_steps += 1;
-                self.outside_degrees += outside;
+    /// Notes what a zone wants, for mixed demand; one zone alone cannot have it.
+    fn note_demand(&mut self, view: &ZoneView<'_>) {
+        let asleep = matches!(view.logic.selection, Selection::Off | Selection::On(Mode::Fan));
+        if self.zones.len() > 1 && !asleep {
+            for direction in Direction::BOTH {
+                self.wanted[direction as usize] |= view.logic.meets_start(direction);
             }
         }
     }
@@ -191,20 +178,20 @@ impl ZoneTally {
 
 impl Observer for Meter<'_> {
     fn zone(&mut self, view: &ZoneView<'_>) {
-        let comfort = &self.model.zones[view.zone.get()].comfort;
-        self.zones[view.zone.get()].add(view, comfort.low, comfort.high);
+        let (place, model) = (view.zone.get(), self.model);
+        let comfort = &model.zones[place].comfort;
+        self.zones[place].add(view, comfort, model.humidity, model.period.step());
         self.add_energy(view.power, view.at);
-        if self.zones.len() > 1
-            && !matches!(view.logic.selection, Selection::Off | Selection::On(Mode::Fan))
-        {
-            for direction in Direction::BOTH {
-                self.wanted[direction as usize] |= view.logic.meets_start(direction);
-            }
-        }
+        self.note_demand(view);
     }
 
     fn group(&mut self, view: &GroupView<'_>) {
         self.group_changeovers += u64::from(view.changed_over);
+        if let Some(unit) = self.outdoor_units.get_mut(view.group) {
+            unit.changeovers += u64::from(view.changed_over);
+            unit.starts += u64::from(view.totals.started);
+            unit.recovered += view.totals.recovered;
+        }
         if view.group + 1 == view.state.groups.len() {
             self.mixed_steps += u64::from(self.wanted == [true; 2]);
             self.wanted = [false; 2];
@@ -216,17 +203,7 @@ impl Observer for Meter<'_> {
         match row.entry {
             Entry::Event(EventKind::Changeover) => tally.changeovers += 1,
             Entry::Event(_) => {}
-            Entry::Request { outcome, .. } => {
-                let counts = &mut tally.requests;
-                let count = match outcome {
-                    Outcome::Accepted => &mut counts.accepted,
-                    Outcome::Pushed => &mut counts.pushed,
-                    Outcome::Limited => &mut counts.limited,
-                    Outcome::Refused => &mut counts.refused,
-                    Outcome::NoEffect => &mut counts.no_effect,
-                };
-                *count += 1;
-            }
+            Entry::Request { outcome, .. } => tally.count(outcome),
         }
     }
 

@@ -1,11 +1,17 @@
 //! From a run to its figures: energy, comfort, changeovers, starvation.
+
 mod comfort;
+mod meter;
+mod missed;
+mod opposed;
+mod summary;
+mod zone_tally;
 
 pub use comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
-mod meter;
-mod summary;
-
 pub use meter::Meter;
+pub use missed::{Cause, MissedHours};
+pub use opposed::{OPPOSED_WITHIN, Opposed};
 pub use summary::{
-    EnergyUse, GroupFigures, PeriodFigures, RequestCounts, Summary, TemperatureFigures, ZoneFigures,
+    ComfortFigures, EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, RequestCounts, Summary,
+    TemperatureFigures, ZoneFigures,
 };

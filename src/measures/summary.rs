@@ -2,6 +2,8 @@
 
 use serde::{Serialize, Serializer};
 
+use super::missed::MissedHours;
+
 /// The figures of one run. Temperatures and degree-hours are in the file's unit.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct Summary {
@@ -24,8 +26,8 @@ pub struct Summary {
     pub zones: Vec<(String, ZoneFigures)>,
 }
 
-fn as_map<S: Serializer>(zones: &[(String, ZoneFigures)], to: S) -> Result<S::Ok, S::Error> {
-    to.collect_map(zones.iter().map(|(id, figures)| (id, figures)))
+fn as_map<T: Serialize, S: Serializer>(all: &[(String, T)], to: S) -> Result<S::Ok, S::Error> {
+    to.collect_map(all.iter().map(|(id, figures)| (id, figures)))
 }
 
 /// Which hours were simulated.
@@ -60,6 +62,8 @@ pub struct EnergyUse {
     pub heat_delivered_kwh: f64,
     /// Heat that the plant took out of the zones, positive.
     pub heat_removed_kwh: f64,
+    /// Heat that simultaneous units moved from cooled zones to heated ones.
+    pub heat_recovered_kwh: f64,
     /// Cost in the tariff's currency; `null` without a tariff.
     pub cost: Option<f64>,
     /// Carbon dioxide; `null` where the tariff does not say.
@@ -73,6 +77,29 @@ pub struct GroupFigures {
     pub changeovers: u64,
     /// Hours in which one zone needed heating and another cooling.
     pub mixed_demand_hours: f64,
+    /// Heat that was put into a zone and taken out again, or the reverse, within four hours.
+    pub opposed_kwh: f64,
+    /// Each outdoor unit, by its name in the file.
+    #[serde(serialize_with = "as_map")]
+    pub outdoor_units: Vec<(String, OutdoorFigures)>,
+}
+
+/// What one outdoor unit did.
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
+pub struct OutdoorFigures {
+    /// Changes of the served direction.
+    pub changeovers: u64,
+    /// Starts of the compressor.
+    pub compressor_starts: u64,
+    /// Starts of the compressor in an hour, on average.
+    pub starts_per_hour: f64,
+    /// Rated capacity of the zones' units over the largest of the outdoor unit: heating; `null`
+    /// where it does not heat.
+    pub connected_heating_ratio: Option<f64>,
+    /// The same for cooling.
+    pub connected_cooling_ratio: Option<f64>,
+    /// Heat moved from cooled zones to heated ones.
+    pub heat_recovered_kwh: f64,
 }
 
 /// What one zone did.
@@ -86,14 +113,35 @@ pub struct ZoneFigures {
     pub served_hours: f64,
     /// Hours starved.
     pub starved_hours: f64,
+    /// Degree-hours beyond the setpoint that the zone needed while starved.
+    pub starved_degree_hours: f64,
+    /// The longest spell of being starved, hours.
+    pub longest_wait_hours: f64,
     /// Occupied hours with the operative temperature outside the comfort band.
     pub hours_outside_band: f64,
     /// Degree-hours outside the comfort band.
     pub degree_hours_outside_band: f64,
+    /// Who is to blame for the hours outside the comfort band.
+    pub missed_hours: MissedHours,
+    /// Predicted mean vote and percentage dissatisfied while occupied; `null` where never.
+    pub comfort: Option<ComfortFigures>,
     /// Air temperature.
     pub temperature: TemperatureFigures,
     /// Requests by outcome.
     pub requests: RequestCounts,
+}
+
+/// How people would vote on the climate: ISO 7730:2005, sampled every quarter of an hour.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct ComfortFigures {
+    /// Mean of the predicted mean vote, -3 cold to 3 hot.
+    pub mean_vote: f64,
+    /// Lowest predicted mean vote.
+    pub lowest_vote: f64,
+    /// Highest predicted mean vote.
+    pub highest_vote: f64,
+    /// Mean predicted percentage of dissatisfied.
+    pub dissatisfied_percent: f64,
 }
 
 /// Lowest, mean and highest temperature.

@@ -30,7 +30,6 @@ impl Checker<'_> {
     /// Checks a value and everything in it.
     pub(super) fn check(&self, node: &Node, kind: &Kind, path: &Path) {
         match (kind, &node.value) {
-            (Kind::NotYet, _) => self.fault(node.place, path, not_yet),
             (Kind::Block(block), Value::Block(entries)) => {
                 self.check_block(node, entries, block, path);
             }
@@ -45,8 +44,7 @@ impl Checker<'_> {
             (Kind::OneOrMore(inner), Value::Block(_)) => self.check(node, inner, path),
             (Kind::Exactly(count, inner), Value::List(items)) => {
                 if items.len() != *count {
-                    let message = format!("{count} values are wanted here, not {}", items.len());
-                    self.fault(node.place, path, || Complaint::new("wrong-kind", message));
+                    self.fault(node.place, path, || wrong_count(items.len(), *count));
                 }
                 self.check_items(items, inner, path);
             }
@@ -87,7 +85,7 @@ impl Checker<'_> {
         if !matches!(key.kind, Kind::NotYet) {
             return self.check(&entry.node, &key.kind, path);
         }
-        self.fault(entry.place, path, not_yet);
+        self.fault(entry.place, path, || not_yet(key.name));
     }
 
     fn check_named(&self, entries: &[Entry], inner: &Kind, path: &Path) {
@@ -141,27 +139,36 @@ impl Checker<'_> {
     }
 }
 
-fn not_yet() -> Complaint {
-    Complaint::new("not-yet", "this version does not simulate this, and so does not read it")
-        .help("take it out of the file; results with it would not mean what the file says")
+fn wrong_count(found: usize, wanted: usize) -> Complaint {
+    let remedy = if found < wanted {
+        format!("add {}", wanted - found)
+    } else {
+        format!("take {} away", found - wanted)
+    };
+    let message = format!("{wanted} values are wanted here, not {found}");
+    Complaint::new("wrong-kind", message).help(remedy)
+}
+
+fn not_yet(name: &str) -> Complaint {
+    Complaint::new("not-yet", format!("this version does not simulate `{name}`"))
+        .help("take it out of the file: to read it and ignore it would give wrong results")
 }
 
 fn unknown_key(name: &str, block: &Block) -> Complaint {
     let deeper = |key: &&Key| matches!(key.kind, Kind::Block(inner) if inner.key(name).is_some());
-    let remedy = match block.keys.iter().find(deeper) {
-        Some(key) => format!("it belongs under `{}`", key.name),
-        None => {
-            let near = nearest(name, block.names()).unwrap_or_default();
-            let all: Vec<&str> = block.names().collect();
-            format!("the nearest known key is `{near}`; known here are {}", all.join(", "))
-        }
+    let remedy = if let Some(key) = block.keys.iter().find(deeper) {
+        format!("it belongs under `{}`", key.name)
+    } else {
+        let near = nearest(name, block.names()).unwrap_or_default();
+        let all: Vec<&str> = block.names().collect();
+        format!("the nearest known key is `{near}`; known here are {}", all.join(", "))
     };
     let message = format!("`{}` is not a key of `{}`", shortened(name), block.name);
     Complaint::new("unknown-key", message).help(remedy)
 }
 
 fn missing_key(key: &Key) -> Complaint {
-    let remedy = match key.kind.example() {
+    let remedy = match key.kind.examples().first() {
         Some(example) => format!("add it, for example `{}: {example}`", key.name),
         None => format!("add `{}`: {}", key.name, key.doc),
     };

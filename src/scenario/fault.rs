@@ -33,7 +33,8 @@ pub struct Fault {
 pub struct Faults {
     /// The file's name as it was given.
     file: String,
-    faults: Vec<Fault>,
+    #[serde(rename = "faults")]
+    list: Vec<Fault>,
     /// How many there were; more than are listed where a file is wrong all over.
     count: usize,
 }
@@ -56,7 +57,7 @@ impl Faults {
 
     /// The faults, in the order of the file. Of a file that is wrong all over the first thousand.
     pub fn as_slice(&self) -> &[Fault] {
-        &self.faults
+        &self.list
     }
 
     /// How many faults there are, listed or not.
@@ -68,7 +69,7 @@ impl Faults {
 impl fmt::Display for Faults {
     /// For people: each fault with its code, place, excerpt and remedy, then the count.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for fault in self.faults.iter().take(Self::SHOWN) {
+        for fault in self.list.iter().take(Self::SHOWN) {
             fault.write(f, &self.file)?;
             writeln!(f)?;
         }
@@ -219,7 +220,7 @@ impl Sink {
                 fault.excerpt = excerpt(present.0, fault.column);
             }
         }
-        Faults { file: file.into(), faults, count: self.count.get() }
+        Faults { file: file.into(), list: faults, count: self.count.get() }
     }
 }
 

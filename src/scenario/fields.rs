@@ -9,6 +9,9 @@ use super::scalar::{self, Scalar};
 use super::tree::{Node, Place, Value};
 use crate::time::{ClockTime, DaySet, Seconds, Span, Weekday};
 
+/// What a reader makes of a key: `None` where it is wrong, which has been reported.
+pub(super) type Checked<T> = Option<T>;
+
 /// A block with its keys, its place and the way to it.
 pub(super) struct Fields<'a> {
     pub(super) checker: Checker<'a>,
@@ -44,7 +47,7 @@ impl<'a> Fields<'a> {
         &self,
         key: &str,
         read: impl FnOnce(&Self, &str) -> Option<T>,
-    ) -> Option<Option<T>> {
+    ) -> Checked<Option<T>> {
         if self.has(key) { read(self, key).map(Some) } else { Some(None) }
     }
 
@@ -204,14 +207,17 @@ impl<'a> Fields<'a> {
 
     /// Calls with each block of a list, or with the one that stands there.
     pub(super) fn each(&self, key: &str, mut take: impl FnMut(Fields<'_>)) {
-        let inner = match self.block.key(key).map(|known| &known.kind) {
-            Some(Kind::ListOf(inner) | Kind::OneOrMore(inner)) => inner,
+        let (inner, one_will_do) = match self.block.key(key).map(|known| &known.kind) {
+            Some(Kind::ListOf(inner)) => (inner, false),
+            Some(Kind::OneOrMore(inner)) => (inner, true),
             _ => return,
         };
         let Kind::Block(block) = inner else { return };
         let path = self.path.key(key);
         match self.node(key).map(|node| (node, &node.value)) {
-            Some((node, Value::Block(_))) => take(Fields::new(self.checker, block, node, path)),
+            Some((node, Value::Block(_))) if one_will_do => {
+                take(Fields::new(self.checker, block, node, path));
+            }
             Some((_, Value::List(items))) => {
                 for (place, item) in items.iter().enumerate() {
                     if matches!(item.value, Value::Block(_)) {

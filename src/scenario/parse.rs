@@ -3,7 +3,7 @@
 
 use std::collections::HashMap;
 
-use serde_yaml::granit_parser::{Event, Parser, ScalarStyle, ScanError, Span};
+use serde_yaml::granit_parser::{ErrorKind, Event, Parser, ScalarStyle, ScanError, Span, options};
 
 use super::fault::{Complaint, Sink};
 use super::tree::{Entry, Node, Place, Value, shortened};
@@ -19,7 +19,8 @@ const DEEPEST: usize = 64;
 pub(super) fn parse(text: &str, sink: &Sink) -> Option<Node> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut builder = Builder::new(sink);
-    for next in Parser::new_from_str(text) {
+    let options = options! { flow_nesting_limit: DEEPEST, block_nesting_limit: DEEPEST };
+    for next in Parser::new_from_str_with_options(text, options) {
         let going_on = match next {
             Ok((event, span)) => builder.take(event, span),
             Err(error) => {
@@ -40,10 +41,19 @@ pub(super) fn parse(text: &str, sink: &Sink) -> Option<Node> {
 }
 
 fn syntax(error: &ScanError) -> Complaint {
+    if matches!(error.kind(), ErrorKind::RecursionLimitExceeded) {
+        return too_deep();
+    }
     Complaint::new("yaml-syntax", format!("this is not YAML: {}", error.kind())).help(
         "look at indentation, colons, brackets and quotes here and just above; indent with \
          spaces, and put quotes around text that has `: ` or ` #` in it",
     )
+}
+
+fn too_deep() -> Complaint {
+    let message = format!("blocks and lists stand more than {DEEPEST} deep in each other");
+    Complaint::new("too-large", message)
+        .help("nothing in a scenario is that deep: is a bracket or an alias out of place?")
 }
 
 fn place_of_error(error: &ScanError) -> Place {
@@ -82,10 +92,16 @@ enum OpenKind {
         entries: Vec<Entry>,
         /// The keys that stood, with the line of each.
         seen: HashMap<Box<str>, u32>,
-        /// The key whose value comes next; `None` where the key itself does. Inside it `None`
-        /// for a key that already stood, whose value is dropped.
-        key: Option<Option<(Box<str>, Place)>>,
+        next: Next,
     },
+}
+
+/// What comes next in a block.
+enum Next {
+    Key,
+    ValueOf(Box<str>, Place),
+    /// The value of a key that cannot stand.
+    Dropped,
 }
 
 struct Builder<'s> {
@@ -124,7 +140,8 @@ impl<'s> Builder<'s> {
             }
             Event::MappingStart(_, anchor, tag) => {
                 self.no_tag(tag.is_some(), place);
-                let kind = OpenKind::Block { entries: Vec::new(), seen: HashMap::new(), key: None };
+                let kind =
+                    OpenKind::Block { entries: Vec::new(), seen: HashMap::new(), next: Next::Key };
                 self.open(Open { place, anchor, kind })
             }
             Event::SequenceEnd | Event::MappingEnd => self.close(),
@@ -160,10 +177,7 @@ impl<'s> Builder<'s> {
     fn not_too_deep(&self, below: usize, place: Place) -> bool {
         let fits = self.open.len() + below <= DEEPEST;
         if !fits {
-            let message = format!("blocks and lists stand more than {DEEPEST} deep in each other");
-            let deep = Complaint::new("too-large", message)
-                .help("nothing in a scenario is that deep: is a bracket or an alias out of place?");
-            self.complain(place, deep);
+            self.complain(place, too_deep());
         }
         fits
     }
@@ -214,38 +228,34 @@ impl<'s> Builder<'s> {
         match self.open.last_mut().map(|open| &mut open.kind) {
             None => self.root = Some(node),
             Some(OpenKind::List(items)) => items.push(node),
-            Some(OpenKind::Block { entries, seen, key }) => match key.take() {
-                Some(Some((name, place))) => entries.push(Entry { key: name, place, node }),
-                Some(None) => {}
-                None => *key = Some(new_key(&node, seen, sink)),
-            },
+            Some(OpenKind::Block { entries, seen, next }) => {
+                match std::mem::replace(next, Next::Key) {
+                    Next::Key => *next = new_key(&node, seen, sink),
+                    Next::ValueOf(key, place) => entries.push(Entry { key, place, node }),
+                    Next::Dropped => {}
+                }
+            }
         }
         true
     }
 }
 
-/// Takes a value as a key; `None` where it is none or stood before.
-fn new_key(
-    node: &Node,
-    seen: &mut HashMap<Box<str>, u32>,
-    sink: &Sink,
-) -> Option<(Box<str>, Place)> {
-    let Some(text) = node.text() else {
-        let message = format!("a key must be a word, not {}", node.describe());
-        let odd = Complaint::new("wrong-kind", message).help("is a quote or a colon missing?");
-        sink.add(node.place, String::new(), odd);
-        return None;
-    };
-    match seen.get(text) {
-        None => {
+/// Takes a value as a key; one that is none or stood before loses its value.
+fn new_key(node: &Node, seen: &mut HashMap<Box<str>, u32>, sink: &Sink) -> Next {
+    let complaint = match node.text().map(|text| (text, seen.get(text))) {
+        Some((text, None)) => {
             seen.insert(text.into(), node.place.line);
-            Some((text.into(), node.place))
+            return Next::ValueOf(text.into(), node.place);
         }
-        Some(first) => {
+        Some((text, Some(first))) => {
             let message = format!("`{}` stands twice: first on line {first}", shortened(text));
-            let twice = Complaint::new("duplicate-key", message).help("keep one of the two");
-            sink.add(node.place, String::new(), twice);
-            None
+            Complaint::new("duplicate-key", message).help("keep one of the two")
         }
-    }
+        None => {
+            let message = format!("a key must be a word, not {}", node.describe());
+            Complaint::new("wrong-kind", message).help("is a quote or a colon missing?")
+        }
+    };
+    sink.add(node.place, String::new(), complaint);
+    Next::Dropped
 }

@@ -102,7 +102,10 @@ pub(super) fn wrong_kind(node: &Node, kind: &Kind) -> Complaint {
 
 /// How a right value is written.
 fn wanted(kind: &Kind) -> String {
-    kind.example().map_or_else(String::new, |example| format!("write it like `{example}`"))
+    match kind.examples().join("` or `") {
+        none if none.is_empty() => format!("give {}", kind.describe()),
+        examples => format!("write it like `{examples}`"),
+    }
 }
 
 fn name(text: &str) -> Result<Scalar<'_>, Complaint> {
@@ -150,7 +153,7 @@ fn within<'n>(
     }
     let space = if unit.is_empty() { "" } else { " " };
     let span = format!("{} to {}{space}{unit}", tidy(low), tidy(high));
-    let message = format!("{}{space}{unit} is no {}", tidy(value), accepted.name);
+    let message = format!("{}: {}{space}{unit} is out of range", accepted.name, tidy(value));
     Err(Complaint::new("out-of-range", message)
         .help(format!("accepted is {span} ({})", accepted.source)))
 }

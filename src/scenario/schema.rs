@@ -65,21 +65,21 @@ fn property(key: &Key) -> Value {
         Value::Object(schema) => schema,
         other => return other,
     };
-    let mut words = key.doc.to_owned();
+    let mut words = vec![key.doc.to_owned()];
     match key.need {
         Need::Required | Need::Optional => {}
         Need::Default(text) => {
             schema.insert("default".into(), default(text));
         }
         Need::DefaultByUnit(celsius, fahrenheit) => {
-            words.push_str(&format!(" Default: {celsius} in C, {fahrenheit} in F."));
+            words.push(format!("Default: {celsius} in C, {fahrenheit} in F."));
         }
-        Need::Derived(rule) => words.push_str(&format!(" Default: {rule}.")),
+        Need::Derived(rule) => words.push(format!("Default: {rule}.")),
     }
     if matches!(key.kind, Kind::NotYet) {
-        words.push_str(" Not simulated by this version.");
+        words.push("Not simulated by this version.".into());
     }
-    schema.insert("description".into(), json!(words));
+    schema.insert("description".into(), json!(words.join(" ")));
     Value::Object(schema)
 }
 

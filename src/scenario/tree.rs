@@ -131,7 +131,8 @@ impl Node {
 /// A text as messages show it: on one line and not too long.
 pub(super) fn shortened(text: &str) -> String {
     const LONGEST: usize = 60;
-    let mut shown: String = text.chars().take(LONGEST).flat_map(char::escape_debug).collect();
+    let visible = |letter: char| if letter.is_control() { ' ' } else { letter };
+    let mut shown: String = text.chars().take(LONGEST).map(visible).collect();
     if text.chars().nth(LONGEST).is_some() {
         shown.push_str("...");
     }

@@ -15,6 +15,13 @@ pub struct ClearSky {
     pub taud: f64,
 }
 
+impl Default for ClearSky {
+    /// A middling sky: typical values from memory, no source.
+    fn default() -> Self {
+        Self { taub: 0.40, taud: 2.15 }
+    }
+}
+
 impl ClearSky {
     /// Beam irradiance at right angles to the rays and diffuse irradiance on the horizontal, W/m2,
     /// so many days after the year began, with the sun so many degrees above the horizon.

@@ -1,6 +1,7 @@
 //! How messages speak of what a key wants.
 
-use super::Kind;
+use super::super::scalar::tidy;
+use super::{Block, Kind, Need};
 use crate::units::Dimension;
 
 impl Kind {
@@ -36,38 +37,49 @@ impl Kind {
         }
     }
 
-    /// A right value, as it stands in a file.
-    pub(in super::super) fn example(&self) -> Option<String> {
-        Some(match self {
-            Self::Size(dimension, _) | Self::SizeOrBare(dimension, _) => {
-                dimension.examples().join("` or `")
+    /// Right values, as they stand in a file; none where nothing short would help.
+    pub(in super::super) fn examples(&self) -> Vec<String> {
+        let of = |texts: &[&str]| texts.iter().map(ToString::to_string).collect();
+        match self {
+            Self::Size(dimension, _) | Self::SizeOrBare(dimension, _) => of(dimension.examples()),
+            Self::Duration(_) => of(Dimension::Duration.examples()),
+            Self::Temperature(_) => of(&["21"]),
+            Self::Difference(_) => of(&["2"]),
+            Self::Number(range) | Self::Whole(range) => {
+                vec![tidy(range.low.max(1.0_f64.min(range.high)))]
             }
-            Self::Duration(_) => Dimension::Duration.examples().join("` or `"),
-            Self::Temperature(_) => "21".into(),
-            Self::Difference(_) => "2".into(),
-            Self::YesNo => "true".into(),
-            Self::OnOff => "on".into(),
-            Self::Word(words) => words.first()?.to_string(),
-            Self::Words(words, _) => format!("[{}]", words.get(..2)?.join(", ")),
-            Self::Clock => "\"08:30\"".into(),
-            Self::Moment => "\"08:30\"` or `\"d2 08:30\"".into(),
-            Self::Date => "2025-04-16".into(),
+            Self::YesNo => of(&["true", "false"]),
+            Self::OnOff => of(&["on", "off"]),
+            Self::Word(words) => of(&words[..words.len().min(1)]),
+            Self::Words(words, _) => vec![format!("[{}]", words[..words.len().min(2)].join(", "))],
+            Self::Clock => of(&["\"08:30\""]),
+            Self::Moment => of(&["\"08:30\"", "\"d2 08:30\""]),
+            Self::Date => of(&["2025-04-16"]),
             Self::Exactly(2, inner) => {
-                let one = inner.example()?;
-                format!("[{one}, {one}]")
+                inner.examples().first().map(|one| format!("[{one}, {one}]")).into_iter().collect()
             }
-            Self::OneOrMore(inner) => return inner.example(),
-            Self::Either(kinds) => return kinds.first()?.example(),
+            Self::OneOrMore(inner) => inner.examples(),
+            Self::Either(kinds) => kinds.first().map(Self::examples).unwrap_or_default(),
+            Self::Block(block) => block.example().into_iter().collect(),
             Self::Text
             | Self::Name
-            | Self::Number(_)
-            | Self::Whole(_)
             | Self::Exactly(..)
             | Self::ListOf(_)
-            | Self::Block(_)
             | Self::ByName(_)
             | Self::Changes
-            | Self::NotYet => return None,
-        })
+            | Self::NotYet => Vec::new(),
+        }
+    }
+}
+
+impl Block {
+    /// The block with what it must have, where that can be said on one line.
+    fn example(&self) -> Option<String> {
+        let needed = self.keys.iter().filter(|key| matches!(key.need, Need::Required));
+        let written = needed.map(|key| {
+            key.kind.examples().first().map(|example| format!("{}: {example}", key.name))
+        });
+        let written: Vec<String> = written.collect::<Option<_>>()?;
+        (!written.is_empty()).then(|| format!("{{{}}}", written.join(", ")))
     }
 }

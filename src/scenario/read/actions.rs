@@ -124,7 +124,10 @@ impl Reader<'_> {
             1 => "this lies outside the period of one day".to_owned(),
             _ => format!("this lies outside the period of {days} days"),
         };
-        let remedy = format!("days are d1 to d{days}, times below 24:00 of the last");
+        let remedy = match days {
+            1 => "give a time below 24:00, or more `days` to the period".to_owned(),
+            _ => format!("give a time from d1 00:00 to below d{days} 24:00, or more `days`"),
+        };
         fields.fault("at", Complaint::new("outside-period", message).help(remedy));
         None
     }
@@ -217,18 +220,18 @@ fn read_change(
 ) -> Option<SettingsChange> {
     let settings = &controls.settings;
     let grid = settings.grid;
-    let mut change = SettingsChange::default();
-    change.deadband = fields.optional("min_deadband", |set, key| limits::ticks(set, key, grid))?;
-    if fields.has("limits") {
-        let limits = fields.block("limits")?;
-        let range = |key| limits.optional(key, |limits, key| limits::range(limits, key, grid));
-        (change.heat_limits, change.cool_limits) = (range("heat")?, range("cool")?);
-    }
-    change.on_conflict = fields.optional("on_conflict", |set, _| limits::on_conflict(set))?;
-    change.locked_modes = fields.optional("locked_modes", |set, _| locked_modes(set))?;
-    let own = fields.optional("key_locks", read_key_locks)?;
-    change.key_locks.extend(own.map(|locks| (controller, locks)));
-    change.key_locks.extend(read_locks_by_id(fields, &settings.controllers)?);
+    let written = fields.block_or_defaults("limits")?;
+    let range = |key| written.optional(key, |limits, key| limits::range(limits, key, grid));
+    let own = fields.optional("key_locks", read_key_locks)?.map(|locks| (controller, locks));
+    let others = read_locks_by_id(fields, &settings.controllers)?;
+    let change = SettingsChange {
+        deadband: fields.optional("min_deadband", |set, key| limits::ticks(set, key, grid))?,
+        heat_limits: range("heat")?,
+        cool_limits: range("cool")?,
+        on_conflict: fields.optional("on_conflict", |set, _| limits::on_conflict(set))?,
+        locked_modes: fields.optional("locked_modes", |set, _| locked_modes(set))?,
+        key_locks: own.into_iter().chain(others).collect(),
+    };
     if change == SettingsChange::default() {
         let nothing = Complaint::new("no-action", "this changes no setting");
         fields.fault_here(

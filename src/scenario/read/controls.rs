@@ -8,7 +8,7 @@ use crate::control::{
     ZoneControls,
 };
 use crate::scenario::fault::Complaint;
-use crate::scenario::fields::Fields;
+use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::scalar::Scalar;
 use crate::time::Seconds;
 use crate::units::TemperatureUnit;
@@ -25,12 +25,13 @@ pub(super) fn read(fields: &Fields, unit: Option<&Unit>) -> Option<ZoneControls>
     let grid = grid?;
     let setback = read_setback(fields, grid);
     let rules = limits::rules(fields, grid);
+    let written = limits::written(fields, grid);
     let power = power(fields, "power")?;
     let direction = fields.pick("direction", &Direction::BOTH, Direction::name)?;
     let mode = mode?;
     let rules = rules?;
     let active = side_at_start(mode, power, direction);
-    let (setpoints, ignored_start) = limits::start(fields, &rules, grid, active)?;
+    let (setpoints, ignored_start) = limits::start(fields, &rules, grid, active, written?)?;
     let (controllers, unit) = (controllers?, unit?);
     let (setback, override_time) = setback?;
     let key_locks = controllers.as_slice().iter().map(|each| each.key_locks).collect();
@@ -107,7 +108,7 @@ fn side_at_start(mode: Mode, power: Power, direction: Direction) -> Side {
     }
 }
 
-fn read_display(fields: &Fields) -> Option<Option<Display>> {
+fn read_display(fields: &Fields) -> Checked<Option<Display>> {
     let unit = fields.checker.unit;
     let shown = fields.optional("shown_unit", |fields, key| {
         let both = [TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit];
@@ -124,7 +125,7 @@ fn low_limit_hysteresis(unit: TemperatureUnit) -> f64 {
     }
 }
 
-fn read_low_limit(fields: &Fields) -> Option<Option<LowLimit>> {
+fn read_low_limit(fields: &Fields) -> Checked<Option<LowLimit>> {
     let below = fields.optional("low_limit", Fields::number)?;
     let above = low_limit_hysteresis(fields.checker.unit);
     Some(below.map(|below| LowLimit { below, until: below + above }))

@@ -91,10 +91,9 @@ fn infeasible(why: Infeasible, limits: Limits, deadband: Ticks, grid: Grid) -> C
         }
         Infeasible::Deadband { excess } => (
             format!(
-                "heat is at least {} and cool at most {}, only {} apart, but min_deadband is {}",
+                "heat is at least {} and cool at most {}, but min_deadband is {}",
                 show(heat.low),
                 show(cool.high),
-                show(cool.high - heat.low),
                 show(deadband)
             ),
             fits_again(limits, excess, grid, Some(deadband)),
@@ -143,15 +142,20 @@ fn fits_again(limits: Limits, excess: Ticks, grid: Grid, deadband: Option<Ticks>
     edits.join(", or ")
 }
 
+/// The written start values.
+pub(super) fn written(fields: &Fields, grid: Grid) -> Option<(Ticks, Ticks)> {
+    let (heat, cool) = (ticks(fields, "heat", grid), ticks(fields, "cool", grid));
+    Some((heat?, cool?))
+}
+
 /// The setpoints at the start, and the value that stands for nothing where both are one.
 pub(super) fn start(
     fields: &Fields,
     rules: &SetpointRules,
     grid: Grid,
     active: Side,
+    (heat, cool): (Ticks, Ticks),
 ) -> Option<(Setpoints, Option<(Side, f64)>)> {
-    let (heat, cool) = (ticks(fields, "heat", grid), ticks(fields, "cool", grid));
-    let (heat, cool) = (heat?, cool?);
     let of = |side| if side == Side::Heat { heat } else { cool };
     let started = if rules.is_single() {
         rules.start_single(active, of(active))
@@ -181,26 +185,17 @@ fn complain_of_start(
     let show = |ticks| grid.show(ticks);
     match fault {
         StartFault::Outside { side, range } => {
-            let value = show(if side == Side::Heat { heat } else { cool });
-            let (low, high, name) = (show(range.low), show(range.high), side.name());
-            let message = if rules.is_single() {
-                format!(
-                    "min_deadband 0 starts both setpoints at {name} {value}, outside the {low} to {high} that both limits allow"
-                )
-            } else {
-                format!("{name} starts at {value}, outside its limits of {low} to {high}")
-            };
-            let remedy = format!("start it from {low} to {high}, or widen limits.{name}");
-            fields.fault(name, Complaint::new("start-outside", message).help(remedy));
+            let value = if side == Side::Heat { heat } else { cool };
+            fields.fault(side.name(), outside(rules, grid, side, value, range));
         }
         StartFault::TooClose { missing } => {
-            let message = format!(
-                "heat {} and cool {} start {} apart, closer than min_deadband {}",
-                show(heat),
-                show(cool),
-                show(cool - heat),
-                show(rules.deadband())
-            );
+            let (low, high, least) = (show(heat), show(cool), show(rules.deadband()));
+            let message = if cool < heat {
+                format!("heat {low} starts above cool {high}")
+            } else {
+                let apart = show(cool - heat);
+                format!("heat {low} and cool {high} start {apart} apart, min_deadband is {least}")
+            };
             let mut edits = Vec::new();
             if rules.written(Side::Heat).has(heat - missing) {
                 edits.push(format!("start heat at {}", show(heat - missing)));
@@ -215,4 +210,28 @@ fn complain_of_start(
             fields.fault("cool", Complaint::new("start-too-close", message).help(remedy));
         }
     }
+}
+
+fn outside(rules: &SetpointRules, grid: Grid, side: Side, value: Ticks, range: Range) -> Complaint {
+    let show = |ticks| grid.show(ticks);
+    let span = if range.low == range.high {
+        show(range.low).to_string()
+    } else {
+        format!("{} to {}", show(range.low), show(range.high))
+    };
+    let (name, shown) = (side.name(), show(value));
+    let message = if rules.is_single() {
+        format!(
+            "with min_deadband 0 both setpoints start at {name} {shown}, and the limits of both \
+             have only {span} in common"
+        )
+    } else {
+        format!("{name} starts at {shown}, outside its limits of {span}")
+    };
+    let narrow = [Side::Heat, Side::Cool].into_iter().filter(|of| !rules.written(*of).has(value));
+    let narrow = narrow.filter(|of| rules.is_single() || *of == side);
+    let reach: Vec<String> =
+        narrow.map(|of| format!("let limits.{} reach {shown}", of.name())).collect();
+    let remedy = format!("start {name} within {span}, or {}", reach.join(" and "));
+    Complaint::new("start-outside", message).help(remedy)
 }

@@ -19,6 +19,7 @@ use super::fault::{Complaint, Sink};
 use super::fields::Fields;
 use super::keys::{FILE, Kind};
 use super::path::Path;
+use super::scalar::Scalar;
 use super::tree::Node;
 use crate::engine::{Model, Price, Tariff};
 use crate::time::{Period, PeriodFault};
@@ -95,10 +96,7 @@ fn unit_of(root: &Node) -> TemperatureUnit {
 }
 
 fn read_period(fields: &Fields) -> Option<Period> {
-    let first = match fields.read("from")? {
-        super::scalar::Scalar::Date(date) => date,
-        _ => return None,
-    };
+    let Scalar::Date(first) = fields.read("from")? else { return None };
     let days = i64::try_from(fields.whole("days")?).ok()?;
     let step = fields.seconds("step")?;
     let complaint = match Period::new(first, days, step) {

@@ -4,7 +4,7 @@ use crate::building::{
     AIR_AND_FURNITURE, Facing, MassClass, Space, SpaceFault, SpaceInput, Ventilation, Window,
 };
 use crate::scenario::fault::Complaint;
-use crate::scenario::fields::Fields;
+use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::keys::{FACINGS, MASS};
 use crate::scenario::scalar::{Scalar, tidy};
 
@@ -97,7 +97,7 @@ fn complain(fields: &Fields, input: &SpaceInput, fault: SpaceFault) {
     }
 }
 
-fn read_ventilation(fields: &Fields) -> Option<Option<Ventilation>> {
+fn read_ventilation(fields: &Fields) -> Checked<Option<Ventilation>> {
     fields.optional("ventilation", |fields, key| {
         let ventilation = fields.block(key)?;
         let when = ventilation.span()?;

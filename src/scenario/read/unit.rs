@@ -3,7 +3,7 @@
 use crate::control::{Mode, UnitModes};
 use crate::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
 use crate::scenario::fault::Complaint;
-use crate::scenario::fields::Fields;
+use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::keys::{FAN_RUN, UNIT_CONTROL};
 use crate::time::Seconds;
 
@@ -45,7 +45,7 @@ fn place(fields: &Fields, key: &str, words: &[&str]) -> Option<usize> {
     words.iter().position(|name| *name == word)
 }
 
-fn read_capacity(fields: &Fields, key: &str, count: u32) -> Option<Option<Capacity>> {
+fn read_capacity(fields: &Fields, key: &str, count: u32) -> Checked<Option<Capacity>> {
     let cop = fields.block_or_defaults("cop")?.number(key);
     if !fields.has(key) {
         return Some(None);

@@ -1,0 +1,87 @@
+//! Opposed energy: heat that is put into a zone and taken out again, or the reverse, within four
+//! hours.
+
+use std::collections::VecDeque;
+
+use crate::direction::Direction;
+use crate::time::{Instant, Seconds};
+
+/// Heat that is undone within this time is opposed.
+pub const OPPOSED_WITHIN: Seconds = Seconds::hours(4);
+/// Heat is kept in bins of this length, so that memory does not grow with the number of steps.
+const BIN: i64 = 300;
+
+/// Matches the heat of each direction against what the other gave shortly before, oldest first;
+/// each watt-second is matched once.
+#[derive(Clone, Debug, Default)]
+pub struct Opposed {
+    /// What has not been undone yet, by direction: bin and J.
+    waiting: [VecDeque<(i64, f64)>; 2],
+    matched: f64,
+}
+
+impl Opposed {
+    /// Adds heat given in a direction at an instant, J.
+    pub fn add(&mut self, direction: Direction, at: Instant, heat: f64) {
+        let bin = at.get().div_euclid(BIN);
+        let oldest = bin - OPPOSED_WITHIN.get() / BIN;
+        let against = &mut self.waiting[direction.opposite() as usize];
+        while against.front().is_some_and(|(then, _)| *then < oldest) {
+            against.pop_front();
+        }
+        let mut left = heat;
+        while left > 0.0 {
+            let Some((_, first)) = against.front_mut() else { break };
+            let undone = left.min(*first);
+            *first -= undone;
+            left -= undone;
+            self.matched += undone;
+            if *first <= 0.0 {
+                against.pop_front();
+            }
+        }
+        let own = &mut self.waiting[direction as usize];
+        while own.front().is_some_and(|(then, _)| *then < oldest) {
+            own.pop_front();
+        }
+        match own.back_mut() {
+            Some((last, sum)) if *last == bin => *sum += left,
+            _ => own.push_back((bin, left)),
+        }
+    }
+
+    /// Heat that was undone within four hours, J: each pair counted once.
+    pub const fn matched(&self) -> f64 {
+        self.matched
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use approx::assert_relative_eq;
+
+    fn hour(hour: i64) -> Instant {
+        Instant::new(hour * 3600)
+    }
+
+    #[test]
+    fn heat_undone_within_four_hours_counts_once() {
+        let mut opposed = Opposed::default();
+        opposed.add(Direction::Heating, hour(8), 100.0);
+        opposed.add(Direction::Cooling, hour(10), 60.0);
+        assert_relative_eq!(opposed.matched(), 60.0);
+        opposed.add(Direction::Cooling, hour(11), 60.0);
+        assert_relative_eq!(opposed.matched(), 100.0);
+        opposed.add(Direction::Heating, hour(12), 50.0);
+        assert_relative_eq!(opposed.matched(), 120.0);
+    }
+
+    #[test]
+    fn heat_undone_later_does_not_count() {
+        let mut opposed = Opposed::default();
+        opposed.add(Direction::Heating, hour(8), 100.0);
+        opposed.add(Direction::Cooling, hour(13), 100.0);
+        assert_eq!(opposed.matched(), 0.0);
+    }
+}

@@ -1,0 +1,196 @@
+//! Adds up what one zone does.
+
+use super::comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
+use super::missed::{Cause, MissedHours};
+use super::opposed::Opposed;
+use super::summary::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
+use crate::building::mean_radiant;
+use crate::control::Outcome;
+use crate::direction::Direction;
+use crate::engine::{Comfort, ZoneView};
+use crate::time::Seconds;
+use crate::units::TemperatureUnit;
+
+/// Seconds between two samples of the predicted mean vote, which changes slowly.
+const BETWEEN_VOTES: i64 = 900;
+
+/// Sums over the steps of one zone.
+#[derive(Clone, Debug)]
+pub(super) struct ZoneTally {
+    pub(super) steps: u64,
+    pub(super) changeovers: u64,
+    pub(super) unit_starts: u64,
+    pub(super) opposed: Opposed,
+    served_steps: u64,
+    starved_steps: u64,
+    /// Degrees of the file's unit, summed over starved steps.
+    starved_degrees: f64,
+    wait: u64,
+    longest_wait: u64,
+    outside_steps: u64,
+    /// Kelvin, summed over steps outside.
+    outside_degrees: f64,
+    missed: [u64; 7],
+    lowest: f64,
+    highest: f64,
+    sum: f64,
+    votes: Votes,
+    requests: RequestCounts,
+}
+
+#[derive(Clone, Copy, Debug)]
+struct Votes {
+    count: u64,
+    sum: f64,
+    lowest: f64,
+    highest: f64,
+    dissatisfied: f64,
+}
+
+impl Default for ZoneTally {
+    fn default() -> Self {
+        Self {
+            steps: 0,
+            changeovers: 0,
+            unit_starts: 0,
+            opposed: Opposed::default(),
+            served_steps: 0,
+            starved_steps: 0,
+            starved_degrees: 0.0,
+            wait: 0,
+            longest_wait: 0,
+            outside_steps: 0,
+            outside_degrees: 0.0,
+            missed: [0; 7],
+            lowest: f64::INFINITY,
+            highest: f64::NEG_INFINITY,
+            sum: 0.0,
+            votes: Votes {
+                count: 0,
+                sum: 0.0,
+                lowest: f64::INFINITY,
+                highest: f64::NEG_INFINITY,
+                dissatisfied: 0.0,
+            },
+            requests: RequestCounts::default(),
+        }
+    }
+}
+
+impl ZoneTally {
+    /// Adds one step.
+    pub(super) fn add(
+        &mut self,
+        view: &ZoneView<'_>,
+        comfort: &Comfort,
+        humidity: f64,
+        step: Seconds,
+    ) {
+        let air = view.nodes[0];
+        self.steps += 1;
+        self.lowest = self.lowest.min(air);
+        self.highest = self.highest.max(air);
+        self.sum += air;
+        if let Some(direction) = view.power.served {
+            self.served_steps += 1;
+            let heat = view.power.given.heat * step.get() as f64;
+            self.opposed.add(direction, view.at, heat);
+        }
+        self.add_wait(view);
+        if view.state.presence.is_occupied() {
+            self.add_comfort(view, comfort);
+            if view.at.get() % BETWEEN_VOTES == 0 {
+                self.votes.add(view, comfort, humidity);
+            }
+        }
+    }
+
+    fn add_wait(&mut self, view: &ZoneView<'_>) {
+        if !view.power.starved {
+            self.wait = 0;
+            return;
+        }
+        self.wait += 1;
+        self.longest_wait = self.longest_wait.max(self.wait);
+        self.starved_steps += 1;
+        let (sensed, at) = (view.logic.sensed, view.logic.working);
+        self.starved_degrees += (at.heat - sensed).max(sensed - at.cool).max(0.0);
+    }
+
+    fn add_comfort(&mut self, view: &ZoneView<'_>, comfort: &Comfort) {
+        let operative = view.operative();
+        let (below, above) = (comfort.low - operative, operative - comfort.high);
+        if below <= 0.0 && above <= 0.0 {
+            return;
+        }
+        self.outside_steps += 1;
+        self.outside_degrees += below.max(above);
+        let needed = if below > 0.0 { Direction::Heating } else { Direction::Cooling };
+        self.missed[Cause::of(view, needed) as usize] += 1;
+    }
+
+    /// Counts a request.
+    pub(super) fn count(&mut self, outcome: Outcome) {
+        let counts = &mut self.requests;
+        *match outcome {
+            Outcome::Accepted => &mut counts.accepted,
+            Outcome::Pushed => &mut counts.pushed,
+            Outcome::Limited => &mut counts.limited,
+            Outcome::Refused => &mut counts.refused,
+            Outcome::NoEffect => &mut counts.no_effect,
+        } += 1;
+    }
+
+    /// The figures so far.
+    pub(super) fn figures(&self, unit: TemperatureUnit, step: Seconds) -> ZoneFigures {
+        let hours = |steps: u64| steps as f64 * step.in_hours();
+        ZoneFigures {
+            changeovers: self.changeovers,
+            unit_starts: self.unit_starts,
+            served_hours: hours(self.served_steps),
+            starved_hours: hours(self.starved_steps),
+            starved_degree_hours: self.starved_degrees * step.in_hours(),
+            longest_wait_hours: hours(self.longest_wait),
+            hours_outside_band: hours(self.outside_steps),
+            degree_hours_outside_band: unit.difference_from_kelvin(self.outside_degrees)
+                * step.in_hours(),
+            missed_hours: MissedHours::from_counts(self.missed, hours),
+            comfort: self.votes.figures(),
+            temperature: TemperatureFigures {
+                min: unit.from_celsius(self.lowest),
+                mean: unit.from_celsius(self.sum / self.steps as f64),
+                max: unit.from_celsius(self.highest),
+            },
+            requests: self.requests.clone(),
+        }
+    }
+}
+
+impl Votes {
+    fn add(&mut self, view: &ZoneView<'_>, comfort: &Comfort, humidity: f64) {
+        let air = view.nodes[0];
+        let vote = predicted_mean_vote(&Surroundings {
+            air,
+            mean_radiant: mean_radiant(air, view.surface()),
+            air_speed: comfort.air_speed,
+            humidity,
+            met: comfort.met,
+            clo: comfort.clo,
+        });
+        self.count += 1;
+        self.sum += vote;
+        self.lowest = self.lowest.min(vote);
+        self.highest = self.highest.max(vote);
+        self.dissatisfied += predicted_percentage_dissatisfied(vote);
+    }
+
+    fn figures(&self) -> Option<ComfortFigures> {
+        let count = self.count as f64;
+        (self.count > 0).then(|| ComfortFigures {
+            mean_vote: self.sum / count,
+            lowest_vote: self.lowest,
+            highest_vote: self.highest,
+            dissatisfied_percent: self.dissatisfied / count,
+        })
+    }
+}
