@@ -5,6 +5,7 @@ use super::plan::Plan;
 use crate::building::{HeatGains, ZoneFlows, internal_gain, is_ventilated, switch_times};
 use crate::time::{ClockTime, DAY, Instant};
 use crate::weather::Sunlight;
+use std::ops::Range;
 
 /// How many steps are worked out at once: enough to pay for the call, few enough to stay near.
 const STRETCH: usize = 64;
@@ -44,7 +45,8 @@ pub(super) struct ZoneDriver {
 #[derive(Clone, Debug)]
 struct Schedule {
     switch_times: Vec<ClockTime>,
-    valid_until: Instant,
+    /// When the two below hold. A warm-up day goes back in time, so the beginning counts, too.
+    valid: Range<Instant>,
     gain: f64,
     ventilated: bool,
 }
@@ -54,7 +56,7 @@ impl Drivers {
     pub(super) fn new(plan: &Plan<'_>) -> Self {
         let schedule = |zone: &super::model::Zone| Schedule {
             switch_times: switch_times(&zone.space, &zone.gains),
-            valid_until: Instant::new(i64::MIN),
+            valid: Instant::START..Instant::START,
             gain: 0.0,
             ventilated: false,
         };
@@ -128,7 +130,7 @@ impl Drivers {
 
 impl Schedule {
     fn look_up(&mut self, plan: &Plan<'_>, zone: usize, at: Instant) {
-        if at < self.valid_until && self.valid_until.day() == at.day() {
+        if self.valid.contains(&at) {
             return;
         }
         let (model, zone) = (plan.model, &plan.model.zones[zone]);
@@ -136,7 +138,7 @@ impl Schedule {
         self.ventilated = is_ventilated(&zone.space, &model.period, at);
         let later = self.switch_times.iter().find(|time| time.get() > at.second_of_day());
         let midnight = Instant::new(at.day() * DAY);
-        let second = later.map_or(DAY - 1, |time| time.get());
-        self.valid_until = Instant::new(midnight.get() + second);
+        let second = later.map_or(DAY, |time| time.get());
+        self.valid = at..Instant::new(midnight.get() + second);
     }
 }
