@@ -24,11 +24,13 @@ impl Simulation<'_> {
         let (sensed, active) = (self.state.logic[zone].sensed, self.state.zones[zone].low_limit);
         if !active && sensed < limit.below {
             self.state.zones[zone].low_limit = true;
-            let reason = format!("{} is below the low limit {}: it heats", shown(sensed), limit.below);
+            let reason =
+                format!("{} is below the low limit {}: it heats", shown(sensed), limit.below);
             self.event(zone, now, EventKind::LowLimitFrom, reason, observer);
         } else if active && sensed >= limit.until {
             self.state.zones[zone].low_limit = false;
-            let reason = format!("{} is back at {}: what was selected works", shown(sensed), limit.until);
+            let reason =
+                format!("{} is back at {}: what was selected works", shown(sensed), limit.until);
             self.event(zone, now, EventKind::LowLimitUntil, reason, observer);
         } else {
             return;
