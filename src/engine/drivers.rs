@@ -1,6 +1,8 @@
 //! What acts on the zones from outside, worked out for a stretch of steps ahead: weather and
 //! gains at the middle of each step, turned into heat flows at the nodes.
 
+use std::ops::Range;
+
 use super::plan::Plan;
 use crate::building::{HeatGains, ZoneFlows, internal_gain, is_ventilated, switch_times};
 use crate::time::{ClockTime, DAY, Instant};
@@ -41,7 +43,8 @@ pub(super) struct ZoneDriver {
 #[derive(Clone, Debug)]
 struct Schedule {
     switch_times: Vec<ClockTime>,
-    valid_until: Instant,
+    /// From when on, and until when, gain and ventilation are as they stand here.
+    valid: Range<Instant>,
     gain: f64,
     ventilated: bool,
 }
@@ -51,7 +54,7 @@ impl Drivers {
     pub(super) fn new(plan: &Plan<'_>) -> Self {
         let schedule = |zone: &super::model::Zone| Schedule {
             switch_times: switch_times(&zone.space, &zone.gains),
-            valid_until: Instant::new(i64::MIN),
+            valid: Instant::START..Instant::START,
             gain: 0.0,
             ventilated: false,
         };
@@ -115,15 +118,15 @@ impl Drivers {
 
 impl Schedule {
     fn look_up(&mut self, plan: &Plan<'_>, zone: usize, at: Instant) {
-        if at < self.valid_until && self.valid_until.day() == at.day() {
+        if self.valid.contains(&at) {
             return;
         }
         let (model, zone) = (plan.model, &plan.model.zones[zone]);
         self.gain = internal_gain(&zone.gains, &model.period, at);
         self.ventilated = is_ventilated(&zone.space, &model.period, at);
-        let later = self.switch_times.iter().find(|time| time.get() > at.second_of_day());
-        let midnight = Instant::new(at.day() * DAY);
-        let second = later.map_or(DAY - 1, |time| time.get());
-        self.valid_until = Instant::new(midnight.get() + second);
+        let second = at.second_of_day();
+        let later = self.switch_times.iter().find(|time| time.get() > second);
+        let end = later.map_or(DAY, |time| time.get());
+        self.valid = at..Instant::new(at.get() - second + end);
     }
 }
