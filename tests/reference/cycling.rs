@@ -9,7 +9,8 @@ use setband::engine::{Model, StepRow};
 use setband::plant::{UnitControl, rise_over_step};
 use setband::time::{Instant, Seconds};
 
-use crate::rig::{Given, model, one_capacity, period, rows_of, run};
+use crate::rig::given::one_capacity;
+use crate::rig::{Given, model, period, rows_of, run};
 use crate::sheet::part;
 
 const CASES: &str = include_str!("data/analytic_cases.json");

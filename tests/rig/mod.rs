@@ -1,8 +1,8 @@
 //! Models built in code: settings, presses, expected readings. Everything here is invented.
 
-mod given;
+pub(crate) mod given;
 
-pub(crate) use given::{Given, one_capacity};
+pub(crate) use given::Given;
 
 use std::sync::Arc;
 
