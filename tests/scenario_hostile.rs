@@ -165,6 +165,7 @@ fn sources() -> Vec<&'static str> {
     let units = [TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit];
     let mut sources: Vec<&str> = units.into_iter().map(starter).collect();
     sources.push(include_str!("good/everything.yaml"));
+    sources.push(include_str!("good/group.yaml"));
     sources
 }
 
@@ -180,7 +181,7 @@ proptest! {
     /// Right files with bytes changed, put in or cut out: read or refused, and a refusal can be
     /// written out.
     #[test]
-    fn changed_files_never_panic(source in 0_usize..3, edits in edits()) {
+    fn changed_files_never_panic(source in 0_usize..4, edits in edits()) {
         let mut bytes = sources()[source].as_bytes().to_vec();
         for (at, byte, cut) in edits {
             let at = at.index(bytes.len().max(1)).min(bytes.len());

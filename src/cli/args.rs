@@ -28,6 +28,8 @@ pub(super) struct Arguments {
 pub(super) enum Command {
     /// Simulate a scenario and write its summary, steps, ledger and chart
     Run(RunArguments),
+    /// Rank who should decide between heating and cooling for a group: every zone, every policy
+    Owners(OwnersArguments),
     /// Write a commented scenario file to begin with
     Init(InitArguments),
     /// Print the JSON Schema of the scenario file, for editors that complete and check
@@ -54,6 +56,30 @@ pub(super) struct RunArguments {
     pub(super) at: Option<Moment>,
     #[command(flatten)]
     pub(super) common: Common,
+}
+
+/// Arguments of `owners`.
+#[derive(Args, Debug)]
+#[command(after_help = "Example:\n  setband owners scenarios/spring_south_side.yaml --by \
+                        mean\n\nFiles: owners.json, owners.svg, owners.png (a number for each \
+                        group where there are several)")]
+pub(super) struct OwnersArguments {
+    /// The scenario file
+    pub(super) file: PathBuf,
+    /// What counts first: the zone that fares worst, or the mean over the zones
+    #[arg(long, value_name = "WHAT", default_value = "worst")]
+    pub(super) by: By,
+    #[command(flatten)]
+    pub(super) common: Common,
+}
+
+/// What a ranking goes by.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum By {
+    /// The zone that fares worst
+    Worst,
+    /// The mean over the zones
+    Mean,
 }
 
 /// Options that mean the same everywhere.

@@ -6,6 +6,7 @@ mod failure;
 mod files;
 mod init;
 mod moment;
+mod owners;
 mod run;
 mod schema;
 mod source;
@@ -54,6 +55,7 @@ pub fn main() -> ExitCode {
 fn dispatch(command: &Command) -> Result<Done, Failure> {
     match command {
         Command::Run(arguments) => run::run(arguments),
+        Command::Owners(arguments) => owners::owners(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
         Command::Completions { shell } => Ok(completions::completions(*shell)),

@@ -5,7 +5,6 @@ use super::plan::Plan;
 use crate::building::{HeatGains, ZoneFlows, internal_gain, is_ventilated, switch_times};
 use crate::time::{ClockTime, DAY, Instant};
 use crate::weather::Sunlight;
-use std::ops::Range;
 
 /// How many steps are worked out at once: enough to pay for the call, few enough to stay near.
 const STRETCH: usize = 64;
@@ -45,8 +44,8 @@ pub(super) struct ZoneDriver {
 #[derive(Clone, Debug)]
 struct Schedule {
     switch_times: Vec<ClockTime>,
-    /// When the two below hold. A warm-up day goes back in time, so the beginning counts, too.
-    valid: Range<Instant>,
+    /// From when to when what is written here holds. Warm-up goes back in time.
+    valid: std::ops::Range<Instant>,
     gain: f64,
     ventilated: bool,
 }
@@ -137,8 +136,7 @@ impl Schedule {
         self.gain = internal_gain(&zone.gains, &model.period, at);
         self.ventilated = is_ventilated(&zone.space, &model.period, at);
         let later = self.switch_times.iter().find(|time| time.get() > at.second_of_day());
-        let midnight = Instant::new(at.day() * DAY);
-        let second = later.map_or(DAY, |time| time.get());
-        self.valid = at..Instant::new(midnight.get() + second);
+        let end = later.map_or(DAY, |time| time.get());
+        self.valid = at..Instant::new(at.day() * DAY + end);
     }
 }

@@ -25,6 +25,11 @@ pub(super) fn one_digit(value: f64) -> String {
     if text == "-0.0" { "0.0".into() } else { text }
 }
 
+/// Hours for a column: `5.2`, `2137`.
+pub(super) fn hours_digits(hours: f64) -> String {
+    if hours < 99.95 { one_digit(hours) } else { format!("{hours:.0}") }
+}
+
 /// A setpoint: `21.5`, `21`.
 pub(super) fn setpoint(value: f64) -> String {
     let text = one_digit(value);
@@ -124,11 +129,11 @@ mod tests {
 
     #[test]
     fn energies_have_three_figures() {
-        let shown = [0.0, 0.000_4, 0.96, 0.999_6, 7.1, 9.996, 12.44, 99.96, 1234.4, -3.14159];
+        let shown = [0.0, 0.000_4, 0.96, 0.999_6, 7.1, 9.996, 12.44, 99.96, 1234.4, -3.336];
         let texts: Vec<_> = shown.into_iter().map(three_figures).collect();
         assert_eq!(
             texts,
-            ["0", "0", "0.960", "1.00", "7.10", "10.0", "12.4", "100", "1234", "-3.14"]
+            ["0", "0", "0.960", "1.00", "7.10", "10.0", "12.4", "100", "1234", "-3.34"]
         );
     }
 

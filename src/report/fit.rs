@@ -24,6 +24,26 @@ pub(super) fn truncate(text: &str, cells: usize) -> String {
     kept
 }
 
+/// Shortens a text to so many cells from its middle: names often differ at their ends.
+pub(super) fn squeeze(text: &str, cells: usize) -> String {
+    if width(text) <= cells || cells < 5 {
+        return truncate(text, cells);
+    }
+    let end = tail(text, cells / 3);
+    let start = head(text, cells - 1 - width(end)).trim_end();
+    format!("{start}…{end}")
+}
+
+/// The longest end of a text that takes at most so many cells.
+fn tail(text: &str, cells: usize) -> &str {
+    let mut taken = 0;
+    let start = text.char_indices().rev().find_map(|(at, c)| {
+        taken += c.width().unwrap_or(0);
+        (taken > cells).then_some(at + c.len_utf8())
+    });
+    text[start.unwrap_or(0)..].trim_start()
+}
+
 /// Breaks a text into lines of at most so many cells, between words where it can.
 pub(super) fn wrap(text: &str, cells: usize) -> Vec<String> {
     let cells = cells.max(1);
@@ -102,6 +122,8 @@ mod tests {
         assert_eq!(truncate("室温計", 5), "室温…");
         assert_eq!(truncate("Reading room", 8), "Reading…");
         assert_eq!(truncate("Reading", 8), "Reading");
+        assert_eq!(squeeze("Meeting room 12", 12), "Meeting…m 12");
+        assert_eq!(squeeze("Meeting room 12", 3), "Me…");
     }
 
     #[test]

@@ -4,23 +4,26 @@ use super::Run;
 use super::figures::{duration, three_figures, times};
 use crate::measures::{Summary, ZoneFigures};
 
-/// What the run shows, in one or two sentences.
+/// Less than half a minute of something is not worth the first sentence, h.
+const LEAST_HOURS: f64 = 1.0 / 120.0;
+
+/// What the run shows, in two sentences.
 pub fn headline(run: &Run) -> String {
-    let facts: Vec<String> =
-        [starvation(run), changeovers(run), discomfort(run), requests(run.summary)]
-            .into_iter()
-            .flatten()
-            .collect();
-    let answer = if facts.is_empty() {
-        "every zone was served in time, in its comfort band, without a changeover".into()
-    } else {
-        joined(&facts)
+    let mut facts = match run.summary.zones.as_slice() {
+        [(_, only)] => one_zone(&zone_label(run, 0), only).into_iter().collect(),
+        _ => many_zones(run),
     };
-    let energy = &run.summary.energy;
+    facts.extend(requests(run.summary));
+    if facts.is_empty() {
+        facts.push(
+            "nothing stood in the way: no changeover, and comfort held while anybody was there"
+                .into(),
+        );
+    }
     format!(
         "{}. It took {} kWh of electricity in {}.",
-        capitalised(&answer),
-        three_figures(energy.total_kwh),
+        capitalised(&facts.join("; ")),
+        three_figures(run.summary.energy.total_kwh),
         duration(run.summary.period.hours)
     )
 }
@@ -40,23 +43,58 @@ pub(super) fn zone_asked_and_denied(zone: &ZoneFigures) -> (u64, u64) {
     (requests.accepted + requests.pushed + denied, denied)
 }
 
-fn starvation(run: &Run) -> Option<String> {
-    zones_with(run, "was starved", "were starved", |zone| zone.starved_hours)
+/// What one zone did, under one subject.
+fn one_zone(label: &str, zone: &ZoneFigures) -> Option<String> {
+    let mut did = Vec::new();
+    if zone.starved_hours >= LEAST_HOURS {
+        did.push(format!("was starved for {}", duration(zone.starved_hours)));
+    }
+    if zone.changeovers > 0 {
+        did.push(format!("changed over between heating and cooling {}", times(zone.changeovers)));
+    }
+    if zone.hours_outside_band >= LEAST_HOURS {
+        let hours = duration(zone.hours_outside_band);
+        did.push(format!("was outside its comfort band for {hours}"));
+    }
+    match did.as_slice() {
+        [] => None,
+        [only] => Some(format!("{label} {only}")),
+        [start @ .., last] => Some(format!("{label} {} and {last}", start.join(", "))),
+    }
 }
 
-fn changeovers(run: &Run) -> Option<String> {
-    let number = run.summary.group.changeovers;
-    let who = match run.summary.zones.as_slice() {
-        [_] => zone_label(run, 0),
-        _ => "the plant".into(),
-    };
-    (number > 0)
-        .then(|| format!("{who} changed over between heating and cooling {}", times(number)))
+fn many_zones(run: &Run) -> Vec<String> {
+    let changeovers = run.summary.group.changeovers;
+    let starved = zones_with(run, "was starved", "were starved", |zone| zone.starved_hours);
+    let changed = (changeovers > 0).then(|| {
+        format!("the plant changed over between heating and cooling {}", times(changeovers))
+    });
+    let outside = zones_with(
+        run,
+        "was outside its comfort band",
+        "were outside their comfort band",
+        |zone| zone.hours_outside_band,
+    );
+    [starved, changed, outside].into_iter().flatten().collect()
 }
 
-fn discomfort(run: &Run) -> Option<String> {
-    zones_with(run, "was outside its comfort band", "were outside their comfort band", |zone| {
-        zone.hours_outside_band
+/// Names the zone with the most hours of something, and how many have any.
+fn zones_with(
+    run: &Run,
+    one_was: &str,
+    many_were: &str,
+    hours: impl Fn(&ZoneFigures) -> f64,
+) -> Option<String> {
+    let some: Vec<(usize, f64)> = (run.summary.zones.iter().enumerate())
+        .map(|(place, (_, zone))| (place, hours(zone)))
+        .filter(|(_, hours)| *hours >= LEAST_HOURS)
+        .collect();
+    let (worst, most) =
+        some.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
+    let (name, most) = (zone_label(run, worst), duration(most));
+    Some(match some.len() {
+        1 => format!("{name} {one_was} for {most}"),
+        number => format!("{number} zones {many_were}, {name} longest ({most})"),
     })
 }
 
@@ -71,38 +109,8 @@ fn requests(summary: &Summary) -> Option<String> {
     }
 }
 
-/// Names the zone with the most hours of something, and how many have any.
-fn zones_with(
-    run: &Run,
-    one_was: &str,
-    many_were: &str,
-    hours: impl Fn(&ZoneFigures) -> f64,
-) -> Option<String> {
-    // Less than half a minute is not worth the first sentence.
-    const LEAST_HOURS: f64 = 1.0 / 120.0;
-    let some: Vec<(usize, f64)> = (run.summary.zones.iter().enumerate())
-        .map(|(place, (_, zone))| (place, hours(zone)))
-        .filter(|(_, hours)| *hours >= LEAST_HOURS)
-        .collect();
-    let (worst, most) =
-        some.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1).then(b.0.cmp(&a.0)))?;
-    let (name, most) = (zone_label(run, worst), duration(most));
-    Some(match some.len() {
-        1 => format!("{name} {one_was} for {most}"),
-        number => format!("{number} zones {many_were}, {name} longest ({most})"),
-    })
-}
-
 fn zone_label(run: &Run, place: usize) -> String {
     run.model.zones.get(place).map_or_else(String::new, |zone| super::label(zone).to_owned())
-}
-
-fn joined(facts: &[String]) -> String {
-    match facts {
-        [] => String::new(),
-        [only] => only.clone(),
-        [start @ .., last] => format!("{}, and {last}", start.join(", ")),
-    }
 }
 
 /// The text with a capital first letter.

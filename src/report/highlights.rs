@@ -13,6 +13,8 @@ use crate::engine::{Entry, EventKind, LedgerRow};
 const MOST: usize = 12;
 /// Before a kind gets more than this, every kind has had its turn.
 const OF_A_KIND: usize = 2;
+/// Of events that teach the same, so many are enough.
+const OF_AN_EVENT: usize = 4;
 
 /// What a row is about, the most instructive first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -20,6 +22,9 @@ enum Kind {
     Request(Outcome),
     Event(EventKind),
 }
+
+/// How many ranks there are.
+const RANKS: usize = 9;
 
 impl Kind {
     const fn word(self) -> &'static str {
@@ -93,15 +98,16 @@ pub(super) fn highlights(run: &Run, style: Style) -> String {
 
 fn gathered(ledger: &[LedgerRow]) -> Vec<Highlight<'_>> {
     let mut all: Vec<Highlight> = Vec::new();
+    let mut before: Option<&LedgerRow> = None;
     for row in ledger {
+        let repeats = before.is_some_and(|before| same_request(before, row));
+        before = Some(row);
         let kind = Kind::of(row);
         if kind.rank().is_none() {
             continue;
         }
         match all.last_mut() {
-            Some(before) if same_request(before.last, row) => {
-                *before = Highlight { last: row, rows: before.rows + 1, ..*before };
-            }
+            Some(one) if repeats => *one = Highlight { last: row, rows: one.rows + 1, ..*one },
             _ => all.push(Highlight { last: row, kind, rows: 1 }),
         }
     }
@@ -121,21 +127,25 @@ fn same_request(one: &LedgerRow, other: &LedgerRow) -> bool {
 /// Those shown, in the order of time, and those left out.
 fn chosen<'a>(all: &[Highlight<'a>]) -> (Vec<Highlight<'a>>, Vec<Highlight<'a>>) {
     let mut order: Vec<(usize, u8, usize)> = Vec::with_capacity(all.len());
-    let mut seen = [0_usize; 9];
+    let mut left: Vec<usize> = Vec::new();
+    let mut seen = [0_usize; RANKS];
     for (place, one) in all.iter().enumerate() {
         let rank = one.kind.rank().unwrap_or(0);
         let before = &mut seen[usize::from(rank)];
-        order.push((*before / OF_A_KIND, rank, place));
+        if *before >= OF_AN_EVENT && matches!(one.kind, Kind::Event(_)) {
+            left.push(place);
+        } else {
+            order.push((*before / OF_A_KIND, rank, place));
+        }
         *before += 1;
     }
     order.sort_unstable();
-    let (first, last) = order.split_at(order.len().min(MOST));
-    let in_time = |part: &[(usize, u8, usize)]| {
-        let mut places: Vec<usize> = part.iter().map(|(.., place)| *place).collect();
+    left.extend(order.split_off(order.len().min(MOST)).into_iter().map(|(.., place)| place));
+    let in_time = |mut places: Vec<usize>| {
         places.sort_unstable();
         places.into_iter().map(|place| all[place]).collect()
     };
-    (in_time(first), in_time(last))
+    (in_time(order.into_iter().map(|(.., place)| place).collect()), in_time(left))
 }
 
 fn words(run: &Run, one: &Highlight) -> String {
@@ -148,7 +158,9 @@ fn words(run: &Run, one: &Highlight) -> String {
         let repeated = if one.rows > 1 { format!(", {}", times(one.rows)) } else { String::new() };
         parts.push(format!("{request} ({by}{repeated})."));
     }
-    parts.push(capitalised(&one.last.reason));
+    let after_zone = parts.last().is_some_and(|part| part.ends_with(':'));
+    let reason = &one.last.reason;
+    parts.push(if after_zone { reason.clone() } else { capitalised(reason) });
     parts.join(" ")
 }
 
@@ -163,6 +175,6 @@ fn rest(left: &[Highlight]) -> String {
     }
     kinds.sort_by_key(|(rank, ..)| *rank);
     let parts: Vec<String> =
-        kinds.iter().map(|(_, kind, rows)| format!("{rows} {}", kind.word())).collect();
+        kinds.iter().map(|(_, kind, rows)| format!("{rows} × {}", kind.word())).collect();
     format!("The ledger has more: {}.", parts.join(", "))
 }

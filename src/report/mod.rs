@@ -12,6 +12,7 @@ mod fit;
 mod headline;
 mod highlights;
 mod json;
+mod owners;
 mod style;
 mod table;
 mod terminal;
@@ -21,8 +22,9 @@ pub use csv::{StepsWriter, ledger_csv, steps_csv};
 pub use explanation::{explanation_json, explanation_text};
 pub use headline::headline;
 pub use json::summary_json;
+pub use owners::{owners_json, owners_text};
 pub use style::{Style, Tone};
-pub use table::{Align, Cell, Column, Fit, Table};
+pub use table::{Cell, Column, Fit, Table};
 pub use terminal::run_text;
 
 use crate::engine::{LedgerRow, Model, StepRow, Zone, ZoneIndex};

@@ -1,11 +1,11 @@
 //! Aligned tables for the terminal: no lines, heads over their columns, cut or wrapped to fit.
 
-use super::fit::{clean, truncate, width, wrap};
+use super::fit::{clean, squeeze, truncate, width, wrap};
 use super::style::{Style, Tone};
 
 /// On which side of its column a text stands.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Align {
+enum Align {
     /// Words.
     Left,
     /// Numbers.
@@ -17,7 +17,7 @@ pub enum Align {
 pub enum Fit {
     /// It keeps its width.
     Keep,
-    /// Its texts are cut, with `…` for what is gone.
+    /// Its texts are shortened from their middle, with `…` for what is gone.
     Cut,
     /// Its texts go on below.
     Wrap,
@@ -100,7 +100,7 @@ impl Table {
                 .zip(&widths)
                 .map(|((cell, column), width)| match column.fit {
                     Fit::Wrap => wrap(&cell.text, *width),
-                    Fit::Keep | Fit::Cut => vec![truncate(&cell.text, *width)],
+                    Fit::Keep | Fit::Cut => vec![squeeze(&cell.text, *width)],
                 })
                 .collect();
             let tones: Vec<Tone> = row.iter().map(|cell| cell.tone).collect();

@@ -2,7 +2,7 @@
 //! and where the files are.
 
 use super::cautions::cautions;
-use super::figures::{days_in_words, duration, one_digit, three_figures, unit_sign};
+use super::figures::{days_in_words, duration, hours_digits, one_digit, three_figures, unit_sign};
 use super::fit::{clean, hang};
 use super::headline::{headline, zone_asked_and_denied};
 use super::highlights::highlights;
@@ -25,8 +25,8 @@ pub fn run_text(run: &Run, style: Style, files: &[String]) -> String {
     out.push_str(&energy(run, style));
     section(&mut out, style, "What the ledger shows", &highlights(run, style));
     section(&mut out, style, "Bear in mind", &caution_lines(run, style));
-    let listed: String = files.iter().map(|file| format!("  {}\n", clean(file))).collect();
-    section(&mut out, style, "Files", &listed);
+    let listed: Vec<String> = files.iter().map(|file| format!("  {}", clean(file))).collect();
+    section(&mut out, style, "Files", &listed.join("\n"));
     out
 }
 
@@ -35,7 +35,8 @@ fn section(out: &mut String, style: Style, head: &str, body: &str) {
         out.push('\n');
         out.push_str(&style.paint(Tone::Strong, head));
         out.push('\n');
-        out.push_str(body);
+        out.push_str(body.trim_end());
+        out.push('\n');
     }
 }
 
@@ -56,13 +57,13 @@ fn zones(run: &Run) -> Table {
     let degrees = unit_sign(run.model.unit);
     let mut table = Table::new(vec![
         Column::words("zone", Fit::Cut),
-        Column::numbers(&format!("air {degrees}\nlowest")),
+        Column::numbers(&format!("air {degrees}\nlow")),
         Column::numbers("\nmean"),
-        Column::numbers("\nhighest"),
+        Column::numbers("\nhigh"),
         Column::numbers("change-\novers"),
         Column::numbers("served\nh"),
         Column::numbers("starved\nh"),
-        Column::numbers("outside\nband h"),
+        Column::numbers("out of\nband h"),
         Column::numbers("done as\nasked"),
     ]);
     for (zone, (_, figures)) in run.model.zones.iter().zip(&run.summary.zones) {
@@ -74,11 +75,11 @@ fn zones(run: &Run) -> Table {
             one_digit(temperature.mean).into(),
             one_digit(temperature.max).into(),
             warning_unless(figures.changeovers == 0, figures.changeovers.to_string()),
-            one_digit(figures.served_hours).into(),
-            warning_unless(figures.starved_hours < 0.05, one_digit(figures.starved_hours)),
+            hours_digits(figures.served_hours).into(),
+            warning_unless(figures.starved_hours < 0.05, hours_digits(figures.starved_hours)),
             warning_unless(
                 figures.hours_outside_band < 0.05,
-                one_digit(figures.hours_outside_band),
+                hours_digits(figures.hours_outside_band),
             ),
             warning_unless(denied == 0, format!("{}/{asked}", asked - denied)),
         ]);

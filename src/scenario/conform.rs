@@ -92,13 +92,7 @@ impl Checker<'_> {
         for entry in entries {
             let path = path.key(&entry.key);
             if !is_name(&entry.key) {
-                let text = shortened(&entry.key);
-                self.fault(entry.place, &path, || {
-                    Complaint::new("bad-name", format!("`{text}` cannot be a name")).help(
-                        "names have letters without accents, digits, `_` and `-`, at most 64 of \
-                         them",
-                    )
-                });
+                self.fault(entry.place, &path, || scalar::bad_name(&entry.key));
             }
             self.check(&entry.node, inner, &path);
         }

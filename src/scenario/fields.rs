@@ -8,6 +8,7 @@ use super::path::Path;
 use super::scalar::{self, Scalar};
 use super::tree::{Node, Place, Value};
 use crate::time::{ClockTime, DaySet, Seconds, Span, Weekday};
+use crate::units::TemperatureUnit;
 
 /// What a reader makes of a key: `None` where it is wrong, which has been reported.
 pub(super) type Checked<T> = Option<T>;
@@ -229,6 +230,30 @@ impl<'a> Fields<'a> {
         }
     }
 
+    /// Calls with each block of a block of names.
+    pub(super) fn each_named(&self, key: &str, mut take: impl FnMut(&str, Fields<'_>)) {
+        let Some(Kind::ByName(Kind::Block(block))) = self.block.key(key).map(|known| &known.kind)
+        else {
+            return;
+        };
+        let path = self.path.key(key);
+        for entry in self.node(key).map_or(&[][..], Node::entries) {
+            if matches!(entry.node.value, Value::Block(_)) {
+                let path = path.key(&entry.key);
+                take(&entry.key, Fields::new(self.checker, block, &entry.node, path));
+            }
+        }
+    }
+
+    /// The words of a list.
+    pub(super) fn names(&self, key: &str) -> impl Iterator<Item = &'a str> {
+        let items = match self.node(key).map(|node| &node.value) {
+            Some(Value::List(items)) => &items[..],
+            _ => &[],
+        };
+        items.iter().filter_map(Node::text)
+    }
+
     /// A daily span from the keys `from`, `to` and `days`; a fault where it is empty.
     pub(super) fn span(&self) -> Option<Span> {
         let (from, to) = (self.clock("from")?, self.clock("to")?);
@@ -255,11 +280,7 @@ impl<'a> Fields<'a> {
 }
 
 /// A number of a kind; `None` where it is none.
-pub(super) fn number_of(
-    node: &Node,
-    kind: &Kind,
-    unit: crate::units::TemperatureUnit,
-) -> Option<f64> {
+pub(super) fn number_of(node: &Node, kind: &Kind, unit: TemperatureUnit) -> Option<f64> {
     match scalar::read(node, kind, unit) {
         Ok(Scalar::Number(value)) => Some(value),
         _ => None,
@@ -267,7 +288,7 @@ pub(super) fn number_of(
 }
 
 /// A default of the table as a value of a file: a scalar, or a list in brackets.
-fn default_node(text: &str) -> Node {
+pub(super) fn default_node(text: &str) -> Node {
     let scalar = |text: &str| Node {
         place: Place::default(),
         value: Value::Scalar { text: text.into(), quoted: text.is_empty() },

@@ -259,3 +259,33 @@ fn new_key(node: &Node, seen: &mut HashMap<Box<str>, u32>, sink: &Sink) -> Next 
     sink.add(node.place, String::new(), complaint);
     Next::Dropped
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_value_knows_its_place() {
+        let sink = Sink::default();
+        let root = parse("\u{feff}a: 1\nblöck:\n  - {inner: \"two\"}\n", &sink).expect("YAML");
+        let one = root.get("a").expect("there");
+        assert_eq!(one.place, Place { line: 1, column: 4, width: 1 });
+        assert!(matches!(&one.value, Value::Scalar { quoted: false, .. }));
+        let Value::List(items) = &root.get("blöck").expect("there").value else {
+            panic!("a list")
+        };
+        let entry = &items[0].entries()[0];
+        assert_eq!(entry.place, Place { line: 3, column: 6, width: 5 });
+        assert_eq!(entry.node.place, Place { line: 3, column: 13, width: 5 });
+        assert!(matches!(&entry.node.value, Value::Scalar { quoted: true, .. }));
+        assert!(sink.is_empty());
+    }
+
+    #[test]
+    fn an_alias_has_the_value_and_the_place_of_its_anchor() {
+        let sink = Sink::default();
+        let root = parse("a: &x [1, 2]\nb: *x\n", &sink).expect("YAML");
+        let alias = root.get("b").expect("there");
+        assert_eq!((alias.size(), alias.height(), alias.place.line), (3, 1, 1));
+    }
+}

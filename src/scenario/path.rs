@@ -43,3 +43,17 @@ impl fmt::Display for Path<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::Path;
+
+    #[test]
+    fn paths_read_like_a_way_into_the_file() {
+        let (actions, zones) = (Path::ROOT.key("actions"), Path::ROOT.key("zones"));
+        let (action, zone) = (actions.item(2), zones.key("hall"));
+        assert_eq!(action.key("at").to_string(), "actions[2].at");
+        assert_eq!(zone.key("space").to_string(), "zones.hall.space");
+        assert_eq!(Path::ROOT.to_string(), "");
+    }
+}

@@ -72,6 +72,10 @@ ranges! {
     CAPACITY = plain("capacity", 10.0, 1e7, "W");
     FAN = plain("fan power", 0.0, 1e6, "W");
     COP = plain("COP", 0.1, 30.0, "");
+    OUTDOOR_CAPACITY = plain("capacity of an outdoor unit", 10.0, 1e8, "W");
+    STANDBY = plain("standby power", 0.0, 1e6, "W");
+    FRACTION = sourced("part of a whole", 0.0, 1.0, "", "by definition");
+    FACTOR = plain("factor", 0.01, 2.0, "");
     TURNDOWN = plain("turndown", 0.01, 1.0, "");
     THROTTLING = plain("throttling range", 0.05, 20.0, "K");
     COUNT = sourced("indoor units on a controller", 1.0, 16.0, "", "control rules, rule 10");
@@ -85,9 +89,9 @@ ranges! {
     STRATIFICATION = plain("stratification", -20.0, 20.0, "K");
     SETBACK = plain("setback", 0.0, 40.0, "K");
     AUTO_OFF = plain("time until power off", 1.0, 604_800.0, "s");
-    METABOLIC_RATE = sourced("metabolic rate", 0.8, 4.0, "met", "ISO 7730:2005, clause 4.1");
-    CLOTHING = sourced("clothing insulation", 0.0, 2.0, "clo", "ISO 7730:2005, clause 4.1");
-    AIR_SPEED = sourced("air speed", 0.0, 1.0, "m/s", "ISO 7730:2005, clause 4.1");
+    METABOLIC_RATE = sourced("metabolic rate", 0.8, 4.0, "met", "ISO 7730:2005, clause 4.1, from memory");
+    CLOTHING = sourced("clothing insulation", 0.0, 2.0, "clo", "ISO 7730:2005, clause 4.1, from memory");
+    AIR_SPEED = sourced("air speed", 0.0, 1.0, "m/s", "ISO 7730:2005, clause 4.1, from memory");
     TIMES = plain("presses in one action", 1.0, 1000.0, "");
     PRICE = plain("price", -1e6, 1e6, "");
     CARBON = plain("carbon intensity", 0.0, 10.0, "kg/kWh");

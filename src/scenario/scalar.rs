@@ -112,9 +112,13 @@ fn name(text: &str) -> Result<Scalar<'_>, Complaint> {
     if is_name(text) {
         return Ok(Scalar::Text(text));
     }
-    let message = format!("`{}` cannot be a name", shortened(text));
-    Err(Complaint::new("bad-name", message)
-        .help("names have letters without accents, digits, `_` and `-`, at most 64 of them"))
+    Err(bad_name(text))
+}
+
+/// The complaint about a text that cannot name anything.
+pub(super) fn bad_name(text: &str) -> Complaint {
+    Complaint::new("bad-name", format!("`{}` cannot be a name", shortened(text)))
+        .help("names have letters without accents, digits, `_` and `-`, at most 64 of them")
 }
 
 /// Whether a text can name a zone, a controller or a variant.

@@ -8,7 +8,7 @@ use super::fault::{Complaint, Faults, Sink};
 use super::near::nearest;
 use super::parse::parse;
 use super::read::{Around, MOST_ACTIONS, model};
-use super::tree::{Entry, Node};
+use super::tree::{Entry, Node, Value};
 use super::variants;
 use crate::engine::Model;
 
@@ -115,7 +115,7 @@ pub fn read(
 /// Takes the variants out of a file: what is left is what they apply to.
 fn split(mut root: Node) -> (Node, Option<Entry>) {
     let variants = match &mut root.value {
-        super::tree::Value::Block(entries) => {
+        Value::Block(entries) => {
             let place = entries.iter().position(|entry| &*entry.key == "variants");
             place.map(|place| entries.remove(place))
         }

@@ -4,7 +4,7 @@ use super::fault::{Complaint, Sink};
 use super::keys::{FILE, Kind};
 use super::near::nearest;
 use super::path::Path;
-use super::scalar::is_name;
+use super::scalar::{bad_name, is_name};
 use super::tree::{Entry, Node, Place, Value, shortened};
 
 /// Checks what holds for all variants together: that they are a block, with proper names.
@@ -20,10 +20,7 @@ pub(super) fn check_list(variants: &Entry, sink: &Sink) {
         sink.add(variants.node.place, path.to_string(), list);
     }
     for entry in variants.node.entries().iter().filter(|entry| !is_name(&entry.key)) {
-        let message = format!("`{}` cannot be a name", shortened(&entry.key));
-        let name = Complaint::new("bad-name", message)
-            .help("names have letters without accents, digits, `_` and `-`, at most 64 of them");
-        sink.add(entry.place, path.key(&entry.key).to_string(), name);
+        sink.add(entry.place, path.key(&entry.key).to_string(), bad_name(&entry.key));
     }
 }
 

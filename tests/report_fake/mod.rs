@@ -5,64 +5,65 @@
 use std::sync::Arc;
 
 use jiff::civil::date;
-use setband::building::{Space, SpaceInput};
-use setband::control::{Cause, ControllerIndex};
 use setband::control::{
-    Controllers, Direction, Grid, KeyLocks, Limits, LockableKey, Mode, ModeSet, Occupancy,
-    OnConflict, Outcome, Power, Range, Request, Role, Selection, Sensor, SensorPlace,
-    SetpointRules, Settings, Side, Standing, Stored, Thermostat, ThermostatState, UnitModes, Words,
-    WorkingSetpoints, ZoneControls, judge,
+    Cause, ControllerIndex, Direction, Mode, Outcome, Power, Request, Role, Selection, Side,
+    Standing, Stored, ThermostatState, Words, WorkingSetpoints, judge,
 };
 use setband::engine::{
-    Asker, Comfort, Entry, EventKind, LedgerRow, Model, Price, StepRow, Tariff, Zone, ZoneIndex,
+    Asker, Entry, EventKind, LedgerRow, Model, Price, StepRow, Tariff, Zone, ZoneIndex,
 };
 use setband::measures::{
     EnergyUse, GroupFigures, PeriodFigures, Summary, TemperatureFigures, ZoneFigures,
 };
-use setband::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
 use setband::report::Run;
 use setband::time::{DAY, Instant, Period, Seconds};
 use setband::units::TemperatureUnit;
-use setband::weather::Weather;
+use setband::weather::{Site, Weather};
+
+mod cases;
+
+pub(crate) use cases::{library, office, restless, zone};
 
 /// A finished made-up run.
-pub struct Day {
-    pub model: Model,
-    pub rows: Vec<StepRow>,
-    pub ledger: Vec<LedgerRow>,
-    pub summary: Summary,
+pub(crate) struct Day {
+    pub(crate) model: Model,
+    pub(crate) rows: Vec<StepRow>,
+    pub(crate) ledger: Vec<LedgerRow>,
+    pub(crate) summary: Summary,
 }
 
 impl Day {
-    pub fn run(&self) -> Run<'_> {
+    pub(crate) fn run(&self) -> Run<'_> {
         Run { model: &self.model, rows: &self.rows, ledger: &self.ledger, summary: &self.summary }
     }
 }
 
 /// What is asked of which zone: time in minutes from the start, zone, by whom, what.
-pub type Ask = (i64, usize, &'static str, Request);
+pub(crate) type Ask = (i64, usize, &'static str, Request);
 
 /// What to make up.
-pub struct Wish {
-    pub unit: TemperatureUnit,
-    pub days: i64,
-    pub step: Seconds,
-    pub zones: Vec<Zone>,
-    pub asks: Vec<Ask>,
+pub(crate) struct Wish {
+    pub(crate) unit: TemperatureUnit,
+    pub(crate) days: i64,
+    pub(crate) step: Seconds,
+    pub(crate) zones: Vec<Zone>,
+    pub(crate) asks: Vec<Ask>,
     /// All zones follow the first one's direction.
-    pub one_direction: bool,
+    pub(crate) one_direction: bool,
     /// Mean outdoor temperature, degrees C.
-    pub outdoor: f64,
+    pub(crate) outdoor: f64,
     /// Half the daily range, K.
-    pub swing: f64,
+    pub(crate) swing: f64,
     /// What the sensor reads too much, in the file's unit.
-    pub sensor_offset: f64,
+    pub(crate) sensor_offset: f64,
+    /// Where night is to be shown.
+    pub(crate) site: Option<Site>,
     /// Largest gains, W.
-    pub gains: f64,
+    pub(crate) gains: f64,
 }
 
 impl Wish {
-    pub fn new(zones: Vec<Zone>) -> Self {
+    pub(crate) fn new(zones: Vec<Zone>) -> Self {
         Self {
             unit: TemperatureUnit::Celsius,
             days: 1,
@@ -73,88 +74,14 @@ impl Wish {
             outdoor: 12.0,
             swing: 6.0,
             sensor_offset: 0.0,
+            site: None,
             gains: 2600.0,
         }
     }
 }
 
-pub fn at(hour: i64, minute: i64) -> i64 {
+pub(crate) fn at(hour: i64, minute: i64) -> i64 {
     hour * 60 + minute
-}
-
-/// A zone with these setpoints and this minimum deadband.
-pub fn zone(id: &str, label: &str, unit: TemperatureUnit, pair: (f64, f64), deadband: f64) -> Zone {
-    let step = if unit == TemperatureUnit::Celsius { 0.5 } else { 1.0 };
-    let grid = Grid::new(unit, step).expect("known step");
-    let range = |low: f64, high: f64| Range {
-        low: grid.nearest(unit.from_celsius(low)),
-        high: grid.nearest(unit.from_celsius(high)),
-    };
-    let limits = Limits { heat: range(17.0, 23.0), cool: range(22.0, 28.0) };
-    let rules =
-        SetpointRules::new(limits, grid.nearest(deadband), OnConflict::Push).expect("feasible");
-    let setpoints = rules.start_dual(grid.nearest(pair.0), grid.nearest(pair.1)).expect("legal");
-    let settings = Settings {
-        grid,
-        display: None,
-        modes: UnitModes::default(),
-        controllers: Controllers::main(),
-        rules,
-        locked_modes: ModeSet::of(&[Mode::Fan]),
-        key_locks: vec![KeyLocks::new(&[LockableKey::Power], false)],
-    };
-    let kelvin = |value: f64| unit.difference_from_kelvin(value);
-    let space = SpaceInput {
-        floor: 60.0,
-        height: 2.7,
-        mass_area: 150.0,
-        mass_capacity: 9.9e6,
-        air_capacity: 6e5,
-        opaque: 60.0,
-        windows: 20.0,
-        infiltration: 0.2,
-        ventilation: None,
-        start: None,
-    };
-    Zone {
-        id: id.into(),
-        label: label.into(),
-        space: Space::new(space).expect("a room"),
-        gains: Vec::new(),
-        unit: IndoorUnit {
-            heating: Some(Capacity { rated: 5000.0, cop: 3.2 }),
-            cooling: Some(Capacity { rated: 5000.0, cop: 3.4 }),
-            fan: 60.0,
-            fan_run: FanRun::WithCall,
-            control: UnitControl::Ideal,
-            count: 1,
-        },
-        controls: ZoneControls {
-            settings,
-            start: Stored { setpoints, mode: Mode::Auto, power: Power::On },
-            direction: Direction::Heating,
-            thermostat: Thermostat {
-                call_start: kelvin(0.5),
-                call_stop: 0.0,
-                changeover_delay: Seconds::minutes(10),
-                min_on: Seconds::minutes(3),
-                min_off: Seconds::minutes(3),
-            },
-            low_limit: None,
-            auto_off: None,
-            sensor: Sensor {
-                place: SensorPlace::Room,
-                offset: 0.0,
-                lag: Seconds::ZERO,
-                resolution: 0.1,
-            },
-            occupancy: Occupancy::Always,
-            setback: None,
-            override_time: Seconds::hours(2),
-            ignored_start: None,
-        },
-        comfort: Comfort { low: 20.0, high: 25.0, met: 1.1, clo: 0.8, air_speed: 0.1 },
-    }
 }
 
 struct State {
@@ -167,7 +94,7 @@ struct State {
 }
 
 /// Makes the run up.
-pub fn make(mut wish: Wish) -> Day {
+pub(crate) fn make(mut wish: Wish) -> Day {
     let period = Period::new(date(2025, 4, 16), wish.days, wish.step).expect("valid");
     let model = Model {
         title: "Small library, mild spring day".into(),
@@ -175,13 +102,17 @@ pub fn make(mut wish: Wish) -> Day {
         unit: wish.unit,
         period,
         seed: 1,
-        weather: Weather::Hours(Box::new([12.0; 24])),
+        weather: Weather::DesignDay {
+            high: wish.outdoor + wish.swing,
+            range: 2.0 * wish.swing,
+            site: wish.site,
+        },
         zones: std::mem::take(&mut wish.zones),
         neighbours: Vec::new(),
         actions: Vec::new(),
         tariff: Some(Tariff { price: Price::Flat(0.18), currency: "USD".into(), carbon: None }),
     };
-    let mut states: Vec<State> = model.zones.iter().map(|zone| state(zone)).collect();
+    let mut states: Vec<State> = model.zones.iter().map(state).collect();
     let (mut rows, mut ledger, mut energy) = (Vec::new(), Vec::new(), EnergyUse::default());
     let mut asks = wish.asks.iter().peekable();
     let mut changeovers = 0;

@@ -2,8 +2,8 @@
 
 use super::ChartFault;
 use super::canvas::{Area, Canvas, Stroke};
-use super::palette::{GRID, OUTDOOR, QUIET};
-use super::scale::{Linear, TimeAxis};
+use super::palette::{BORDER, GRID, OUTDOOR, QUIET};
+use super::scale::{Linear, TimeAxis, whole_count};
 use super::text::{Anchor, Type};
 use crate::report::figures::{month, setpoint};
 use crate::time::{DAY, Instant, Period};
@@ -34,31 +34,39 @@ pub(super) fn values(
     })
 }
 
-/// Ticks and values of the outdoor scale, to the right of an area. Values that a leader to a
-/// label would cross are left out.
+/// Ticks, values and the name of the outdoor scale, to the right of an area. Values that a leader
+/// to a label would cross are left out. `taken` are heights that labels and leaders need.
 pub(super) fn outdoor(
     canvas: &mut Canvas,
     area: Area,
     scale: Linear,
-    crossed: &[f64],
+    taken: &[f64],
     em: f64,
 ) -> Result<(), ChartFault> {
+    let how = Type::new(em * 0.85, QUIET);
+    let ticks = scale.ticks(most_ticks(area, em).max(4));
+    let is_free = |y: f64, taken: &[f64], room: f64| taken.iter().all(|at| (at - y).abs() > room);
+    let mut heights = taken.to_vec();
     canvas.layer("outdoor-scale", Stroke::Solid, |layer| {
-        for value in scale.ticks(most_ticks(area, em) / 2 + 1) {
+        for value in ticks {
             let y = scale.at(value);
             layer.line(&[(area.right, y), (area.right + 4.0, y)], OUTDOOR, 1.0);
-            if crossed.iter().all(|line| (line - y).abs() > em * 0.6) {
-                let how = Type::new(em * 0.85, QUIET);
+            if is_free(y, taken, em * 0.7) {
                 layer.words(&format!("{}°", setpoint(value)), (area.right + 6.0, y), how);
+                heights.push(y);
             }
+        }
+        let steps = (0..80).map(|step| area.top + em * (0.3 + 0.25 * f64::from(step)));
+        let free =
+            steps.take_while(|y| *y < area.bottom).find(|y| is_free(*y, &heights, em * 1.15));
+        if let Some(y) = free {
+            layer.words("outdoor", (area.right + 6.0, y), how);
         }
     })
 }
 
 fn most_ticks(area: Area, em: f64) -> usize {
-    // At most 40 ticks fit on the tallest panel, far inside what a cast keeps.
-    let fitting = (area.height() / (em * 3.2)).clamp(2.0, 9.0);
-    (2..=9).rev().find(|ticks| f64::from(*ticks) <= fitting).map_or(2, |ticks| ticks as usize)
+    whole_count((area.height() / (em * 2.6)).clamp(2.0, 9.0))
 }
 
 /// Where the time axis has lines and words.
@@ -78,14 +86,14 @@ pub(super) struct TimeMarks {
 pub(super) fn time_marks(period: &Period, time: TimeAxis, em: f64) -> TimeMarks {
     let day = time.day_width();
     if period.days() == 1 {
-        hours(time, 3)
-    } else if day > 26.0 * em {
+        hours(time, if day > 30.0 * em { 3 } else { 6 })
+    } else if day > 20.0 * em {
         TimeMarks {
             days: day_names(period, time),
             borders: midnights(period, time),
             ..hours(time, 6)
         }
-    } else if day > 12.0 * em {
+    } else if day > 10.0 * em {
         let marks = hours(time, 12);
         TimeMarks { days: day_names(period, time), borders: midnights(period, time), ..marks }
     } else if day > 5.5 * em {
@@ -174,7 +182,7 @@ pub(super) fn time_lines(
             layer.line(&[(*x, top), (*x, bottom)], GRID, 0.8);
         }
         for x in &marks.borders {
-            layer.line(&[(*x, top), (*x, bottom)], OUTDOOR, 0.7);
+            layer.line(&[(*x, top), (*x, bottom)], BORDER, 0.9);
         }
     })
 }
@@ -189,10 +197,10 @@ pub(super) fn time_words(
     canvas.layer("times", Stroke::Solid, |layer| {
         let how = Type::new(em, QUIET).at(Anchor::Middle);
         for (x, text) in &marks.words {
-            layer.words(text, (*x, y + em * 0.9), how);
+            layer.words(text, (*x, y + em * 1.1), how);
         }
         for (x, text) in &marks.days {
-            let below = if marks.words.is_empty() { 0.9 } else { 2.2 };
+            let below = if marks.words.is_empty() { 1.1 } else { 2.4 };
             layer.words(text, (*x, y + em * below), how);
         }
     })

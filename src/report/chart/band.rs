@@ -6,12 +6,14 @@ use super::labels::EndLabel;
 use super::palette::{BAND, COOLING, HEATING, INK, OUTDOOR, QUIET};
 use super::scale::{Linear, TimeAxis};
 use super::series::Series;
+use crate::control::Sensor;
 use crate::engine::StepRow;
 use crate::report::figures::{one_digit, setpoint};
 
 /// The outdoor line gets its own scale where it would stretch the shared one by more than this.
 const STRETCH: f64 = 1.5;
-/// The sensed line is drawn where it lies further than this from the air's, px.
+/// The sensed line is drawn where it lies further than this from the air's, px, beside what the
+/// sensor's resolution explains.
 const APART: f64 = 1.5;
 /// A scale is never shorter than this, so that a steady room reads as steady, degrees.
 const SHORTEST: f64 = 4.0;
@@ -25,10 +27,21 @@ pub(super) struct Scales {
     pub outdoor: Linear,
     /// Whether the outdoor air has a scale of its own.
     pub own: bool,
+    /// By how much rounding alone may move a reading.
+    noise: f64,
+}
+
+impl Scales {
+    /// Whether a reading can be told from the temperature of the air.
+    fn tells_apart(self, row: &StepRow) -> bool {
+        let height = |value| self.room.at(value);
+        let px = (height(row.sensed) - height(row.temperature)).abs();
+        px > APART + (height(self.noise) - height(0.0)).abs()
+    }
 }
 
 /// Chooses the scales for an area. `marks` are setpoints that requests point at.
-pub(super) fn scales(series: &Series, marks: &[f64], area: Area) -> Scales {
+pub(super) fn scales(series: &Series, sensor: &Sensor, marks: &[f64], area: Area) -> Scales {
     let values: [fn(&StepRow) -> f64; 4] =
         [|row| row.temperature, |row| row.sensed, |row| row.heat, |row| row.cool];
     let ends = values.iter().filter_map(|value| series.extent(value));
@@ -38,7 +51,12 @@ pub(super) fn scales(series: &Series, marks: &[f64], area: Area) -> Scales {
     let both = (indoors.0.min(outdoors.0), indoors.1.max(outdoors.1));
     let own = both.1 - both.0 > STRETCH * (indoors.1 - indoors.0).max(SHORTEST);
     let (room, outdoor) = if own { (indoors, outdoors) } else { (both, both) };
-    Scales { room: padded(room, area), outdoor: padded(outdoor, area), own }
+    Scales {
+        room: padded(room, area),
+        outdoor: padded(outdoor, area),
+        own,
+        noise: sensor.resolution / 2.0,
+    }
 }
 
 fn extent(values: &[f64]) -> Option<(f64, f64)> {
@@ -77,7 +95,7 @@ pub(super) fn draw(
         layer.line(&moved(&heat, 0.8), HEATING, 1.8);
     })?;
     canvas.layer("sensed", Stroke::Dotted, |layer| {
-        for part in apart_parts(series, time, scales.room) {
+        for part in apart_parts(series, time, scales) {
             layer.line(&part, QUIET, 1.4);
         }
     })?;
@@ -91,11 +109,10 @@ fn moved(points: &[Point], by: f64) -> Vec<Point> {
 }
 
 /// The stretches of the sensed line that can be told from the air's.
-fn apart_parts(series: &Series, time: TimeAxis, scale: Linear) -> Vec<Vec<Point>> {
-    let differs = |row: &StepRow| (scale.at(row.sensed) - scale.at(row.temperature)).abs() > APART;
-    let line = series.line(time, scale, |row| row.sensed);
-    let apart = series.stretches(differs);
-    apart
+fn apart_parts(series: &Series, time: TimeAxis, scales: Scales) -> Vec<Vec<Point>> {
+    let line = series.line(time, scales.room, |row| row.sensed);
+    let stretches = series.stretches(|row| scales.tells_apart(row));
+    stretches
         .iter()
         .filter(|stretch| stretch.what)
         .map(|stretch| {
@@ -132,10 +149,9 @@ pub(super) fn end_labels(series: &Series, scales: Scales) -> Vec<EndLabel> {
             color: QUIET,
         },
     ];
-    let sensed = scales.room.at(last.sensed);
-    if (sensed - scales.room.at(last.temperature)).abs() > APART {
+    if scales.tells_apart(last) {
         let text = format!("sensor reads {}°", one_digit(last.sensed));
-        labels.push(EndLabel { text, y: sensed, color: QUIET });
+        labels.push(EndLabel { text, y: scales.room.at(last.sensed), color: QUIET });
     }
     labels
 }

@@ -155,6 +155,14 @@ impl Layer<'_> {
         }
     }
 
+    /// A filled polygon through which what lies behind still shows.
+    pub(super) fn veil(&mut self, points: &[Point], color: RGBColor, opacity: f64) {
+        if points.len() > 2 {
+            let drawn = self.backend.fill_polygon(units(points), &color.mix(opacity).filled());
+            self.note(drawn);
+        }
+    }
+
     /// A filled rectangle.
     pub(super) fn fill(&mut self, area: Area, color: RGBColor) {
         let (from, to) = (unit((area.left, area.top)), unit((area.right, area.bottom)));

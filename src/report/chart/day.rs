@@ -8,7 +8,8 @@ use super::scale::TimeAxis;
 use super::series::Series;
 use super::text::Type;
 use super::{
-    ChartFault, GroupView, NARROWEST, WIDEST, band, group_svg, lane, marks, notes, power, ribbon,
+    ChartFault, GroupView, NARROWEST, WIDEST, band, group_svg, lane, long, marks, night, notes,
+    power, ribbon,
 };
 use crate::engine::ZoneIndex;
 use crate::report::Run;
@@ -190,6 +191,9 @@ fn zone(
             layer.words(&name, (time.left, parts.temperature.top - em * 0.9), how);
         })?;
     }
+    for area in [parts.temperature, parts.power] {
+        night::draw(canvas, &run.model.weather, &run.model.period, time, area)?;
+    }
     axis::time_lines(canvas, time_marks, parts.temperature.top, parts.temperature.bottom)?;
     axis::time_lines(canvas, time_marks, parts.power.top, parts.power.bottom)?;
     temperature(canvas, run, index, &series, layout)?;
@@ -210,22 +214,31 @@ fn temperature(
 ) -> Result<(), ChartFault> {
     let (em, time) = (layout.sheet.em, layout.time);
     let area = layout.parts(index.get()).temperature;
+    let Some(zone) = run.zone(index) else { return Ok(()) };
     let marks = marks::of(run, index, series);
     let pointed_at: Vec<f64> =
         marks.iter().flat_map(|mark| [Some(mark.value), mark.pushed_to]).flatten().collect();
-    let scales = band::scales(series, &pointed_at, area);
+    let scales = band::scales(series, &zone.controls.sensor, &pointed_at, area);
     axis::values(canvas, area, scales.room, unit_sign(run.model.unit), em)?;
     if series.rows().is_empty() {
         return no_rows(canvas, area, em);
     }
-    band::draw(canvas, series, time, scales)?;
     let spread = (time.right - time.left) / (marks.len().max(1) as f64 * 3.0);
-    marks::draw(canvas, &marks, time, scales.room, spread.clamp(em * 0.2, em * 0.45))?;
-    notes::draw(canvas, series, &marks, time, scales.room, area, em)?;
-    let ends = band::end_labels(series, scales);
+    let radius = spread.clamp(em * 0.2, em * 0.45);
+    let ends = if time.is_long() {
+        long::draw(canvas, series, time, scales)?;
+        marks::draw(canvas, &marks, time, scales.room, radius.min(em * 0.25))?;
+        long::end_labels(series, time, scales)
+    } else {
+        band::draw(canvas, series, time, scales)?;
+        marks::draw(canvas, &marks, time, scales.room, radius)?;
+        notes::draw(canvas, series, &marks, time, scales, area, em)?;
+        band::end_labels(series, scales)
+    };
     if scales.own {
-        let crossed: Vec<f64> = ends.iter().map(|label| label.y).collect();
-        axis::outdoor(canvas, area, scales.outdoor, &crossed, em)?;
+        let placed = labels::places(&ends, area, em);
+        let taken: Vec<f64> = ends.iter().map(|label| label.y).chain(placed).collect();
+        axis::outdoor(canvas, area, scales.outdoor, &taken, em)?;
     }
     labels::draw(canvas, &ends, area, layout.labels, em)
 }
@@ -250,10 +263,10 @@ fn totals(
     let changeovers =
         run.summary.zones.get(index.get()).map_or(0, |(_, figures)| figures.changeovers);
     let energy = power::energy_kwh(series, run.model.period.step().in_hours());
-    let ends = [
-        (count(changeovers, "changeover"), parts.ribbon.middle()),
-        (format!("{} kWh", three_figures(energy)), parts.power.middle()),
-    ];
+    let mut ends = vec![(count(changeovers, "changeover"), parts.ribbon.middle())];
+    if !series.rows().is_empty() {
+        ends.push((format!("{} kWh", three_figures(energy)), parts.power.middle()));
+    }
     canvas.layer("totals", Stroke::Solid, |layer| {
         let how = Type::new(layout.sheet.em, INK).bold();
         for (text, y) in ends {

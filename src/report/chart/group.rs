@@ -3,15 +3,15 @@
 use super::axis;
 use super::canvas::{Area, Canvas, Stroke};
 use super::day::{Sheet, subtitle, title};
-use super::palette::{COOLING, COOLING_GROUND, HEATING, HEATING_GROUND, INK, PAPER, QUIET};
+use super::palette::{COOLING, COOLING_GROUND, HEATING, HEATING_GROUND, IDLE, INK, PAPER, QUIET};
 use super::scale::TimeAxis;
 use super::series::{Series, Stretch};
 use super::text::{Anchor, Type};
-use super::{ChartFault, power, ribbon};
+use super::{ChartFault, key, power, ribbon};
 use crate::control::Direction;
 use crate::engine::ZoneIndex;
 use crate::report::Run;
-use crate::report::figures::{one_digit, three_figures};
+use crate::report::figures::{hours_digits, three_figures};
 use crate::report::headline::headline;
 
 /// In which order the strips stand.
@@ -51,15 +51,18 @@ pub fn group_svg(run: &Run, width: u32, view: &GroupView) -> Result<String, Char
     }
     axis::time_lines(&mut canvas, &marks, layout.top, layout.bottom())?;
     heads(&mut canvas, layout)?;
+    // White stands out from the direction's tint, grey from white paper.
+    let idle = if view.one_direction { PAPER } else { IDLE };
     let all: Vec<Series> = order.iter().map(|zone| Series::of(run, *zone)).collect();
     for (place, (zone, series)) in order.iter().zip(&all).enumerate() {
         let area = layout.strip(place);
-        let idle = if view.one_direction { PAPER } else { super::palette::IDLE };
         ribbon::draw(&mut canvas, series, layout.time, area, idle)?;
         ribbon::changeover_ticks(&mut canvas, series, layout.time, area)?;
         name(&mut canvas, run.label(*zone), view.owner == Some(*zone), area, layout)?;
         hours(&mut canvas, series, area, layout)?;
     }
+    let key_end = (sheet.width - sheet.em, layout.bottom() + sheet.em * 1.2);
+    key::draw(&mut canvas, &all, layout.time, key_end, sheet.em, idle)?;
     total_power(&mut canvas, run, &all, layout)?;
     axis::time_words(&mut canvas, &marks, layout.power().bottom, sheet.em)?;
     Ok(canvas.finish(&title(run), &headline(run)))
@@ -100,7 +103,7 @@ impl Layout {
         let time = TimeAxis {
             days: run.model.period.days(),
             left: em * 1.6 + names,
-            right: sheet.width - em * 13.0,
+            right: sheet.width - em * 15.2,
         };
         let pitch = match strips {
             0..=12 => 2.6,
@@ -127,7 +130,7 @@ impl Layout {
     }
 
     fn power(self) -> Area {
-        let top = self.bottom() + self.sheet.em;
+        let top = self.bottom() + self.sheet.em * 3.0;
         let tall = self.sheet.em * 4.5;
         Area { left: self.time.left, right: self.time.right, top, bottom: top + tall }
     }
@@ -138,7 +141,7 @@ impl Layout {
 
     /// The right edges of the columns of hours.
     fn columns(self) -> [f64; 3] {
-        [4.4, 8.4, 12.4].map(|ems| self.time.right + ems * self.sheet.em)
+        [4.7, 9.5, 14.3].map(|ems| self.time.right + ems * self.sheet.em)
     }
 }
 
@@ -245,7 +248,7 @@ fn hours(
         for (right, hours) in layout.columns().into_iter().zip(figures) {
             let color = if hours > 0.0 { INK } else { QUIET };
             let how = Type::new(em, color).at(Anchor::End);
-            layer.words(&one_digit(hours), (right, area.middle()), how);
+            layer.words(&hours_digits(hours), (right, area.middle()), how);
         }
     })
 }

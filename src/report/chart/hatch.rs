@@ -30,8 +30,8 @@ pub(super) fn diagonals(area: Area, spacing: f64) -> Vec<Point> {
 /// The corner to go round where two neighbouring diagonals end on different edges.
 fn around(last: Option<Point>, corner: Point, next: Point) -> Option<Point> {
     let last = last?;
-    let on_one_edge = last.0 == next.0 || last.1 == next.1;
-    (!on_one_edge).then_some(corner)
+    let apart = |a: f64, b: f64| (a - b).abs() > 1e-6;
+    (apart(last.0, next.0) && apart(last.1, next.1)).then_some(corner)
 }
 
 #[cfg(test)]
@@ -47,7 +47,7 @@ mod tests {
         }
         let diagonal = points.windows(2).filter(|pair| {
             let (run, rise) = (pair[1].0 - pair[0].0, pair[0].1 - pair[1].1);
-            let along = run == 0.0 || rise == 0.0;
+            let along = run.abs() < 1e-9 || rise.abs() < 1e-9;
             assert!(along || (run - rise).abs() < 1e-9, "{pair:?}");
             !along
         });

@@ -32,11 +32,11 @@ pub(super) fn draw(
     canvas.layer("notes", Stroke::Solid, |layer| {
         for (place, (row, outcome, request)) in requests.iter().enumerate() {
             let text = worded(request, *outcome);
-            let left = time.x(row.at) + radius * 2.2;
+            let left = time.x(row.at) + radius * 2.5;
             let right = left + how.width(&text);
             let next = requests
                 .get(place + 1)
-                .map_or(time.right, |(next, ..)| time.x(next.at) - radius * 2.0);
+                .map_or(time.right, |(next, ..)| time.x(next.at) - radius * 2.5);
             if right < next {
                 layer.words(&text, (left, area.middle()), how);
             }

@@ -1,6 +1,8 @@
 //! The marks of setpoint requests, on the edge they asked for: pointing the way they went,
 //! filled when done, half filled when limited, hollow with a bar when refused.
 
+use std::collections::BTreeSet;
+
 use plotters::style::RGBColor;
 
 use super::ChartFault;
@@ -8,9 +10,12 @@ use super::canvas::{Canvas, Layer, Point, Stroke};
 use super::palette::{COOLING, HEATING, INK, PAPER};
 use super::scale::{Linear, TimeAxis};
 use super::series::Series;
-use crate::control::{Outcome, Side};
+use crate::control::{Grid, Outcome, Side};
 use crate::engine::{Entry, LedgerRow, ZoneIndex};
 use crate::report::Run;
+
+/// Marks smaller than this stand so close that a white ground would hide their neighbours, px.
+const SMALL: f64 = 3.5;
 
 /// Which way a request wanted to go.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -61,19 +66,15 @@ pub(super) fn of<'a>(run: &Run<'a>, zone: ZoneIndex, series: &Series) -> Vec<Mar
             return None;
         };
         let (side, other) = (*side, side.other());
-        let stored = |side, after: bool| {
-            let pair = if after { row.after.setpoints } else { row.before.setpoints };
-            grid.value(pair.get(side))
-        };
-        let moved = stored(other, true) != stored(other, false);
+        let (before, after) = (row.before.setpoints, row.after.setpoints);
+        let pushed = before.get(other) != after.get(other) && after.get(side) != after.get(other);
         Some(Mark {
             row,
             side,
             outcome: *outcome,
-            way: way(request, stored(side, false), stored(side, true)),
+            way: way(request, grid.value(before.get(side)), grid.value(after.get(side))),
             value: shown_at(&rows, row, series, grid, side),
-            pushed_to: (moved && stored(side, true) != stored(other, true))
-                .then(|| stored(other, true)),
+            pushed_to: pushed.then(|| grid.value(after.get(other))),
         })
     };
     rows.iter().filter_map(mark).collect()
@@ -81,13 +82,7 @@ pub(super) fn of<'a>(run: &Run<'a>, zone: ZoneIndex, series: &Series) -> Vec<Mar
 
 /// Where the mark of a request stands: at the value it left behind, or on the working edge where
 /// a setback keeps the stored values from working.
-fn shown_at(
-    rows: &[&LedgerRow],
-    row: &LedgerRow,
-    series: &Series,
-    grid: crate::control::Grid,
-    side: Side,
-) -> f64 {
+fn shown_at(rows: &[&LedgerRow], row: &LedgerRow, series: &Series, grid: Grid, side: Side) -> f64 {
     let own = grid.value(row.after.setpoints.get(side));
     let Some(step) = series.row_at(row.at) else {
         return own;
@@ -138,9 +133,16 @@ pub(super) fn draw(
             }
         }
     })?;
+    let mut drawn = BTreeSet::new();
     canvas.layer("requests", Stroke::Solid, |layer| {
         for mark in marks {
             let at = (time.x(mark.row.at), scale.at(mark.value));
+            // Of marks that would cover each other, one is enough.
+            let look = (mark.way as u8, mark.outcome as u8, mark.side as u8);
+            let place = (libm::round(at.0).to_bits(), libm::round(at.1).to_bits());
+            if !drawn.insert((place, look)) {
+                continue;
+            }
             symbol(layer, at, radius, mark.way, mark.outcome, mark.color());
         }
     })
@@ -158,7 +160,9 @@ pub(super) fn symbol(
     let width = (radius * 0.28).max(0.8);
     let outline = shape(way, (x, y), radius);
     let closed: Vec<Point> = outline.iter().copied().chain(outline.first().copied()).collect();
-    layer.line(&closed, PAPER, width * 3.2);
+    if radius >= SMALL {
+        layer.line(&closed, PAPER, width * 3.2);
+    }
     let filled = matches!(outcome, Outcome::Accepted | Outcome::Pushed);
     layer.polygon(&outline, if filled { color } else { PAPER });
     if outcome == Outcome::Limited {

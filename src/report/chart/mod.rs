@@ -1,6 +1,6 @@
 //! Charts of a run: one drawing path, from rows to SVG to PNG.
 //!
-//! A chart is drawn in layers, each a named group of the SVG; see [`canvas`] for how. The parts
+//! A chart is drawn in layers, each a named group of the SVG. The parts
 //! of the day chart are files of their own: the band of setpoints, the marks of requests, the
 //! ribbon of what the plant gives, the power, the axes and the labels at line ends.
 mod axis;
@@ -9,22 +9,29 @@ mod canvas;
 mod day;
 mod group;
 mod hatch;
+mod key;
 mod labels;
 mod lane;
+mod long;
 mod marks;
+mod night;
 mod notes;
+mod owners;
 mod palette;
 mod png;
 mod power;
 mod ribbon;
 mod scale;
 mod series;
+mod shares;
+mod state;
 mod text;
 
 use std::fmt;
 
 pub use day::day_svg;
 pub use group::{GroupView, ZoneOrder, group_svg};
+pub use owners::owners_svg;
 pub use png::png;
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.

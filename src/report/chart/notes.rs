@@ -1,14 +1,15 @@
 //! Words beside the marks of requests, where they cross nothing.
 
 use super::ChartFault;
+use super::band::Scales;
 use super::canvas::{Area, Canvas, Point, Stroke};
 use super::lane::worded;
 use super::marks::Mark;
-use super::scale::{Linear, TimeAxis};
+use super::scale::TimeAxis;
 use super::series::Series;
 use super::text::{Anchor, Type};
 use crate::control::{Outcome, Side};
-use crate::engine::StepRow;
+use crate::engine::Entry;
 
 /// More marks than this say more by their shapes than by words.
 const MOST: usize = 40;
@@ -26,16 +27,17 @@ pub(super) fn draw(
     series: &Series,
     marks: &[Mark],
     time: TimeAxis,
-    scale: Linear,
+    scales: Scales,
     area: Area,
     em: f64,
 ) -> Result<(), ChartFault> {
+    let scale = scales.room;
     let mut notes = gathered(marks);
     if notes.len() > MOST {
         return Ok(());
     }
     notes.sort_by_key(|note| matches!(note.last.outcome, Outcome::Accepted));
-    let mut taken = Taken::new(series, marks, time, scale, em);
+    let mut taken = Taken::new(series, marks, time, scales, em);
     canvas.layer("notes", Stroke::Solid, |layer| {
         for note in &notes {
             let how = Type::new(em * 0.85, note.last.color()).at(Anchor::Middle);
@@ -75,7 +77,7 @@ fn gathered<'a>(marks: &'a [Mark<'a>]) -> Vec<Note<'a>> {
 }
 
 fn words(note: &Note) -> String {
-    let crate::engine::Entry::Request { request, .. } = &note.last.row.entry else {
+    let Entry::Request { request, .. } = &note.last.row.entry else {
         return String::new();
     };
     let text = worded(request, note.last.outcome);
@@ -129,24 +131,16 @@ struct Taken {
 }
 
 impl Taken {
-    fn new(series: &Series, marks: &[Mark], time: TimeAxis, scale: Linear, em: f64) -> Self {
-        let values: [fn(&StepRow) -> f64; 4] =
-            [|row| row.temperature, |row| row.sensed, |row| row.heat, |row| row.cool];
-        let lines = values
-            .iter()
-            .enumerate()
-            .flat_map(|(place, value)| {
-                let smooth = place < 2;
-                if smooth {
-                    series.line(time, scale, value)
-                } else {
-                    series.corners(time, scale, value)
-                }
-                .windows(2)
-                .map(boxed)
-                .collect::<Vec<_>>()
-            })
-            .collect();
+    fn new(series: &Series, marks: &[Mark], time: TimeAxis, scales: Scales, em: f64) -> Self {
+        let scale = scales.room;
+        let lines = [
+            series.line(time, scale, |row| row.temperature),
+            series.line(time, scale, |row| row.sensed),
+            series.line(time, scales.outdoor, |row| row.outdoor),
+            series.corners(time, scale, |row| row.heat),
+            series.corners(time, scale, |row| row.cool),
+        ];
+        let lines = lines.iter().flat_map(|line| line.windows(2).map(boxed)).collect();
         let half = em * 0.45;
         let boxes = marks
             .iter()

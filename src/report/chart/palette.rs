@@ -18,6 +18,12 @@ pub(super) const OUTDOOR: RGBColor = RGBColor(0x80, 0x80, 0x80);
 pub(super) const GRID: RGBColor = RGBColor(0xE4, 0xE4, 0xE4);
 /// The band between the setpoints.
 pub(super) const BAND: RGBColor = RGBColor(0xEF, 0xF3, 0xEA);
+/// Where the band lies at some time of each day.
+pub(super) const WIDE_BAND: RGBColor = RGBColor(0xF8, 0xFA, 0xF5);
+/// Lines between days or months.
+pub(super) const BORDER: RGBColor = RGBColor(0xC8, 0xC8, 0xC8);
+/// Night.
+pub(super) const NIGHT: RGBColor = RGBColor(0xF5, 0xF5, 0xF9);
 /// A zone that is on and idle.
 pub(super) const IDLE: RGBColor = RGBColor(0xEE, 0xEE, 0xEE);
 /// Electric power.

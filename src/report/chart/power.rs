@@ -3,8 +3,7 @@
 use super::ChartFault;
 use super::canvas::{Area, Canvas, Point, Stroke};
 use super::palette::{POWER, POWER_EDGE, QUIET};
-use super::ribbon::columns_of;
-use super::scale::{Linear, TimeAxis};
+use super::scale::{Linear, TimeAxis, whole_count};
 use super::series::Series;
 use super::text::{Anchor, Type};
 use crate::report::figures::setpoint;
@@ -15,7 +14,7 @@ const STEPS_A_PX: f64 = 6.0;
 /// A zone's power over time, as the corners of its edge: px and W.
 pub(super) fn edge(series: &Series, time: TimeAxis) -> Vec<Point> {
     let wide = time.right - time.left;
-    if series.rows().len() as f64 > STEPS_A_PX * wide {
+    if time.is_long() || series.rows().len() as f64 > STEPS_A_PX * wide {
         return means(series, time);
     }
     series
@@ -30,7 +29,9 @@ pub(super) fn edge(series: &Series, time: TimeAxis) -> Vec<Point> {
 
 fn means(series: &Series, time: TimeAxis) -> Vec<Point> {
     // Never more columns than rows: an empty column would read as no power.
-    let columns = columns_of(time, 1.0).min(series.rows().len().max(1));
+    let px = whole_count(time.right - time.left).max(1);
+    let columns =
+        if time.is_long() { time.day_columns() } else { px.min(series.rows().len().max(1)) };
     series
         .in_columns(time, columns)
         .flat_map(|(left, right, rows)| {

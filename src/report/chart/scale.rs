@@ -52,6 +52,16 @@ pub(super) fn ticks(low: f64, high: f64, most: usize) -> Vec<f64> {
     Vec::new()
 }
 
+/// The whole part of a number of px or ticks.
+#[expect(
+    clippy::cast_possible_truncation,
+    clippy::cast_sign_loss,
+    reason = "a cast saturates, and the callers' numbers lie between 0 and some thousands"
+)]
+pub(super) fn whole_count(number: f64) -> usize {
+    number as usize
+}
+
 /// The time axis that all panels share.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct TimeAxis {
@@ -68,6 +78,18 @@ impl TimeAxis {
     pub(super) fn x(self, at: Instant) -> f64 {
         let part = at.get() as f64 / (self.days * DAY) as f64;
         self.left + part * (self.right - self.left)
+    }
+
+    /// Whether days are too narrow for their hours to be seen, so that each is shown as a whole.
+    pub(super) fn is_long(self) -> bool {
+        self.day_width() < 22.0
+    }
+
+    /// How many columns a long axis has: one a day, or one for some days where even days are
+    /// too narrow.
+    pub(super) fn day_columns(self) -> usize {
+        let whole = |days: i64| usize::try_from(self.days / days).unwrap_or(1).max(1);
+        (1..self.days).find(|days| self.day_width() * *days as f64 >= 1.5).map_or(1, whole)
     }
 
     /// How wide a day is, px.

@@ -12,7 +12,7 @@ use super::ChartFault;
 pub(super) const FAMILIES: &str = "DejaVu Sans, Verdana, sans-serif";
 /// The drawing library divides a font's size by this to get the size of its em.
 const SIZE_OVER_EM: f64 = 1.24;
-/// Ascent less descent of DejaVu Sans, in ems (2384/2048 in its `hhea` table): the library
+/// Ascent less descent of the font, in ems (2384/2048 in its `hhea` table): the library
 /// measures widths at a size whose em is that much smaller.
 const HEIGHT_OVER_EM: f64 = 2384.0 / 2048.0;
 /// Widths are measured at this em and scaled, since the library rounds them to whole units.

@@ -2,7 +2,8 @@
 
 use super::super::ranges;
 use super::controls::{DAYS, KEY_LOCKS, MODES, ON_CONFLICT, SETPOINT, SETPOINTS};
-use super::{Block, Kind, derived, not_yet, optional, or, required};
+use super::outdoor::MODE_POLICIES;
+use super::{Block, Kind, derived, optional, or, required};
 use crate::control::{Key, Role};
 
 /// The roles.
@@ -71,8 +72,12 @@ const SET: &Block = &Block {
             Kind::ListOf(&Kind::Block(SET_LOCKS)),
             "Key locks of controllers by name.",
         ),
-        not_yet("mode_policy", "Who decides between heating and cooling."),
-        not_yet("owner", "The zone that decides."),
+        optional(
+            "mode_policy",
+            Kind::Word(MODE_POLICIES),
+            "Who decides between heating and cooling in the zone's group.",
+        ),
+        optional("owner", Kind::Name, "The zone of the group that decides."),
     ],
 };
 

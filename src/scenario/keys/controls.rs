@@ -9,7 +9,7 @@ use crate::time::Weekday;
 pub(super) const MODES: &[&str] =
     &[Mode::Heat.name(), Mode::Cool.name(), Mode::Auto.name(), Mode::Dry.name(), Mode::Fan.name()];
 /// The directions.
-const DIRECTIONS: &[&str] = &[Direction::Heating.name(), Direction::Cooling.name()];
+pub(super) const DIRECTIONS: &[&str] = &[Direction::Heating.name(), Direction::Cooling.name()];
 /// What happens where the deadband stands against a request.
 pub(super) const ON_CONFLICT: &[&str] =
     &[OnConflict::Push.name(), OnConflict::Hold.name(), OnConflict::PushAndReturn.name()];

@@ -2,6 +2,7 @@
 
 use super::super::ranges;
 use super::action::ACTION;
+use super::outdoor::OUTDOOR_UNIT;
 use super::zone::ZONE;
 use super::{Block, Kind, derived, not_yet, optional, or, required};
 use crate::units::Dimension;
@@ -24,8 +25,12 @@ pub(in super::super) const FILE: &Block = &Block {
         required("period", Kind::Block(PERIOD), "Which days are simulated, in which steps."),
         or("seed", Kind::Whole(ranges::SEED), "1", "Seed of everything random."),
         required("weather", Kind::Block(WEATHER), "Outdoor air and sun."),
-        not_yet("outdoor_unit", "The outdoor unit that all zones share."),
-        not_yet("outdoor_units", "Outdoor units, each with its zones."),
+        optional("outdoor_unit", Kind::Block(OUTDOOR_UNIT), "The outdoor unit that zones share."),
+        optional(
+            "outdoor_units",
+            Kind::ByName(&Kind::Block(OUTDOOR_UNIT)),
+            "Several outdoor units by name, each with its zones.",
+        ),
         required("zones", Kind::ByName(&Kind::Block(ZONE)), "The zones, by name."),
         optional(
             "actions",

@@ -4,6 +4,7 @@
 mod action;
 mod controls;
 mod file;
+mod outdoor;
 mod words;
 mod zone;
 
@@ -166,4 +167,75 @@ const fn or_by_unit(
 
 const fn not_yet(name: &'static str, doc: &'static str) -> Key {
     Key { name, kind: Kind::NotYet, need: Need::Optional, doc }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::fields::default_node;
+    use super::super::scalar;
+    use super::super::tree::{Node, Value};
+    use super::*;
+
+    fn below(kind: &'static Kind, found: &mut Vec<&'static Block>) {
+        match kind {
+            Kind::Block(block) if found.iter().all(|known| !std::ptr::eq(*known, *block)) => {
+                found.push(block);
+                block.keys.iter().for_each(|key| below(&key.kind, found));
+            }
+            Kind::ListOf(inner)
+            | Kind::OneOrMore(inner)
+            | Kind::ByName(inner)
+            | Kind::Exactly(_, inner) => below(inner, found),
+            Kind::Either(kinds) => kinds.iter().for_each(|kind| below(kind, found)),
+            _ => {}
+        }
+    }
+
+    fn blocks() -> Vec<&'static Block> {
+        let mut found = Vec::new();
+        below(&Kind::Block(FILE), &mut found);
+        found
+    }
+
+    fn is_read(node: &Node, kind: &'static Kind, unit: TemperatureUnit) -> bool {
+        match (&node.value, kind.exactly()) {
+            (Value::List(items), Some((count, inner))) => {
+                items.len() == count && items.iter().all(|item| is_read(item, inner, unit))
+            }
+            _ => scalar::read(node, kind, unit).is_ok(),
+        }
+    }
+
+    /// A default that its own key refuses would leave the key without a value.
+    #[test]
+    fn every_default_is_a_right_value_of_its_key() {
+        let mut defaults = 0;
+        for (block, key) in
+            blocks().into_iter().flat_map(|block| block.keys.iter().map(move |key| (block, key)))
+        {
+            for unit in [TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit] {
+                let Some(text) = key.need.default_text(unit) else { continue };
+                defaults += 1;
+                let node = default_node(text);
+                assert!(is_read(&node, &key.kind, unit), "{}.{}: {text}", block.name, key.name);
+            }
+        }
+        assert!(defaults > 80, "only {defaults} defaults were looked at");
+    }
+
+    /// The schema keeps blocks by name, and the reader finds keys by name.
+    #[test]
+    fn names_of_blocks_and_of_keys_are_unique() {
+        let unique = |names: Vec<&str>| {
+            let mut sorted = names.clone();
+            sorted.sort_unstable();
+            sorted.dedup();
+            sorted.len() == names.len()
+        };
+        assert!(unique(blocks().iter().map(|block| block.name).collect()));
+        for block in blocks() {
+            assert!(unique(block.names().collect()), "{}", block.name);
+            assert!(!block.doc.is_empty() && block.keys.iter().all(|key| !key.doc.is_empty()));
+        }
+    }
 }

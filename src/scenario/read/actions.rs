@@ -3,14 +3,13 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::controls::{locked_modes, power, read_key_locks};
-use super::{limits, neighbours};
+use super::changes::Where;
+use super::controls::power;
+use super::outdoor::Groups;
+use super::{changes, neighbours};
 use crate::building::ZoneIndex;
-use crate::control::{
-    ControllerIndex, Controllers, GroupChange, Key, KeyLocks, Mode, Request, Role, SettingsChange,
-    Side, ZoneControls,
-};
-use crate::engine::{Action, Change, Doing, Zone};
+use crate::control::{ControllerIndex, Controllers, Key, Mode, Request, Role, Side};
+use crate::engine::{Action, Doing, Zone};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
 use crate::scenario::near::nearest;
@@ -26,14 +25,15 @@ pub(super) fn read(
     file: &Fields,
     period: &Period,
     zones: &[(&str, Option<Zone>)],
+    groups: &Groups,
     most: usize,
 ) -> Vec<Action> {
     let index = zones.iter().enumerate().map(|(place, (id, _))| (*id, place)).collect();
-    let mut reader = Reader { period, zones, index, names: HashMap::new() };
+    let mut reader = Reader { period, zones, groups, file, index, names: HashMap::new() };
     let mut actions = Vec::new();
     file.each("actions", |fields| {
         if actions.len() <= most {
-            reader.read_one(&fields, file, most, &mut actions);
+            reader.read_one(&fields, most, &mut actions);
         }
     });
     if actions.len() > most {
@@ -48,22 +48,29 @@ pub(super) fn read(
 struct Reader<'a> {
     period: &'a Period,
     zones: &'a [(&'a str, Option<Zone>)],
+    groups: &'a Groups,
+    file: &'a Fields<'a>,
     index: HashMap<&'a str, usize>,
     /// Each name once, however many actions have it.
     names: HashMap<String, Arc<str>>,
 }
 
 impl Reader<'_> {
-    fn read_one(&mut self, fields: &Fields, file: &Fields, most: usize, to: &mut Vec<Action>) {
+    fn read_one(&mut self, fields: &Fields, most: usize, to: &mut Vec<Action>) {
         let times = self.read_times(fields);
         let role = fields.pick("role", &ROLES, Role::name);
-        let zone = self.read_zone(fields, file);
+        let zone = self.read_zone(fields);
         let controls = zone.and_then(|zone| self.zones.get(zone.get())?.1.as_ref());
         let controls = controls.map(|zone| &zone.controls);
         let controller = controls.and_then(|controls| {
             read_controller(fields, "controller", &controls.settings.controllers)
         });
-        let doings = read_doings(fields, role, controls.zip(controller));
+        let at = zone.zip(controls).zip(controller).map(|((zone, controls), controller)| {
+            let group = self.groups.place_of.get(zone.get()).copied().flatten();
+            let group = group.map(|(group, _)| self.groups.list.get(group)?.as_ref());
+            Where { file: self.file, controls, controller, group }
+        });
+        let doings = read_doings(fields, role, at.as_ref());
         let by = self.read_by(fields, role);
         let (Some(times), Some(zone), Some(controller)) = (times, zone, controller) else { return };
         let (Some(role), Some(doings), Some(by)) = (role, doings, by) else { return };
@@ -78,11 +85,11 @@ impl Reader<'_> {
         }
     }
 
-    fn read_zone(&self, fields: &Fields, file: &Fields) -> Option<ZoneIndex> {
+    fn read_zone(&self, fields: &Fields) -> Option<ZoneIndex> {
         let name = fields.text("zone")?;
         let found = self.index.get(name.as_str()).copied();
         if found.is_none() {
-            let zones = file.node("zones").map_or(&[][..], Node::entries);
+            let zones = self.file.node("zones").map_or(&[][..], Node::entries);
             fields.fault_with("zone", || neighbours::unknown_zone(&name, zones));
         }
         found.map(ZoneIndex::new)
@@ -143,7 +150,11 @@ fn read_days(fields: &Fields) -> Option<DaySet> {
 }
 
 /// The controller named at a key; the primary one where none is.
-fn read_controller(fields: &Fields, key: &str, all: &Controllers) -> Option<ControllerIndex> {
+pub(super) fn read_controller(
+    fields: &Fields,
+    key: &str,
+    all: &Controllers,
+) -> Option<ControllerIndex> {
     if !fields.has(key) {
         return Some(all.primary());
     }
@@ -160,11 +171,7 @@ fn read_controller(fields: &Fields, key: &str, all: &Controllers) -> Option<Cont
 
 /// What an action does, in the order in which its keys apply. The zone may have faults of its
 /// own: then only what hangs on it is left unread.
-fn read_doings(
-    fields: &Fields,
-    role: Option<Role>,
-    zone: Option<(&ZoneControls, ControllerIndex)>,
-) -> Option<Vec<Doing>> {
+fn read_doings(fields: &Fields, role: Option<Role>, at: Option<&Where>) -> Option<Vec<Doing>> {
     let mut doings = Vec::new();
     let mut requests = Vec::new();
     if fields.has("set") {
@@ -173,13 +180,9 @@ fn read_doings(
             fields.fault("set", right.help("add `role: technician`"));
             return None;
         }
-        let (controls, controller) = zone?;
-        let change = read_change(&fields.block("set")?, controls, controller)?;
-        doings.push(Doing::Set(Arc::new(Change {
-            words: fields.node("set").map(Node::on_one_line).unwrap_or_default(),
-            zone: change,
-            group: GroupChange::default(),
-        })));
+        let words = fields.node("set").map(Node::on_one_line).unwrap_or_default();
+        let change = changes::read(&fields.block("set")?, words, at?)?;
+        doings.push(Doing::Set(Arc::new(change)));
     }
     requests.extend(fields.optional("power", power)?.map(Request::Power));
     let mode = fields.optional("mode", |action, key| action.pick(key, &Mode::ALL, Mode::name))?;
@@ -211,45 +214,4 @@ fn read_presses(fields: &Fields) -> Option<Vec<Request>> {
     }
     let key = fields.pick("press", &Key::ALL, Key::name)?;
     Some(vec![Request::Press(key); times])
-}
-
-fn read_change(
-    fields: &Fields,
-    controls: &ZoneControls,
-    controller: ControllerIndex,
-) -> Option<SettingsChange> {
-    let settings = &controls.settings;
-    let grid = settings.grid;
-    let written = fields.block_or_defaults("limits")?;
-    let range = |key| written.optional(key, |limits, key| limits::range(limits, key, grid));
-    let own = fields.optional("key_locks", read_key_locks)?.map(|locks| (controller, locks));
-    let others = read_locks_by_id(fields, &settings.controllers)?;
-    let change = SettingsChange {
-        deadband: fields.optional("min_deadband", |set, key| limits::ticks(set, key, grid))?,
-        heat_limits: range("heat")?,
-        cool_limits: range("cool")?,
-        on_conflict: fields.optional("on_conflict", |set, _| limits::on_conflict(set))?,
-        locked_modes: fields.optional("locked_modes", |set, _| locked_modes(set))?,
-        key_locks: own.into_iter().chain(others).collect(),
-    };
-    if change == SettingsChange::default() {
-        let nothing = Complaint::new("no-action", "this changes no setting");
-        fields.fault_here(
-            nothing.help("add min_deadband, limits, on_conflict, locked_modes or key_locks"),
-        );
-        return None;
-    }
-    Some(change)
-}
-
-fn read_locks_by_id(
-    fields: &Fields,
-    controllers: &Controllers,
-) -> Option<Vec<(ControllerIndex, KeyLocks)>> {
-    let mut found = Vec::new();
-    fields.each("controllers", |one| {
-        let controller = read_controller(&one, "id", controllers);
-        found.push(controller.zip(read_key_locks(&one, "key_locks")));
-    });
-    found.into_iter().collect()
 }

@@ -1,6 +1,7 @@
 //! A zone's controls.
 
 use super::unit::Unit;
+use super::zone::Start;
 use super::{limits, sensing};
 use crate::control::{
     Controller, Controllers, ControllersFault, Direction, Display, Grid, KeyLocks, LockableKey,
@@ -14,7 +15,7 @@ use crate::time::Seconds;
 use crate::units::TemperatureUnit;
 
 /// Reads the block; what hangs on the unit's modes is not looked at where the unit has faults.
-pub(super) fn read(fields: &Fields, unit: Option<&Unit>) -> Option<ZoneControls> {
+pub(super) fn read(fields: &Fields, unit: Option<&Unit>, start: Start) -> Option<ZoneControls> {
     let grid = limits::grid(fields);
     let controllers = read_controllers(fields);
     let sensor = sensing::read_sensor(fields, controllers.as_ref());
@@ -30,7 +31,7 @@ pub(super) fn read(fields: &Fields, unit: Option<&Unit>) -> Option<ZoneControls>
     let direction = fields.pick("direction", &Direction::BOTH, Direction::name)?;
     let mode = mode?;
     let rules = rules?;
-    let active = side_at_start(mode, power, direction);
+    let active = side_at_start(mode, power, direction, start)?;
     let (setpoints, ignored_start) = limits::start(fields, &rules, grid, active, written?)?;
     let (controllers, unit) = (controllers?, unit?);
     let (setback, override_time) = setback?;
@@ -99,12 +100,18 @@ fn start_mode(fields: &Fields, modes: &UnitModes, locked: ModeSet) -> Option<Mod
     Some(mode)
 }
 
-/// Rule 4 before the first step; where nothing is active, heat counts.
-fn side_at_start(mode: Mode, power: Power, direction: Direction) -> Side {
-    match (power, mode) {
-        (Power::Off, _) | (_, Mode::Heat | Mode::Fan) => Side::Heat,
-        (_, Mode::Cool | Mode::Dry) => Side::Cool,
-        (_, Mode::Auto) => direction.side(),
+/// Rule 4 before the first step; where nothing is active, heat counts. `None` where the group that
+/// decides has faults.
+fn side_at_start(mode: Mode, power: Power, own: Direction, start: Start) -> Option<Side> {
+    match (power, mode, start) {
+        (Power::Off, ..) | (_, Mode::Fan, _) => Some(Side::Heat),
+        (_, _, Start::Unknown) => None,
+        (_, _, Start::Follower(direction)) | (_, Mode::Auto, Start::Group(direction)) => {
+            Some(direction.side())
+        }
+        (_, Mode::Auto, Start::Own) => Some(own.side()),
+        (_, Mode::Heat, _) => Some(Side::Heat),
+        (_, Mode::Cool | Mode::Dry, _) => Some(Side::Cool),
     }
 }
 

@@ -2,9 +2,11 @@
 //! looks at what several keys say together. Readers go on after a fault.
 
 mod actions;
+mod changes;
 mod controls;
 mod limits;
 mod neighbours;
+mod outdoor;
 mod readings;
 mod sensing;
 mod space;
@@ -55,10 +57,12 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
     let outdoors = file
         .block("weather")
         .and_then(|fields| weather::read(&fields, period.as_ref(), around.open));
-    let zones = zone::read_all(&file, outdoors.as_ref().is_none_or(|it| it.site.is_some()));
+    let groups = outdoor::read(&file);
+    let sunny = outdoors.as_ref().is_none_or(|it| it.site.is_some());
+    let zones = zone::read_all(&file, sunny, &groups);
     let neighbours = neighbours::read(&file);
     let actions = match &period {
-        Some(period) => actions::read(&file, period, &zones, around.most_actions),
+        Some(period) => actions::read(&file, period, &zones, &groups, around.most_actions),
         None => Vec::new(),
     };
     let tariff = file.block("tariff").map(|fields| read_tariff(&fields));
@@ -78,7 +82,7 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
         humidity: outdoors.humidity,
         zones: zones.into_iter().map(|(_, zone)| zone).collect::<Option<_>>()?,
         neighbours,
-        outdoor_units: Vec::new(),
+        outdoor_units: groups.list.into_iter().collect::<Option<_>>()?,
         actions,
         tariff: match tariff {
             Some(tariff) => Some(tariff?),

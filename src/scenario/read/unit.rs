@@ -15,8 +15,9 @@ pub(super) struct Unit {
     pub(super) min_off: Seconds,
 }
 
-/// Reads the block.
-pub(super) fn read(fields: &Fields) -> Option<Unit> {
+/// Reads the block; `grouped` says whether the zone shares an outdoor unit, whose compressor then
+/// has the timers (rule 10).
+pub(super) fn read(fields: &Fields, grouped: bool) -> Option<Unit> {
     if !fields.has("heating") && !fields.has("cooling") {
         let none = Complaint::new("missing-key", "the unit can neither heat nor cool");
         fields.fault_here(none.help("add `heating: 6 kW`, `cooling: 5 kW`, or both"));
@@ -35,7 +36,9 @@ pub(super) fn read(fields: &Fields) -> Option<Unit> {
         control: read_control(fields)?,
         count,
     };
-    let (min_on, min_off) = (fields.seconds("min_on")?, fields.seconds("min_off")?);
+    let min_on = fields.seconds("min_on")?;
+    let untimed = grouped && !fields.has("min_off");
+    let min_off = if untimed { Seconds::ZERO } else { fields.seconds("min_off")? };
     Some(Unit { indoor, modes: modes?, min_on, min_off })
 }
 

@@ -1,12 +1,15 @@
 //! The zones.
 
+use super::outdoor::Groups;
 use super::{controls, space, unit};
 use crate::building::Gain;
+use crate::control::Sharing;
+use crate::direction::Direction;
 use crate::engine::{Comfort, Zone};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
 use crate::scenario::keys::ZONE;
-use crate::scenario::tree::{Entry, Value};
+use crate::scenario::tree::Node;
 
 /// The most zones of a file. Rule 10 bounds a group at 64; zones beside each other without a
 /// conductance are free of that.
@@ -26,29 +29,78 @@ pub(super) fn count_fits(file: &Fields) -> bool {
     count <= MOST_ZONES
 }
 
-/// Reads every zone, each under its name, `None` where it has faults. `sun_has_a_place` says
-/// whether windows may let sun in.
+/// Reads every zone, each under its name, `None` where it has faults. `sunny` says whether
+/// windows may let sun in.
 pub(super) fn read_all<'a>(
     file: &Fields<'a>,
-    sun_has_a_place: bool,
+    sunny: bool,
+    groups: &Groups,
 ) -> Vec<(&'a str, Option<Zone>)> {
-    let Some(node) = file.node("zones") else { return Vec::new() };
-    let Value::Block(entries) = &node.value else { return Vec::new() };
+    let entries = file.node("zones").map_or(&[][..], Node::entries);
     let path = file.path.key("zones");
-    let read = |entry: &'a Entry| {
-        let path = path.key(&entry.key);
-        let fields = Fields::new(file.checker, ZONE, &entry.node, path);
-        (&*entry.key, read(&entry.key, &fields, sun_has_a_place))
-    };
-    entries.iter().map(read).collect()
+    let mut zones: Vec<(&str, Option<Zone>)> =
+        entries.iter().map(|entry| (&*entry.key, None)).collect();
+    // Owners first: the side on which a follower starts is that of its owner's direction.
+    let owns = |zone: &usize| matches!(start_of(*zone, groups, &[]), Start::Own);
+    let (owners, others): (Vec<usize>, Vec<usize>) = (0..entries.len()).partition(owns);
+    for at in owners.into_iter().chain(others) {
+        let entry = &entries[at];
+        let fields = Fields::new(file.checker, ZONE, &entry.node, path.key(&entry.key));
+        let place =
+            InGroup { grouped: groups.place_of[at].is_some(), start: start_of(at, groups, &zones) };
+        zones[at].1 = read(&entry.key, &fields, sunny, place);
+    }
+    zones
 }
 
-fn read(id: &str, fields: &Fields, sun_has_a_place: bool) -> Option<Zone> {
-    let room = fields.block("space").and_then(|space| space::read(&space, sun_has_a_place));
+/// How a zone stands to its group before the first step.
+#[derive(Clone, Copy)]
+pub(super) struct InGroup {
+    /// Whether it shares an outdoor unit.
+    grouped: bool,
+    /// What its start goes by.
+    pub(super) start: Start,
+}
+
+/// Whose direction a zone starts with.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Start {
+    /// Its own.
+    Own,
+    /// Its owner's, whatever its mode.
+    Follower(Direction),
+    /// The group's, where its mode leaves it open.
+    Group(Direction),
+    /// The group or its owner has faults.
+    Unknown,
+}
+
+/// Rule 10 before the first step.
+fn start_of(zone: usize, groups: &Groups, zones: &[(&str, Option<Zone>)]) -> Start {
+    let Some((group, place)) = groups.place_of[zone] else { return Start::Own };
+    let Some(Some(group)) = groups.list.get(group) else { return Start::Unknown };
+    let alone = group.zones.len() == 1 || group.settings.sharing == Sharing::Simultaneous;
+    match group.settings.owner() {
+        _ if alone => Start::Own,
+        Some(owner) if owner == place => Start::Own,
+        None => Start::Group(group.direction),
+        Some(owner) => {
+            let owner = group.zones.get(owner).and_then(|owner| zones.get(owner.get()));
+            owner.and_then(|(_, zone)| zone.as_ref()).map_or(Start::Unknown, |owner| {
+                let (mode, own) = (owner.controls.start.mode, owner.controls.direction);
+                Start::Follower(mode.only_direction().unwrap_or(own))
+            })
+        }
+    }
+}
+
+fn read(id: &str, fields: &Fields, sunny: bool, place: InGroup) -> Option<Zone> {
+    let room = fields.block("space").and_then(|space| space::read(&space, sunny));
     let gains = read_gains(fields);
-    let unit = fields.block("unit").and_then(|unit| unit::read(&unit));
-    let controls =
-        fields.block("controls").and_then(|controls| controls::read(&controls, unit.as_ref()));
+    let unit = fields.block("unit").and_then(|unit| unit::read(&unit, place.grouped));
+    let controls = fields
+        .block("controls")
+        .and_then(|controls| controls::read(&controls, unit.as_ref(), place.start));
     let comfort = fields.block_or_defaults("comfort").and_then(|comfort| read_comfort(&comfort));
     let room = room?;
     Some(Zone {

@@ -1,0 +1,146 @@
+//! Who should decide for a group, as text and as JSON.
+
+use serde_json::{Value, json};
+
+use super::figures::three_figures;
+use super::fit::{clean, hang};
+use super::label;
+use super::style::{Style, Tone};
+use super::table::{Cell, Column, Fit, Table};
+use crate::control::ModePolicy;
+use crate::engine::{Model, ZoneIndex};
+use crate::study::{Candidate, Decider, Ranking};
+
+/// The rankings of every group: the answer as a sentence, then the table.
+pub fn owners_text(model: &Model, rankings: &[Ranking], style: Style, files: &[String]) -> String {
+    let mut out = String::new();
+    for ranking in rankings {
+        let answer = hang("", &clean(&owners_answer(model, ranking)), style.width);
+        out.push_str(&style.paint(Tone::Strong, answer.trim_end()));
+        out.push_str("\n\n");
+        out.push_str(&table(model, ranking).render(style));
+        out.push('\n');
+    }
+    let note = "Same weather and actions in every row; only who decides differs. Starved: in need \
+                of the opposite of what the group does. A model, not a test on site.";
+    out.push_str(&hang("", note, style.width));
+    if !files.is_empty() {
+        out.push_str("\nFiles\n");
+        files.iter().for_each(|file| out.push_str(&format!("  {}\n", clean(file))));
+    }
+    out
+}
+
+/// The answer as a sentence.
+pub(super) fn owners_answer(model: &Model, ranking: &Ranking) -> String {
+    let group = &model.outdoor_units[ranking.group].label;
+    let Some(best) = ranking.candidates.first() else { return format!("{group} has no zones.") };
+    let who = decider_words(model, best.decider);
+    let Some(present) = ranking.candidates.iter().find(|it| it.is_present) else {
+        return format!("{group}: best decided by {who}.");
+    };
+    if present.decider == best.decider {
+        return format!(
+            "{group}: {who} decides already, and nobody fares better: {}.",
+            fate(model, best)
+        );
+    }
+    format!(
+        "{group}: best decided by {who} ({}), instead of {} ({}).",
+        fate(model, best),
+        decider_words(model, present.decider),
+        fate(model, present)
+    )
+}
+
+/// How the worst zone fares.
+fn fate(model: &Model, candidate: &Candidate) -> String {
+    if candidate.worst_starved_hours > 0.0 {
+        let hours = three_figures(candidate.worst_starved_hours);
+        format!("{} starved longest, {hours} h", name(model, candidate.worst_zone))
+    } else {
+        "no zone starved".into()
+    }
+}
+
+/// Who decides, in words.
+pub(super) fn decider_words(model: &Model, decider: Decider) -> String {
+    match decider {
+        Decider::Owner(zone) => name(model, zone).to_owned(),
+        Decider::Policy(ModePolicy::FirstCall) => "whoever calls first".into(),
+        Decider::Policy(ModePolicy::Majority) => "the larger wanting capacity".into(),
+        Decider::Policy(ModePolicy::LargestError) => "the zone furthest off".into(),
+        Decider::Policy(ModePolicy::Owner) => "an owner".into(),
+    }
+}
+
+fn name(model: &Model, zone: ZoneIndex) -> &str {
+    label(&model.zones[zone.get()])
+}
+
+fn table(model: &Model, ranking: &Ranking) -> Table {
+    let degrees = format!("outside\nband {}h", model.unit.letter());
+    let mut table = Table::new(vec![
+        Column::numbers(""),
+        Column::words("decided by", Fit::Cut),
+        Column::words("worst zone", Fit::Cut),
+        Column::numbers("starved\nh"),
+        Column::numbers("mean\nh"),
+        Column::numbers(&degrees),
+        Column::numbers("kWh"),
+        Column::numbers("change-\novers"),
+    ]);
+    for (place, it) in ranking.candidates.iter().enumerate() {
+        let mark = if it.is_present { " (now)" } else { "" };
+        let tone = if it.is_present { Tone::Strong } else { Tone::Plain };
+        let who = clean(&decider_words(model, it.decider));
+        let worst = if it.worst_starved_hours > 0.0 { name(model, it.worst_zone) } else { "none" };
+        table.row([
+            Cell::from((place + 1).to_string()),
+            Cell::toned(format!("{who}{mark}"), tone),
+            Cell::from(clean(worst)),
+            Cell::from(format!("{:.1}", it.worst_starved_hours)),
+            Cell::from(format!("{:.1}", it.mean_starved_hours)),
+            Cell::from(format!("{:.1}", it.degree_hours_outside_band)),
+            Cell::from(three_figures(it.total_kwh)),
+            Cell::from(it.changeovers.to_string()),
+        ]);
+    }
+    table
+}
+
+/// The rankings for programs.
+///
+/// # Errors
+/// None that a caller could cause: the value is plain.
+pub fn owners_json(model: &Model, rankings: &[Ranking]) -> Result<String, serde_json::Error> {
+    let candidate = |it: &Candidate| -> Value {
+        let (policy, owner) = match it.decider {
+            Decider::Owner(zone) => ("owner", Some(&model.zones[zone.get()].id)),
+            Decider::Policy(policy) => (policy.name(), None),
+        };
+        json!({
+            "mode_policy": policy,
+            "owner": owner,
+            "present": it.is_present,
+            "worst_zone": model.zones[it.worst_zone.get()].id,
+            "worst_starved_hours": it.worst_starved_hours,
+            "mean_starved_hours": it.mean_starved_hours,
+            "degree_hours_outside_band": it.degree_hours_outside_band,
+            "total_kwh": it.total_kwh,
+            "changeovers": it.changeovers,
+        })
+    };
+    let groups: serde_json::Map<String, Value> = rankings
+        .iter()
+        .map(|ranking| {
+            let ranked = ranking.candidates.iter().map(candidate).collect();
+            let id = model.outdoor_units[ranking.group].id.clone();
+            (
+                id,
+                json!({ "answer": owners_answer(model, ranking), "ranking": Value::Array(ranked) }),
+            )
+        })
+        .collect();
+    serde_json::to_string_pretty(&json!({ "outdoor_units": groups }))
+}

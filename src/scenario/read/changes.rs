@@ -1,0 +1,90 @@
+//! Settings that a technician changes while a zone runs (rule 8).
+
+use super::actions::read_controller;
+use super::controls::{locked_modes, read_key_locks};
+use super::{limits, outdoor};
+use crate::control::{
+    ControllerIndex, Controllers, GroupChange, KeyLocks, ModePolicy, SettingsChange, Sharing,
+    ZoneControls,
+};
+use crate::engine::{Change, OutdoorGroup};
+use crate::scenario::fault::Complaint;
+use crate::scenario::fields::{Checked, Fields};
+
+/// Where a change is made.
+pub(super) struct Where<'a> {
+    pub(super) file: &'a Fields<'a>,
+    pub(super) controls: &'a ZoneControls,
+    pub(super) controller: ControllerIndex,
+    /// The zone's group: `None` for a plant of its own, `Some(None)` where the group has faults.
+    pub(super) group: Option<Checked<&'a OutdoorGroup>>,
+}
+
+/// Reads a change, with the words that the ledger has for it.
+pub(super) fn read(fields: &Fields, words: String, at: &Where) -> Option<Change> {
+    let zone = read_zone(fields, at);
+    let group = read_group(fields, at);
+    let (zone, group) = (zone?, group?);
+    if zone == SettingsChange::default() && group.is_empty() {
+        let nothing = Complaint::new("no-action", "this changes no setting");
+        fields.fault_here(nothing.help(
+            "add min_deadband, limits, on_conflict, locked_modes, key_locks, mode_policy or owner",
+        ));
+        return None;
+    }
+    Some(Change { words, zone, group })
+}
+
+fn read_group(fields: &Fields, at: &Where) -> Option<GroupChange> {
+    let Some(key) = ["mode_policy", "owner"].into_iter().find(|key| fields.has(key)) else {
+        return Some(GroupChange::default());
+    };
+    let Some(group) = at.group else {
+        let alone = Complaint::new("no-group", "this zone has a plant of its own and no group");
+        fields.fault(key, alone.help("policy and owner belong to zones on one outdoor unit"));
+        return None;
+    };
+    let group = group?;
+    if group.settings.sharing == Sharing::Simultaneous {
+        let both = "the zone's outdoor unit is simultaneous: it has neither policy nor owner";
+        let complaint = Complaint::new("no-group", both);
+        fields.fault(key, complaint.help("take it out, or let `simultaneous` be false"));
+        return None;
+    }
+    let members: Vec<usize> = group.zones.iter().map(|zone| zone.get()).collect();
+    let policy = |fields: &Fields, key: &str| fields.pick(key, &ModePolicy::ALL, ModePolicy::name);
+    let owner = |fields: &Fields, key: &str| outdoor::read_owner(fields, at.file, key, &members);
+    Some(GroupChange {
+        policy: fields.optional("mode_policy", policy)?,
+        owner: fields.optional("owner", owner)?,
+    })
+}
+
+fn read_zone(fields: &Fields, at: &Where) -> Option<SettingsChange> {
+    let settings = &at.controls.settings;
+    let grid = settings.grid;
+    let written = fields.block_or_defaults("limits")?;
+    let range = |key| written.optional(key, |limits, key| limits::range(limits, key, grid));
+    let own = fields.optional("key_locks", read_key_locks)?.map(|locks| (at.controller, locks));
+    let others = read_locks_by_id(fields, &settings.controllers)?;
+    Some(SettingsChange {
+        deadband: fields.optional("min_deadband", |set, key| limits::ticks(set, key, grid))?,
+        heat_limits: range("heat")?,
+        cool_limits: range("cool")?,
+        on_conflict: fields.optional("on_conflict", |set, _| limits::on_conflict(set))?,
+        locked_modes: fields.optional("locked_modes", |set, _| locked_modes(set))?,
+        key_locks: own.into_iter().chain(others).collect(),
+    })
+}
+
+fn read_locks_by_id(
+    fields: &Fields,
+    controllers: &Controllers,
+) -> Option<Vec<(ControllerIndex, KeyLocks)>> {
+    let mut found = Vec::new();
+    fields.each("controllers", |one| {
+        let controller = read_controller(&one, "id", controllers);
+        found.push(controller.zip(read_key_locks(&one, "key_locks")));
+    });
+    found.into_iter().collect()
+}
