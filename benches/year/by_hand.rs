@@ -93,7 +93,7 @@ struct Memory {
 /// The year, after the warm-up.
 pub(crate) fn year(model: &Model) -> Figures {
     let plain = Plain::of(model);
-    let mut nodes = [(plain.setpoints[1][0] + plain.setpoints[1][1]) / 2.0; 2];
+    let mut nodes = [f64::midpoint(plain.setpoints[1][0], plain.setpoints[1][1]); 2];
     let mut before = warm_up(&plain, &mut nodes);
     for _ in 1..60 {
         let mean = warm_up(&plain, &mut nodes);
