@@ -1,8 +1,7 @@
 //! The shipped scenarios of zones on one outdoor unit: each lesson is held to what the run shows,
 //! with its counter-case. The numbers are the claims of the scenarios' own comments.
 
-mod shipped;
-
+use super::shipped;
 use setband::control::{ModePolicy, Outcome};
 use setband::direction::Direction;
 use setband::engine::{Entry, Model, ZoneIndex};
