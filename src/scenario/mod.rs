@@ -12,6 +12,7 @@ mod load;
 mod near;
 mod parse;
 mod path;
+mod places;
 mod ranges;
 mod read;
 mod scalar;

@@ -26,6 +26,8 @@ pub struct Study {
     /// Its variants in file order. One with faults does not stop the others.
     pub variants: Vec<(String, Result<Model, Faults>)>,
     structural: Option<Faults>,
+    /// The file itself without its variants, for [`Study::place`].
+    root: Node,
 }
 
 /// Why a variant cannot be run.
@@ -52,6 +54,11 @@ impl Study {
             Some((_, Err(faults))) => Err(VariantFault::Faulty(faults)),
             Some((_, Ok(model))) => Ok(model),
         }
+    }
+
+    /// The file's tree.
+    pub(super) const fn root(&self) -> &Node {
+        &self.root
     }
 
     /// What is wrong with variants as they are written, whatever they are applied to: paths that
@@ -103,7 +110,7 @@ pub fn read(
     match base {
         Some(base) if affordable => {
             let structural = (!structural.is_empty()).then(|| structural.into_faults(name, text));
-            Ok(Study { base, variants: read, structural })
+            Ok(Study { base, variants: read, structural, root })
         }
         _ => {
             sink.absorb(&structural);
