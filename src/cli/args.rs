@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use super::check::CheckArguments;
 use super::moment::Moment;
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
@@ -28,6 +29,8 @@ pub(super) struct Arguments {
 pub(super) enum Command {
     /// Simulate a scenario and write its summary, steps, ledger and chart
     Run(RunArguments),
+    /// Report what is worth knowing about the settings: place, consequence, remedy, source
+    Check(CheckArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Write a commented scenario file to begin with

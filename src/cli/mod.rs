@@ -1,6 +1,7 @@
 //! The command line: one thin file a command. The only writer of files.
 
 mod args;
+mod check;
 mod completions;
 mod failure;
 mod files;
@@ -56,6 +57,7 @@ fn dispatch(command: &Command) -> Result<Done, Failure> {
     match command {
         Command::Run(arguments) => run::run(arguments),
         Command::Owners(arguments) => owners::owners(arguments),
+        Command::Check(arguments) => check::check(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
         Command::Completions { shell } => Ok(completions::completions(*shell)),

@@ -18,14 +18,17 @@ pub(super) fn study(file: &Path) -> Result<Study, Failure> {
 
 /// The model that the options choose.
 pub(super) fn model(study: &Study, common: &Common) -> Result<Model, Failure> {
-    let mut model = match &common.variant {
-        None => study.base.clone(),
-        Some(name) => {
-            study.variant(name).cloned().map_err(|fault| no_variant(study, name, &fault))?
-        }
-    };
+    let mut model = variant(study, common.variant.as_deref())?.clone();
     model.seed = common.seed.unwrap_or(model.seed);
     Ok(model)
+}
+
+/// The variant of that name, or the file as written.
+pub(super) fn variant<'s>(study: &'s Study, name: Option<&str>) -> Result<&'s Model, Failure> {
+    match name {
+        None => Ok(&study.base),
+        Some(name) => study.variant(name).map_err(|fault| no_variant(study, name, &fault)),
+    }
 }
 
 fn no_variant(study: &Study, name: &str, fault: &VariantFault<'_>) -> Failure {

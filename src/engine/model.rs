@@ -107,6 +107,8 @@ pub struct Comfort {
 pub struct Action {
     /// When.
     pub at: Instant,
+    /// Which of the file's actions it is or comes from, counted from 0.
+    pub place: usize,
     /// In which zone.
     pub zone: ZoneIndex,
     /// At which controller.

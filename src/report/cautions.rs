@@ -3,6 +3,7 @@
 use super::Run;
 use crate::control::{Mode, Power, Role};
 use crate::engine::{Entry, StepRow, Zone, ZoneIndex};
+use crate::study::is_critical_room;
 use crate::units::TemperatureUnit;
 
 /// The cold floor for homes: WHO Housing and health guidelines (2018), section 4, degrees C.
@@ -11,9 +12,6 @@ const WHO_COLD_FLOOR: f64 = 18.0;
 const FREEZING: f64 = 0.0;
 /// A setback that works below this counts as deep: common practice, no source, degrees C.
 const DEEP_SETBACK: f64 = 12.0;
-/// Rooms that need a system of their own, as their names give them away.
-const CRITICAL_ROOMS: [&str; 6] =
-    ["server", "data room", "pharmac", "laborator", "comms room", "vaccine"];
 
 /// The cautions of a run, the most pressing first. The last one always applies.
 pub fn cautions(run: &Run) -> Vec<String> {
@@ -92,10 +90,7 @@ fn critical_rooms(run: &Run) -> Option<String> {
         return None;
     }
     let zones: Vec<&str> = zones(run)
-        .filter(|(_, zone)| {
-            let names = format!("{} {}", zone.label, zone.id.replace('_', " ")).to_lowercase();
-            CRITICAL_ROOMS.iter().any(|room| names.contains(room))
-        })
+        .filter(|(_, zone)| is_critical_room(zone))
         .map(|(_, zone)| super::label(zone))
         .collect();
     (!zones.is_empty()).then(|| {

@@ -31,10 +31,12 @@ pub(super) fn read(
     let index = zones.iter().enumerate().map(|(place, (id, _))| (*id, place)).collect();
     let mut reader = Reader { period, zones, groups, file, index, names: HashMap::new() };
     let mut actions = Vec::new();
+    let mut place = 0;
     file.each("actions", |fields| {
         if actions.len() <= most {
-            reader.read_one(&fields, most, &mut actions);
+            reader.read_one(&fields, place, most, &mut actions);
         }
+        place += 1;
     });
     if actions.len() > most {
         let message = format!("with all repetitions there are more than {most} actions");
@@ -56,7 +58,7 @@ struct Reader<'a> {
 }
 
 impl Reader<'_> {
-    fn read_one(&mut self, fields: &Fields, most: usize, to: &mut Vec<Action>) {
+    fn read_one(&mut self, fields: &Fields, place: usize, most: usize, to: &mut Vec<Action>) {
         let times = self.read_times(fields);
         let role = fields.pick("role", &ROLES, Role::name);
         let zone = self.read_zone(fields);
@@ -76,7 +78,7 @@ impl Reader<'_> {
         for at in times {
             for what in &doings {
                 let (by, what) = (Arc::clone(&by), what.clone());
-                to.push(Action { at, zone, controller, by, role, what });
+                to.push(Action { at, place, zone, controller, by, role, what });
             }
             if to.len() > most {
                 return;
