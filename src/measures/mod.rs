@@ -1,5 +1,6 @@
 //! From a run to its figures: energy, comfort, changeovers, starvation.
 
+mod bill;
 mod comfort;
 mod meter;
 mod missed;
@@ -7,6 +8,7 @@ mod opposed;
 mod summary;
 mod zone_tally;
 
+pub use bill::{Bill, DEMAND_OVER, DemandPeak};
 pub use comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
 pub use meter::Meter;
 pub use missed::{Cause, MissedHours};
