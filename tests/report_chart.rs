@@ -204,7 +204,7 @@ fn night_is_shaded_only_where_the_site_is_known() {
 fn a_group_shows_its_owner_its_direction_and_who_starves() {
     let day = make(office(20));
     let view =
-        GroupView { one_direction: true, owner: Some(ZoneIndex::new(0)), order: ZoneOrder::File };
+        GroupView { one_direction: true, owner: Some(ZoneIndex::new(0)), ..GroupView::default() };
     let svg = group_svg(&day.run(), 1000, &view).expect("drawn");
     let names = layer(&svg, "zone-name");
     assert_eq!(count(&names, "<text"), 20);

@@ -6,6 +6,7 @@ use super::files::Folder;
 use super::moment::Moment;
 use super::{Done, source, terminal};
 use crate::engine::Model;
+use crate::report::chart::GroupView;
 use crate::report::{self, Run};
 use crate::study::{Finished, Keep, explain, simulate};
 
@@ -45,6 +46,17 @@ fn write(mut folder: Folder, run: &Run<'_>, steps: Steps) -> Result<Vec<String>,
     let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
     folder.add("day.svg", chart.as_bytes())?;
     folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;
+    for unit in 0..run.model.outdoor_units.len() {
+        let number = if run.model.outdoor_units.len() > 1 {
+            format!("-{}", unit + 1)
+        } else {
+            String::new()
+        };
+        let view = GroupView::of_unit(run.model, unit);
+        let chart = report::chart::group_svg(run, CHART_WIDTH, &view).map_err(formed)?;
+        folder.add(&format!("group{number}.svg"), chart.as_bytes())?;
+        folder.add(&format!("group{number}.png"), &report::chart::png(&chart).map_err(formed)?)?;
+    }
     folder.finish()
 }
 

@@ -44,7 +44,8 @@ pub(super) struct ZoneDriver {
 #[derive(Clone, Debug)]
 struct Schedule {
     switch_times: Vec<ClockTime>,
-    valid_until: Instant,
+    /// From when to when what is written here holds. Warm-up goes back in time.
+    valid: std::ops::Range<Instant>,
     gain: f64,
     ventilated: bool,
 }
@@ -54,7 +55,7 @@ impl Drivers {
     pub(super) fn new(plan: &Plan<'_>) -> Self {
         let schedule = |zone: &super::model::Zone| Schedule {
             switch_times: switch_times(&zone.space, &zone.gains),
-            valid_until: Instant::new(i64::MIN),
+            valid: Instant::START..Instant::START,
             gain: 0.0,
             ventilated: false,
         };
@@ -128,15 +129,14 @@ impl Drivers {
 
 impl Schedule {
     fn look_up(&mut self, plan: &Plan<'_>, zone: usize, at: Instant) {
-        if at < self.valid_until && self.valid_until.day() == at.day() {
+        if self.valid.contains(&at) {
             return;
         }
         let (model, zone) = (plan.model, &plan.model.zones[zone]);
         self.gain = internal_gain(&zone.gains, &model.period, at);
         self.ventilated = is_ventilated(&zone.space, &model.period, at);
         let later = self.switch_times.iter().find(|time| time.get() > at.second_of_day());
-        let midnight = Instant::new(at.day() * DAY);
-        let second = later.map_or(DAY - 1, |time| time.get());
-        self.valid_until = Instant::new(midnight.get() + second);
+        let end = later.map_or(DAY, |time| time.get());
+        self.valid = at..Instant::new(at.day() * DAY + end);
     }
 }

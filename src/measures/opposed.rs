@@ -82,6 +82,6 @@ mod tests {
         let mut opposed = Opposed::default();
         opposed.add(Direction::Heating, hour(8), 100.0);
         opposed.add(Direction::Cooling, hour(13), 100.0);
-        assert_eq!(opposed.matched(), 0.0);
+        assert_relative_eq!(opposed.matched(), 0.0);
     }
 }

@@ -33,20 +33,27 @@ pub fn owners_text(model: &Model, rankings: &[Ranking], style: Style, files: &[S
 
 /// The answer as a sentence.
 pub(super) fn owners_answer(model: &Model, ranking: &Ranking) -> String {
-    let group = &model.outdoor_units[ranking.group].label;
-    let Some(best) = ranking.candidates.first() else { return format!("{group} has no zones.") };
+    let answer = plain_answer(model, ranking);
+    let mut letters = answer.chars();
+    let first = letters.next().map(char::to_uppercase);
+    first.into_iter().flatten().chain(letters).collect()
+}
+
+fn plain_answer(model: &Model, ranking: &Ranking) -> String {
+    let group = match model.outdoor_units.len() {
+        1 => String::new(),
+        _ => format!("{}: ", model.outdoor_units[ranking.group].label),
+    };
+    let Some(best) = ranking.candidates.first() else { return format!("{group}no zones.") };
     let who = decider_words(model, best.decider);
     let Some(present) = ranking.candidates.iter().find(|it| it.is_present) else {
-        return format!("{group}: best decided by {who}.");
+        return format!("{group}best decided by {who}.");
     };
     if present.decider == best.decider {
-        return format!(
-            "{group}: {who} decides already, and nobody fares better: {}.",
-            fate(model, best)
-        );
+        return format!("{group}{who} decides already, and that is best: {}.", fate(model, best));
     }
     format!(
-        "{group}: best decided by {who} ({}), instead of {} ({}).",
+        "{group}best decided by {who} ({}), now by {} ({}).",
         fate(model, best),
         decider_words(model, present.decider),
         fate(model, present)
@@ -67,9 +74,9 @@ fn fate(model: &Model, candidate: &Candidate) -> String {
 pub(super) fn decider_words(model: &Model, decider: Decider) -> String {
     match decider {
         Decider::Owner(zone) => name(model, zone).to_owned(),
-        Decider::Policy(ModePolicy::FirstCall) => "whoever calls first".into(),
-        Decider::Policy(ModePolicy::Majority) => "the larger wanting capacity".into(),
-        Decider::Policy(ModePolicy::LargestError) => "the zone furthest off".into(),
+        Decider::Policy(ModePolicy::FirstCall) => "first to call".into(),
+        Decider::Policy(ModePolicy::Majority) => "larger demand".into(),
+        Decider::Policy(ModePolicy::LargestError) => "largest error".into(),
         Decider::Policy(ModePolicy::Owner) => "an owner".into(),
     }
 }
@@ -79,7 +86,7 @@ fn name(model: &Model, zone: ZoneIndex) -> &str {
 }
 
 fn table(model: &Model, ranking: &Ranking) -> Table {
-    let degrees = format!("outside\nband {}h", model.unit.letter());
+    let degrees = format!("outside\nband °{} h", model.unit.letter());
     let mut table = Table::new(vec![
         Column::numbers(""),
         Column::words("decided by", Fit::Cut),

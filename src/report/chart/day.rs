@@ -65,7 +65,11 @@ impl Sheet {
 /// See [`ChartFault`].
 pub fn day_svg(run: &Run, width: u32) -> Result<String, ChartFault> {
     if run.model.zones.len() > MOST_PANELS {
-        return group_svg(run, width, &GroupView::default());
+        let shared = match run.model.outdoor_units.as_slice() {
+            [all] if all.zones.len() == run.model.zones.len() => GroupView::of_unit(run.model, 0),
+            _ => GroupView::default(),
+        };
+        return group_svg(run, width, &shared);
     }
     let sheet = Sheet::new(width);
     let zones = run.model.zones.len();

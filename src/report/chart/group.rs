@@ -8,8 +8,8 @@ use super::scale::TimeAxis;
 use super::series::{Series, Stretch};
 use super::text::{Anchor, Type};
 use super::{ChartFault, key, power, ribbon};
-use crate::control::Direction;
-use crate::engine::ZoneIndex;
+use crate::control::{Direction, Sharing};
+use crate::engine::{Model, OutdoorGroup, ZoneIndex};
 use crate::report::Run;
 use crate::report::figures::{hours_digits, three_figures};
 use crate::report::headline::headline;
@@ -33,6 +33,35 @@ pub struct GroupView {
     pub owner: Option<ZoneIndex>,
     /// The order of the strips.
     pub order: ZoneOrder,
+    /// The outdoor unit whose zones are shown, by its place in the model; all zones without one.
+    pub unit: Option<usize>,
+}
+
+impl GroupView {
+    /// The zones of one outdoor unit, in file order, with their direction and owner as they are
+    /// at the start.
+    pub fn of_unit(model: &Model, unit: usize) -> Self {
+        let group = model.outdoor_units.get(unit);
+        let single =
+            |group: &OutdoorGroup| matches!(group.settings.sharing, Sharing::SingleMode { .. });
+        let owner = |group: &OutdoorGroup| {
+            group.settings.owner().and_then(|place| group.zones.get(place).copied())
+        };
+        Self {
+            one_direction: group.is_some_and(single),
+            owner: group.and_then(owner),
+            order: ZoneOrder::File,
+            unit: Some(unit),
+        }
+    }
+
+    /// The zones that are shown, in file order.
+    fn zones(&self, run: &Run) -> Vec<ZoneIndex> {
+        match self.unit.and_then(|unit| run.model.outdoor_units.get(unit)) {
+            Some(group) => group.zones.clone(),
+            None => (0..run.model.zones.len()).map(ZoneIndex::new).collect(),
+        }
+    }
 }
 
 /// The chart of strips, `width` px wide.
@@ -41,7 +70,7 @@ pub struct GroupView {
 /// See [`ChartFault`].
 pub fn group_svg(run: &Run, width: u32, view: &GroupView) -> Result<String, ChartFault> {
     let sheet = Sheet::new(width);
-    let order = ordered(run, view.order);
+    let order = ordered(run, view);
     let layout = Layout::new(sheet, run, order.len(), view.one_direction);
     let mut canvas = Canvas::new(sheet.width, layout.height())?;
     sheet.write_head(&mut canvas, &title(run), &subtitle(run))?;
@@ -68,19 +97,19 @@ pub fn group_svg(run: &Run, width: u32, view: &GroupView) -> Result<String, Char
     Ok(canvas.finish(&title(run), &headline(run)))
 }
 
-fn ordered(run: &Run, order: ZoneOrder) -> Vec<ZoneIndex> {
-    let mut places: Vec<usize> = (0..run.model.zones.len()).collect();
-    if order == ZoneOrder::WorstFirst {
-        let badness = |place: &usize| {
-            let figures = run.summary.zones.get(*place).map(|(_, figures)| figures);
+fn ordered(run: &Run, view: &GroupView) -> Vec<ZoneIndex> {
+    let mut zones = view.zones(run);
+    if view.order == ZoneOrder::WorstFirst {
+        let badness = |zone: &ZoneIndex| {
+            let figures = run.summary.zones.get(zone.get()).map(|(_, figures)| figures);
             figures.map_or((0.0, 0.0), |zone| (zone.starved_hours, zone.hours_outside_band))
         };
-        places.sort_by(|a, b| {
+        zones.sort_by(|a, b| {
             let (one, other) = (badness(a), badness(b));
             other.0.total_cmp(&one.0).then(other.1.total_cmp(&one.1))
         });
     }
-    places.into_iter().map(ZoneIndex::new).collect()
+    zones
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -152,7 +181,7 @@ fn ground(
     view: &GroupView,
     layout: Layout,
 ) -> Result<(), ChartFault> {
-    let zone = view.owner.unwrap_or(ZoneIndex::new(0));
+    let zone = view.owner.or(view.zones(run).first().copied()).unwrap_or(ZoneIndex::new(0));
     let stretches = Series::of(run, zone).stretches(|row| row.direction);
     let em = layout.sheet.em;
     let row = layout.top - em * 0.9;
