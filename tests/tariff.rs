@@ -10,7 +10,7 @@ use setband::study::{Keep, simulate};
 fn file(period: &str, actions: &str, tariff: &str) -> String {
     format!(
         "period: {{{period}}}\nweather: {{hours: [{}]}}\nzones:\n  shed:\n    space: {{floor: 40 m2, opaque: \
-         4000 W/K, start: 20}}\n    unit: {{heating: 1 kW, cooling: 1 kW, fan: 2 kW, fan_run: \
+         500 W/K, start: 20}}\n    unit: {{heating: 1 kW, cooling: 1 kW, fan: 2 kW, fan_run: \
          continuous}}\n    controls: {{heat: 12, cool: 34, power: off}}\nactions:\n{actions}tariff: \
          {tariff}\n",
         ["20"; 24].join(", ")
