@@ -294,7 +294,8 @@ impl GroupState {
         }
     }
 
-    fn turn_to(&mut self, direction: Direction, now: Instant) {
+    /// Takes over a direction that has been decided.
+    pub fn turn_to(&mut self, direction: Direction, now: Instant) {
         if self.direction != direction {
             self.direction = direction;
             self.turned_at = Some(now);

@@ -194,10 +194,19 @@ impl ThermostatState {
         starts
     }
 
-    /// The call of an ideal plant, which knows neither hysteresis nor timers.
-    pub fn call_ideally(&mut self, direction: Option<Direction>, now: Instant) -> bool {
-        let began = direction.is_some() && self.call.direction() != direction;
-        match direction {
+    /// The call of an ideal plant, which knows neither hysteresis nor timers: what it serves in a
+    /// step gives the zone its direction, else its mode does.
+    pub fn call_ideally(
+        &mut self,
+        selection: Selection,
+        served: Option<Direction>,
+        now: Instant,
+    ) -> bool {
+        if let Selection::On(mode) = selection {
+            self.direction = mode.only_direction().unwrap_or(self.direction);
+        }
+        let began = served.is_some() && self.call.direction() != served;
+        match served {
             Some(direction) => {
                 self.direction = direction;
                 if began {

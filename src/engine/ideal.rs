@@ -82,9 +82,12 @@ impl Simulation<'_> {
     }
 
     fn give(&mut self, zone: usize, ideal: Ideal, now: Instant, observer: &mut impl Observer) {
-        if self.state.logic[zone].state.call_ideally(ideal.served, now) {
+        let logic = &mut self.state.logic[zone];
+        if logic.state.call_ideally(logic.selection, ideal.served, now) {
             observer.call_began(Self::index(zone), now);
         }
+        let direction = logic.state.direction();
+        self.state.groups[self.plan.zones[zone].group].state.turn_to(direction, now);
         let given = ideal.served.map_or_else(Given::default, |direction| {
             let capacity = self.plan.model.zones[zone].unit.capacity(direction);
             let cop = capacity.map_or(1.0, |capacity| capacity.cop);

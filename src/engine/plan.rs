@@ -78,7 +78,7 @@ pub(super) struct ZonePlan {
     pub place: usize,
     /// Its block.
     pub block: usize,
-    /// Whether its plant is ideal.
+    /// Whether its plant is ideal, which only one of its own can be.
     pub ideal: bool,
 }
 
@@ -153,14 +153,14 @@ impl<'m> Plan<'m> {
                 group: place_of[at].0,
                 place: place_of[at].1,
                 block: block_of[at],
-                ideal: is_ideal(zone),
+                ideal: groups[place_of[at].0].ideal,
             }
         });
         Self {
             model,
             zones: zones.collect(),
             sun: SunPlan::new(model),
-            has_ideal: model.zones.iter().any(is_ideal),
+            has_ideal: groups.iter().any(|group| group.ideal),
             groups,
             blocks: found
                 .into_iter()

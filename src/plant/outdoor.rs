@@ -83,7 +83,10 @@ enum Phase {
     /// It runs.
     Running,
     /// It rests although somebody asks for a little, having delivered ahead.
-    Resting,
+    Resting {
+        /// When it stopped.
+        since: Instant,
+    },
 }
 
 /// What the whole unit did in one step, W.
@@ -159,9 +162,10 @@ impl OutdoorUnit {
         given: &mut [Given],
     ) -> Totals {
         let mut ways = Direction::BOTH.map(|direction| self.way(direction, asks, outdoor));
+        hold_to_balance(&mut ways);
         let short = 1.0 - ways[Direction::Heating as usize].fraction;
-        let started = self.cycle(memory, &mut ways, step);
-        let mut totals = balance(&mut ways);
+        let started = self.cycle(memory, &mut ways, now, step);
+        let mut totals = totals(&ways);
         let alone: f64 = ways.iter().map(Way::power).sum();
         let shared_work = if alone > 0.0 { totals.work / alone } else { 1.0 };
         let reversing = self.reversing_part(memory, &ways, now, step);
@@ -198,31 +202,43 @@ impl OutdoorUnit {
     }
 
     /// Below its lowest steady output the compressor runs at that output until it has delivered
-    /// ahead what the zones ask for over its shortest rest, then rests until that is used up. So
-    /// the zones get what they ask for on average, in bursts. True where it starts.
-    fn cycle(&self, memory: &mut OutdoorMemory, ways: &mut [Way; 2], step: Seconds) -> bool {
-        let was = memory.phase;
+    /// ahead what the zones ask for over its shortest rest, then rests until that is used up, and
+    /// never shorter than `min_off`. So the zones get what they ask for on average, in bursts.
+    /// True where it starts.
+    fn cycle(
+        &self,
+        memory: &mut OutdoorMemory,
+        ways: &mut [Way; 2],
+        now: Instant,
+        step: Seconds,
+    ) -> bool {
         let asked: f64 = ways.iter().map(Way::share).sum();
         let ratio = ways.iter().map(Way::ratio).fold(0.0, f64::max);
         let seconds = step.get() as f64;
-        if asked <= 0.0 || ratio >= self.lowest_output {
-            memory.ahead = 0.0;
-            memory.phase = if asked > 0.0 { Phase::Running } else { Phase::Idle };
-        } else if memory.phase == Phase::Resting && memory.ahead > 0.0 {
+        let (was, little) = (memory.phase, ratio < self.lowest_output);
+        if asked <= 0.0 {
+            (memory.ahead, memory.phase) = (0.0, Phase::Idle);
+            return false;
+        }
+        if let Phase::Resting { since } = was
+            && (now.since(since) < self.min_off || (little && memory.ahead > 0.0))
+        {
             memory.ahead -= asked * seconds;
-            for way in ways {
-                way.fraction = 0.0;
+            scale(ways, 0.0);
+            return false;
+        }
+        memory.phase = Phase::Running;
+        if little {
+            let burst = self.lowest_output / ratio;
+            scale(ways, burst);
+            memory.ahead += asked * (burst - 1.0) * seconds;
+            if memory.ahead >= asked * self.min_off.get() as f64 {
+                memory.phase = Phase::Resting { since: now + step };
             }
         } else {
-            let burst = self.lowest_output / ratio;
-            for way in ways {
-                way.fraction *= burst;
-            }
-            memory.ahead = memory.ahead.max(0.0) + asked * (burst - 1.0) * seconds;
-            let enough = memory.ahead >= asked * self.min_off.get() as f64;
-            memory.phase = if enough { Phase::Resting } else { Phase::Running };
+            memory.ahead = 0.0;
         }
-        memory.phase == Phase::Running && was != Phase::Running
+        was != Phase::Running
     }
 
     /// The part of the step during which the circuit reverses and delivers nothing.
@@ -289,24 +305,37 @@ impl Defrost {
     }
 }
 
-/// One compressor for both directions: its power is the larger of what each would need alone, and
-/// the other side gets at most what condenser = evaporator + work leaves for it.
-fn balance(ways: &mut [Way; 2]) -> Totals {
+fn scale(ways: &mut [Way; 2], factor: f64) {
+    for way in ways {
+        way.fraction *= factor;
+    }
+}
+
+/// Where both directions are served at once, the one whose heat is moved without more work gets
+/// at most what condenser = evaporator + work leaves for it.
+fn hold_to_balance(ways: &mut [Way; 2]) {
     let [heating, cooling] = ways;
     let work = heating.power().max(cooling.power());
-    let both = heating.share() > 0.0 && cooling.share() > 0.0;
-    if both && heating.power() >= cooling.power() {
+    if heating.share() <= 0.0 || cooling.share() <= 0.0 {
+        return;
+    }
+    if heating.power() >= cooling.power() {
         cooling.fraction *= ((heating.share() - work) / cooling.share()).clamp(0.0, 1.0);
-    } else if both {
+    } else {
         heating.fraction *= ((cooling.share() + work) / heating.share()).min(1.0);
     }
-    let (warm, cold) = (heating.share(), cooling.share());
+}
+
+/// One compressor for both directions: its power is the larger of what each would need alone.
+fn totals(ways: &[Way; 2]) -> Totals {
+    let work = ways.iter().map(Way::power).fold(0.0, f64::max);
+    let [warm, cold] = ways.map(|way| way.share());
     // What the zones do not take, the outdoor coil does.
-    let condenser = warm.max(cold + work * f64::from(u8::from(cold > 0.0)));
-    let evaporator = condenser - work;
+    let condenser = warm.max(if cold > 0.0 { cold + work } else { 0.0 });
+    let both = warm > 0.0 && cold > 0.0;
     Totals {
         condenser,
-        evaporator,
+        evaporator: condenser - work,
         work,
         recovered: if both { cold.min(warm - work).max(0.0) } else { 0.0 },
         ..Totals::default()

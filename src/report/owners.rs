@@ -26,7 +26,7 @@ pub fn owners_text(model: &Model, rankings: &[Ranking], style: Style, files: &[S
     out.push_str(&hang("", note, style.width));
     if !files.is_empty() {
         out.push_str("\nFiles\n");
-        files.iter().for_each(|file| out.push_str(&format!("  {}\n", clean(file))));
+        out.extend(files.iter().flat_map(|file| ["  ".into(), clean(file), "\n".into()]));
     }
     out
 }

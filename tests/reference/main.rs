@@ -4,6 +4,7 @@
 //! Each tolerance is a constant that says why it is as wide as it is.
 mod analytic;
 mod comfort;
+mod cycling;
 mod design_day;
 mod invariants;
 mod iso13790;
@@ -12,3 +13,7 @@ mod rooms;
 mod sheet;
 mod step_length;
 mod sun;
+
+#[allow(dead_code, reason = "shared with the tests of the engine, which use more of it")]
+#[path = "../rig/mod.rs"]
+mod rig;

@@ -57,6 +57,7 @@ pub(crate) fn zone(
         id: id.into(),
         label: label.into(),
         space: Space::new(space).expect("a room"),
+        windows: Vec::new(),
         gains: Vec::new(),
         unit: IndoorUnit {
             heating: Some(Capacity { rated: 5000.0, cop: 3.2 }),

@@ -108,7 +108,11 @@ pub(crate) fn make(mut wish: Wish) -> Day {
             site: wish.site,
         },
         zones: std::mem::take(&mut wish.zones),
+        site: wish.site,
+        clear_sky: None,
+        humidity: 50.0,
         neighbours: Vec::new(),
+        outdoor_units: Vec::new(),
         actions: Vec::new(),
         tariff: Some(Tariff {
             price: Rate::Flat(0.18),
@@ -270,14 +274,15 @@ fn advance(
         Power::Off => Selection::Off,
     };
     let settings = &zone.controls.thermostat;
-    match leader {
-        Some(direction) => {
-            let any =
-                if selection == Selection::Off { selection } else { Selection::On(Mode::Auto) };
-            state.thermostat.follow(settings, any, direction, sensed, working, now);
-        }
-        None => state.thermostat.decide(settings, selection, sensed, working, now),
-    }
+    let any = if selection == Selection::Off { selection } else { Selection::On(Mode::Auto) };
+    let selected = if let Some(direction) = leader {
+        state.thermostat.settle_in(direction, settings, any, sensed, working, now);
+        any
+    } else {
+        state.thermostat.settle_own(settings, selection, sensed, working, now);
+        selection
+    };
+    state.thermostat.start_what_is_wanted(settings, selected, sensed, working, now);
     let call = state.thermostat.call().direction();
     // Every fourth zone waits through the first minutes of each hour, so that waiting shows.
     let waits = place % 4 == 2 && minute % 60 < 10;
@@ -377,7 +382,7 @@ fn summarize(
             warmup_days: 0,
         },
         energy,
-        group: GroupFigures { changeovers, mixed_demand_hours: 0.0 },
+        group: GroupFigures { changeovers, ..GroupFigures::default() },
         zones: zones.collect(),
     }
 }

@@ -136,17 +136,13 @@ impl Moment {
         }
         let delay = logic.thermostat.changeover_delay;
         let turn = logic.state.served_until(present).map(|end| end + delay);
-        match turn.filter(|at| *at > next_step) {
-            Some(at) => {
-                let timers = format!("{waits}, not before {} (changeover_delay)", clock(at));
-                (call, timers, Some(at))
-            }
-            None => {
-                let start = start_of_call(logic, wanted);
-                let timers = format!("{waits}, which it does when it reads {start}");
-                (call, timers, Some(next_step))
-            }
+        if let Some(at) = turn.filter(|at| *at > next_step) {
+            let timers = format!("{waits}, not before {} (changeover_delay)", clock(at));
+            return (call, timers, Some(at));
         }
+        let start = start_of_call(logic, wanted);
+        let timers = format!("{waits}, which it does when it reads {start}");
+        (call, timers, Some(next_step))
     }
 
     /// The next instant at which the clock alone may change power or setpoints.
