@@ -1,6 +1,7 @@
 //! The command line: one thin file a command. The only writer of files.
 
 mod args;
+mod compare;
 mod completions;
 mod failure;
 mod files;
@@ -55,6 +56,7 @@ pub fn main() -> ExitCode {
 fn dispatch(command: &Command) -> Result<Done, Failure> {
     match command {
         Command::Run(arguments) => run::run(arguments),
+        Command::Compare(arguments) => compare::compare(arguments),
         Command::Owners(arguments) => owners::owners(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),

@@ -2,6 +2,7 @@
 
 mod bill;
 mod comfort;
+mod figures;
 mod meter;
 mod missed;
 mod opposed;
@@ -10,6 +11,7 @@ mod zone_tally;
 
 pub use bill::{Bill, DEMAND_OVER, DemandPeak};
 pub use comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
+pub use figures::{FIGURES, Figure, FigureUnit};
 pub use meter::Meter;
 pub use missed::{Cause, MissedHours};
 pub use opposed::{OPPOSED_WITHIN, Opposed};

@@ -5,6 +5,7 @@
 pub mod chart;
 
 mod cautions;
+mod compare;
 mod csv;
 mod explanation;
 mod figures;
@@ -18,6 +19,7 @@ mod table;
 mod terminal;
 
 pub use cautions::cautions;
+pub use compare::{comparison_csv, comparison_json, comparison_text};
 pub use csv::{StepsWriter, ledger_csv, steps_csv};
 pub use explanation::{explanation_json, explanation_text};
 pub use headline::headline;

@@ -1,10 +1,18 @@
 //! What is done with runs and rules: one run, why a zone does what it does,
-//! and who should decide for a group.
+//! several settings side by side, and who should decide for a group.
 
+mod compare;
 mod explain;
+mod hours;
 mod owners;
+mod parallel;
 mod simulate;
 
+pub use compare::{
+    Comparison, Contender, Difference, LeftOut, compare_files, compare_variants, differences,
+};
 pub use explain::{Explanation, Line, ZoneExplanation, explain};
+pub use hours::{HourTally, hourly};
 pub use owners::{Candidate, Decider, RankBy, Ranking, rank_owners};
+pub use parallel::default_threads;
 pub use simulate::{Finished, Keep, simulate};

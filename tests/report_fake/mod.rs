@@ -382,6 +382,7 @@ fn summarize(
             warmup_days: 0,
         },
         energy,
+        bill: None,
         group: GroupFigures { changeovers, ..GroupFigures::default() },
         zones: zones.collect(),
     }
