@@ -1,5 +1,6 @@
 //! The arguments of every command.
 
+use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
@@ -31,6 +32,8 @@ pub(super) enum Command {
     Run(RunArguments),
     /// Report what is worth knowing about the settings: place, consequence, remedy, source
     Check(CheckArguments),
+    /// Run the variants of a file, or several files, side by side and show the differences
+    Compare(CompareArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Write a commented scenario file to begin with
@@ -59,6 +62,43 @@ pub(super) struct RunArguments {
     pub(super) at: Option<Moment>,
     #[command(flatten)]
     pub(super) common: Common,
+}
+
+/// Arguments of `compare`.
+#[derive(Args, Debug)]
+#[command(
+    after_help = "Examples:\n  setband compare scenarios/reading_room.yaml\n  setband compare \
+                        scenarios/reading_room.yaml --variant wide --csv\n  setband compare \
+                        today.yaml proposal.yaml --json\n\nThe file as written, or the first \
+                        file, is the base. All run under the base's weather and random draws. A \
+                        variant that cannot be run is reported, and the others go on.\n\nFiles: \
+                        compare.json, compare.csv"
+)]
+pub(super) struct CompareArguments {
+    /// A scenario file with variants, or several scenario files of the same days
+    #[arg(required = true, value_name = "FILE")]
+    pub(super) files: Vec<PathBuf>,
+    /// Only these variants of the file; may be given several times
+    #[arg(long, value_name = "NAME")]
+    pub(super) variant: Vec<String>,
+    /// Folder for the files [default: out/<stem of the first file>/]
+    #[arg(long, value_name = "DIR")]
+    pub(super) out: Option<PathBuf>,
+    /// Seed of everything random, instead of the base's
+    #[arg(long, value_name = "N")]
+    pub(super) seed: Option<u64>,
+    /// How many threads to use [default: all]
+    #[arg(long, value_name = "N")]
+    pub(super) threads: Option<NonZeroUsize>,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Print CSV instead of text
+    #[arg(long, conflicts_with = "json")]
+    pub(super) csv: bool,
+    /// Print nothing but errors
+    #[arg(long, short, conflicts_with_all = ["json", "csv"])]
+    pub(super) quiet: bool,
 }
 
 /// Arguments of `owners`.

@@ -2,6 +2,7 @@
 
 mod args;
 mod check;
+mod compare;
 mod completions;
 mod failure;
 mod files;
@@ -56,6 +57,7 @@ pub fn main() -> ExitCode {
 fn dispatch(command: &Command) -> Result<Done, Failure> {
     match command {
         Command::Run(arguments) => run::run(arguments),
+        Command::Compare(arguments) => compare::compare(arguments),
         Command::Owners(arguments) => owners::owners(arguments),
         Command::Check(arguments) => check::check(arguments),
         Command::Init(arguments) => init::init(arguments),

@@ -19,13 +19,13 @@ mod sense;
 mod serve;
 mod state;
 mod step;
+mod tariff;
 mod trace;
 
-pub use model::{
-    Action, Change, Comfort, Doing, Model, OutdoorGroup, Price, Tariff, Zone, ZoneIndex,
-};
+pub use model::{Action, Change, Comfort, Doing, Model, OutdoorGroup, Zone, ZoneIndex};
 pub use observe::{GroupView, Nobody, Observer, ZonePower, ZoneView};
 pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, run, start};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;
+pub use tariff::{DemandCharge, Rate, Tariff};
 pub use trace::{Asker, Entry, EventKind, LedgerRow, StepRow};

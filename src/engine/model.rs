@@ -3,12 +3,14 @@
 
 use std::sync::Arc;
 
+use super::tariff::Tariff;
 use crate::building::{Gain, Neighbour, Space, Window};
 use crate::control::{
     ControllerIndex, GroupChange, GroupSettings, Request, Role, SettingsChange, ZoneControls,
 };
 use crate::direction::Direction;
 use crate::plant::{IndoorUnit, OutdoorUnit};
+
 use crate::time::{Instant, Period};
 use crate::units::TemperatureUnit;
 use crate::weather::{ClearSky, Site, Weather};
@@ -139,34 +141,4 @@ pub struct Change {
     pub zone: SettingsChange,
     /// New settings of its group.
     pub group: GroupChange,
-}
-
-/// What electricity costs and what its making gives off.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Tariff {
-    /// Price of a kWh.
-    pub price: Price,
-    /// In which currency.
-    pub currency: String,
-    /// Carbon dioxide, kg/kWh, if the file says so.
-    pub carbon: Option<f64>,
-}
-
-/// The price of a kWh.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Price {
-    /// The same always.
-    Flat(f64),
-    /// One for each hour of the day.
-    Hourly(Box<[f64; 24]>),
-}
-
-impl Price {
-    /// The price at an instant.
-    pub fn at(&self, at: Instant) -> f64 {
-        match self {
-            Self::Flat(price) => *price,
-            Self::Hourly(prices) => prices[usize::try_from(at.second_of_day() / 3600).unwrap_or(0)],
-        }
-    }
 }

@@ -1,5 +1,6 @@
 //! Adds a run up while it goes on, in constant memory.
 
+use super::bill::{BillFigures, BillTally};
 use super::summary::{EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, Summary};
 use super::zone_tally::ZoneTally;
 use crate::control::{Mode, Selection};
@@ -19,6 +20,7 @@ pub struct Meter<'m> {
     model: &'m Model,
     zones: Vec<ZoneTally>,
     energy: EnergyTally,
+    bill: BillTally<'m>,
     /// The outdoor units, in their order in the model.
     outdoor_units: Vec<OutdoorTally>,
     group_changeovers: u64,
@@ -35,8 +37,6 @@ struct EnergyTally {
     backup: f64,
     standby: f64,
     moved: [f64; 2],
-    /// Power times the price at its time.
-    priced: f64,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -53,6 +53,7 @@ impl<'m> Meter<'m> {
             model,
             zones: vec![ZoneTally::default(); model.zones.len()],
             energy: EnergyTally::default(),
+            bill: BillTally::new(model),
             outdoor_units: vec![OutdoorTally::default(); model.outdoor_units.len()],
             group_changeovers: 0,
             mixed_steps: 0,
@@ -64,6 +65,7 @@ impl<'m> Meter<'m> {
     pub fn summary(&self, warmup_days: u32) -> Summary {
         let model = self.model;
         let step = model.period.step();
+        let BillFigures { highest_kw, carbon_kg, bill } = self.bill.figures();
         let zones = model.zones.iter().zip(&self.zones);
         Summary {
             title: model.title.clone(),
@@ -76,7 +78,13 @@ impl<'m> Meter<'m> {
                 step_s: step.get(),
                 warmup_days,
             },
-            energy: self.energy_use(),
+            energy: EnergyUse {
+                peak_kw: highest_kw,
+                cost: bill.as_ref().map(|bill| bill.energy + bill.demand),
+                carbon_kg,
+                ..self.energy_use()
+            },
+            bill,
             group: self.group_figures(),
             zones: zones
                 .map(|(zone, tally)| (zone.id.clone(), tally.figures(model.unit, step)))
@@ -93,6 +101,7 @@ impl<'m> Meter<'m> {
         power * self.model.period.step().get() as f64 / JOULES_PER_KWH
     }
 
+    /// Without what the tariff and the clock make of it.
     fn energy_use(&self) -> EnergyUse {
         let energy = &self.energy;
         let [heating_kwh, cooling_kwh] = energy.compressor.map(|power| self.kwh(power));
@@ -102,7 +111,6 @@ impl<'m> Meter<'m> {
         let total_kwh = heating_kwh + cooling_kwh + fan_kwh + backup_kwh + standby_kwh;
         // An empty sum of floats is -0.
         let recovered = self.outdoor_units.iter().fold(0.0, |sum, unit| sum + unit.recovered);
-        let tariff = self.model.tariff.as_ref();
         EnergyUse {
             heating_kwh,
             cooling_kwh,
@@ -113,8 +121,7 @@ impl<'m> Meter<'m> {
             heat_delivered_kwh,
             heat_removed_kwh,
             heat_recovered_kwh: self.kwh(recovered),
-            cost: tariff.map(|_| self.kwh(energy.priced)),
-            carbon_kg: tariff.and_then(|tariff| tariff.carbon).map(|carbon| carbon * total_kwh),
+            ..EnergyUse::default()
         }
     }
 
@@ -151,7 +158,7 @@ impl<'m> Meter<'m> {
         }
     }
 
-    fn add_energy(&mut self, power: &ZonePower, at: Instant) {
+    fn add_energy(&mut self, power: &ZonePower) {
         let energy = &mut self.energy;
         if let Some(direction) = power.served {
             energy.compressor[direction as usize] += power.given.compressor;
@@ -160,9 +167,6 @@ impl<'m> Meter<'m> {
         }
         energy.fan += power.fan;
         energy.standby += power.standby;
-        if let Some(tariff) = &self.model.tariff {
-            energy.priced += power.electric() * tariff.price.at(at);
-        }
     }
 
     /// Notes what a zone wants, for mixed demand; one zone alone cannot have it.
@@ -181,7 +185,8 @@ impl Observer for Meter<'_> {
         let (place, model) = (view.zone.get(), self.model);
         let comfort = &model.zones[place].comfort;
         self.zones[place].add(view, comfort, model.humidity, model.period.step());
-        self.add_energy(view.power, view.at);
+        self.add_energy(view.power);
+        self.bill.add(view.at, view.power.electric());
         self.note_demand(view);
     }
 

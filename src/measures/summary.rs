@@ -2,6 +2,7 @@
 
 use serde::{Serialize, Serializer};
 
+use super::bill::Bill;
 use super::missed::MissedHours;
 
 /// The figures of one run. Temperatures and degree-hours are in the file's unit.
@@ -19,6 +20,8 @@ pub struct Summary {
     pub period: PeriodFigures,
     /// Energy, cost and carbon.
     pub energy: EnergyUse,
+    /// What the cost is made of; `null` without a tariff.
+    pub bill: Option<Bill>,
     /// What the group did.
     pub group: GroupFigures,
     /// What each zone did, by its id, in file order.
@@ -64,6 +67,8 @@ pub struct EnergyUse {
     pub heat_removed_kwh: f64,
     /// Heat that simultaneous units moved from cooled zones to heated ones.
     pub heat_recovered_kwh: f64,
+    /// The highest mean power of a quarter of an hour, kW.
+    pub peak_kw: f64,
     /// Cost in the tariff's currency; `null` without a tariff.
     pub cost: Option<f64>,
     /// Carbon dioxide; `null` where the tariff does not say.
@@ -121,6 +126,10 @@ pub struct ZoneFigures {
     pub hours_outside_band: f64,
     /// Degree-hours outside the comfort band.
     pub degree_hours_outside_band: f64,
+    /// Hours occupied.
+    pub occupied_hours: f64,
+    /// Operative temperature while occupied; `null` where never.
+    pub operative: Option<TemperatureFigures>,
     /// Who is to blame for the hours outside the comfort band.
     pub missed_hours: MissedHours,
     /// Predicted mean vote and percentage dissatisfied while occupied; `null` where never.

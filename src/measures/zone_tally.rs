@@ -31,11 +31,40 @@ pub(super) struct ZoneTally {
     /// Kelvin, summed over steps outside.
     outside_degrees: f64,
     missed: [u64; 7],
+    air: Extent,
+    /// Operative temperature while occupied.
+    operative: Extent,
+    votes: Votes,
+    requests: RequestCounts,
+}
+
+/// Lowest, highest and sum of a temperature, degrees C.
+#[derive(Clone, Copy, Debug)]
+struct Extent {
+    count: u64,
     lowest: f64,
     highest: f64,
     sum: f64,
-    votes: Votes,
-    requests: RequestCounts,
+}
+
+impl Extent {
+    const NOTHING: Self =
+        Self { count: 0, lowest: f64::INFINITY, highest: f64::NEG_INFINITY, sum: 0.0 };
+
+    fn add(&mut self, value: f64) {
+        self.count += 1;
+        self.lowest = self.lowest.min(value);
+        self.highest = self.highest.max(value);
+        self.sum += value;
+    }
+
+    fn figures(&self, unit: TemperatureUnit) -> TemperatureFigures {
+        TemperatureFigures {
+            min: unit.from_celsius(self.lowest),
+            mean: unit.from_celsius(self.sum / self.count as f64),
+            max: unit.from_celsius(self.highest),
+        }
+    }
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -62,9 +91,8 @@ impl Default for ZoneTally {
             outside_steps: 0,
             outside_degrees: 0.0,
             missed: [0; 7],
-            lowest: f64::INFINITY,
-            highest: f64::NEG_INFINITY,
-            sum: 0.0,
+            air: Extent::NOTHING,
+            operative: Extent::NOTHING,
             votes: Votes {
                 count: 0,
                 sum: 0.0,
@@ -86,11 +114,8 @@ impl ZoneTally {
         humidity: f64,
         step: Seconds,
     ) {
-        let air = view.nodes[0];
         self.steps += 1;
-        self.lowest = self.lowest.min(air);
-        self.highest = self.highest.max(air);
-        self.sum += air;
+        self.air.add(view.nodes[0]);
         if let Some(direction) = view.power.served {
             self.served_steps += 1;
             let heat = view.power.given.heat * step.get() as f64;
@@ -119,6 +144,7 @@ impl ZoneTally {
 
     fn add_comfort(&mut self, view: &ZoneView<'_>, comfort: &Comfort) {
         let operative = view.operative();
+        self.operative.add(operative);
         let (below, above) = (comfort.low - operative, operative - comfort.high);
         if below <= 0.0 && above <= 0.0 {
             return;
@@ -154,13 +180,11 @@ impl ZoneTally {
             hours_outside_band: hours(self.outside_steps),
             degree_hours_outside_band: unit.difference_from_kelvin(self.outside_degrees)
                 * step.in_hours(),
+            occupied_hours: hours(self.operative.count),
+            operative: (self.operative.count > 0).then(|| self.operative.figures(unit)),
             missed_hours: MissedHours::from_counts(self.missed, hours),
             comfort: self.votes.figures(),
-            temperature: TemperatureFigures {
-                min: unit.from_celsius(self.lowest),
-                mean: unit.from_celsius(self.sum / self.steps as f64),
-                max: unit.from_celsius(self.highest),
-            },
+            temperature: self.air.figures(unit),
             requests: self.requests.clone(),
         }
     }

@@ -51,13 +51,10 @@ impl Checker<'_> {
             (Kind::Words(words, least), Value::List(items)) => {
                 self.check_words(node, items, words, *least, path);
             }
-            (Kind::Either(kinds), Value::List(_)) => {
-                let list = |kind: &&Kind| matches!(kind, Kind::Exactly(..) | Kind::Words(..));
-                match kinds.iter().find(list) {
-                    Some(inner) => self.check(node, inner, path),
-                    None => self.fault(node.place, path, || scalar::wrong_kind(node, kind)),
-                }
-            }
+            (Kind::Either(kinds), Value::List(items)) => match list_kind(kinds, items) {
+                Some(inner) => self.check(node, inner, path),
+                None => self.fault(node.place, path, || scalar::wrong_kind(node, kind)),
+            },
             _ => {
                 if let Err(complaint) = scalar::read(node, kind, self.unit) {
                     self.fault(node.place, path, || complaint);
@@ -131,6 +128,14 @@ impl Checker<'_> {
             }
         }
     }
+}
+
+/// Which of several kinds a list is held against: one of blocks where it has blocks.
+fn list_kind(kinds: &'static [Kind], items: &[Node]) -> Option<&'static Kind> {
+    let has_blocks = items.iter().any(|item| matches!(item.value, Value::Block(_)));
+    let plain = |kind: &&Kind| matches!(kind, Kind::Exactly(..) | Kind::Words(..));
+    let of_blocks = |kind: &&Kind| has_blocks && matches!(kind, Kind::ListOf(_));
+    kinds.iter().find(of_blocks).or_else(|| kinds.iter().find(plain))
 }
 
 fn wrong_count(found: usize, wanted: usize) -> Complaint {

@@ -209,11 +209,11 @@ impl<'a> Fields<'a> {
     /// Calls with each block of a list, or with the one that stands there.
     pub(super) fn each(&self, key: &str, mut take: impl FnMut(Fields<'_>)) {
         let (inner, one_will_do) = match self.block.key(key).map(|known| &known.kind) {
-            Some(Kind::ListOf(inner)) => (inner, false),
-            Some(Kind::OneOrMore(inner)) => (inner, true),
-            _ => return,
+            Some(Kind::OneOrMore(inner)) => (Some(*inner), true),
+            Some(kind) => (kind.list_of(), false),
+            None => return,
         };
-        let Kind::Block(block) = inner else { return };
+        let Some(Kind::Block(block)) = inner else { return };
         let path = self.path.key(key);
         match self.node(key).map(|node| (node, &node.value)) {
             Some((node, Value::Block(_))) if one_will_do => {

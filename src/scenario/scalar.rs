@@ -259,7 +259,9 @@ fn either<'n>(
     for kind in kinds {
         match read(node, kind, unit) {
             Ok(value) => return Ok(value),
-            Err(complaint) if complaint.code == "out-of-range" => nearly = Some(complaint),
+            Err(complaint) if matches!(complaint.code, "out-of-range" | "wrong-unit") => {
+                nearly = Some(complaint);
+            }
             Err(_) => {}
         }
     }

@@ -1,12 +1,20 @@
-//! What is done with runs and rules: one run, why a zone does what it does, who should decide for
-//! a group, and what is worth knowing about the settings.
+//! What is done with runs and rules: one run, why a zone does what it does, several settings side
+//! by side, who should decide for a group, and what is worth knowing about the settings.
 
 mod check;
+mod compare;
 mod explain;
+mod hours;
 mod owners;
+mod parallel;
 mod simulate;
 
 pub use check::{EnergyCode, Finding, Severity, check, explain_faults, is_critical_room};
+pub use compare::{
+    Comparison, Contender, Difference, LeftOut, compare_files, compare_variants, differences,
+};
 pub use explain::{Explanation, Line, ZoneExplanation, explain};
+pub use hours::{HourTally, hourly};
 pub use owners::{Candidate, Decider, RankBy, Ranking, rank_owners};
+pub use parallel::default_threads;
 pub use simulate::{Finished, Keep, simulate};

@@ -1,8 +1,9 @@
 //! One run with everything that outputs need.
 
+use super::hours::HourTally;
 use crate::engine::{GroupView, LedgerRow, Model, Observer, StepRow, ZoneIndex, ZoneView, run};
 use crate::measures::{Meter, Summary};
-use crate::time::Instant;
+use crate::time::{Instant, Seconds};
 
 /// Which step rows of a run are kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -11,6 +12,8 @@ pub enum Keep {
     Nothing,
     /// Every step of every zone.
     Steps,
+    /// The hours of every zone, see [`HourTally`].
+    Hours,
 }
 
 /// A finished run.
@@ -27,7 +30,7 @@ pub struct Finished {
 /// Simulates a model.
 pub fn simulate(model: &Model, keep: Keep) -> Finished {
     let mut meter = Meter::new(model);
-    let mut recorder = Recorder { keep, rows: Vec::new(), ledger: Vec::new() };
+    let mut recorder = Recorder::new(model, keep);
     let warmup_days = run(model, &mut (&mut meter, &mut recorder));
     let Recorder { rows, mut ledger, .. } = recorder;
     // A starved spell is known only after a while and is dated back to its start.
@@ -37,14 +40,28 @@ pub fn simulate(model: &Model, keep: Keep) -> Finished {
 
 struct Recorder {
     keep: Keep,
+    step: Seconds,
+    hours: Vec<HourTally>,
     rows: Vec<StepRow>,
     ledger: Vec<LedgerRow>,
 }
 
+impl Recorder {
+    fn new(model: &Model, keep: Keep) -> Self {
+        let hours = vec![HourTally::default(); model.zones.len()];
+        let step = model.period.step();
+        Self { keep, step, hours, rows: Vec::new(), ledger: Vec::new() }
+    }
+}
+
 impl Observer for Recorder {
     fn zone(&mut self, view: &ZoneView<'_>) {
-        if self.keep == Keep::Steps {
-            self.rows.push(view.row());
+        match self.keep {
+            Keep::Nothing => {}
+            Keep::Steps => self.rows.push(view.row()),
+            Keep::Hours => {
+                self.rows.extend(self.hours[view.zone.get()].add(&view.row(), self.step));
+            }
         }
     }
 

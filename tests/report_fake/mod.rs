@@ -10,7 +10,7 @@ use setband::control::{
     Standing, Stored, ThermostatState, Words, WorkingSetpoints, judge,
 };
 use setband::engine::{
-    Asker, Entry, EventKind, LedgerRow, Model, Price, StepRow, Tariff, Zone, ZoneIndex,
+    Asker, Entry, EventKind, LedgerRow, Model, Rate, StepRow, Tariff, Zone, ZoneIndex,
 };
 use setband::measures::{
     EnergyUse, GroupFigures, PeriodFigures, Summary, TemperatureFigures, ZoneFigures,
@@ -114,7 +114,12 @@ pub(crate) fn make(mut wish: Wish) -> Day {
         neighbours: Vec::new(),
         outdoor_units: Vec::new(),
         actions: Vec::new(),
-        tariff: Some(Tariff { price: Price::Flat(0.18), currency: "USD".into(), carbon: None }),
+        tariff: Some(Tariff {
+            price: Rate::Flat(0.18),
+            currency: "USD".into(),
+            carbon: None,
+            demand: None,
+        }),
     };
     let mut states: Vec<State> = model.zones.iter().map(state).collect();
     let (mut rows, mut ledger, mut energy) = (Vec::new(), Vec::new(), EnergyUse::default());
@@ -377,6 +382,7 @@ fn summarize(
             warmup_days: 0,
         },
         energy,
+        bill: None,
         group: GroupFigures { changeovers, ..GroupFigures::default() },
         zones: zones.collect(),
     }

@@ -3,6 +3,7 @@
 use super::super::ranges;
 use super::action::ACTION;
 use super::outdoor::OUTDOOR_UNIT;
+use super::tariff::TARIFF;
 use super::zone::ZONE;
 use super::{Block, Kind, derived, not_yet, optional, or, required};
 use crate::units::Dimension;
@@ -125,26 +126,5 @@ const CLEAR_SKY: &Block = &Block {
     keys: &[
         or("taub", Kind::Number(ranges::OPTICAL_DEPTH), "0.40", "Beam optical depth."),
         or("taud", Kind::Number(ranges::OPTICAL_DEPTH), "2.15", "Diffuse optical depth."),
-    ],
-};
-
-const PRICE: Kind = Kind::Number(ranges::PRICE);
-
-/// What electricity costs.
-const TARIFF: &Block = &Block {
-    name: "tariff",
-    doc: "What electricity costs and what its making gives off.",
-    keys: &[
-        required(
-            "price",
-            Kind::Either(&[PRICE, Kind::Exactly(24, &PRICE)]),
-            "Price of a kWh: one number, or 24 for the hours of the day.",
-        ),
-        or("currency", Kind::Text, "", "In which currency."),
-        optional(
-            "carbon",
-            Kind::Size(Dimension::CarbonIntensity, ranges::CARBON),
-            "Carbon dioxide of a kWh.",
-        ),
     ],
 };

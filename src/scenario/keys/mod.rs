@@ -5,6 +5,7 @@ mod action;
 mod controls;
 mod file;
 mod outdoor;
+mod tariff;
 mod words;
 mod zone;
 
@@ -122,6 +123,15 @@ impl Kind {
         match self {
             Self::Exactly(count, inner) => Some((*count, inner)),
             Self::Either(kinds) => kinds.iter().find_map(Self::exactly),
+            _ => None,
+        }
+    }
+
+    /// Of what it is a list, where it is one of any length.
+    pub(super) fn list_of(&'static self) -> Option<&'static Kind> {
+        match self {
+            Self::ListOf(inner) => Some(inner),
+            Self::Either(kinds) => kinds.iter().find_map(Self::list_of),
             _ => None,
         }
     }

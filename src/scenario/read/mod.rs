@@ -10,6 +10,7 @@ mod outdoor;
 mod readings;
 mod sensing;
 mod space;
+mod tariff;
 mod unit;
 mod weather;
 mod zone;
@@ -23,7 +24,7 @@ use super::keys::{FILE, Kind};
 use super::path::Path;
 use super::scalar::Scalar;
 use super::tree::Node;
-use crate::engine::{Model, Price, Tariff};
+use crate::engine::Model;
 use crate::time::{Period, PeriodFault};
 use crate::units::TemperatureUnit;
 
@@ -65,7 +66,7 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
         Some(period) => actions::read(&file, period, &zones, &groups, around.most_actions),
         None => Vec::new(),
     };
-    let tariff = file.block("tariff").map(|fields| read_tariff(&fields));
+    let tariff = file.block("tariff").map(|fields| tariff::read(&fields));
     if !sink.is_empty() {
         return None;
     }
@@ -118,13 +119,4 @@ fn read_period(fields: &Fields) -> Option<Period> {
     };
     fields.fault(complaint.0, complaint.1);
     None
-}
-
-fn read_tariff(fields: &Fields) -> Option<Tariff> {
-    let price = match fields.number("price") {
-        Some(price) => Price::Flat(price),
-        None => Price::Hourly(Box::new(fields.numbers("price")?.try_into().ok()?)),
-    };
-    let carbon = fields.number("carbon");
-    Some(Tariff { price, currency: fields.text("currency")?, carbon })
 }

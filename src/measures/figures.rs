@@ -1,0 +1,150 @@
+//! The figures by which runs are compared: each once, with its name, its unit and how a summary
+//! has it. Tables, files and pages take them from here.
+
+use super::summary::{Summary, ZoneFigures};
+
+/// In what a figure is counted.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum FigureUnit {
+    /// kWh.
+    Energy,
+    /// kW.
+    Power,
+    /// The tariff's currency.
+    Money,
+    /// kg.
+    Mass,
+    /// Hours.
+    Hours,
+    /// Degrees of the file's unit times hours.
+    DegreeHours,
+    /// How often, how many.
+    Count,
+    /// Percent.
+    Percent,
+}
+
+/// A figure of a run.
+#[derive(Clone, Copy, Debug)]
+pub struct Figure {
+    /// Its name in JSON and CSV.
+    pub key: &'static str,
+    /// What people call it.
+    pub words: &'static str,
+    /// In what it is counted.
+    pub unit: FigureUnit,
+    value: fn(&Summary) -> Option<f64>,
+}
+
+impl Figure {
+    /// Its value; `None` where the run has none, such as a cost without a tariff.
+    pub fn of(&self, summary: &Summary) -> Option<f64> {
+        (self.value)(summary)
+    }
+
+    /// The figure of that name.
+    pub fn named(key: &str) -> Option<&'static Self> {
+        FIGURES.iter().find(|figure| figure.key == key)
+    }
+}
+
+const fn figure(
+    key: &'static str,
+    words: &'static str,
+    unit: FigureUnit,
+    value: fn(&Summary) -> Option<f64>,
+) -> Figure {
+    Figure { key, words, unit, value }
+}
+
+/// Every figure, in the order in which tables have them.
+pub const FIGURES: &[Figure] = &[
+    figure("heating_kwh", "electricity for heating", FigureUnit::Energy, |it| {
+        Some(it.energy.heating_kwh)
+    }),
+    figure("cooling_kwh", "electricity for cooling", FigureUnit::Energy, |it| {
+        Some(it.energy.cooling_kwh)
+    }),
+    figure("fan_kwh", "electricity for fans", FigureUnit::Energy, |it| Some(it.energy.fan_kwh)),
+    figure("backup_kwh", "electricity for backup heat", FigureUnit::Energy, |it| {
+        Some(it.energy.backup_kwh)
+    }),
+    figure("standby_kwh", "electricity on standby", FigureUnit::Energy, |it| {
+        Some(it.energy.standby_kwh)
+    }),
+    figure("total_kwh", "electricity in all", FigureUnit::Energy, |it| Some(it.energy.total_kwh)),
+    figure("peak_kw", "highest quarter of an hour", FigureUnit::Power, |it| {
+        Some(it.energy.peak_kw)
+    }),
+    figure("cost", "cost", FigureUnit::Money, |it| it.energy.cost),
+    figure("carbon_kg", "carbon dioxide", FigureUnit::Mass, |it| it.energy.carbon_kg),
+    figure("opposed_kwh", "opposed heat", FigureUnit::Energy, |it| Some(it.group.opposed_kwh)),
+    figure("changeovers", "changeovers", FigureUnit::Count, |it| Some(it.group.changeovers as f64)),
+    figure("unit_starts", "unit starts", FigureUnit::Count, |it| {
+        Some(sum(it, |zone| zone.unit_starts as f64))
+    }),
+    figure("starved_hours", "starved hours", FigureUnit::Hours, |it| {
+        Some(sum(it, |zone| zone.starved_hours))
+    }),
+    figure("mixed_demand_hours", "hours of mixed demand", FigureUnit::Hours, |it| {
+        Some(it.group.mixed_demand_hours)
+    }),
+    figure("hours_inside_band", "occupied hours in comfort", FigureUnit::Hours, |it| {
+        Some(sum(it, |zone| zone.occupied_hours - zone.hours_outside_band))
+    }),
+    figure("hours_outside_band", "occupied hours outside comfort", FigureUnit::Hours, |it| {
+        Some(sum(it, |zone| zone.hours_outside_band))
+    }),
+    figure("degree_hours_outside_band", "degree-hours outside", FigureUnit::DegreeHours, |it| {
+        Some(sum(it, |zone| zone.degree_hours_outside_band))
+    }),
+    figure("dissatisfied_percent", "dissatisfied while occupied", FigureUnit::Percent, |it| {
+        dissatisfied(it)
+    }),
+    figure("accepted", "requests accepted", FigureUnit::Count, |it| {
+        Some(sum(it, |zone| zone.requests.accepted as f64))
+    }),
+    figure("pushed", "requests that pushed", FigureUnit::Count, |it| {
+        Some(sum(it, |zone| zone.requests.pushed as f64))
+    }),
+    figure("limited", "requests limited", FigureUnit::Count, |it| {
+        Some(sum(it, |zone| zone.requests.limited as f64))
+    }),
+    figure("refused", "requests refused", FigureUnit::Count, |it| {
+        Some(sum(it, |zone| zone.requests.refused as f64))
+    }),
+    figure("no_effect", "requests without effect", FigureUnit::Count, |it| {
+        Some(sum(it, |zone| zone.requests.no_effect as f64))
+    }),
+];
+
+fn sum(summary: &Summary, value: impl Fn(&ZoneFigures) -> f64) -> f64 {
+    // An empty sum of floats is -0.
+    summary.zones.iter().fold(0.0, |sum, (_, zone)| sum + value(zone))
+}
+
+/// Mean predicted percentage of dissatisfied, each zone by its occupied hours.
+fn dissatisfied(summary: &Summary) -> Option<f64> {
+    let mut votes = (0.0, 0.0);
+    for (_, zone) in &summary.zones {
+        if let Some(comfort) = &zone.comfort {
+            votes.0 += comfort.dissatisfied_percent * zone.occupied_hours;
+            votes.1 += zone.occupied_hours;
+        }
+    }
+    (votes.1 > 0.0).then(|| votes.0 / votes.1)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_figure_has_a_name_of_its_own() {
+        for (place, figure) in FIGURES.iter().enumerate() {
+            let same = |other: &Figure| other.key == figure.key || other.words == figure.words;
+            assert!(!FIGURES[..place].iter().any(same), "{}", figure.key);
+            assert_eq!(Figure::named(figure.key).map(|found| found.words), Some(figure.words));
+        }
+    }
+}

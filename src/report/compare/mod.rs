@@ -1,0 +1,11 @@
+//! A comparison as JSON, CSV and text for the terminal.
+
+mod csv;
+mod json;
+mod text;
+mod words;
+
+pub use csv::comparison_csv;
+pub use json::comparison_json;
+pub use text::comparison_text;
+pub(super) use words::{answer, figure_number, signed_number, signed_percent, tells, unit_words};
