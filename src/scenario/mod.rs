@@ -9,6 +9,7 @@ mod fault;
 mod fields;
 mod keys;
 mod load;
+mod locate;
 mod near;
 mod parse;
 mod path;
