@@ -1,4 +1,22 @@
 //! Simulates setpoint control logic: see the README for the job it serves.
+//!
+//! A scenario file becomes a [`engine::Model`] ([`scenario`]); [`study::simulate`] runs it; what
+//! comes out becomes text, tables and charts in [`report`]. The logic itself is in [`control`],
+//! rooms in [`building`], machines in [`plant`]; they meet in [`engine`] and nowhere else.
+//!
+//! ```
+//! use setband::{scenario, study};
+//!
+//! let text = scenario::starter(setband::units::TemperatureUnit::Celsius);
+//! let no_files = |_: &str| Err("this scenario names no files".to_owned());
+//! let read = scenario::read(text, "pottery.yaml", &no_files)?;
+//! let run = study::simulate(&read.base, study::Keep::Steps);
+//! assert_eq!(run.rows.len(), 2 * 24 * 60);
+//! assert!(run.ledger.iter().any(|row| row.reason.contains("minimum deadband is 2")));
+//! # Ok::<(), scenario::Faults>(())
+//! ```
+#![warn(clippy::disallowed_methods)]
+
 pub mod building;
 pub mod cli;
 pub mod control;

@@ -1,4 +1,8 @@
 //! The command line: one thin file a command. The only writer of files.
+#![expect(
+    clippy::disallowed_methods,
+    reason = "files, the terminal and the environment are the command line's work"
+)]
 
 mod args;
 mod check;
