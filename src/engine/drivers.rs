@@ -4,14 +4,15 @@
 use super::plan::Plan;
 use crate::building::{HeatGains, ZoneFlows, internal_gain, is_ventilated, switch_times};
 use crate::time::{ClockTime, DAY, Instant};
-use crate::weather::Sunlight;
+use crate::weather::{Course, Sunlight};
 
 /// How many steps are worked out at once: enough to pay for the call, few enough to stay near.
 const STRETCH: usize = 64;
 
 /// What acts on the zones over the steps of one stretch.
 #[derive(Clone, Debug)]
-pub(super) struct Drivers {
+pub(super) struct Drivers<'m> {
+    course: Course<'m>,
     from: Instant,
     filled: usize,
     outdoor: Vec<OutdoorAir>,
@@ -50,9 +51,9 @@ struct Schedule {
     ventilated: bool,
 }
 
-impl Drivers {
+impl<'m> Drivers<'m> {
     /// Nothing worked out yet.
-    pub(super) fn new(plan: &Plan<'_>) -> Self {
+    pub(super) fn new(plan: &Plan<'m>) -> Self {
         let schedule = |zone: &super::model::Zone| Schedule {
             switch_times: switch_times(&zone.space, &zone.gains),
             valid: Instant::START..Instant::START,
@@ -60,6 +61,7 @@ impl Drivers {
             ventilated: false,
         };
         Self {
+            course: Course::new(&plan.model.weather, plan.model.period.first()),
             from: Instant::START,
             filled: 0,
             outdoor: vec![OutdoorAir::default(); STRETCH],
@@ -91,18 +93,16 @@ impl Drivers {
     }
 
     fn fill(&mut self, plan: &Plan<'_>, from: Instant) {
-        let (period, weather) = (&plan.model.period, &plan.model.weather);
-        let step = period.step().get();
+        let step = plan.model.period.step().get();
         let left_today = (DAY - from.second_of_day()) / step;
         self.filled = STRETCH.min(usize::try_from(left_today).unwrap_or(STRETCH));
         self.from = from;
-        let first = period.first();
+        let mut at_start = self.course.outdoor(from.get() as f64);
         for (at, air) in (0_i64..).zip(&mut self.outdoor[..self.filled]) {
             let start = (from.get() + at * step) as f64;
-            *air = OutdoorAir {
-                at_start: weather.outdoor(first, start),
-                at_middle: weather.outdoor(first, start + step as f64 / 2.0),
-            };
+            let at_middle = self.course.outdoor(start + step as f64 / 2.0);
+            *air = OutdoorAir { at_start, at_middle };
+            at_start = self.course.outdoor(start + step as f64);
         }
         if let Some(sun) = &plan.sun {
             for (at, light) in (0_i64..).zip(&mut self.sunlight[..self.filled]) {

@@ -14,13 +14,13 @@ use crate::time::Instant;
 pub struct Simulation<'m> {
     pub(super) plan: Plan<'m>,
     pub(super) state: State,
-    pub(super) scratch: Scratch,
+    pub(super) scratch: Scratch<'m>,
 }
 
 /// Working memory: worked out anew in each step, or kept only to save work.
 #[derive(Clone, Debug)]
-pub(super) struct Scratch {
-    pub(super) drivers: Drivers,
+pub(super) struct Scratch<'m> {
+    pub(super) drivers: Drivers<'m>,
     /// Place of the present step in the stretch of the drivers.
     pub(super) place: usize,
     pub(super) powers: Vec<ZonePower>,

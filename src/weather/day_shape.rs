@@ -23,25 +23,20 @@ pub(super) fn cooled_by(solar_hour: f64) -> f64 {
 #[expect(
     clippy::cast_possible_truncation,
     clippy::cast_sign_loss,
-    reason = "the hour is whole and lies between 0 and 24"
+    reason = "the hour is whole, and its place lies between 0 and 24"
 )]
 pub(super) fn round_the_clock(values: &[f64; 24], hour: f64) -> f64 {
-    let hour = hour.rem_euclid(24.0);
     let whole = libm::floor(hour);
     let part = hour - whole;
-    // `rem_euclid` may round up to 24 itself, hence the remainder.
-    let place = whole as usize % 24;
-    values[place] + part * (values[(place + 1) % 24] - values[place])
+    let place = (whole as i64).rem_euclid(24) as usize;
+    let next = if place == 23 { 0 } else { place + 1 };
+    values[place] + part * (values[next] - values[place])
 }
 
-/// Hours of solar time at a second after midnight of `first`, clock time; without a site the
-/// clock shows solar time. ASHRAE Handbook of Fundamentals (2021, SI), chapter 14, eq. (7).
-pub(super) fn solar_hour(site: Option<Site>, first: Date, second: f64) -> f64 {
-    let clock = second / 3600.0;
-    site.map_or(clock, |site| {
-        let ahead = site.longitude / 15.0 - site.utc_offset;
-        clock + ahead + equation_of_time(first, second) / 60.0
-    })
+/// Hours that solar time is ahead of the clock at a second after midnight of `first`. ASHRAE
+/// Handbook of Fundamentals (2021, SI), chapter 14, eq. (7).
+pub(super) fn solar_hours_ahead(site: Site, first: Date, second: f64) -> f64 {
+    site.longitude / 15.0 - site.utc_offset + equation_of_time(first, second) / 60.0
 }
 
 /// Minutes that solar time is ahead of mean time: ASHRAE Handbook of Fundamentals (2021, SI),

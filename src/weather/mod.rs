@@ -8,6 +8,6 @@ mod year;
 
 pub use clear_sky::ClearSky;
 pub use day_shape::equation_of_time;
-pub use source::{Reading, Site, Weather};
+pub use source::{Course, Reading, Site, Weather};
 pub use sun_path::{SunPath, sun_position};
 pub use sunlight::{Irradiance, Plane, SunPosition, Sunlight};

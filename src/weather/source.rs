@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use super::day_shape::{cooled_by, round_the_clock, solar_hour};
+use super::day_shape::{cooled_by, round_the_clock, solar_hours_ahead};
 use super::year::MonthlyCurve;
 
 /// Where the building stands.
@@ -55,30 +55,96 @@ impl Weather {
     /// day. Fractions of a second are allowed: a step reads its middle. Readings of which there
     /// are none read 0.
     pub fn outdoor(&self, first: Date, second: f64) -> f64 {
-        match self {
-            Self::DesignDay { high, range, site } => {
-                high - range * cooled_by(solar_hour(*site, first, second))
-            }
-            Self::Hours(values) => round_the_clock(values, second / 3600.0),
-            Self::Monthly { pairs, site } => {
-                let (high, low) = MonthlyCurve::new(pairs).at(first, second);
-                high - (high - low) * cooled_by(solar_hour(*site, first, second))
-            }
-            Self::Readings(readings) => read(readings, second),
-        }
+        Course::new(self, first).outdoor(second)
     }
 }
 
-fn read(readings: &[Reading], second: f64) -> f64 {
-    let next = readings.partition_point(|reading| reading.second <= second);
-    let before = next.checked_sub(1).and_then(|place| readings.get(place));
-    match (before, readings.get(next)) {
-        (Some(before), Some(after)) => {
-            let part = (second - before.second) / (after.second - before.second);
-            before.temperature + part * (after.temperature - before.temperature)
+/// Reads the weather instant by instant. The values are those of [`Weather::outdoor`] to the last
+/// bit; what the instants of an hour have in common is worked out once for all of them.
+#[derive(Clone, Debug)]
+pub struct Course<'w> {
+    weather: &'w Weather,
+    first: Date,
+    /// The day at the beginning and the end of the hour that was read last.
+    hour: Option<(f64, [DayMark; 2])>,
+    /// How many readings lie at or before the instant that was read last.
+    passed: usize,
+}
+
+/// What a day with the shape of a design day is like at an instant.
+#[derive(Clone, Copy, Debug)]
+struct DayMark {
+    /// Peak, degrees C.
+    high: f64,
+    /// Daily range, K.
+    range: f64,
+    /// Hours that solar time is ahead of the clock.
+    ahead: f64,
+}
+
+impl<'w> Course<'w> {
+    /// The weather from midnight of the period's first day.
+    pub fn new(weather: &'w Weather, first: Date) -> Self {
+        Self { weather, first, hour: None, passed: 0 }
+    }
+
+    /// Outdoor temperature, degrees C, at a second after midnight of the first day.
+    pub fn outdoor(&mut self, second: f64) -> f64 {
+        match self.weather {
+            Weather::Hours(values) => round_the_clock(values, second / 3600.0),
+            Weather::DesignDay { .. } | Weather::Monthly { .. } => self.shaped_day(second / 3600.0),
+            Weather::Readings(readings) => self.read(readings, second),
         }
-        (Some(only), None) | (None, Some(only)) => only.temperature,
-        (None, None) => 0.0,
+    }
+
+    /// A day of the design day's shape. Its peak, its range and the time of the sun change little
+    /// in an hour: within it they run straight.
+    fn shaped_day(&mut self, clock: f64) -> f64 {
+        let hour = libm::floor(clock);
+        let [start, end] = match self.hour {
+            Some((marked, marks)) if marked == hour => marks,
+            _ => {
+                let marks = [self.day_mark(hour), self.day_mark(hour + 1.0)];
+                self.hour = Some((hour, marks));
+                marks
+            }
+        };
+        let part = clock - hour;
+        let between = |start: f64, end: f64| start + part * (end - start);
+        let solar_hour = clock + between(start.ahead, end.ahead);
+        between(start.high, end.high) - between(start.range, end.range) * cooled_by(solar_hour)
+    }
+
+    fn day_mark(&self, clock: f64) -> DayMark {
+        let (first, second) = (self.first, clock * 3600.0);
+        let (high, range, site) = match self.weather {
+            Weather::DesignDay { high, range, site } => (*high, *range, *site),
+            Weather::Monthly { pairs, site } => {
+                let (high, low) = MonthlyCurve::new(pairs).at(first, second);
+                (high, high - low, *site)
+            }
+            Weather::Hours(_) | Weather::Readings(_) => (0.0, 0.0, None),
+        };
+        let ahead = site.map_or(0.0, |site| solar_hours_ahead(site, first, second));
+        DayMark { high, range, ahead }
+    }
+
+    fn read(&mut self, readings: &[Reading], second: f64) -> f64 {
+        let is_passed = |place: usize| readings.get(place).is_some_and(|it| it.second <= second);
+        // From one instant to the next none or one is passed; from anywhere else, look it up.
+        let here = self.passed + usize::from(is_passed(self.passed));
+        let found = (here == 0 || is_passed(here - 1)) && !is_passed(here);
+        self.passed =
+            if found { here } else { readings.partition_point(|reading| reading.second <= second) };
+        let before = self.passed.checked_sub(1).and_then(|place| readings.get(place));
+        match (before, readings.get(self.passed)) {
+            (Some(before), Some(after)) => {
+                let part = (second - before.second) / (after.second - before.second);
+                before.temperature + part * (after.temperature - before.temperature)
+            }
+            (Some(only), None) | (None, Some(only)) => only.temperature,
+            (None, None) => 0.0,
+        }
     }
 }
 
@@ -104,6 +170,31 @@ mod tests {
         assert_abs_diff_eq!(at(&weather, 23.5), 11.5, epsilon = ROUNDING);
         assert_abs_diff_eq!(at(&weather, 48.0), 0.0, epsilon = ROUNDING);
         assert_abs_diff_eq!(at(&weather, -1.0), 23.0, epsilon = ROUNDING);
+    }
+
+    #[test]
+    fn a_course_reads_the_same_bits_in_any_order() {
+        let site = Some(Site { latitude: 45.0, longitude: 9.0, utc_offset: 1.0 });
+        let pairs = std::array::from_fn(|month| (10.0 + month as f64, 1.0 + 0.5 * month as f64));
+        let readings = (0..200).map(|hour| Reading {
+            second: 3600.0 * f64::from(hour),
+            temperature: f64::from(hour * 37 % 23),
+        });
+        for weather in [
+            Weather::DesignDay { high: 31.0, range: 9.0, site },
+            Weather::Monthly { pairs: Box::new(pairs), site },
+            Weather::Hours(Box::new(std::array::from_fn(|hour| (hour * 7 % 11) as f64))),
+            Weather::Readings(readings.collect()),
+        ] {
+            let first = date(2025, 7, 21);
+            let mut course = Course::new(&weather, first);
+            let forwards = (0..9000).map(|step| f64::from(step) * 90.0 - 7000.0);
+            let to_and_fro = (0..3000).map(|step| f64::from(step * 7919 % 8640) * 77.5);
+            for second in forwards.chain(to_and_fro) {
+                let (one, other) = (course.outdoor(second), weather.outdoor(first, second));
+                assert_eq!(one.to_bits(), other.to_bits(), "{second}");
+            }
+        }
     }
 
     #[test]
