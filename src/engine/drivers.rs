@@ -121,7 +121,7 @@ impl<'m> Drivers<'m> {
                 let network = &plan.zones[zone].networks[usize::from(schedule.ventilated)];
                 let flows = network.flows(air.at_middle, gains);
                 *driver = ZoneDriver { flows, ventilated: schedule.ventilated };
-                middle = middle + period.step();
+                middle = middle + plan.model.period.step();
             }
         }
     }

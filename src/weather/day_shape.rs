@@ -22,7 +22,6 @@ pub(super) fn cooled_by(solar_hour: f64) -> f64 {
 /// A value between 24 hourly ones, linear between hours and from the last to the first.
 #[expect(
     clippy::cast_possible_truncation,
-    clippy::cast_sign_loss,
     reason = "the hour is whole, and its place lies between 0 and 24"
 )]
 pub(super) fn round_the_clock(values: &[f64; 24], hour: f64) -> f64 {
