@@ -10,7 +10,7 @@ const LEAST_HOURS: f64 = 1.0 / 120.0;
 /// What the run shows, in two sentences.
 pub fn headline(run: &Run) -> String {
     let mut facts = match run.summary.zones.as_slice() {
-        [(_, only)] => one_zone(&zone_label(run, 0), only).into_iter().collect(),
+        [(_, only)] => one_zone(run, &zone_label(run, 0), only).into_iter().collect(),
         _ => many_zones(run),
     };
     facts.extend(requests(run.summary));
@@ -44,10 +44,15 @@ pub(super) fn zone_asked_and_denied(zone: &ZoneFigures) -> (u64, u64) {
 }
 
 /// What one zone did, under one subject.
-fn one_zone(label: &str, zone: &ZoneFigures) -> Option<String> {
+fn one_zone(run: &Run, label: &str, zone: &ZoneFigures) -> Option<String> {
     let mut did = Vec::new();
     if zone.starved_hours >= LEAST_HOURS {
-        did.push(format!("was starved for {}", duration(zone.starved_hours)));
+        let waited = duration(zone.starved_hours);
+        did.push(if run.model.outdoor_units.is_empty() {
+            format!("waited {waited} for the direction it did not have")
+        } else {
+            format!("was starved for {waited}")
+        });
     }
     if zone.changeovers > 0 {
         did.push(format!("changed over between heating and cooling {}", times(zone.changeovers)));
@@ -65,7 +70,10 @@ fn one_zone(label: &str, zone: &ZoneFigures) -> Option<String> {
 
 fn many_zones(run: &Run) -> Vec<String> {
     let changeovers = run.summary.group.changeovers;
-    let starved = zones_with(run, "was starved", "were starved", |zone| zone.starved_hours);
+    // Only a shared outdoor unit starves anybody.
+    let starved = (!run.model.outdoor_units.is_empty())
+        .then(|| zones_with(run, "was starved", "were starved", |zone| zone.starved_hours))
+        .flatten();
     let changed = (changeovers > 0).then(|| {
         format!("the plant changed over between heating and cooling {}", times(changeovers))
     });

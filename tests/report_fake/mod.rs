@@ -6,15 +6,16 @@ use std::sync::Arc;
 
 use jiff::civil::date;
 use setband::control::{
-    Cause, ControllerIndex, Direction, Mode, Outcome, Power, Request, Role, Selection, Side,
-    Standing, Stored, ThermostatState, Words, WorkingSetpoints, judge,
+    Cause, ControllerIndex, Direction, GroupSettings, Mode, Outcome, Power, Request, Role,
+    Selection, Side, Standing, Stored, ThermostatState, Words, WorkingSetpoints, judge,
 };
 use setband::engine::{
-    Asker, Entry, EventKind, LedgerRow, Model, Rate, StepRow, Tariff, Zone, ZoneIndex,
+    Asker, Entry, EventKind, LedgerRow, Model, OutdoorGroup, Rate, StepRow, Tariff, Zone, ZoneIndex,
 };
 use setband::measures::{
     EnergyUse, GroupFigures, PeriodFigures, Summary, TemperatureFigures, ZoneFigures,
 };
+use setband::plant::{CapacityPoint, CapacityTable, OutdoorUnit};
 use setband::report::Run;
 use setband::time::{DAY, Instant, Period, Seconds};
 use setband::units::TemperatureUnit;
@@ -93,9 +94,37 @@ struct State {
     sum: f64,
 }
 
+/// An outdoor unit that all zones share, the first of them its owner.
+fn shared_unit(zones: usize) -> OutdoorGroup {
+    let point = CapacityPoint { outdoor: 7.0, capacity: 2e4, cop: 3.5 };
+    let table = CapacityTable::new(vec![point]);
+    OutdoorGroup {
+        id: "yard".into(),
+        label: "Yard".into(),
+        zones: (0..zones).map(ZoneIndex::new).collect(),
+        unit: OutdoorUnit {
+            simultaneous: false,
+            heating: table.clone(),
+            cooling: table,
+            part_load: None,
+            lowest_output: 0.0,
+            standby: 0.0,
+            reversal_time: Seconds::ZERO,
+            min_off: Seconds::ZERO,
+            heating_lockout: None,
+            cooling_lockout: None,
+            defrost: None,
+            backup: None,
+        },
+        settings: GroupSettings::LONE,
+        direction: Direction::Heating,
+    }
+}
+
 /// Makes the run up.
 pub(crate) fn make(mut wish: Wish) -> Day {
     let period = Period::new(date(2025, 4, 16), wish.days, wish.step).expect("valid");
+    let zones = wish.zones.len();
     let model = Model {
         title: "Small library, mild spring day".into(),
         variant: None,
@@ -112,7 +141,7 @@ pub(crate) fn make(mut wish: Wish) -> Day {
         clear_sky: None,
         humidity: 50.0,
         neighbours: Vec::new(),
-        outdoor_units: Vec::new(),
+        outdoor_units: if wish.one_direction { vec![shared_unit(zones)] } else { Vec::new() },
         actions: Vec::new(),
         tariff: Some(Tariff {
             price: Rate::Flat(0.18),

@@ -50,7 +50,7 @@ pub(super) fn draw(
         return shares::words(canvas, time, y, em);
     }
     let occurs =
-        |state: &State| all.iter().any(|one| one.rows().iter().any(|row| State::of(row) == *state));
+        |state: &State| all.iter().any(|one| one.rows().iter().any(|row| one.state(row) == *state));
     let states: Vec<State> = State::ALL.into_iter().filter(occurs).collect();
     let items = |em| states.iter().map(|state| Item::new(*state, em, idle)).collect::<Vec<_>>();
     let whole: f64 = items(em).iter().map(|item| item.width(em)).sum();

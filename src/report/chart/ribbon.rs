@@ -28,7 +28,7 @@ pub(super) fn draw(
         return shares::draw(canvas, series, time, area, idle);
     }
     let boxes: Vec<(State, Area)> = series
-        .stretches(State::of)
+        .stretches(|row| series.state(row))
         .iter()
         .map(|stretch| (stretch.what, over(stretch, time, area)))
         .collect();
@@ -144,7 +144,7 @@ pub(super) fn words(
     if time.is_long() {
         return shares::words(canvas, time, y, em);
     }
-    let stretches = series.stretches(State::of);
+    let stretches = series.stretches(|row| series.state(row));
     let mut taken: Vec<(f64, f64)> = Vec::new();
     canvas.layer("ribbon-words", Stroke::Solid, |layer| {
         for state in State::ALL {

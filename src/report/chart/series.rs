@@ -2,6 +2,7 @@
 
 use super::canvas::Point;
 use super::scale::{Linear, TimeAxis};
+use super::state::State;
 use crate::engine::{StepRow, ZoneIndex};
 use crate::report::Run;
 use crate::time::{Instant, Seconds};
@@ -11,6 +12,8 @@ use crate::time::{Instant, Seconds};
 pub(super) struct Series<'a> {
     rows: Vec<&'a StepRow>,
     step: Seconds,
+    /// Whether it shares an outdoor unit with others.
+    shares_unit: bool,
 }
 
 /// A stretch of time over which something stays the same.
@@ -35,7 +38,17 @@ impl<'a> Series<'a> {
     /// The rows of a zone.
     pub(super) fn of(run: &Run<'a>, zone: ZoneIndex) -> Self {
         let rows = run.rows.iter().filter(|row| row.zone == zone).collect();
-        Self { rows, step: run.model.period.step() }
+        let shares_unit = run.model.outdoor_units.iter().any(|unit| unit.zones.contains(&zone));
+        Self { rows, step: run.model.period.step(), shares_unit }
+    }
+
+    /// What a row of the zone shows. With a plant of its own, a zone that needs the direction
+    /// that it does not have waits for its own mode or delay, and nobody starves it.
+    pub(super) fn state(&self, row: &StepRow) -> State {
+        match State::of(row) {
+            State::Starved if !self.shares_unit => State::Waiting,
+            state => state,
+        }
     }
 
     /// The rows themselves.
