@@ -7,6 +7,7 @@ use clap_complete::Shell;
 
 use super::check::CheckArguments;
 use super::moment::Moment;
+use super::reach::ReachArguments;
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
 /// owners of multi-zone heat-pump systems.
@@ -31,6 +32,8 @@ pub(super) enum Command {
     Run(RunArguments),
     /// Report what is worth knowing about the settings: place, consequence, remedy, source
     Check(CheckArguments),
+    /// Explore everything that occupants can bring about by pressing keys; prove claims about it
+    Reach(ReachArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Write a commented scenario file to begin with

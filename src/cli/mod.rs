@@ -8,6 +8,7 @@ mod files;
 mod init;
 mod moment;
 mod owners;
+mod reach;
 mod run;
 mod schema;
 mod source;
@@ -58,6 +59,7 @@ fn dispatch(command: &Command) -> Result<Done, Failure> {
         Command::Run(arguments) => run::run(arguments),
         Command::Owners(arguments) => owners::owners(arguments),
         Command::Check(arguments) => check::check(arguments),
+        Command::Reach(arguments) => reach::reach(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
         Command::Completions { shell } => Ok(completions::completions(*shell)),
