@@ -5,8 +5,9 @@
 use approx::assert_relative_eq;
 use setband::control::{ModePolicy, OwnerOff, Sharing, Side};
 use setband::direction::Direction;
-use setband::engine::{Doing, Model, Zone};
-use setband::scenario::{Faults, Study, read, schema};
+use setband::engine::{Doing, Entry, Model, Zone};
+use setband::scenario::{Faults, Study, VariantFault, read, schema};
+use setband::study::{Keep, simulate};
 use setband::time::Seconds;
 
 const GROUP: &str = include_str!("good/group.yaml");
@@ -121,6 +122,32 @@ fn one_setpoint_starts_on_the_side_that_is_active_in_the_group() {
     // The group's direction counts where the policy knows no owner and the mode leaves it open.
     assert_eq!(pair("  direction: cooling\n").0, 20.0);
     assert_eq!(pair("  direction: cooling\n  mode_policy: majority\n").0, 24.0);
+    // So it does for a zone that is alone on its unit.
+    let lone = "  direction: cooling\n  mode_policy: first_call\n  zones: [east]\n";
+    assert_eq!(pair(lone).0, 24.0);
+    assert_eq!(pair("  direction: cooling\n  zones: [east]\n").0, 20.0);
+}
+
+/// Rule 10: what people do at the first step meets the group's own direction where no owner gives
+/// one, also for a zone that is alone on its unit.
+#[test]
+fn a_press_at_the_first_step_meets_the_direction_of_the_group() {
+    let moved = |extra: &str| {
+        let text = PAIR.replace("outdoor_unit:\n", &format!("outdoor_unit:\n{extra}"));
+        let press = "actions:\n  - {at: \"00:00\", zone: east, press: warmer}\n";
+        let model = right(&format!("{text}{press}"));
+        let ledger = simulate(&model, Keep::Nothing).ledger;
+        let row = ledger.iter().find(|row| matches!(row.entry, Entry::Request { .. }));
+        let after = row.expect("the press").after.setpoints;
+        let grid = model.zones[0].controls.settings.grid;
+        (grid.value(after.heat()), grid.value(after.cool()))
+    };
+    assert_eq!(moved(""), (20.5, 24.0));
+    let cooling = "  direction: cooling\n  mode_policy: first_call\n";
+    assert_eq!(moved(cooling), (20.0, 24.5));
+    assert_eq!(moved(&format!("{cooling}  zones: [east]\n")), (20.0, 24.5));
+    // An owner's own direction counts before the group's.
+    assert_eq!(moved("  direction: cooling\n  zones: [east]\n"), (20.5, 24.0));
 }
 
 #[test]
@@ -139,6 +166,46 @@ fn variants_reach_into_outdoor_units() {
     assert_eq!((fair.owner(), study.base.outdoor_units[0].settings.owner()), (None, Some(0)));
     let both = study.variant("both").expect("right").outdoor_units[0].settings;
     assert_eq!(both.sharing, Sharing::Simultaneous);
+}
+
+#[test]
+fn variants_mend_and_break_outdoor_units() {
+    let variants = "variants:
+  warm: {outdoor_unit.heating: [{outdoor: 0, capacity: 5 kW, cop: 2}]}
+  backed: {outdoor_unit.backup.capacity: 2 kW, outdoor_unit.backup.after: 20 min}
+  never: {outdoor_unit.backup.capacity: 2 kW}
+  ideal: {zones.*.unit.control: ideal}
+  two: {outdoor_units.yard.zones: [east]}
+";
+    let study = study(&format!("{PAIR}{variants}")).unwrap_or_else(|faults| panic!("{faults}"));
+    let warm = &study.variant("warm").expect("right").outdoor_units[0].unit;
+    assert_eq!(warm.heating.as_ref().expect("given").at(8.0), (5e3, 2.0));
+    let backed = study.variant("backed").expect("right").outdoor_units[0].unit.backup;
+    assert_eq!(backed.expect("given").after, Some(Seconds::minutes(20)));
+    let first = |name: &str| match study.variant(name) {
+        Err(VariantFault::Faulty(faults)) => faults.as_slice()[0].code,
+        other => panic!("{name}: {other:?}"),
+    };
+    assert_eq!(
+        ["never", "ideal", "two"].map(first),
+        ["missing-key", "ideal-in-group", "unknown-path"]
+    );
+}
+
+#[test]
+fn a_unit_that_only_heats_takes_zones_that_only_heat() {
+    let heating = PAIR
+        .replace("  cooling: [{outdoor: 30, capacity: 9 kW, cop: 3.5}]\n", "")
+        .replace("unit: {heating: 3 kW, cooling: 3 kW}", "unit: {heating: 3 kW}");
+    assert_eq!(right(&heating).outdoor_units[0].unit.cooling, None);
+    let one_cools = heating.replacen("unit: {heating: 3 kW}", "unit: {cooling: 3 kW}", 1);
+    assert_eq!(codes(&one_cools), ["no-table"]);
+}
+
+#[test]
+fn the_efficiency_of_a_unit_in_a_group_is_read_and_not_missed() {
+    let text = PAIR.replacen("cooling: 3 kW}", "cooling: 3 kW, cop: {heating: 4}}", 1);
+    assert_eq!(right(&text).zones[0].unit.heating.map(|heating| heating.cop), Some(4.0));
 }
 
 #[test]

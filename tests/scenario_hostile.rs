@@ -96,6 +96,24 @@ fn zones_that_hang_together_are_bounded() {
 }
 
 #[test]
+fn outdoor_units_without_end_are_refused() {
+    let zones = repeated(1000, |zone| format!("  z{zone}: {{{ZONE}}}\n"));
+    let table = "heating: [{outdoor: 8, capacity: 9 kW, cop: 3}]";
+    let some = repeated(63, |zone| format!("z{}, ", 999 - zone));
+    let units = repeated(20_000, |unit| match unit {
+        0 => format!("  u0: {{zones: &some [{some}z936, z1000], {table}}}\n"),
+        _ => format!("  u{unit}: {{zones: *some, {table}}}\n"),
+    });
+    let all = repeated(999, |zone| format!("z{zone}, "));
+    let one = format!("  all: {{zones: [{all}z999], {table}}}\n");
+    let text = |units: &str| format!("{HEAD}outdoor_units:\n{units}zones:\n{zones}");
+    assert_eq!(refused(&text(&one)), ["outdoor-units"]);
+    assert_eq!(refused(&text(&units)).first(), Some(&"outdoor-units"));
+    let fewer = units.replace(", z1000]", ", z935]").replace("z936, z935", "z1000");
+    assert_eq!(refused(&text(&fewer)).first(), Some(&"unknown-zone"));
+}
+
+#[test]
 fn many_actions_are_read() {
     let line = |_| "  - {at: \"08:00\", zone: a, press: warmer, times: 1000}\n".to_owned();
     let text = format!("{HEAD}zones:\n  a: {{{ZONE}}}\nactions:\n{}", repeated(1000, line));

@@ -2,6 +2,8 @@
 //! its counter-case with it. No number here comes from outside unless a source stands beside it:
 //! they are the claims of the scenario's own title and comments.
 
+#[path = "scenarios/groups.rs"]
+mod groups;
 mod shipped;
 
 use setband::control::{Outcome, Power};
@@ -70,6 +72,7 @@ fn assert_setpoints(found: (f64, f64), expected: (f64, f64)) {
 fn every_shipped_scenario_has_its_test_here() {
     let tested = [
         "creeping_display",
+        "dyehouse_32_rooms",
         "five_degrees",
         "frost_guard",
         "late_setback",
@@ -79,6 +82,10 @@ fn every_shipped_scenario_has_its_test_here() {
         "reading_room",
         "return_air",
         "saved_lock",
+        "weavers_yard_better_owner",
+        "weavers_yard_owner_off",
+        "weavers_yard_simultaneous",
+        "weavers_yard_wrong_owner",
     ];
     assert_eq!(shipped::stems(), tested);
 }

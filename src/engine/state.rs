@@ -87,8 +87,7 @@ impl State {
         let directions = group_directions(model, groups);
         let mut direction_of = vec![Direction::Heating; model.zones.len()];
         for ((settings, members), direction) in groups.iter().zip(&directions) {
-            let own = matches!(settings.sharing, crate::control::Sharing::Simultaneous)
-                || members.len() == 1;
+            let own = matches!(settings.sharing, crate::control::Sharing::Simultaneous);
             for &member in members {
                 let zone = &model.zones[member];
                 direction_of[member] = if own { start_direction(zone) } else { *direction };

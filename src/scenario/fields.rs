@@ -245,13 +245,12 @@ impl<'a> Fields<'a> {
         }
     }
 
-    /// The words of a list.
-    pub(super) fn names(&self, key: &str) -> impl Iterator<Item = &'a str> {
-        let items = match self.node(key).map(|node| &node.value) {
-            Some(Value::List(items)) => &items[..],
-            _ => &[],
-        };
-        items.iter().filter_map(Node::text)
+    /// The items of a list; `None` where none is written.
+    pub(super) fn items(&self, key: &str) -> Option<&'a [Node]> {
+        match &self.node(key)?.value {
+            Value::List(items) => Some(items),
+            Value::Scalar { .. } | Value::Block(_) => None,
+        }
     }
 
     /// A daily span from the keys `from`, `to` and `days`; a fault where it is empty.

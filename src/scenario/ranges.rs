@@ -74,8 +74,10 @@ ranges! {
     COP = plain("COP", 0.1, 30.0, "");
     OUTDOOR_CAPACITY = plain("capacity of an outdoor unit", 10.0, 1e8, "W");
     STANDBY = plain("standby power", 0.0, 1e6, "W");
-    FRACTION = sourced("part of a whole", 0.0, 1.0, "", "by definition");
-    FACTOR = plain("factor", 0.01, 2.0, "");
+    LOAD = sourced("load", 0.0, 1.0, "", "by definition: a part of the capacity");
+    LOWEST_OUTPUT = sourced("lowest output", 0.0, 1.0, "", "by definition: a part of the capacity");
+    PART_LOAD_FACTOR = plain("part-load factor", 0.01, 2.0, "");
+    LOSS_FACTOR = sourced("factor of a loss", 0.01, 1.0, "", "a loss adds nothing: at most 1");
     TURNDOWN = plain("turndown", 0.01, 1.0, "");
     THROTTLING = plain("throttling range", 0.05, 20.0, "K");
     COUNT = sourced("indoor units on a controller", 1.0, 16.0, "", "control rules, rule 10");

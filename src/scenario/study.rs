@@ -3,8 +3,11 @@
 use std::cell::RefCell;
 use std::collections::HashMap;
 use std::rc::Rc;
+use std::sync::Arc;
 
 use super::fault::{Complaint, Faults, Sink};
+use super::keys::{FILE, Kind};
+use super::locate::locate;
 use super::near::nearest;
 use super::parse::parse;
 use super::read::{Around, MOST_ACTIONS, model};
@@ -26,8 +29,8 @@ pub struct Study {
     /// Its variants in file order. One with faults does not stop the others.
     pub variants: Vec<(String, Result<Model, Faults>)>,
     structural: Option<Faults>,
-    /// The file itself without its variants, for [`Study::place`].
-    root: Node,
+    /// The file as it stands, for places; the parser bounds how much it holds.
+    written: Arc<Node>,
 }
 
 /// Why a variant cannot be run.
@@ -56,9 +59,12 @@ impl Study {
         }
     }
 
-    /// The file's tree.
-    pub(super) const fn root(&self) -> &Node {
-        &self.root
+    /// Where a path such as `zones.hall.controls.heat` or `actions[2].at` stands in the text of the
+    /// file as written: line and column of its value, from 1. Where the value is left out, those of
+    /// the nearest block around it; `None` where neither the format nor the file has such a path.
+    pub fn place(&self, path: &str) -> Option<(u32, u32)> {
+        let place = locate(Some(&self.written), self.written.place, &Kind::Block(FILE), path)?;
+        Some((place.line, place.column))
     }
 
     /// What is wrong with variants as they are written, whatever they are applied to: paths that
@@ -110,7 +116,8 @@ pub fn read(
     match base {
         Some(base) if affordable => {
             let structural = (!structural.is_empty()).then(|| structural.into_faults(name, text));
-            Ok(Study { base, variants: read, structural, root })
+            let written = Arc::new(join(root, variants));
+            Ok(Study { base, variants: read, structural, written })
         }
         _ => {
             sink.absorb(&structural);
@@ -129,6 +136,14 @@ fn split(mut root: Node) -> (Node, Option<Entry>) {
         _ => None,
     };
     (root, variants)
+}
+
+/// The file with its variants again.
+fn join(mut root: Node, variants: Option<Entry>) -> Node {
+    if let Value::Block(entries) = &mut root.value {
+        entries.extend(variants);
+    }
+    root
 }
 
 struct Reader<'a> {

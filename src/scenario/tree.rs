@@ -48,14 +48,6 @@ impl Node {
         }
     }
 
-    /// The items of a list; none for anything else.
-    pub(super) fn items(&self) -> &[Self] {
-        match &self.value {
-            Value::List(items) => items,
-            Value::Scalar { .. } | Value::Block(_) => &[],
-        }
-    }
-
     /// The value at a key of a block.
     pub(super) fn get(&self, key: &str) -> Option<&Self> {
         self.entries().iter().find(|entry| &*entry.key == key).map(|entry| &entry.node)

@@ -140,7 +140,8 @@ pub(crate) fn sets(
 /// Anybody does anything.
 pub(crate) fn acts(at: Instant, zone: usize, role: Role, what: Doing) -> Action {
     let controller = ControllerIndex::new(0);
-    Action { at, zone: ZoneIndex::new(zone), controller, by: "somebody".into(), role, what }
+    let by = "somebody".into();
+    Action { at, place: 0, zone: ZoneIndex::new(zone), controller, by, role, what }
 }
 
 /// A finished run with all its rows.

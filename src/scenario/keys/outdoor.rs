@@ -18,7 +18,7 @@ const OWNER_OFF: &[&str] = &[OwnerOff::Hold.name(), OwnerOff::Stop.name()];
 
 const OUTDOOR: Kind = Kind::Temperature(ranges::OUTDOOR);
 const COP: Kind = Kind::Number(ranges::COP);
-const FACTOR: Kind = Kind::Number(ranges::FACTOR);
+const LOSS: Kind = Kind::Number(ranges::LOSS_FACTOR);
 
 /// An outdoor unit and how its zones share it.
 pub(super) const OUTDOOR_UNIT: &Block = &Block {
@@ -39,7 +39,12 @@ pub(super) const OUTDOOR_UNIT: &Block = &Block {
             "owner",
             "Who decides between heating and cooling.",
         ),
-        derived("owner", Kind::Name, "its first zone", "The zone that decides."),
+        derived(
+            "owner",
+            Kind::Name,
+            "the first of its zones in the file",
+            "The zone that decides.",
+        ),
         or("owner_off", Kind::Word(OWNER_OFF), "hold", "What follows when the owner is off."),
         or(
             "direction",
@@ -64,7 +69,7 @@ pub(super) const OUTDOOR_UNIT: &Block = &Block {
         ),
         or(
             "lowest_output",
-            Kind::Number(ranges::FRACTION),
+            Kind::Number(ranges::LOWEST_OUTPUT),
             "0",
             "Lowest steady output as a part of the capacity; below it the compressor cycles.",
         ),
@@ -114,8 +119,8 @@ const PART_LOAD: &Block = &Block {
     name: "part_load_point",
     doc: "A factor on the COP at a load ratio; points in rising order.",
     keys: &[
-        required("load", Kind::Number(ranges::FRACTION), "Load ratio, 0 to 1."),
-        required("factor", FACTOR, "Factor on the COP."),
+        required("load", Kind::Number(ranges::LOAD), "Load ratio, 0 to 1."),
+        required("cop", Kind::Number(ranges::PART_LOAD_FACTOR), "Factor on the COP."),
     ],
 };
 
@@ -126,8 +131,8 @@ const DEFROST: &Block = &Block {
     keys: &[
         required("from", OUTDOOR, "Lower end of the band."),
         required("to", OUTDOOR, "Upper end of the band."),
-        required("capacity", FACTOR, "Factor on the heating capacity."),
-        required("cop", FACTOR, "Factor on the heating COP."),
+        required("capacity", LOSS, "Factor on the heating capacity."),
+        required("cop", LOSS, "Factor on the heating COP."),
     ],
 };
 

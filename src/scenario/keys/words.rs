@@ -59,12 +59,15 @@ impl Kind {
                 inner.examples().first().map(|one| format!("[{one}, {one}]")).into_iter().collect()
             }
             Self::OneOrMore(inner) => inner.examples(),
+            Self::ListOf(Self::Name) => of(&["[one, other]"]),
+            Self::ListOf(inner) => {
+                inner.examples().first().map(|one| format!("[{one}]")).into_iter().collect()
+            }
             Self::Either(kinds) => kinds.first().map(Self::examples).unwrap_or_default(),
             Self::Block(block) => block.example().into_iter().collect(),
             Self::Text
             | Self::Name
             | Self::Exactly(..)
-            | Self::ListOf(_)
             | Self::ByName(_)
             | Self::Changes
             | Self::NotYet => Vec::new(),

@@ -193,7 +193,12 @@ const UNIT: &Block = &Block {
             "What the unit can do, in the order in which its mode key steps.",
         ),
         or("min_on", Kind::Duration(ranges::TIMER), "0 min", "Least time that a call is served."),
-        or("min_off", Kind::Duration(ranges::TIMER), "3 min", "Least time between two calls."),
+        derived(
+            "min_off",
+            Kind::Duration(ranges::TIMER),
+            "3 min, or 0 on an outdoor unit, which has its own",
+            "Least time between two calls.",
+        ),
     ],
 };
 

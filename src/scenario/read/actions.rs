@@ -50,7 +50,7 @@ pub(super) fn read(
 struct Reader<'a> {
     period: &'a Period,
     zones: &'a [(&'a str, Option<Zone>)],
-    groups: &'a Groups,
+    groups: &'a Groups<'a>,
     file: &'a Fields<'a>,
     index: HashMap<&'a str, usize>,
     /// Each name once, however many actions have it.
@@ -68,9 +68,8 @@ impl Reader<'_> {
             read_controller(fields, "controller", &controls.settings.controllers)
         });
         let at = zone.zip(controls).zip(controller).map(|((zone, controls), controller)| {
-            let group = self.groups.place_of.get(zone.get()).copied().flatten();
-            let group = group.map(|(group, _)| self.groups.list.get(group)?.as_ref());
-            Where { file: self.file, controls, controller, group }
+            let group = self.groups.of(zone.get());
+            Where { groups: self.groups, file: self.file, controls, controller, group }
         });
         let doings = read_doings(fields, role, at.as_ref());
         let by = self.read_by(fields, role);

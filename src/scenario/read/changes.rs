@@ -2,7 +2,8 @@
 
 use super::actions::read_controller;
 use super::controls::{locked_modes, read_key_locks};
-use super::{limits, outdoor};
+use super::limits;
+use super::outdoor::Groups;
 use crate::control::{
     ControllerIndex, Controllers, GroupChange, KeyLocks, ModePolicy, SettingsChange, Sharing,
     ZoneControls,
@@ -13,6 +14,7 @@ use crate::scenario::fields::{Checked, Fields};
 
 /// Where a change is made.
 pub(super) struct Where<'a> {
+    pub(super) groups: &'a Groups<'a>,
     pub(super) file: &'a Fields<'a>,
     pub(super) controls: &'a ZoneControls,
     pub(super) controller: ControllerIndex,
@@ -53,7 +55,7 @@ fn read_group(fields: &Fields, at: &Where) -> Option<GroupChange> {
     }
     let members: Vec<usize> = group.zones.iter().map(|zone| zone.get()).collect();
     let policy = |fields: &Fields, key: &str| fields.pick(key, &ModePolicy::ALL, ModePolicy::name);
-    let owner = |fields: &Fields, key: &str| outdoor::read_owner(fields, at.file, key, &members);
+    let owner = |fields: &Fields, _: &str| at.groups.read_owner(fields, at.file, &members);
     Some(GroupChange {
         policy: fields.optional("mode_policy", policy)?,
         owner: fields.optional("owner", owner)?,

@@ -1,5 +1,7 @@
 //! Outdoor units: their tables, and which zones share them under whose policy.
 
+use std::collections::HashMap;
+
 use super::neighbours::unknown_zone;
 use crate::building::ZoneIndex;
 use crate::control::{GroupSettings, ModePolicy, OwnerOff, Sharing};
@@ -14,16 +16,20 @@ use crate::scenario::tree::Node;
 const MOST_ZONES: usize = 64;
 
 /// The groups of a file, each `None` where it has faults, and where each zone belongs.
-pub(super) struct Groups {
-    pub(super) list: Vec<Option<OutdoorGroup>>,
+pub(super) struct Groups<'a> {
+    pub(super) list: Vec<Checked<OutdoorGroup>>,
     /// Of each zone its group and its place among the members.
     pub(super) place_of: Vec<Option<(usize, usize)>>,
+    /// The place of each zone in the file.
+    index: HashMap<&'a str, usize>,
 }
 
 /// Reads `outdoor_unit` and `outdoor_units`.
-pub(super) fn read(file: &Fields) -> Groups {
-    let count = file.node("zones").map_or(0, |zones| zones.entries().len());
-    let mut groups = Groups { list: Vec::new(), place_of: vec![None; count] };
+pub(super) fn read<'a>(file: &Fields<'a>) -> Groups<'a> {
+    let zones = file.node("zones").map_or(&[][..], Node::entries);
+    let count = zones.len();
+    let index = zones.iter().enumerate().map(|(place, zone)| (&*zone.key, place)).collect();
+    let mut groups = Groups { list: Vec::new(), place_of: vec![None; count], index };
     if let Some(fields) = file.block("outdoor_unit") {
         let all = (0..count).collect();
         groups.add("outdoor_unit", &fields, file, Some(all));
@@ -36,7 +42,13 @@ pub(super) fn read(file: &Fields) -> Groups {
     groups
 }
 
-impl Groups {
+impl Groups<'_> {
+    /// A zone's group: `None` for a plant of its own, `Some(None)` where the group has faults.
+    pub(super) fn of(&self, zone: usize) -> Option<Checked<&OutdoorGroup>> {
+        let (group, _) = self.place_of.get(zone).copied().flatten()?;
+        Some(self.list.get(group)?.as_ref())
+    }
+
     fn add(&mut self, id: &str, fields: &Fields, file: &Fields, all: Option<Vec<usize>>) {
         let members = self.read_members(fields, file, all);
         if let Some(members) = &members {
@@ -45,7 +57,8 @@ impl Groups {
             }
         }
         let unit = read_unit(fields);
-        let settings = members.as_deref().and_then(|members| read_settings(fields, file, members));
+        let settings =
+            members.as_deref().and_then(|members| self.read_settings(fields, file, members));
         self.list.push(read_group(id, fields, members, unit, settings));
     }
 
@@ -63,39 +76,102 @@ impl Groups {
             }
             return all.filter(|members| count_fits(fields, members.len()));
         }
+        let names = fields.items("zones")?;
+        if !count_fits(fields, names.len()) {
+            return None;
+        }
         let mut members = Vec::new();
-        for name in fields.names("zones") {
-            let zone = zone_named(fields, file, "zones", name)?;
-            if members.contains(&zone) || self.place_of[zone].is_some() {
-                let twice = format!("the zone `{name}` is on an outdoor unit already");
+        for name in names {
+            let name = name.text()?;
+            let zone = self.zone_named(fields, file, "zones", name)?;
+            if members.contains(&zone) {
+                let twice = format!("the zone `{name}` stands twice in this list");
                 let complaint = Complaint::new("outdoor-units", twice);
-                fields.fault("zones", complaint.help("keep it on one of them"));
+                fields.fault("zones", complaint.help("take one of the two away"));
+                return None;
+            }
+            if self.place_of[zone].is_some() {
+                let twice = format!("the zone `{name}` is on an outdoor unit above already");
+                let complaint = Complaint::new("outdoor-units", twice);
+                fields.fault("zones", complaint.help("keep it on one of the two"));
                 return None;
             }
             members.push(zone);
         }
         members.sort_unstable();
-        count_fits(fields, members.len()).then_some(members)
+        Some(members)
     }
+
+    /// The place of a zone in the file.
+    fn zone_named(&self, fields: &Fields, file: &Fields, key: &str, name: &str) -> Option<usize> {
+        let found = self.index.get(name).copied();
+        if found.is_none() {
+            let zones = file.node("zones").map_or(&[][..], Node::entries);
+            fields.fault_with(key, || unknown_zone(name, zones));
+        }
+        found
+    }
+
+    /// The place among the members of the zone at `owner`.
+    pub(super) fn read_owner(
+        &self,
+        fields: &Fields,
+        file: &Fields,
+        members: &[usize],
+    ) -> Option<usize> {
+        let name = fields.text("owner")?;
+        let zone = self.zone_named(fields, file, "owner", &name)?;
+        let place = members.iter().position(|member| *member == zone);
+        if place.is_none() {
+            fields.fault_with("owner", || not_a_member(&name, file, members));
+        }
+        place
+    }
+
+    fn read_settings(
+        &self,
+        fields: &Fields,
+        file: &Fields,
+        members: &[usize],
+    ) -> Option<GroupSettings> {
+        let owner = fields.optional("owner", |fields, _| self.read_owner(fields, file, members))?;
+        let min_off = fields.seconds("min_off")?;
+        if fields.flag("simultaneous")? {
+            return Some(GroupSettings { sharing: Sharing::Simultaneous, min_off });
+        }
+        let owner_off = [OwnerOff::Hold, OwnerOff::Stop];
+        let sharing = Sharing::SingleMode {
+            policy: fields.pick("mode_policy", &ModePolicy::ALL, ModePolicy::name)?,
+            owner: owner.unwrap_or(0),
+            owner_off: fields.pick("owner_off", &owner_off, OwnerOff::name)?,
+            changeover_delay: fields.seconds("changeover_delay")?,
+        };
+        Some(GroupSettings { sharing, min_off })
+    }
+}
+
+fn not_a_member(name: &str, file: &Fields, members: &[usize]) -> Complaint {
+    /// So many names are named; the rest is counted.
+    const NAMED: usize = 4;
+    let zones = file.node("zones").map_or(&[][..], Node::entries);
+    let named: Vec<&str> = members.iter().take(NAMED).map(|zone| &*zones[*zone].key).collect();
+    let more = match members.len().saturating_sub(NAMED) {
+        0 => String::new(),
+        more => format!(" and {more} more"),
+    };
+    Complaint::new("unknown-zone", format!("the zone `{name}` is not on this outdoor unit"))
+        .help(format!("name one of its zones: {}{more}", named.join(", ")))
 }
 
 fn count_fits(fields: &Fields, count: usize) -> bool {
     let fits = (1..=MOST_ZONES).contains(&count);
     if !fits {
         let message = format!("an outdoor unit has 1 to {MOST_ZONES} zones, not {count}");
-        fields.fault("zones", Complaint::new("outdoor-units", message).help("change its zones"));
+        let remedy =
+            if count == 0 { "name at least one" } else { "share them among several units" };
+        fields.fault("zones", Complaint::new("outdoor-units", message).help(remedy));
     }
     fits
-}
-
-/// The place of a zone in the file.
-fn zone_named(fields: &Fields, file: &Fields, key: &str, name: &str) -> Option<usize> {
-    let zones = file.node("zones").map_or(&[][..], Node::entries);
-    let found = zones.iter().position(|entry| *entry.key == *name);
-    if found.is_none() {
-        fields.fault_with(key, || unknown_zone(name, zones));
-    }
-    found
 }
 
 fn read_group(
@@ -115,41 +191,9 @@ fn read_group(
     })
 }
 
-fn read_settings(fields: &Fields, file: &Fields, members: &[usize]) -> Option<GroupSettings> {
-    let owner = fields.optional("owner", |fields, key| read_owner(fields, file, key, members))?;
-    let min_off = fields.seconds("min_off")?;
-    let owner_off = [OwnerOff::Hold, OwnerOff::Stop];
-    let sharing = Sharing::SingleMode {
-        policy: fields.pick("mode_policy", &ModePolicy::ALL, ModePolicy::name)?,
-        owner: owner.unwrap_or(0),
-        owner_off: fields.pick("owner_off", &owner_off, OwnerOff::name)?,
-        changeover_delay: fields.seconds("changeover_delay")?,
-    };
-    let simultaneous = fields.flag("simultaneous")?;
-    let sharing = if simultaneous { Sharing::Simultaneous } else { sharing };
-    Some(GroupSettings { sharing, min_off })
-}
-
-/// The place among the members of the zone that a key names.
-pub(super) fn read_owner(
-    fields: &Fields,
-    file: &Fields,
-    key: &str,
-    members: &[usize],
-) -> Option<usize> {
-    let name = fields.text(key)?;
-    let zone = zone_named(fields, file, key, &name)?;
-    let place = members.iter().position(|member| *member == zone);
-    if place.is_none() {
-        let message = format!("the zone `{name}` is not on this outdoor unit");
-        let complaint = Complaint::new("unknown-zone", message);
-        fields.fault(key, complaint.help("an owner is one of the unit's own zones"));
-    }
-    place
-}
-
 fn read_unit(fields: &Fields) -> Option<OutdoorUnit> {
-    if !fields.has("heating") && !fields.has("cooling") {
+    let works = fields.has("heating") || fields.has("cooling");
+    if !works {
         let none = Complaint::new("missing-key", "the outdoor unit can neither heat nor cool");
         fields.fault_here(
             none.help("add a table, for example `heating: [{outdoor: 8, capacity: 9 kW, cop: 3}]`"),
@@ -158,6 +202,7 @@ fn read_unit(fields: &Fields) -> Option<OutdoorUnit> {
     let (heating, cooling) = (read_table(fields, "heating"), read_table(fields, "cooling"));
     let (part_load, defrost) = (read_part_load(fields), fields.optional("defrost", read_defrost));
     let backup = fields.optional("backup", read_backup);
+    works.then_some(())?;
     Some(OutdoorUnit {
         simultaneous: fields.flag("simultaneous")?,
         heating: heating?,
@@ -187,31 +232,41 @@ fn read_table(fields: &Fields, key: &str) -> Checked<Option<CapacityTable>> {
             cop: point.number("cop")?,
         })
     };
-    read_points(fields, key, point, CapacityTable::new)
+    let points = read_points(fields, key, point, |point| point.outdoor)?;
+    Some(points.and_then(CapacityTable::new))
 }
 
 fn read_part_load(fields: &Fields) -> Checked<Option<PartLoadTable>> {
-    let point = |point: &Fields| Some((point.number("load")?, point.number("factor")?));
-    read_points(fields, "part_load", point, PartLoadTable::new)
+    let point = |point: &Fields| Some((point.number("load")?, point.number("cop")?));
+    let points = read_points(fields, "part_load", point, |point| point.0)?;
+    Some(points.and_then(PartLoadTable::new))
 }
 
 /// A table from its points; the only thing that can still be wrong with it is their order.
-fn read_points<P, T>(
+fn read_points<P>(
     fields: &Fields,
     key: &str,
     read: impl Fn(&Fields) -> Option<P>,
-    table: impl FnOnce(Vec<P>) -> Option<T>,
-) -> Checked<Option<T>> {
+    at: impl Fn(&P) -> f64,
+) -> Checked<Option<Vec<P>>> {
     fields.optional(key, |fields, key| {
+        let written = fields.items(key)?.len();
         let mut points = Vec::new();
-        fields.each(key, |point| points.push(read(&point)));
-        let table = table(points.into_iter().collect::<Option<_>>()?);
-        if table.is_none() {
-            let order = "a table needs points in rising order, none of them twice";
-            let complaint = Complaint::new("table-order", order);
-            fields.fault(key, complaint.help("sort the points, lowest first"));
+        fields.each(key, |point| points.extend(read(&point)));
+        if written == 0 {
+            let none = Complaint::new("table-order", "this table has no point");
+            fields.fault(key, none.help("add at least one, or take the table away"));
+            return None;
         }
-        table
+        let falls = points.windows(2).position(|pair| at(&pair[0]) >= at(&pair[1]));
+        if let Some(place) = falls.filter(|_| points.len() == written) {
+            let (one, other) = (place + 1, place + 2);
+            let message = format!("point {other} of this table does not lie above point {one}");
+            let complaint = Complaint::new("table-order", message);
+            fields.fault(key, complaint.help("sort the points, lowest first, none of them twice"));
+            return None;
+        }
+        (points.len() == written).then_some(points)
     })
 }
 

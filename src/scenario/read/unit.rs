@@ -1,11 +1,16 @@
 //! The indoor units of a zone.
 
 use crate::control::{Mode, UnitModes};
+use crate::direction::Direction;
+use crate::engine::OutdoorGroup;
 use crate::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::keys::{FAN_RUN, UNIT_CONTROL};
 use crate::time::Seconds;
+
+/// Least time between two calls with a plant of its own: control rules, rule 9.
+const MIN_OFF: Seconds = Seconds::minutes(3);
 
 /// Everything under `unit`: the plant's part and the thermostat's.
 pub(super) struct Unit {
@@ -15,13 +20,16 @@ pub(super) struct Unit {
     pub(super) min_off: Seconds,
 }
 
-/// Reads the block; `grouped` says whether the zone shares an outdoor unit, whose compressor then
-/// has the timers (rule 10).
-pub(super) fn read(fields: &Fields, grouped: bool) -> Option<Unit> {
+/// Reads the block of a zone that has a plant of its own (`None`) or a group, whose compressor then
+/// has the timer (rule 10).
+pub(super) fn read(fields: &Fields, group: Option<Checked<&OutdoorGroup>>) -> Option<Unit> {
     if !fields.has("heating") && !fields.has("cooling") {
         let none = Complaint::new("missing-key", "the unit can neither heat nor cool");
         fields.fault_here(none.help("add `heating: 6 kW`, `cooling: 5 kW`, or both"));
         return None;
+    }
+    if let Some(group) = group {
+        check_in_group(fields, group);
     }
     let modes = read_modes(fields);
     let count = u32::try_from(fields.whole("count")?).ok()?;
@@ -37,9 +45,34 @@ pub(super) fn read(fields: &Fields, grouped: bool) -> Option<Unit> {
         count,
     };
     let min_on = fields.seconds("min_on")?;
-    let untimed = grouped && !fields.has("min_off");
-    let min_off = if untimed { Seconds::ZERO } else { fields.seconds("min_off")? };
+    let own = if group.is_some() { Seconds::ZERO } else { MIN_OFF };
+    let min_off = fields.optional("min_off", Fields::seconds)?.unwrap_or(own);
     Some(Unit { indoor, modes: modes?, min_on, min_off })
+}
+
+/// What an outdoor unit asks of the indoor units on it.
+fn check_in_group(fields: &Fields, group: Checked<&OutdoorGroup>) {
+    if fields.text("control").as_deref() == Some("ideal") {
+        let message = "an ideal plant is a zone's own, and this zone shares an outdoor unit";
+        let remedy = "make it modulating or staged, or take the zone off the outdoor unit";
+        fields.fault("control", Complaint::new("ideal-in-group", message).help(remedy));
+    }
+    let Some(outdoor) = group.map(|group| &group.unit) else { return };
+    for direction in Direction::BOTH {
+        let table = match direction {
+            Direction::Heating => &outdoor.heating,
+            Direction::Cooling => &outdoor.cooling,
+        };
+        let name = direction.name();
+        if fields.has(name) && table.is_none() {
+            let message = format!("the outdoor unit of this zone has no `{name}`");
+            let remedy = format!(
+                "give the outdoor unit `{name}`, a list of points with outdoor, capacity and cop, or \
+                 take `{name}` out of this unit"
+            );
+            fields.fault(name, Complaint::new("no-table", message).help(remedy));
+        }
+    }
 }
 
 /// The place of a word in its list.

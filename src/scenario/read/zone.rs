@@ -5,9 +5,9 @@ use super::{controls, space, unit};
 use crate::building::Gain;
 use crate::control::Sharing;
 use crate::direction::Direction;
-use crate::engine::{Comfort, Zone};
+use crate::engine::{Comfort, OutdoorGroup, Zone};
 use crate::scenario::fault::Complaint;
-use crate::scenario::fields::Fields;
+use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::keys::ZONE;
 use crate::scenario::tree::Node;
 
@@ -46,8 +46,7 @@ pub(super) fn read_all<'a>(
     for at in owners.into_iter().chain(others) {
         let entry = &entries[at];
         let fields = Fields::new(file.checker, ZONE, &entry.node, path.key(&entry.key));
-        let place =
-            InGroup { grouped: groups.place_of[at].is_some(), start: start_of(at, groups, &zones) };
+        let place = InGroup { group: groups.of(at), start: start_of(at, groups, &zones) };
         zones[at].1 = read(&entry.key, &fields, sunny, place);
     }
     zones
@@ -55,11 +54,10 @@ pub(super) fn read_all<'a>(
 
 /// How a zone stands to its group before the first step.
 #[derive(Clone, Copy)]
-pub(super) struct InGroup {
-    /// Whether it shares an outdoor unit.
-    grouped: bool,
+struct InGroup<'g> {
+    group: Option<Checked<&'g OutdoorGroup>>,
     /// What its start goes by.
-    pub(super) start: Start,
+    start: Start,
 }
 
 /// Whose direction a zone starts with.
@@ -79,9 +77,8 @@ pub(super) enum Start {
 fn start_of(zone: usize, groups: &Groups, zones: &[(&str, Option<Zone>)]) -> Start {
     let Some((group, place)) = groups.place_of[zone] else { return Start::Own };
     let Some(Some(group)) = groups.list.get(group) else { return Start::Unknown };
-    let alone = group.zones.len() == 1 || group.settings.sharing == Sharing::Simultaneous;
     match group.settings.owner() {
-        _ if alone => Start::Own,
+        _ if group.settings.sharing == Sharing::Simultaneous => Start::Own,
         Some(owner) if owner == place => Start::Own,
         None => Start::Group(group.direction),
         Some(owner) => {
@@ -94,10 +91,10 @@ fn start_of(zone: usize, groups: &Groups, zones: &[(&str, Option<Zone>)]) -> Sta
     }
 }
 
-fn read(id: &str, fields: &Fields, sunny: bool, place: InGroup) -> Option<Zone> {
+fn read(id: &str, fields: &Fields, sunny: bool, place: InGroup<'_>) -> Option<Zone> {
     let room = fields.block("space").and_then(|space| space::read(&space, sunny));
     let gains = read_gains(fields);
-    let unit = fields.block("unit").and_then(|unit| unit::read(&unit, place.grouped));
+    let unit = fields.block("unit").and_then(|unit| unit::read(&unit, place.group));
     let controls = fields
         .block("controls")
         .and_then(|controls| controls::read(&controls, unit.as_ref(), place.start));

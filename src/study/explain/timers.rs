@@ -4,7 +4,7 @@ use super::Moment;
 use super::words::trimmed;
 use crate::control::{Call, Mode, ModePolicy, Selection, Sharing, ZoneLogic};
 use crate::direction::Direction;
-use crate::engine::Model;
+use crate::engine::{Model, ZoneIndex};
 use crate::time::Instant;
 
 impl Moment {
@@ -41,6 +41,13 @@ impl Moment {
         since: Option<Instant>,
         next_step: Instant,
     ) -> (String, String, Option<Instant>) {
+        if let Some(owner) = self.owner_that_stops(model) {
+            let label = &model.zones[owner.get()].label;
+            let call = format!("none: the group is stopped, {label} is switched off");
+            let wakes = model.actions.iter().find(|it| it.zone == owner && it.at > self.row.at);
+            let timers = format!("it waits until {label} is switched on");
+            return (call, timers, wakes.map(|action| action.at));
+        }
         let clock = |at: Instant| model.period.clock(at);
         let (logic, direction) = (&self.logic, self.row.direction);
         if matches!(logic.selection, Selection::Off | Selection::On(Mode::Fan)) {
@@ -68,6 +75,13 @@ impl Moment {
             |end| format!("the unit rests until {} (min_off)", clock(end)),
         );
         (call, timers, Some(rests.unwrap_or(next_step)))
+    }
+
+    /// The owner whose power off has stopped the whole group.
+    fn owner_that_stops(&self, model: &Model) -> Option<ZoneIndex> {
+        let group = self.group.as_ref().filter(|group| group.memory.state.is_stopped())?;
+        self.owner_label(model)?;
+        group.owner.as_ref().map(|(owner, _)| *owner)
     }
 
     /// The zone needs the opposite of its direction.

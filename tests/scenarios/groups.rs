@@ -1,0 +1,152 @@
+//! The shipped scenarios of zones on one outdoor unit: each lesson is held to what the run shows,
+//! with its counter-case. The numbers are the claims of the scenarios' own comments.
+
+use super::shipped;
+use setband::control::{ModePolicy, Outcome};
+use setband::direction::Direction;
+use setband::engine::{Entry, Model, ZoneIndex};
+use setband::report::{Style, explanation_text, owners_text};
+use setband::study::{Decider, Finished, Keep, RankBy, explain, rank_owners, simulate};
+use setband::time::Instant;
+
+fn model(stem: &str, variant: Option<&str>) -> Model {
+    shipped::model(&shipped::study(stem), variant)
+}
+
+fn run(stem: &str, variant: Option<&str>) -> Finished {
+    simulate(&model(stem, variant), Keep::Steps)
+}
+
+fn starved(finished: &Finished, zone: usize) -> f64 {
+    finished.summary.zones[zone].1.starved_hours
+}
+
+const LOOM_ROOM: usize = 0;
+const SHOWROOM: usize = 1;
+const OFFICE: usize = 2;
+
+#[test]
+fn the_wrong_owner_starves_two_zones_for_hours_and_a_better_one_neither() {
+    let wrong = run("weavers_yard_wrong_owner", None);
+    assert!(starved(&wrong, SHOWROOM) > 8.0 && starved(&wrong, OFFICE) > 8.0);
+    assert!(starved(&wrong, LOOM_ROOM) < 0.01);
+    let better = run("weavers_yard_better_owner", None);
+    assert!(starved(&better, SHOWROOM) < 0.01 && starved(&better, OFFICE) < 0.01);
+    assert!(starved(&better, LOOM_ROOM) < 6.0);
+    // What the loom room has to bear stays within what its people find comfortable.
+    assert!(better.summary.zones[LOOM_ROOM].1.hours_outside_band < 0.01);
+}
+
+#[test]
+fn a_follower_that_asks_for_a_mode_is_refused_with_the_owner_named() {
+    let wrong = run("weavers_yard_wrong_owner", None);
+    let refused = wrong.ledger.iter().find(|row| {
+        matches!(&row.entry, Entry::Request { request, outcome: Outcome::Refused, .. }
+            if request == "mode heat")
+    });
+    assert!(refused.expect("the bookkeeper asks for heat").reason.contains("Loom room"));
+}
+
+#[test]
+fn nobody_is_served_against_the_owner() {
+    for stem in ["weavers_yard_wrong_owner", "weavers_yard_better_owner"] {
+        let model = model(stem, None);
+        let owner = model.outdoor_units[0].settings.owner().expect("an owner decides");
+        let finished = simulate(&model, Keep::Steps);
+        for step in finished.rows.chunks(model.zones.len()) {
+            let direction = step[owner].direction;
+            let against = |served: Option<Direction>| served.is_some_and(|it| it != direction);
+            assert!(!step.iter().any(|row| against(row.served)), "{stem} {:?}", step[0].at);
+        }
+    }
+}
+
+#[test]
+fn an_owner_switched_off_stops_the_group_or_leaves_it_its_direction() {
+    let evening = Instant::new(17 * 3600 + 60);
+    let served_late = |finished: &Finished| {
+        let office = ZoneIndex::new(OFFICE);
+        finished
+            .rows
+            .iter()
+            .any(|row| row.zone == office && row.at > evening && row.served.is_some())
+    };
+    let stop = run("weavers_yard_owner_off", None);
+    assert!(!served_late(&stop));
+    let late_starved = stop.rows.iter().filter(|row| row.at > evening).any(|row| row.starved);
+    assert!(!late_starved, "a stopped group starves nobody");
+    assert!(served_late(&run("weavers_yard_owner_off", Some("hold"))));
+}
+
+#[test]
+fn a_stopped_group_is_explained_by_its_owner() {
+    let model = model("weavers_yard_owner_off", None);
+    let text =
+        explanation_text(&model, &explain(&model, Instant::new(20 * 3600)), Style::default());
+    assert!(text.contains("the group is stopped, Loom room is switched off"), "{text}");
+}
+
+#[test]
+fn a_waiting_follower_is_explained_by_what_its_owner_does() {
+    let model = model("weavers_yard_wrong_owner", None);
+    let text =
+        explanation_text(&model, &explain(&model, Instant::new(12 * 3600)), Style::default());
+    let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("At 12:00 Office waits: it needs heating"), "{words}");
+    assert!(words.contains("it waits until Loom room turns the group to heating"), "{words}");
+    assert!(words.contains("Loom room calls for cooling itself, until 22 or below"), "{words}");
+}
+
+#[test]
+fn a_simultaneous_unit_starves_nobody_and_moves_heat_between_rooms() {
+    let both = run("weavers_yard_simultaneous", None);
+    assert!((0..3).all(|zone| starved(&both, zone) == 0.0));
+    let energy = &both.summary.energy;
+    assert!(energy.heat_removed_kwh > 1.0 && energy.heat_delivered_kwh > 10.0);
+    assert!(energy.heat_recovered_kwh > 0.1, "{}", energy.heat_recovered_kwh);
+    let one = run("weavers_yard_simultaneous", Some("single_mode"));
+    assert_eq!(one.summary.energy.heat_recovered_kwh, 0.0);
+    assert!(starved(&one, OFFICE) > 8.0);
+}
+
+#[test]
+fn owners_ranks_every_zone_and_every_policy_and_says_the_answer_first() {
+    let model = model("weavers_yard_wrong_owner", None);
+    let rankings = rank_owners(&model, RankBy::Worst);
+    let [ranking] = rankings.as_slice() else { panic!("one group") };
+    assert_eq!(ranking.candidates.len(), 3 + 3);
+    let worst: Vec<f64> = ranking.candidates.iter().map(|it| it.worst_starved_hours).collect();
+    assert!(worst.is_sorted(), "{worst:?}");
+    let present: Vec<Decider> =
+        ranking.candidates.iter().filter(|it| it.is_present).map(|it| it.decider).collect();
+    assert_eq!(present, [Decider::Owner(ZoneIndex::new(LOOM_ROOM))]);
+    let owners: Vec<Decider> = ranking
+        .candidates
+        .iter()
+        .map(|it| it.decider)
+        .filter(|decider| matches!(decider, Decider::Owner(_)))
+        .collect();
+    assert_eq!(*owners.last().expect("owners"), Decider::Owner(ZoneIndex::new(LOOM_ROOM)));
+    let answer = owners_text(&model, &rankings, Style::default(), &[]);
+    assert!(answer.starts_with("Best decided by "), "{answer}");
+    let by_mean = rank_owners(&model, RankBy::Mean);
+    let mean: Vec<f64> = by_mean[0].candidates.iter().map(|it| it.mean_starved_hours).collect();
+    assert!(mean.is_sorted(), "{mean:?}");
+    // The figures of the file as it stands are those of a plain run.
+    let run = simulate(&model, Keep::Nothing).summary;
+    let now = ranking.candidates.iter().find(|it| it.is_present).expect("present");
+    assert_eq!(now.total_kwh, run.energy.total_kwh);
+    assert!(
+        ranking.candidates.iter().any(|it| it.decider == Decider::Policy(ModePolicy::Majority))
+    );
+}
+
+#[test]
+fn thirty_two_rooms_share_one_unit() {
+    let rooms = run("dyehouse_32_rooms", None);
+    assert_eq!(rooms.summary.zones.len(), 32);
+    let waiting = (0..32).filter(|&zone| starved(&rooms, zone) > 1.0).count();
+    assert!((1..=8).contains(&waiting), "the warm studios on the upper floors: {waiting}");
+    let (_, unit) = &rooms.summary.group.outdoor_units[0];
+    assert!(unit.compressor_starts > 0 && unit.connected_heating_ratio.is_some());
+}
