@@ -192,6 +192,7 @@ fn actions_become_single_requests_in_the_order_in_which_they_apply() {
         .map(|action| {
             let what = match &action.what {
                 Doing::Set(_) => "set".to_owned(),
+                Doing::PowerFailure(lasts) => format!("power_failure {lasts}"),
                 Doing::Request(Request::Power(power)) => format!("power {}", power.name()),
                 Doing::Request(Request::Mode(mode)) => format!("mode {}", mode.name()),
                 Doing::Request(Request::Setpoint(side, value)) => {

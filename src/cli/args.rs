@@ -8,6 +8,7 @@ use clap_complete::Shell;
 
 use super::check::CheckArguments;
 use super::moment::Moment;
+use super::reach::ReachArguments;
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
 /// owners of multi-zone heat-pump systems.
@@ -34,6 +35,8 @@ pub(super) enum Command {
     Check(CheckArguments),
     /// Run the variants of a file, or several files, side by side and show the differences
     Compare(CompareArguments),
+    /// Explore everything that occupants can bring about by pressing keys; prove claims about it
+    Reach(ReachArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Write a commented scenario file to begin with

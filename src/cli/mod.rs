@@ -13,6 +13,7 @@ mod files;
 mod init;
 mod moment;
 mod owners;
+mod reach;
 mod run;
 mod schema;
 mod source;
@@ -64,6 +65,7 @@ fn dispatch(command: &Command) -> Result<Done, Failure> {
         Command::Compare(arguments) => compare::compare(arguments),
         Command::Owners(arguments) => owners::owners(arguments),
         Command::Check(arguments) => check::check(arguments),
+        Command::Reach(arguments) => reach::reach(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
         Command::Completions { shell } => Ok(completions::completions(*shell)),

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::args::Common;
 use super::failure::Failure;
-use crate::engine::Model;
+use crate::engine::{Model, ZoneIndex};
 use crate::scenario::{Study, VariantFault, load};
 
 /// Reads a scenario file; what is wrong with its variants stops it, too.
@@ -51,12 +51,32 @@ fn no_variant(study: &Study, name: &str, fault: &VariantFault<'_>) -> Failure {
 /// Where files go unless `--out` says otherwise: `out/<file stem>/`, and there a folder for each
 /// variant.
 pub(super) fn folder(file: &Path, common: &Common) -> PathBuf {
-    common.out.clone().unwrap_or_else(|| {
-        let stem = file.file_stem().unwrap_or(file.as_os_str());
-        let folder = Path::new("out").join(stem);
-        match &common.variant {
-            None => folder,
-            Some(variant) => folder.join(variant.replace(['/', '\\'], "_")),
+    folder_for(file, common.out.as_deref(), common.variant.as_deref())
+}
+
+/// The same for commands that share only some of the common options.
+pub(super) fn folder_for(file: &Path, out: Option<&Path>, variant: Option<&str>) -> PathBuf {
+    if let Some(out) = out {
+        return out.to_owned();
+    }
+    let stem = file.file_stem().unwrap_or(file.as_os_str());
+    let folder = Path::new("out").join(stem);
+    match variant {
+        None => folder,
+        Some(variant) => folder.join(variant.replace(['/', '\\'], "_")),
+    }
+}
+
+/// The zone of that name, or all of them.
+pub(super) fn zones(model: &Model, name: Option<&str>) -> Result<Vec<ZoneIndex>, Failure> {
+    let all = || (0..model.zones.len()).map(ZoneIndex::new);
+    let Some(name) = name else { return Ok(all().collect()) };
+    let found = all().find(|zone| model.zones[zone.get()].id == name);
+    found.map(|zone| vec![zone]).ok_or_else(|| {
+        let names: Vec<&str> = model.zones.iter().map(|zone| zone.id.as_str()).collect();
+        Failure::Call {
+            what: format!("the file has no zone `{name}`"),
+            help: format!("it has {}", names.join(", ")),
         }
     })
 }

@@ -44,3 +44,14 @@ pub(super) fn print_error(text: &str) {
     let mut out = io::stderr().lock();
     let _ = writeln!(out, "{text}");
 }
+
+/// Shows on standard error how far a long command has come, in one line that is written over;
+/// an empty text takes it away. Nothing where standard error is no terminal.
+pub(super) fn progress(text: &str) {
+    const WIDTH: usize = 60;
+    let mut out = io::stderr().lock();
+    if out.is_terminal() {
+        let _ = write!(out, "\r{text:<WIDTH$}{}", if text.is_empty() { "\r" } else { "" });
+        let _ = out.flush();
+    }
+}

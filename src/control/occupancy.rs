@@ -65,6 +65,12 @@ impl Presence {
         self.override_until
     }
 
+    /// After a power failure (rule 14): the override and what a sensor held are over.
+    pub fn restart(&mut self) {
+        self.seen_at = None;
+        self.override_until = None;
+    }
+
     /// Notes whether somebody is there. True where that is a change.
     pub fn note(&mut self, occupied: bool) -> bool {
         std::mem::replace(&mut self.occupied, occupied) != occupied

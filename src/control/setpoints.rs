@@ -58,7 +58,7 @@ impl Setpoints {
     }
 
     /// What was last asked of one side: where `push_and_return` lets it return to.
-    pub(super) fn asked(&self, side: Side) -> Ticks {
+    pub const fn asked(&self, side: Side) -> Ticks {
         match side {
             Side::Heat => self.asked_heat,
             Side::Cool => self.asked_cool,

@@ -138,6 +138,12 @@ impl ThermostatState {
         self.served_until[direction as usize]
     }
 
+    /// After a power failure (rule 14): no call goes on, timers start anew, and `min_off` runs.
+    pub fn restart(&mut self, now: Instant) {
+        self.call = Call::Off { since: Some(now) };
+        self.served_until = self.served_until.map(|until| until.map(|_| now));
+    }
+
     /// First half of a step of a zone that decides for itself, a lone zone or an owner: its mode
     /// gives it a direction, what is over ends, and in `auto` it may turn.
     pub fn settle_own(

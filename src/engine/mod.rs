@@ -10,6 +10,7 @@ mod drivers;
 mod ideal;
 mod model;
 mod observe;
+mod outage;
 mod plan;
 mod presence;
 mod record;

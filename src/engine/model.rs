@@ -10,8 +10,7 @@ use crate::control::{
 };
 use crate::direction::Direction;
 use crate::plant::{IndoorUnit, OutdoorUnit};
-
-use crate::time::{Instant, Period};
+use crate::time::{Instant, Period, Seconds};
 use crate::units::TemperatureUnit;
 use crate::weather::{ClearSky, Site, Weather};
 
@@ -130,6 +129,8 @@ pub enum Doing {
     Request(Request),
     /// Changes settings of the zone, its group, or both.
     Set(Arc<Change>),
+    /// The power of the zone's whole group fails for so long (rule 14).
+    PowerFailure(Seconds),
 }
 
 /// New settings, with the words that the ledger has for them.

@@ -15,6 +15,7 @@ impl Simulation<'_> {
         }
         let mut wake_at = Instant::new(i64::MAX);
         for zone in 0..self.plan.zones.len() {
+            self.restore_power(zone, now, observer);
             self.switch_off_by_itself(zone, now, observer);
             let occupied = self.is_occupied(zone, now);
             if self.state.zones[zone].presence.note(occupied) {
@@ -62,7 +63,7 @@ impl Simulation<'_> {
     fn switch_off_by_itself(&mut self, zone: usize, now: Instant, observer: &mut impl Observer) {
         let Some(after) = self.plan.model.zones[zone].controls.auto_off else { return };
         let state = &mut self.state.zones[zone];
-        let Some(since) = state.on_since else { return };
+        let Some(since) = state.on_since.filter(|_| state.dark_until.is_none()) else { return };
         if now.since(since) < after {
             return;
         }
@@ -95,7 +96,8 @@ impl Simulation<'_> {
             (Some(after), Some(since)) => since + after,
             _ => never,
         };
-        [occupancy, over, off].into_iter().filter(|at| *at > now).min().unwrap_or(never)
+        let back = state.dark_until.unwrap_or(never);
+        [occupancy, over, off, back].into_iter().filter(|at| *at > now).min().unwrap_or(never)
     }
 }
 

@@ -27,11 +27,20 @@ impl<'m> Simulation<'m> {
     fn apply(&mut self, action: &Action, now: Instant, observer: &mut impl Observer) {
         let zone = action.zone.get();
         let before = self.state.zones[zone].stored;
-        let (entry, reason) = match &action.what {
-            Doing::Request(request) => self.request(action, *request),
-            Doing::Set(change) => self.change(action, change),
+        let (entry, reason) = match (&action.what, self.dark_until(action.zone)) {
+            (Doing::PowerFailure(lasts), _) => self.fail_power(action, *lasts),
+            (Doing::Request(request), Some(until)) => {
+                self.meets_dark(action, request_words(*request), until)
+            }
+            (Doing::Set(change), Some(until)) => {
+                self.meets_dark(action, format!("set {}", change.words), until)
+            }
+            (Doing::Request(request), None) => self.request(action, *request),
+            (Doing::Set(change), None) => self.change(action, change),
         };
-        self.after_action(action, before.power);
+        if self.dark_until(action.zone).is_none() {
+            self.after_action(action, before.power);
+        }
         observer.ledger(LedgerRow {
             at: action.at,
             zone: action.zone,
@@ -109,7 +118,12 @@ impl<'m> Simulation<'m> {
     }
 }
 
-fn entry(action: &Action, request: String, outcome: Outcome, side: Option<Side>) -> Entry {
+pub(super) fn entry(
+    action: &Action,
+    request: String,
+    outcome: Outcome,
+    side: Option<Side>,
+) -> Entry {
     let asker = Asker { controller: action.controller, by: action.by.clone(), role: action.role };
     Entry::Request { asker, request, outcome, side }
 }

@@ -20,7 +20,9 @@ impl Simulation<'_> {
     }
 
     fn guard_low_limit(&mut self, zone: usize, now: Instant, observer: &mut impl Observer) {
-        let Some(limit) = self.plan.model.zones[zone].controls.low_limit else { return };
+        let dark = self.state.zones[zone].dark_until.is_some();
+        let limit = self.plan.model.zones[zone].controls.low_limit;
+        let Some(limit) = limit.filter(|_| !dark) else { return };
         let (sensed, active) = (self.state.logic[zone].sensed, self.state.zones[zone].low_limit);
         if !active && sensed < limit.below {
             self.state.zones[zone].low_limit = true;

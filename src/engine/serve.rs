@@ -67,7 +67,8 @@ impl Simulation<'_> {
         self.scratch.totals[at] = outdoor.unit.serve(memory, &asks, air, now, step, &mut given);
         let standby = outdoor.unit.standby / members.len() as f64;
         for (&zone, given) in members.iter().zip(&given) {
-            self.power(zone, *given, standby);
+            let dark = self.state.zones[zone].dark_until.is_some();
+            self.power(zone, *given, if dark { 0.0 } else { standby });
         }
         self.plan.groups[at].members = members;
         self.scratch.asks = asks;

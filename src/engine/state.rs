@@ -28,6 +28,8 @@ pub struct ZoneState {
     pub served: Option<Direction>,
     /// Whether and since when the zone has been starved.
     pub starving: Starving,
+    /// Until when its power fails, if it does (rule 14).
+    pub dark_until: Option<Instant>,
 }
 
 /// Whether a zone is starved, and whether the ledger knows.
@@ -143,11 +145,15 @@ impl ZoneState {
             lagged: None,
             served: None,
             starving: Starving::No,
+            dark_until: None,
         }
     }
 
     /// Mode and power as they are in force: the low limit counts as on and in `heat`.
     pub fn selection(&self) -> Selection {
+        if self.dark_until.is_some() {
+            return Selection::Off;
+        }
         if self.low_limit {
             return Selection::On(Mode::Heat);
         }

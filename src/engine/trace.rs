@@ -67,6 +67,8 @@ pub enum EventKind {
     LowLimitUntil,
     /// The power went off by itself.
     AutoOff,
+    /// The power is back after a failure.
+    PowerBack,
 }
 
 impl EventKind {
@@ -81,6 +83,7 @@ impl EventKind {
             Self::LowLimitFrom => "low limit from",
             Self::LowLimitUntil => "low limit until",
             Self::AutoOff => "auto off",
+            Self::PowerBack => "power back",
         }
     }
 }

@@ -43,7 +43,9 @@ impl Kind {
             Self::Request(Outcome::Limited) => Some(1),
             Self::Request(Outcome::Pushed) => Some(2),
             Self::Request(Outcome::NoEffect) => Some(3),
-            Self::Event(EventKind::LowLimitFrom | EventKind::AutoOff) => Some(4),
+            Self::Event(EventKind::LowLimitFrom | EventKind::AutoOff | EventKind::PowerBack) => {
+                Some(4)
+            }
             Self::Event(EventKind::StarvedFrom) => Some(5),
             Self::Event(EventKind::Changeover) => Some(6),
             Self::Event(EventKind::LowLimitUntil | EventKind::StarvedUntil) => Some(7),

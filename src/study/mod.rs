@@ -1,5 +1,6 @@
 //! What is done with runs and rules: one run, why a zone does what it does, several settings side
-//! by side, who should decide for a group, and what is worth knowing about the settings.
+//! by side, who should decide for a group, what is worth knowing about the settings, and what
+//! occupants can bring about.
 
 mod check;
 mod compare;
@@ -7,6 +8,7 @@ mod explain;
 mod hours;
 mod owners;
 mod parallel;
+pub mod reach;
 mod simulate;
 
 pub use check::{EnergyCode, Finding, Severity, check, explain_faults, is_critical_room};

@@ -10,6 +10,7 @@ mod groups;
 mod heat;
 mod ideal;
 mod lone;
+mod outage;
 mod outdoor;
 mod requests;
 #[allow(dead_code, reason = "shared with the reference tests, which use more of it")]

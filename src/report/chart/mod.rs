@@ -20,6 +20,7 @@ mod owners;
 mod palette;
 mod png;
 mod power;
+mod reach;
 mod ribbon;
 mod scale;
 mod series;
@@ -33,6 +34,7 @@ pub use day::day_svg;
 pub use group::{GroupView, ZoneOrder, group_svg};
 pub use owners::owners_svg;
 pub use png::png;
+pub use reach::reach_svg;
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.
 pub const NARROWEST: u32 = 480;

@@ -8,6 +8,8 @@ pub(super) const HEATING: RGBColor = RGBColor(0xD5, 0x5E, 0x00);
 pub(super) const COOLING: RGBColor = RGBColor(0x00, 0x72, 0xB2);
 /// Warnings: orange.
 pub(super) const WARNING: RGBColor = RGBColor(0xE6, 0x9F, 0x00);
+/// What was chosen, pinned or found: bluish green.
+pub(super) const PINNED: RGBColor = RGBColor(0x00, 0x9E, 0x73);
 /// The zone's temperature, and words.
 pub(super) const INK: RGBColor = RGBColor(0x1A, 0x1A, 0x1A);
 /// Words that stand back: 5.7 to 1 on white.

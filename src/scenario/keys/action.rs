@@ -42,6 +42,11 @@ pub(super) const ACTION: &Block = &Block {
             "How often the key is pressed; once without it.",
         ),
         optional("set", Kind::Block(SET), "Changes settings; a technician's right."),
+        optional(
+            "power_failure",
+            Kind::Duration(ranges::TIMER),
+            "The power of the zone, and of all zones on its outdoor unit, fails for so long.",
+        ),
     ],
 };
 

@@ -194,9 +194,10 @@ fn read_doings(fields: &Fields, role: Option<Role>, at: Option<&Where>) -> Optio
     }
     requests.extend(read_presses(fields)?);
     doings.extend(requests.into_iter().map(Doing::Request));
+    doings.extend(fields.optional("power_failure", Fields::seconds)?.map(Doing::PowerFailure));
     if doings.is_empty() {
         let nothing = Complaint::new("no-action", "this action does nothing");
-        fields.fault_here(nothing.help("add heat, cool, mode, power, press or set"));
+        fields.fault_here(nothing.help("add heat, cool, mode, power, press, set or power_failure"));
         return None;
     }
     Some(doings)

@@ -56,6 +56,9 @@ impl Moment {
     fn power(&self, model: &Model) -> String {
         let controls = &model.zones[self.row.zone.get()].controls;
         let off_at = controls.auto_off.zip(self.state.on_since).map(|(after, since)| since + after);
+        if let Some(until) = self.state.dark_until {
+            return format!("it has failed until {}", model.period.clock(until));
+        }
         match (self.row.power, self.state.low_limit, off_at) {
             (Power::Off, false, _) => "off: no call can exist".into(),
             (Power::Off, true, _) => "off, but the low limit counts it as on".into(),

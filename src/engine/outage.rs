@@ -1,0 +1,75 @@
+//! Rule 14: power failures. The supply of a whole group fails: every zone on the outdoor unit of
+//! the zone named, or that zone alone where it has a plant of its own.
+
+use super::model::{Action, ZoneIndex};
+use super::observe::Observer;
+use super::requests::entry;
+use super::state::Starving;
+use super::step::Simulation;
+use super::trace::{Entry, EventKind};
+use crate::control::{Outcome, Power};
+use crate::time::{Instant, Seconds};
+
+impl Simulation<'_> {
+    /// The power goes for a while: calls are taken away, controllers are dark.
+    pub(super) fn fail_power(&mut self, action: &Action, lasts: Seconds) -> (Entry, String) {
+        let until = action.at + lasts;
+        let group = self.plan.zones[action.zone.get()].group;
+        for &zone in &self.plan.groups[group].members {
+            let state = &mut self.state.zones[zone];
+            state.dark_until = state.dark_until.max(Some(until));
+            state.low_limit = false;
+            state.starving = Starving::No;
+        }
+        for place in 0..self.plan.groups[group].members.len() {
+            self.refresh(self.plan.groups[group].members[place], action.at);
+        }
+        let others = self.plan.groups[group].members.len() - 1;
+        let whole = match others {
+            0 => String::new(),
+            1 => "; the other zone on its outdoor unit is dark, too".into(),
+            _ => format!("; the {others} other zones on its outdoor unit are dark, too"),
+        };
+        let reason = format!("no power until {}{whole}", self.plan.model.period.clock(until));
+        let words = format!("power_failure {lasts}");
+        (entry(action, words, Outcome::Accepted, None), reason)
+    }
+
+    /// The power of a zone comes back where its time has come: what is stored works again, timers
+    /// and overrides start anew, and `min_off` runs.
+    pub(super) fn restore_power(
+        &mut self,
+        zone: usize,
+        now: Instant,
+        observer: &mut impl Observer,
+    ) {
+        let state = &mut self.state.zones[zone];
+        if state.dark_until.is_none_or(|until| now < until) {
+            return;
+        }
+        state.dark_until = None;
+        state.presence.restart();
+        state.on_since = (state.stored.power == Power::On).then_some(now);
+        self.state.logic[zone].state.restart(now);
+        self.state.groups[self.plan.zones[zone].group].state.restart(now);
+        let reason = "what was stored works again; timers start anew, and min_off runs".into();
+        self.event(zone, now, EventKind::PowerBack, reason, observer);
+    }
+
+    /// A request that meets a dark controller.
+    pub(super) fn meets_dark(
+        &self,
+        action: &Action,
+        request: String,
+        until: Instant,
+    ) -> (Entry, String) {
+        let clock = self.plan.model.period.clock(until);
+        let reason = format!("the controller is dark: the power has failed until {clock}");
+        (entry(action, request, Outcome::NoEffect, None), reason)
+    }
+
+    /// Until when a zone is without power.
+    pub(super) fn dark_until(&self, zone: ZoneIndex) -> Option<Instant> {
+        self.state.zones[zone.get()].dark_until
+    }
+}
