@@ -1,7 +1,7 @@
 //! The setpoint logic: what a zone's controllers make of requests and of what the sensor reads.
 //!
 //! Nothing here knows a building, a machine or a file. [`judge`] answers one request,
-//! [`SettingsChange::apply`] one change of settings, [`ThermostatState::decide`] one step of a
+//! [`SettingsChange::apply`] one change of settings, [`GroupState::decide`] one step of a
 //! thermostat. All of it obeys the rules below; comments, tests and reasons cite them by number.
 //! Rules 10, 12 and 14 need several zones or a clock, so the engine carries them out.
 //!

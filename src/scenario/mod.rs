@@ -1,7 +1,7 @@
 //! The scenario file: one YAML file is one study.
 //!
-//! The text becomes a tree that remembers its places ([`parse`]), the tree is held against the
-//! table of keys ([`keys`], [`conform`]), and what passes is read into a [`Model`] ([`read`]).
+//! The text becomes a tree that remembers its places (`parse`), the tree is held against the
+//! table of keys (`keys`, `conform`), and what passes is read into a model ([`read`]).
 //! Every fault of a file is found at once, with its place and what would mend it.
 
 mod conform;
