@@ -2,8 +2,8 @@
 //!
 //! Nothing here knows a building, a machine or a file. [`judge`] answers one request,
 //! [`SettingsChange::apply`] one change of settings, [`GroupState::decide`] one step of a
-//! thermostat. All of it obeys the rules below; comments, tests and reasons cite them by number.
-//! Rules 10, 12 and 14 need several zones or a clock, so the engine carries them out.
+//! group. All of it obeys the rules below; comments, tests and reasons cite them by number.
+//! Rules 12 and 14 need a clock and a plant, so the engine carries them out.
 //!
 //! Every temperature here is in the unit of the scenario file, which is also the controllers'.
 //! *Deadband* is the gap between the two setpoints, a *call* is what a thermostat demands,
