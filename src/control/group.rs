@@ -335,6 +335,9 @@ impl GroupState {
         zones: &[ZoneLogic],
         now: Instant,
     ) -> bool {
+        if min_off == Seconds::ZERO {
+            return true;
+        }
         let Some(until) = self.any_served_until() else { return true };
         let goes_on =
             |at: &usize| matches!(zones[*at].state.call(), Call::On { served_since: Some(_), .. });

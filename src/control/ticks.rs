@@ -146,7 +146,7 @@ impl fmt::Display for Shown {
 
 /// Rounds to the nearest whole number, halves upward, forgiving the last bits of a product.
 pub fn round_half_up(value: f64) -> f64 {
-    libm::floor(value + 0.5 + 1e-9)
+    (value + 0.5 + 1e-9).floor()
 }
 
 // The callers hold their values within a million.

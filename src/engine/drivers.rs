@@ -13,7 +13,9 @@ const STRETCH: usize = 64;
 #[derive(Clone, Debug)]
 pub(super) struct Drivers<'m> {
     course: Course<'m>,
-    from: Instant,
+    /// The step that was sought last, and its place in the stretch.
+    at: Instant,
+    place: usize,
     filled: usize,
     outdoor: Vec<OutdoorAir>,
     /// What sun and sky send at the middle of each step; empty where no window lets it in.
@@ -62,7 +64,8 @@ impl<'m> Drivers<'m> {
         };
         Self {
             course: Course::new(&plan.model.weather, plan.model.period.first()),
-            from: Instant::START,
+            at: Instant::START,
+            place: 0,
             filled: 0,
             outdoor: vec![OutdoorAir::default(); STRETCH],
             sunlight: plan.sun.iter().flat_map(|_| [Sunlight::NONE; STRETCH]).collect(),
@@ -73,13 +76,15 @@ impl<'m> Drivers<'m> {
 
     /// Makes sure that the step at `now` is worked out, and tells its place in the stretch.
     pub(super) fn seek(&mut self, plan: &Plan<'_>, now: Instant) -> usize {
-        let step = plan.model.period.step().get();
-        let ahead = now.get() - self.from.get();
-        let place = usize::try_from(ahead / step).ok().filter(|place| *place < self.filled);
-        place.unwrap_or_else(|| {
+        let is_next = now == self.at + plan.model.period.step();
+        if is_next && self.place + 1 < self.filled {
+            self.place += 1;
+        } else {
             self.fill(plan, now);
-            0
-        })
+            self.place = 0;
+        }
+        self.at = now;
+        self.place
     }
 
     /// Outdoor air around the step at a place.
@@ -96,7 +101,6 @@ impl<'m> Drivers<'m> {
         let step = plan.model.period.step().get();
         let left_today = (DAY - from.second_of_day()) / step;
         self.filled = STRETCH.min(usize::try_from(left_today).unwrap_or(STRETCH));
-        self.from = from;
         let mut at_start = self.course.outdoor(from.get() as f64);
         for (at, air) in (0_i64..).zip(&mut self.outdoor[..self.filled]) {
             let start = (from.get() + at * step) as f64;

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::model::{Model, OutdoorGroup, Zone};
 use crate::building::{Block, BlockPropagator, Network, Window, ZonePropagator, blocks};
-use crate::control::{GroupSettings, SensorPlace};
+use crate::control::{GroupSettings, LowLimit, SensorPlace};
 use crate::direction::Direction;
 use crate::plant::UnitControl;
 use crate::units::TemperatureUnit;
@@ -23,6 +23,8 @@ pub(super) struct Plan<'m> {
     pub blocks: Vec<BlockPlan>,
     /// Whether any zone has an ideal plant.
     pub has_ideal: bool,
+    /// The zones with a low limit, and what it is.
+    pub low_limits: Vec<(usize, LowLimit)>,
     /// The sun's way and what it shines on, where windows let it in.
     pub(super) sun: Option<SunPlan>,
 }
@@ -160,6 +162,7 @@ impl<'m> Plan<'m> {
             model,
             zones: zones.collect(),
             sun: SunPlan::new(model),
+            low_limits: low_limits(model),
             has_ideal: groups.iter().any(|group| group.ideal),
             groups,
             blocks: found
@@ -190,6 +193,11 @@ impl<'m> Plan<'m> {
             BlockPropagator::new(&networks, block.couplings(), model.period.step())
         })
     }
+}
+
+fn low_limits(model: &Model) -> Vec<(usize, LowLimit)> {
+    let zones = model.zones.iter().enumerate();
+    zones.filter_map(|(at, zone)| Some((at, zone.controls.low_limit?))).collect()
 }
 
 fn is_ideal(zone: &Zone) -> bool {

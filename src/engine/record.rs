@@ -59,6 +59,9 @@ impl Simulation<'_> {
     /// Writes a starved spell into the ledger once it has lasted a quarter of an hour, and its end.
     fn note_starving(&mut self, zone: usize, now: Instant, observer: &mut impl Observer) {
         let starved = self.scratch.powers[zone].starved;
+        if !starved && self.state.zones[zone].starving == Starving::No {
+            return;
+        }
         let opposite = || {
             let group = self.plan.zones[zone].group;
             self.state.groups[group].state.direction().opposite().name()

@@ -3,6 +3,7 @@
 use super::observe::Observer;
 use super::step::Simulation;
 use super::trace::EventKind;
+use crate::control::LowLimit;
 use crate::time::Instant;
 
 impl Simulation<'_> {
@@ -14,15 +15,16 @@ impl Simulation<'_> {
             state.lagged = Some(body);
             self.state.logic[zone].sensed = plan.sensor.report(body);
         }
-        for zone in 0..self.plan.zones.len() {
-            self.guard_low_limit(zone, now, observer);
+        for at in 0..self.plan.low_limits.len() {
+            let (zone, limit) = self.plan.low_limits[at];
+            self.guard(zone, limit, now, observer);
         }
     }
 
-    fn guard_low_limit(&mut self, zone: usize, now: Instant, observer: &mut impl Observer) {
-        let dark = self.state.zones[zone].dark_until.is_some();
-        let limit = self.plan.model.zones[zone].controls.low_limit;
-        let Some(limit) = limit.filter(|_| !dark) else { return };
+    fn guard(&mut self, zone: usize, limit: LowLimit, now: Instant, observer: &mut impl Observer) {
+        if self.state.zones[zone].dark_until.is_some() {
+            return;
+        }
         let (sensed, active) = (self.state.logic[zone].sensed, self.state.zones[zone].low_limit);
         if !active && sensed < limit.below {
             self.state.zones[zone].low_limit = true;

@@ -25,7 +25,7 @@ pub(super) fn cooled_by(solar_hour: f64) -> f64 {
     reason = "the hour is whole, and its place lies between 0 and 24"
 )]
 pub(super) fn round_the_clock(values: &[f64; 24], hour: f64) -> f64 {
-    let whole = libm::floor(hour);
+    let whole = hour.floor();
     let part = hour - whole;
     let place = (whole as i64).rem_euclid(24) as usize;
     let next = if place == 23 { 0 } else { place + 1 };

@@ -67,8 +67,8 @@ pub struct Course<'w> {
     first: Date,
     /// The day at the beginning and the end of the hour that was read last.
     hour: Option<(f64, [DayMark; 2])>,
-    /// How many readings lie at or before the instant that was read last.
-    passed: usize,
+    /// The readings around the instant that was read last.
+    around: Option<[Reading; 2]>,
 }
 
 /// What a day with the shape of a design day is like at an instant.
@@ -85,7 +85,7 @@ struct DayMark {
 impl<'w> Course<'w> {
     /// The weather from midnight of the period's first day.
     pub fn new(weather: &'w Weather, first: Date) -> Self {
-        Self { weather, first, hour: None, passed: 0 }
+        Self { weather, first, hour: None, around: None }
     }
 
     /// Outdoor temperature, degrees C, at a second after midnight of the first day.
@@ -100,7 +100,7 @@ impl<'w> Course<'w> {
     /// A day of the design day's shape. Its peak, its range and the time of the sun change little
     /// in an hour: within it they run straight.
     fn shaped_day(&mut self, clock: f64) -> f64 {
-        let hour = libm::floor(clock);
+        let hour = clock.floor();
         let [start, end] = match self.hour {
             Some((marked, marks)) if marked == hour => marks,
             _ => {
@@ -130,22 +130,28 @@ impl<'w> Course<'w> {
     }
 
     fn read(&mut self, readings: &[Reading], second: f64) -> f64 {
-        let is_passed = |place: usize| readings.get(place).is_some_and(|it| it.second <= second);
-        // From one instant to the next none or one is passed; from anywhere else, look it up.
-        let here = self.passed + usize::from(is_passed(self.passed));
-        let found = (here == 0 || is_passed(here - 1)) && !is_passed(here);
-        self.passed =
-            if found { here } else { readings.partition_point(|reading| reading.second <= second) };
-        let before = self.passed.checked_sub(1).and_then(|place| readings.get(place));
-        match (before, readings.get(self.passed)) {
+        if let Some([before, after]) = self.around
+            && before.second <= second
+            && second < after.second
+        {
+            return between(before, after, second);
+        }
+        let next = readings.partition_point(|reading| reading.second <= second);
+        let before = next.checked_sub(1).and_then(|place| readings.get(place));
+        match (before, readings.get(next)) {
             (Some(before), Some(after)) => {
-                let part = (second - before.second) / (after.second - before.second);
-                before.temperature + part * (after.temperature - before.temperature)
+                self.around = Some([*before, *after]);
+                between(*before, *after, second)
             }
             (Some(only), None) | (None, Some(only)) => only.temperature,
             (None, None) => 0.0,
         }
     }
+}
+
+fn between(before: Reading, after: Reading, second: f64) -> f64 {
+    let part = (second - before.second) / (after.second - before.second);
+    before.temperature + part * (after.temperature - before.temperature)
 }
 
 #[cfg(test)]
