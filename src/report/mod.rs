@@ -22,7 +22,7 @@ mod table;
 mod terminal;
 
 pub use cautions::cautions;
-pub use compare::{comparison_csv, comparison_json, comparison_text};
+pub use compare::{comparison_csv, comparison_json, comparison_text, knee_sentence};
 pub use csv::{StepsWriter, ledger_csv, steps_csv};
 pub use explanation::{explanation_json, explanation_text};
 pub use findings::{findings_json, findings_text};

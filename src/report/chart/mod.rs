@@ -6,10 +6,12 @@
 mod axis;
 mod band;
 mod canvas;
+mod compare;
 mod day;
 mod group;
 mod hatch;
 mod key;
+mod knee;
 mod labels;
 mod lane;
 mod long;
@@ -30,8 +32,10 @@ mod text;
 
 use std::fmt;
 
+pub use compare::{differences_svg, multiples_svg, overlay_svg};
 pub use day::day_svg;
 pub use group::{GroupView, ZoneOrder, group_svg};
+pub use knee::knee_svg;
 pub use owners::owners_svg;
 pub use png::png;
 pub use reach::reach_svg;
