@@ -24,4 +24,4 @@ pub use knee::{
 };
 pub use owners::{Candidate, Decider, RankBy, Ranking, rank_owners};
 pub use parallel::default_threads;
-pub use simulate::{Finished, Keep, simulate};
+pub use simulate::{EachRow, Finished, Keep, simulate, simulate_watched};
