@@ -75,6 +75,7 @@ fn every_shipped_scenario_has_its_test_here() {
         "dyehouse_32_rooms",
         "five_degrees",
         "frost_guard",
+        "house_rules",
         "late_setback",
         "locked_heat",
         "one_setpoint",
@@ -183,6 +184,24 @@ fn a_deep_setback_leaves_a_cold_room_at_opening_time() {
     let none = run("late_setback", Some("none"));
     let electricity = [&deep, &head_start, &shallow, &none].map(|run| run.summary.energy.total_kwh);
     assert!(electricity.is_sorted(), "{electricity:?}");
+}
+
+#[test]
+fn new_limits_end_most_of_what_two_people_make_a_plant_undo() {
+    let today = run("house_rules", None);
+    let proposal = run("house_rules", Some("new_limits"));
+    let nights = run("house_rules", Some("new_limits_and_nights"));
+    // Today everything is done as asked; under the new limits nothing is refused, but held.
+    assert_eq!(outcomes(&today), [Outcome::Accepted; 5]);
+    assert_eq!(outcomes(&proposal), [Outcome::Limited; 5]);
+    let opposed = [&today, &proposal, &nights].map(|run| run.summary.group.opposed_kwh);
+    assert!(opposed[1] < 0.1 * opposed[0] && opposed[2] < 0.000_5, "{opposed:?}");
+    let cost = [&nights, &proposal, &today].map(|run| run.summary.energy.cost.expect("a tariff"));
+    assert!(cost.is_sorted(), "{cost:?}");
+    let outside = |run: &Finished| -> f64 {
+        run.summary.zones.iter().map(|(_, zone)| zone.hours_outside_band).sum()
+    };
+    assert!(outside(&proposal) < outside(&nights) && outside(&nights) < outside(&today));
 }
 
 #[test]

@@ -52,7 +52,7 @@ struct Plot {
 impl Plot {
     fn new(sheet: Sheet, knee: &Knee) -> Self {
         let em = sheet.em;
-        let (left, right) = (em * 5.4, sheet.width - em * 14.0);
+        let (left, right) = (em * 5.4, sheet.width - em * 15.0);
         let part = |top: f64, tall: f64| Area { left, right, top, bottom: top + tall };
         let upper = part(sheet.head() + em * 3.6, em * 12.0);
         let lower = part(upper.bottom + em * 2.6, em * 14.0);

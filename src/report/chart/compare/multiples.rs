@@ -86,13 +86,14 @@ impl Layout {
     fn top(self, row: usize) -> f64 {
         let em = self.sheet.em;
         let names = if self.columns > 1 { em * 1.8 } else { 0.0 };
-        self.sheet.head() + names + row as f64 * em * 14.0
+        libm::ceil(self.sheet.head() + names) + row as f64 * libm::ceil(em * 14.0)
     }
 
     fn panel(self, row: usize, column: usize) -> Area {
         let (em, time) = (self.sheet.em, self.time(column));
-        let top = self.top(row) + em * 1.8;
-        Area { left: time.left, right: time.right, top, bottom: top + em * 9.2 }
+        // Whole px, so that all rows have the very same ticks.
+        let top = self.top(row) + libm::ceil(em * 1.8);
+        Area { left: time.left, right: time.right, top, bottom: top + libm::ceil(em * 9.2) }
     }
 
     fn ribbon(self, row: usize, column: usize) -> Area {

@@ -80,14 +80,16 @@ impl Layout {
         let share = if panels == 1 { 0.36 } else { 0.2 };
         let names = (comparison.variants.len() + 1) as f64 * em * 1.4;
         let tall = (sheet.width * share).clamp(em * 14.0, em * 34.0).max(names);
+        // Whole px: panels of the same height must not differ in the last bit, nor in their ticks.
+        let tall = libm::ceil(tall);
         Self { sheet, time, tall, heads: panels > 1 }
     }
 
     fn area(self, place: usize) -> Area {
         let em = self.sheet.em;
         let head = if self.heads { em * 2.2 } else { 0.0 };
-        let pitch = head + self.tall + em * 1.2;
-        let top = self.sheet.head() + place as f64 * pitch + head;
+        let pitch = libm::ceil(head + self.tall + em * 1.2);
+        let top = libm::ceil(self.sheet.head() + head) + place as f64 * pitch;
         Area { left: self.time.left, right: self.time.right, top, bottom: top + self.tall }
     }
 
