@@ -46,6 +46,7 @@ fn write(mut folder: Folder, run: &Run<'_>, steps: Steps) -> Result<Vec<String>,
     let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
     folder.add("day.svg", chart.as_bytes())?;
     folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;
+    folder.add("report.html", report::run_html(run).map_err(formed)?.as_bytes())?;
     for unit in 0..run.model.outdoor_units.len() {
         let number = if run.model.outdoor_units.len() > 1 {
             format!("-{}", unit + 1)
