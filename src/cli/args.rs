@@ -75,7 +75,9 @@ pub(super) struct RunArguments {
                         today.yaml proposal.yaml --json\n\nThe file as written, or the first \
                         file, is the base. All run under the base's weather and random draws. A \
                         variant that cannot be run is reported, and the others go on.\n\nFiles: \
-                        compare.json, compare.csv"
+                        compare.json, compare.csv, and as .svg and .png: overlay (all on one \
+                        set of axes), multiples (a row each), differences (bars), knee \
+                        (changeovers and electricity against the deadband)"
 )]
 pub(super) struct CompareArguments {
     /// A scenario file with variants, or several scenario files of the same days
@@ -93,6 +95,10 @@ pub(super) struct CompareArguments {
     /// How many threads to use [default: all]
     #[arg(long, value_name = "N")]
     pub(super) threads: Option<NonZeroUsize>,
+    /// Draw no charts, and spare the base's runs at deadbands from 0 to 4 K that the knee chart
+    /// takes: for long periods
+    #[arg(long)]
+    pub(super) no_charts: bool,
     /// Print JSON instead of text
     #[arg(long)]
     pub(super) json: bool,

@@ -7,9 +7,12 @@ use super::failure::Failure;
 use super::files::Folder;
 use super::{Done, source, terminal};
 use crate::engine::Model;
-use crate::report;
+use crate::report::{self, chart};
 use crate::scenario::{Faults, load};
-use crate::study::{Comparison, compare_files, compare_variants, default_threads};
+use crate::study::{Comparison, compare_files, compare_variants, default_threads, knee};
+
+/// Width of the charts, px.
+const CHART_WIDTH: u32 = 1000;
 
 type Named = (String, Result<Model, Faults>);
 
@@ -27,11 +30,13 @@ pub(super) fn compare(arguments: &CompareArguments) -> Result<Done, Failure> {
     };
     let folder = Folder::prepare(folder(first, arguments.out.as_ref()))?;
     let threads = arguments.threads.unwrap_or_else(default_threads);
+    let knee = (!arguments.no_charts).then(|| knee(&base, threads));
     let comparison = if rest.is_empty() {
         compare_variants(base, others, threads)
     } else {
         compare_files((stem(first), base), others, threads)
     };
+    let comparison = Comparison { knee, ..comparison };
     let files = write(folder, &comparison)?;
     Ok(Done::with(printed(arguments, &comparison, &files)?))
 }
@@ -60,6 +65,21 @@ fn printed(
 fn write(mut folder: Folder, comparison: &Comparison) -> Result<Vec<String>, Failure> {
     folder.add("compare.json", report::comparison_json(comparison)?.as_bytes())?;
     folder.add("compare.csv", &report::comparison_csv(comparison).map_err(formed)?)?;
+    if let Some(knee) = &comparison.knee {
+        let charts = [
+            ("overlay", chart::overlay_svg(comparison, CHART_WIDTH)),
+            ("multiples", chart::multiples_svg(comparison, CHART_WIDTH)),
+            ("differences", chart::differences_svg(comparison, CHART_WIDTH)),
+            ("knee", chart::knee_svg(&comparison.base.model, knee, CHART_WIDTH)),
+        ];
+        for (name, svg) in charts {
+            let svg = svg.map_err(formed)?;
+            folder.add(&format!("{name}.svg"), svg.as_bytes())?;
+            folder.add(&format!("{name}.png"), &chart::png(&svg).map_err(formed)?)?;
+        }
+    }
+    let page = report::comparison_html(comparison).map_err(formed)?;
+    folder.add("report.html", page.as_bytes())?;
     folder.finish()
 }
 

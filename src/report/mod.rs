@@ -24,12 +24,12 @@ mod table;
 mod terminal;
 
 pub use cautions::cautions;
-pub use compare::{comparison_csv, comparison_json, comparison_text};
+pub use compare::{comparison_csv, comparison_json, comparison_text, knee_sentence};
 pub use csv::{StepsWriter, ledger_csv, steps_csv};
 pub use explanation::{explanation_json, explanation_text};
 pub use findings::{findings_json, findings_text};
 pub use headline::headline;
-pub use html::{PageFault, run_html};
+pub use html::{PageFault, comparison_html, run_html};
 pub use json::summary_json;
 pub use owners::{owners_json, owners_text};
 pub use parquet::StepsParquet;

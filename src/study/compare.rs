@@ -2,6 +2,7 @@
 
 use std::num::NonZeroUsize;
 
+use super::knee::Knee;
 use super::parallel::in_parallel;
 use super::simulate::{Finished, Keep, simulate};
 use crate::engine::Model;
@@ -39,6 +40,8 @@ pub struct Comparison {
     pub left_out: Vec<LeftOut>,
     /// What a reader must know about how they were made comparable.
     pub notes: Vec<String>,
+    /// The base under other deadbands; `None` where nobody asked.
+    pub knee: Option<Knee>,
 }
 
 /// A figure of a variant beside that of the base.
@@ -136,7 +139,7 @@ fn compare(
         Contender { name, model: keep.shown(model), finished }
     };
     let mut all: Vec<Contender> = to_run.into_iter().zip(finished).map(contender).collect();
-    Comparison { base: all.remove(0), variants: all, left_out, notes }
+    Comparison { base: all.remove(0), variants: all, left_out, notes, knee: None }
 }
 
 impl Comparison {

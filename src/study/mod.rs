@@ -1,11 +1,12 @@
 //! What is done with runs and rules: one run, why a zone does what it does, several settings side
-//! by side, who should decide for a group, what is worth knowing about the settings, and what
+//! by side, what the deadband changes, who should decide for a group, what is worth knowing about the settings, and what
 //! occupants can bring about.
 
 mod check;
 mod compare;
 mod explain;
 mod hours;
+mod knee;
 mod owners;
 mod parallel;
 pub mod reach;
@@ -17,6 +18,10 @@ pub use compare::{
 };
 pub use explain::{Explanation, Line, ZoneExplanation, explain};
 pub use hours::{HourTally, hourly};
+pub use knee::{
+    Hindrance, Knee, KneeFigures, KneePoint, NO_OPPOSED_KWH, NotAllowed, WIDEST_DEADBAND,
+    about_midpoint, knee, with_deadband,
+};
 pub use owners::{Candidate, Decider, RankBy, Ranking, rank_owners};
 pub use parallel::default_threads;
 pub use simulate::{EachRow, Finished, Keep, simulate, simulate_watched};

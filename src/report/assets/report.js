@@ -19,11 +19,9 @@
     return found;
   }
 
-  function moment(run, place) {
-    const seconds = place * run.every;
-    const day = Math.floor(seconds / 86400);
+  function moment(run, seconds) {
     const date = new Date(`${run.first}T00:00:00Z`);
-    date.setUTCDate(date.getUTCDate() + day);
+    date.setUTCDate(date.getUTCDate() + Math.floor(seconds / 86400));
     const named = { weekday: "short", day: "numeric", month: "long", timeZone: "UTC" };
     const words = date.toLocaleDateString("en-GB", named);
     if (run.every >= 86400) return words;
@@ -33,8 +31,9 @@
     return run.days > 1 ? `${words}, ${clock}` : clock;
   }
 
-  function values(run, zone, place) {
-    const all = run.zones[zone];
+  // What a zone does at a time; nothing where the run has no such zone.
+  function values(run, all, seconds) {
+    const place = Math.min(all.air.length - 1, Math.floor(seconds / run.every));
     const unit = run.unit;
     const band = `heat setpoint ${setpoint(at(all.heat, place))}, cool setpoint ${setpoint(at(all.cool, place))} ${unit}`;
     if (all.low) {
@@ -70,8 +69,8 @@
     const sheet = { width: Number(svg.getAttribute("width")), height: Number(svg.getAttribute("height")) };
     const cursor = drawing.querySelector(".cursor");
     const output = figure.querySelector(".read-out");
-    const first = runs[plots[0].run ?? 0];
-    const last = first.zones[plots[0].zone].air.length - 1;
+    const first = runs[0];
+    const last = first.zones[0].air.length - 1;
     let plot = 0;
     let place = null;
 
@@ -79,18 +78,21 @@
       plot = Math.max(0, Math.min(plots.length - 1, new_plot));
       place = Math.max(0, Math.min(last, new_place));
       const { run, zone, left, right, top, bottom } = plots[plot];
-      const part = (place + (first.every >= 86400 ? 0.5 : 0)) * first.every / (first.days * 86400);
+      const seconds = place * first.every;
+      const part = (seconds + (first.every >= 86400 ? first.every / 2 : 0)) / (first.days * 86400);
       cursor.hidden = false;
       cursor.style.left = `${100 * (left + part * (right - left)) / sheet.width}%`;
       cursor.style.top = `${100 * top / sheet.height}%`;
       cursor.style.height = `${100 * (bottom - top) / sheet.height}%`;
-      const shown = run === null ? runs : [runs[run]];
-      output.replaceChildren(bold(moment(first, place)));
-      for (const each of shown) {
-        const name = [each.name, each.zones.length > 1 || shown.length === 1 ? each.zones[zone]?.name : ""]
-          .filter(Boolean).join(", ");
-        if (!each.zones[zone]) continue;
-        output.append(shown.length > 1 ? document.createElement("br") : " ", bold(name), `: ${values(each, zone, place)}`);
+      const { id, name } = first.zones[zone];
+      output.replaceChildren(bold(`${moment(first, seconds)} ${name}`));
+      for (const each of run === null ? runs : [runs[run]]) {
+        const all = each.zones.find(it => it.id === id);
+        if (!all) continue;
+        const line = document.createElement("span");
+        if (each.name) line.append(bold(each.name), ": ");
+        line.append(values(each, all, seconds));
+        output.append(line);
       }
       output.classList.add("active");
     }

@@ -65,7 +65,8 @@ fn extent(values: &[f64]) -> Option<(f64, f64)> {
     Some((low, high))
 }
 
-fn padded((low, high): (f64, f64), area: Area) -> Linear {
+/// A scale with a little room above and below, never shorter than four degrees.
+pub(super) fn padded((low, high): (f64, f64), area: Area) -> Linear {
     let missing = (SHORTEST - (high - low)).max(0.0) / 2.0;
     let pad = (high - low) * 0.08 + missing;
     Linear::upward(low - pad, high + pad, area)
@@ -78,29 +79,61 @@ pub(super) fn draw(
     time: TimeAxis,
     scales: Scales,
 ) -> Result<(), ChartFault> {
-    let heat = series.corners(time, scales.room, |row| row.heat);
-    let cool = series.corners(time, scales.room, |row| row.cool);
-    canvas.layer("band", Stroke::Solid, |layer| {
-        let around: Vec<Point> = heat.iter().chain(cool.iter().rev()).copied().collect();
-        layer.polygon(&around, BAND);
-    })?;
+    fill(canvas, series, time, scales.room)?;
     canvas.layer("outdoor", Stroke::Dashed, |layer| {
         layer.line(&series.line(time, scales.outdoor, |row| row.outdoor), OUTDOOR, 1.2);
     })?;
+    edges(canvas, series, time, scales.room)?;
+    canvas.layer("sensed", Stroke::Dotted, |layer| {
+        for part in apart_parts(series, time, scales) {
+            layer.line(&part, QUIET, 1.4);
+        }
+    })?;
+    air(canvas, series, time, scales.room)
+}
+
+/// The space between the setpoints.
+pub(super) fn fill(
+    canvas: &mut Canvas,
+    series: &Series,
+    time: TimeAxis,
+    scale: Linear,
+) -> Result<(), ChartFault> {
+    let heat = series.corners(time, scale, |row| row.heat);
+    let cool = series.corners(time, scale, |row| row.cool);
+    canvas.layer("band", Stroke::Solid, |layer| {
+        let around: Vec<Point> = heat.iter().chain(cool.iter().rev()).copied().collect();
+        layer.polygon(&around, BAND);
+    })
+}
+
+/// Both setpoints.
+pub(super) fn edges(
+    canvas: &mut Canvas,
+    series: &Series,
+    time: TimeAxis,
+    scale: Linear,
+) -> Result<(), ChartFault> {
+    let heat = series.corners(time, scale, |row| row.heat);
+    let cool = series.corners(time, scale, |row| row.cool);
     // Half a line up and half a line down keeps both to be seen where they coincide.
     canvas.layer("cool-setpoint", Stroke::Solid, |layer| {
         layer.line(&moved(&cool, -0.8), COOLING, 1.8);
     })?;
     canvas.layer("heat-setpoint", Stroke::Solid, |layer| {
         layer.line(&moved(&heat, 0.8), HEATING, 1.8);
-    })?;
-    canvas.layer("sensed", Stroke::Dotted, |layer| {
-        for part in apart_parts(series, time, scales) {
-            layer.line(&part, QUIET, 1.4);
-        }
-    })?;
+    })
+}
+
+/// The air of the zone.
+pub(super) fn air(
+    canvas: &mut Canvas,
+    series: &Series,
+    time: TimeAxis,
+    scale: Linear,
+) -> Result<(), ChartFault> {
     canvas.layer("room", Stroke::Solid, |layer| {
-        layer.line(&series.line(time, scales.room, |row| row.temperature), INK, 2.2);
+        layer.line(&series.line(time, scale, |row| row.temperature), INK, 2.2);
     })
 }
 

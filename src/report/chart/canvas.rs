@@ -48,6 +48,10 @@ pub(super) enum Stroke {
     Dashed,
     /// Dots.
     Dotted,
+    /// Long lines.
+    LongDashed,
+    /// Lines and dots by turns.
+    DashDotted,
 }
 
 impl Stroke {
@@ -55,6 +59,8 @@ impl Stroke {
         match self {
             Self::Solid => "stroke-linejoin=\"round\"",
             Self::Dashed => "stroke-linejoin=\"round\" stroke-dasharray=\"60 40\"",
+            Self::LongDashed => "stroke-linejoin=\"round\" stroke-dasharray=\"140 50\"",
+            Self::DashDotted => "stroke-linejoin=\"round\" stroke-dasharray=\"90 40 20 40\"",
             Self::Dotted => {
                 "stroke-linejoin=\"round\" stroke-linecap=\"round\" stroke-dasharray=\"1 32\""
             }

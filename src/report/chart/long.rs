@@ -64,26 +64,63 @@ pub(super) fn draw(
     time: TimeAxis,
     scales: Scales,
 ) -> Result<(), ChartFault> {
-    let heat = spreads(series, time, |row| row.heat);
-    let cool = spreads(series, time, |row| row.cool);
-    let air = spreads(series, time, |row| row.temperature);
+    fill(canvas, series, time, scales.room)?;
     let outdoor = spreads(series, time, |row| row.outdoor);
-    let tight_heat = steps(&heat, scales.room, |spread| spread.high);
-    let tight_cool = steps(&cool, scales.room, |spread| spread.low);
-    canvas.layer("band", Stroke::Solid, |layer| {
-        let wide_heat = steps(&heat, scales.room, |spread| spread.low);
-        let wide_cool = steps(&cool, scales.room, |spread| spread.high);
-        layer.polygon(&between(&wide_heat, &wide_cool), WIDE_BAND);
-        layer.polygon(&between(&tight_heat, &tight_cool), BAND);
-    })?;
-    canvas.layer("day-range", Stroke::Solid, |layer| {
-        let low = steps(&air, scales.room, |spread| spread.low);
-        let high = steps(&air, scales.room, |spread| spread.high);
-        layer.veil(&between(&low, &high), INK, 0.13);
-    })?;
     canvas.layer("outdoor", Stroke::Dashed, |layer| {
         layer.line(&middles(&outdoor, scales.outdoor), OUTDOOR, 1.2);
     })?;
+    lines(canvas, series, time, scales.room)
+}
+
+/// The band and the range of each day, behind all lines.
+pub(super) fn fill(
+    canvas: &mut Canvas,
+    series: &Series,
+    time: TimeAxis,
+    scale: Linear,
+) -> Result<(), ChartFault> {
+    let heat = spreads(series, time, |row| row.heat);
+    let cool = spreads(series, time, |row| row.cool);
+    let air = spreads(series, time, |row| row.temperature);
+    canvas.layer("band", Stroke::Solid, |layer| {
+        let wide_heat = steps(&heat, scale, |spread| spread.low);
+        let wide_cool = steps(&cool, scale, |spread| spread.high);
+        layer.polygon(&between(&wide_heat, &wide_cool), WIDE_BAND);
+        let (tight_heat, tight_cool) = tight(series, time, scale);
+        layer.polygon(&between(&tight_heat, &tight_cool), BAND);
+    })?;
+    canvas.layer("day-range", Stroke::Solid, |layer| {
+        let low = steps(&air, scale, |spread| spread.low);
+        let high = steps(&air, scale, |spread| spread.high);
+        layer.veil(&between(&low, &high), INK, 0.13);
+    })
+}
+
+/// The setpoints at their tightest of each day: heat, then cool.
+pub(super) fn tight(series: &Series, time: TimeAxis, scale: Linear) -> (Vec<Point>, Vec<Point>) {
+    let heat = spreads(series, time, |row| row.heat);
+    let cool = spreads(series, time, |row| row.cool);
+    (steps(&heat, scale, |spread| spread.high), steps(&cool, scale, |spread| spread.low))
+}
+
+/// The mean of each day of a value, as a line.
+pub(super) fn mean_line(
+    series: &Series,
+    time: TimeAxis,
+    scale: Linear,
+    value: impl Fn(&StepRow) -> f64,
+) -> Vec<Point> {
+    middles(&spreads(series, time, value), scale)
+}
+
+/// Both setpoints at their tightest and the mean air of each day.
+pub(super) fn lines(
+    canvas: &mut Canvas,
+    series: &Series,
+    time: TimeAxis,
+    scale: Linear,
+) -> Result<(), ChartFault> {
+    let (tight_heat, tight_cool) = tight(series, time, scale);
     canvas.layer("cool-setpoint", Stroke::Solid, |layer| {
         layer.line(&tight_cool, COOLING, 1.8);
     })?;
@@ -91,7 +128,7 @@ pub(super) fn draw(
         layer.line(&tight_heat, HEATING, 1.8);
     })?;
     canvas.layer("room", Stroke::Solid, |layer| {
-        layer.line(&middles(&air, scales.room), INK, 1.8);
+        layer.line(&mean_line(series, time, scale, |row| row.temperature), INK, 1.8);
     })
 }
 

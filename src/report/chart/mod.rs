@@ -6,10 +6,12 @@
 mod axis;
 mod band;
 mod canvas;
+mod compare;
 mod day;
 mod group;
 mod hatch;
 mod key;
+mod knee;
 mod labels;
 mod lane;
 mod long;
@@ -31,10 +33,13 @@ mod text;
 
 use std::fmt;
 
+pub use compare::{differences_svg, multiples_svg, overlay_svg};
+pub(super) use compare::{multiples_plots, overlay_plots};
 pub(super) use day::day_plots;
 pub use day::day_svg;
 pub(super) use group::group_plots;
 pub use group::{GroupView, ZoneOrder, group_svg};
+pub use knee::knee_svg;
 pub use owners::owners_svg;
 pub(super) use plot::Plot;
 pub use png::png;

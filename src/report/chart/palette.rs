@@ -10,6 +10,10 @@ pub(super) const COOLING: RGBColor = RGBColor(0x00, 0x72, 0xB2);
 pub(super) const WARNING: RGBColor = RGBColor(0xE6, 0x9F, 0x00);
 /// What was chosen, pinned or found: bluish green.
 pub(super) const PINNED: RGBColor = RGBColor(0x00, 0x9E, 0x73);
+/// Reddish purple.
+pub(super) const PURPLE: RGBColor = RGBColor(0xCC, 0x79, 0xA7);
+/// Sky blue.
+pub(super) const SKY: RGBColor = RGBColor(0x56, 0xB4, 0xE9);
 /// The zone's temperature, and words.
 pub(super) const INK: RGBColor = RGBColor(0x1A, 0x1A, 0x1A);
 /// Words that stand back: 5.7 to 1 on white.

@@ -2,7 +2,9 @@
 
 use serde_json::{Map, Value, json};
 
-use crate::study::{Comparison, Contender, differences};
+use super::knee::{hindrance_words, knee_sentence};
+use crate::engine::Model;
+use crate::study::{Comparison, Contender, Knee, differences};
 
 /// The comparison for programs: the summary of the base and of each variant, and every figure's
 /// difference.
@@ -28,6 +30,7 @@ pub fn comparison_json(comparison: &Comparison) -> Result<String, serde_json::Er
         "differences": all,
         "left_out": left_out,
         "notes": comparison.notes,
+        "knee": comparison.knee.as_ref().map(|knee| knee_json(&comparison.base.model, knee)),
     }))?;
     text.push('\n');
     Ok(text)
@@ -45,4 +48,25 @@ fn difference_map(base: &Contender, variant: &Contender) -> Value {
         (figure.key.to_owned(), value)
     });
     Value::Object(entries.collect())
+}
+
+/// The deadbands that were tried, and the smallest one that ends opposed heat.
+fn knee_json(model: &Model, knee: &Knee) -> Value {
+    let points = knee.points.iter().map(|point| match &point.result {
+        Ok(figures) => json!({
+            "deadband": point.deadband,
+            "changeovers": figures.changeovers,
+            "total_kwh": figures.total_kwh,
+            "opposed_kwh": figures.opposed_kwh,
+        }),
+        Err(not) => json!({
+            "deadband": point.deadband,
+            "left_out": hindrance_words(model, not),
+        }),
+    });
+    json!({
+        "answer": knee_sentence(model, knee),
+        "smallest_without_opposed": knee.ends_opposed().map(|(deadband, _)| deadband),
+        "points": points.collect::<Vec<_>>(),
+    })
 }

@@ -1,5 +1,6 @@
 //! What `compare` prints: a sentence for each variant, all side by side, the differences.
 
+use super::knee::knee_sentence;
 use super::{answer, figure_number, signed_number, signed_percent, tells, unit_words};
 use crate::measures::Figure;
 use crate::report::figures::days_in_words;
@@ -28,6 +29,10 @@ pub fn comparison_text(comparison: &Comparison, style: Style, files: &[String]) 
             out.push_str(&style.paint(Tone::Strong, line));
             out.push('\n');
         }
+    }
+    if let Some(knee) = &comparison.knee {
+        let sentence = knee_sentence(&comparison.base.model, knee);
+        out.push_str(&hang("", &clean(&sentence), style.width));
     }
     out.push_str(&hang("", &clean(&what_was_run(comparison)), style.width));
     out.push('\n');

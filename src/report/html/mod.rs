@@ -4,12 +4,16 @@
 //! Style, script and frame are files of their own under `report/assets`.
 
 mod answers;
+mod changes;
+mod comparison;
 mod figure;
 mod ledger;
 mod markup;
 mod read_out;
 mod record;
 mod tables;
+
+pub use comparison::comparison_html;
 
 use std::fmt;
 

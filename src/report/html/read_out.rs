@@ -35,6 +35,8 @@ pub(super) struct ReadOut {
 /// One zone, by time or by the day. Temperatures are tenths of a degree.
 #[derive(Debug, Default, Serialize)]
 struct Zone {
+    /// Its name in the file, by which zones of several runs belong together.
+    id: String,
     name: String,
     outdoor: Vec<i64>,
     air: Vec<i64>,
@@ -76,11 +78,10 @@ impl ReadOut {
                 .map(|zone| {
                     let series = Series::of(run, zone);
                     let name = run.label(zone).to_owned();
-                    if by_day {
-                        Zone { name, ..daily(run, &series) }
-                    } else {
-                        Zone { name, ..sampled(&series, every) }
-                    }
+                    let id = run.zone(zone).map_or_else(String::new, |zone| zone.id.clone());
+                    let values =
+                        if by_day { daily(run, &series) } else { sampled(&series, every) };
+                    Zone { id, name, ..values }
                 })
                 .collect(),
         }

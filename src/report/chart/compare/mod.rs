@@ -1,0 +1,119 @@
+//! Charts of a comparison: small multiples, all on one set of axes, and differences as bars.
+
+mod bars;
+mod multiples;
+mod overlay;
+mod strand;
+
+pub use bars::differences_svg;
+pub(in crate::report) use multiples::multiples_plots;
+pub use multiples::multiples_svg;
+pub(in crate::report) use overlay::overlay_plots;
+pub use overlay::overlay_svg;
+
+use super::band;
+use super::canvas::Area;
+use super::scale::Linear;
+use super::series::Series;
+use crate::engine::ZoneIndex;
+use crate::measures::ZoneFigures;
+use crate::report::Run;
+use crate::report::figures::days_in_words;
+use crate::study::{Comparison, Contender};
+
+/// A contender as charts of single runs take it.
+fn run_of(contender: &Contender) -> Run<'_> {
+    let finished = &contender.finished;
+    Run {
+        model: &contender.model,
+        rows: &finished.rows,
+        ledger: &finished.ledger,
+        summary: &finished.summary,
+    }
+}
+
+/// The rows of a zone in one contender; `None` where it has no zone of that id, or kept no rows.
+fn series<'a>(contender: &'a Contender, id: &str) -> Option<Series<'a>> {
+    let place = contender.model.zones.iter().position(|zone| zone.id == id)?;
+    let series = Series::of(&run_of(contender), ZoneIndex::new(place));
+    (!series.rows().is_empty()).then_some(series)
+}
+
+/// The zones that a chart has room for: its file's first ones where they are few enough, else those
+/// whose air the variants move most, in file order.
+fn zones_to_show(comparison: &Comparison, most: usize) -> Vec<(String, String)> {
+    let zones = &comparison.base.model.zones;
+    let mut places: Vec<usize> = (0..zones.len()).collect();
+    if zones.len() > most {
+        let moved: Vec<f64> = zones.iter().map(|zone| moved(comparison, &zone.id)).collect();
+        places.sort_by(|a, b| moved[*b].total_cmp(&moved[*a]).then(a.cmp(b)));
+        places.truncate(most);
+        places.sort_unstable();
+    }
+    let named = |place: usize| {
+        let zone = &zones[place];
+        (zone.id.clone(), crate::report::label(zone).to_owned())
+    };
+    places.into_iter().map(named).collect()
+}
+
+/// The place of a zone in the base.
+fn base_zone(comparison: &Comparison, id: &str) -> Option<ZoneIndex> {
+    comparison.base.model.zones.iter().position(|zone| zone.id == id).map(ZoneIndex::new)
+}
+
+/// How far the variants move a zone's air from the base's: lowest, mean and highest together.
+fn moved(comparison: &Comparison, id: &str) -> f64 {
+    let figures = |contender: &Contender| -> Option<ZoneFigures> {
+        let zones = &contender.finished.summary.zones;
+        zones.iter().find(|(known, _)| known == id).map(|(_, figures)| figures.clone())
+    };
+    let Some(base) = figures(&comparison.base) else { return 0.0 };
+    let variants = comparison.variants.iter().filter_map(figures);
+    let apart = variants.map(|it| {
+        let (one, other) = (&it.temperature, &base.temperature);
+        (one.min - other.min).abs() + (one.mean - other.mean).abs() + (one.max - other.max).abs()
+    });
+    apart.fold(0.0, f64::max)
+}
+
+/// The scale that all panels share: from the lowest to the highest of air and setpoints in every
+/// contender and every zone shown.
+fn shared_extent(comparison: &Comparison, zones: &[(String, String)]) -> (f64, f64) {
+    let mut extent: Option<(f64, f64)> = None;
+    for contender in comparison.all() {
+        for series in zones.iter().filter_map(|(id, _)| series(contender, id)) {
+            let ends = [
+                series.extent(|row| row.temperature),
+                series.extent(|row| row.heat),
+                series.extent(|row| row.cool),
+            ];
+            for (low, high) in ends.into_iter().flatten() {
+                let known = extent.unwrap_or((low, high));
+                extent = Some((known.0.min(low), known.1.max(high)));
+            }
+        }
+    }
+    extent.unwrap_or((18.0, 26.0))
+}
+
+/// The shared scale over an area.
+fn shared_scale(extent: (f64, f64), area: Area) -> Linear {
+    band::padded(extent, area)
+}
+
+/// What stands over a chart of a comparison.
+fn title(comparison: &Comparison) -> String {
+    comparison.base.model.title.clone()
+}
+
+/// Its days, what it shows, and which zones where there are more.
+fn subtitle(comparison: &Comparison, shown: usize, what: &str) -> String {
+    let model = &comparison.base.model;
+    let days = days_in_words(&model.period);
+    if shown < model.zones.len() {
+        let all = model.zones.len();
+        return format!("{days}. {what} The {shown} zones of {all} that differ most.");
+    }
+    format!("{days}. {what}")
+}
