@@ -272,6 +272,39 @@ fn the_filter_filters(page: &mut Page) {
 }
 
 #[test]
+fn a_comparison_is_read_out_filtered_and_printed() {
+    let Some(mut browser) = Browser::start() else { return };
+    let written = Written::by("compare", &shipped("reading_room"), &[]);
+    let mut page = browser.page(&written.address());
+    page.resize(1200, 900);
+    let questions = page.evaluate("[...document.querySelectorAll('dt')].map(it => it.textContent)");
+    let asked = serde_json::json!(["What changes?", "For whom?", "What does it cost?"]);
+    assert_eq!(questions, asked);
+    assert_figures_are_those_of(&mut page, &written.json("compare.json"));
+    let variants = written.json("compare.json")["variants"].as_object().expect("a map").len();
+
+    // The first chart has a row for each; the second has all in one.
+    page.hover(".chart:nth-of-type(1) .drawing.wide svg", (0.4, 0.3));
+    let one = page.text(".chart:nth-of-type(1) .read-out");
+    assert!(one.contains("Reading room") && one.contains("as written: air"), "{one}");
+    page.hover(".chart:nth-of-type(2) .drawing.wide svg", (0.4, 0.5));
+    let all = page.text(".chart:nth-of-type(2) .read-out");
+    assert_eq!(all.matches(": air ").count(), variants + 1, "{all}");
+    page.picture("compare-hover");
+
+    let rows = page.shown(".ledger tbody tr");
+    page.evaluate(
+        "(() => { const it = document.querySelector('.filters').elements.run; \
+         it.value = 'as written'; it.dispatchEvent(new Event('input', {bubbles: true})); })()",
+    );
+    let of_base = page.shown(".ledger tbody tr");
+    assert!(0 < of_base && of_base < rows, "{of_base} of {rows}");
+    assert!(page.shown(".record .differs") > 0, "the record marks what differs");
+    look_at(&mut page, "compare");
+    assert_at_peace(&mut page);
+}
+
+#[test]
 fn many_zones_fit() {
     let Some(mut browser) = Browser::start() else { return };
     let written = Written::by("run", &shipped("dyehouse_32_rooms"), &["--steps", "none"]);

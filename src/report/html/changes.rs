@@ -31,9 +31,8 @@ pub(super) fn answers(comparison: &Comparison, names: &[String]) -> Vec<Answer> 
     let settings = each(&|variant, name| settings(comparison, variant, name));
     let changes = settings.iter().zip(&effects).map(|(one, other)| format!("{one} {other}"));
     let mut costs = each(&|variant, name| costs(comparison, variant, name));
-    costs.push(
-        "All this is of a model, under the assumptions below: no promise of savings.".into(),
-    );
+    costs
+        .push("All this is of a model, under the assumptions below: no promise of savings.".into());
     vec![
         ("What changes?", changes.collect()),
         ("For whom?", each(&|variant, name| for_whom(comparison, variant, name))),
@@ -93,7 +92,9 @@ fn for_whom(comparison: &Comparison, variant: &Contender, name: &str) -> String 
         parts.push(format!("{many} {fewer} {plural} done as asked"));
     }
     if parts.is_empty() {
-        return format!("With “{name}” nobody's comfort changes, nor what comes of their requests.");
+        return format!(
+            "With “{name}” nobody's comfort changes, nor what comes of their requests."
+        );
     }
     format!("With “{name}” {}.", listed(&parts))
 }
@@ -145,10 +146,8 @@ fn hours(
 
 fn costs(comparison: &Comparison, variant: &Contender, name: &str) -> String {
     let (before, after) = (&comparison.base.finished.summary, &variant.finished.summary);
-    let kwh = Difference {
-        base: Some(before.energy.total_kwh),
-        value: Some(after.energy.total_kwh),
-    };
+    let kwh =
+        Difference { base: Some(before.energy.total_kwh), value: Some(after.energy.total_kwh) };
     let percent = |difference: Difference| {
         difference.percent().map_or_else(String::new, |it| format!(" ({})", signed_percent(it)))
     };
@@ -167,6 +166,8 @@ fn costs(comparison: &Comparison, variant: &Contender, name: &str) -> String {
                 percent(cost)
             )
         }
-        _ => format!("With “{name}” these days take {electricity}; there are no prices to compare."),
+        _ => {
+            format!("With “{name}” these days take {electricity}; there are no prices to compare.")
+        }
     }
 }

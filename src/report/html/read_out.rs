@@ -79,8 +79,7 @@ impl ReadOut {
                     let series = Series::of(run, zone);
                     let name = run.label(zone).to_owned();
                     let id = run.zone(zone).map_or_else(String::new, |zone| zone.id.clone());
-                    let values =
-                        if by_day { daily(run, &series) } else { sampled(&series, every) };
+                    let values = if by_day { daily(run, &series) } else { sampled(&series, every) };
                     Zone { id, name, ..values }
                 })
                 .collect(),

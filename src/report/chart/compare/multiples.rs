@@ -1,7 +1,8 @@
 //! Small multiples: a row for each contender, a column for each zone, all on the same axes.
 
-use super::{base_zone, run_of, series, shared_extent, shared_scale, subtitle, title, zones_to_show};
-use crate::report::chart::{ChartFault, Plot};
+use super::{
+    base_zone, run_of, series, shared_extent, shared_scale, subtitle, title, zones_to_show,
+};
 use crate::report::chart::axis::{self, TimeMarks};
 use crate::report::chart::canvas::{Area, Canvas, Stroke};
 use crate::report::chart::day::Sheet;
@@ -10,6 +11,7 @@ use crate::report::chart::palette::{COOLING, HEATING, IDLE, INK, QUIET};
 use crate::report::chart::scale::{Linear, TimeAxis};
 use crate::report::chart::series::Series;
 use crate::report::chart::text::{Anchor, Type};
+use crate::report::chart::{ChartFault, Plot};
 use crate::report::chart::{band, long, ribbon};
 use crate::report::compare::answer;
 use crate::report::figures::{count, one_digit, setpoint, three_figures, unit_sign};

@@ -3,7 +3,6 @@
 
 use super::strand::{Name, Strand, write_names};
 use super::{base_zone, series, shared_extent, shared_scale, subtitle, title, zones_to_show};
-use crate::report::chart::{ChartFault, Plot};
 use crate::report::chart::axis::{self, TimeMarks};
 use crate::report::chart::canvas::{Area, Canvas, Point, Stroke};
 use crate::report::chart::day::Sheet;
@@ -12,6 +11,7 @@ use crate::report::chart::palette::INK;
 use crate::report::chart::scale::{Linear, TimeAxis};
 use crate::report::chart::series::Series;
 use crate::report::chart::text::Type;
+use crate::report::chart::{ChartFault, Plot};
 use crate::report::compare::answer;
 use crate::report::figures::{one_digit, unit_sign};
 use crate::study::Comparison;
