@@ -55,7 +55,7 @@ pub(super) enum Command {
 #[command(after_help = "Examples:\n  setband run scenarios/reading_room.yaml\n  setband run \
                         scenarios/reading_room.yaml --variant single\n  setband run \
                         scenarios/reading_room.yaml --at 14:20\n\nFiles: summary.json, steps.csv, \
-                        ledger.csv, day.svg, day.png, report.html")]
+                        ledger.csv, day.svg, day.png, report.html, report.xlsx")]
 pub(super) struct RunArguments {
     /// The scenario file
     pub(super) file: PathBuf,
@@ -75,7 +75,7 @@ pub(super) struct RunArguments {
                         today.yaml proposal.yaml --json\n\nThe file as written, or the first \
                         file, is the base. All run under the base's weather and random draws. A \
                         variant that cannot be run is reported, and the others go on.\n\nFiles: \
-                        compare.json, compare.csv, and as .svg and .png: overlay (all on one \
+                        compare.json, compare.csv, report.xlsx, and as .svg and .png: overlay (all on one \
                         set of axes), multiples (a row each), differences (bars), knee \
                         (changeovers and electricity against the deadband)"
 )]
@@ -95,10 +95,10 @@ pub(super) struct CompareArguments {
     /// How many threads to use [default: all]
     #[arg(long, value_name = "N")]
     pub(super) threads: Option<NonZeroUsize>,
-    /// Draw no charts, and spare the base's runs at deadbands from 0 to 4 K that the knee chart
-    /// takes: for long periods
-    #[arg(long)]
-    pub(super) no_charts: bool,
+    /// Which charts are drawn. None spares the base's runs at deadbands from 0 to 4 K, too, which
+    /// the knee chart takes: for long periods
+    #[arg(long, value_name = "WHICH", default_value = "all")]
+    pub(super) charts: Charts,
     /// Print JSON instead of text
     #[arg(long)]
     pub(super) json: bool,
@@ -108,6 +108,15 @@ pub(super) struct CompareArguments {
     /// Print nothing but errors
     #[arg(long, short, conflicts_with_all = ["json", "csv"])]
     pub(super) quiet: bool,
+}
+
+/// Which charts are drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Charts {
+    /// All of them
+    All,
+    /// None
+    None,
 }
 
 /// Arguments of `owners`.

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::args::CompareArguments;
+use super::args::{Charts, CompareArguments};
 use super::failure::Failure;
 use super::files::Folder;
 use super::{Done, source, terminal};
@@ -30,7 +30,7 @@ pub(super) fn compare(arguments: &CompareArguments) -> Result<Done, Failure> {
     };
     let folder = Folder::prepare(folder(first, arguments.out.as_ref()))?;
     let threads = arguments.threads.unwrap_or_else(default_threads);
-    let knee = (!arguments.no_charts).then(|| knee(&base, threads));
+    let knee = (arguments.charts == Charts::All).then(|| knee(&base, threads));
     let comparison = if rest.is_empty() {
         compare_variants(base, others, threads)
     } else {
@@ -65,6 +65,7 @@ fn printed(
 fn write(mut folder: Folder, comparison: &Comparison) -> Result<Vec<String>, Failure> {
     folder.add("compare.json", report::comparison_json(comparison)?.as_bytes())?;
     folder.add("compare.csv", &report::comparison_csv(comparison).map_err(formed)?)?;
+    folder.add("report.xlsx", &report::comparison_workbook(comparison).map_err(formed)?)?;
     if let Some(knee) = &comparison.knee {
         let charts = [
             ("overlay", chart::overlay_svg(comparison, CHART_WIDTH)),

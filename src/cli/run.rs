@@ -89,6 +89,7 @@ fn write(
     }
     let ledger = report::ledger_csv(run.model, run.ledger).map_err(formed)?;
     folder.add("ledger.csv", &ledger)?;
+    folder.add("report.xlsx", &report::run_workbook(run).map_err(formed)?)?;
     let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
     folder.add("day.svg", chart.as_bytes())?;
     folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;

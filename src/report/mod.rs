@@ -22,6 +22,7 @@ mod settings;
 mod style;
 mod table;
 mod terminal;
+mod workbook;
 
 pub use cautions::cautions;
 pub use compare::{comparison_csv, comparison_json, comparison_text, knee_sentence};
@@ -38,6 +39,7 @@ pub use settings::{Setting, SettingsBlock, assumptions, settings_record};
 pub use style::{Style, Tone};
 pub use table::{Cell, Column, Fit, Table};
 pub use terminal::run_text;
+pub use workbook::{WorkbookFault, comparison_workbook, run_workbook};
 
 use crate::engine::{LedgerRow, Model, StepRow, Zone, ZoneIndex};
 use crate::measures::Summary;

@@ -104,7 +104,8 @@ fn widen(zone: &mut Zone, deadband: f64) -> Result<(), Hindrance> {
 pub fn knee(model: &Model, threads: NonZeroUsize) -> Knee {
     let step = model.zones.iter().map(|zone| grid(zone).step()).fold(0.0, f64::max);
     let widest = model.unit.difference_from_kelvin(WIDEST_DEADBAND);
-    let deadbands: Vec<f64> = (0..)
+    // A controller has ten ticks a degree at most, so the widest deadband is far within 100 of them.
+    let deadbands: Vec<f64> = (0..100)
         .map(|count| f64::from(count) * step)
         .take_while(|deadband| step > 0.0 && *deadband <= widest + 1e-9)
         // A sum of steps of 0.1 carries rounding that nobody wants to read.

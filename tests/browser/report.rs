@@ -286,7 +286,7 @@ fn a_comparison_is_read_out_filtered_and_printed() {
     // The first chart has a row for each; the second has all in one.
     page.hover(".chart:nth-of-type(1) .drawing.wide svg", (0.4, 0.3));
     let one = page.text(".chart:nth-of-type(1) .read-out");
-    assert!(one.contains("Reading room") && one.contains("as written: air"), "{one}");
+    assert!(one.contains("Reading room") && one.contains("base: air"), "{one}");
     page.hover(".chart:nth-of-type(2) .drawing.wide svg", (0.4, 0.5));
     let all = page.text(".chart:nth-of-type(2) .read-out");
     assert_eq!(all.matches(": air ").count(), variants + 1, "{all}");
@@ -295,7 +295,7 @@ fn a_comparison_is_read_out_filtered_and_printed() {
     let rows = page.shown(".ledger tbody tr");
     page.evaluate(
         "(() => { const it = document.querySelector('.filters').elements.run; \
-         it.value = 'as written'; it.dispatchEvent(new Event('input', {bubbles: true})); })()",
+         it.value = 'base'; it.dispatchEvent(new Event('input', {bubbles: true})); })()",
     );
     let of_base = page.shown(".ledger tbody tr");
     assert!(0 < of_base && of_base < rows, "{of_base} of {rows}");

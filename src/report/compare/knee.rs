@@ -47,17 +47,16 @@ pub fn knee_sentence(model: &Model, knee: &Knee) -> String {
 
 /// Which deadbands were not tried, and why; nothing where all were.
 fn left_out(model: &Model, knee: &Knee) -> String {
-    let mut sentences = String::new();
-    for (from, to, why) in left_out_spans(knee) {
+    let sentence = |(from, to, why)| {
         let which = if from < to {
             format!("{} to {}", setpoint(from), setpoint(to))
         } else {
             setpoint(from)
         };
         let sign = unit_sign(model.unit);
-        sentences += &format!(" Left out: {which} {sign}, {}.", hindrance_words(model, why));
-    }
-    sentences
+        format!(" Left out: {which} {sign}, {}.", hindrance_words(model, why))
+    };
+    left_out_spans(knee).into_iter().map(sentence).collect()
 }
 
 /// Neighbouring deadbands that could not be tried, first and last of each stretch, with what stands

@@ -6,7 +6,7 @@ use crate::report::compare::{answer, signed_percent};
 use crate::report::figures::{duration, three_figures};
 use crate::report::headline::zone_asked_and_denied;
 use crate::report::label;
-use crate::report::settings::settings_record;
+use crate::report::settings::{Setting, settings_record};
 use crate::study::{Comparison, Contender, Difference};
 
 /// So many settings are named; the record has them all.
@@ -22,10 +22,7 @@ pub(super) fn answers(comparison: &Comparison, names: &[String]) -> Vec<Answer> 
     };
     let name = |contender: &Contender| {
         let place = comparison.all().position(|it| std::ptr::eq(it, contender)).unwrap_or(0);
-        match (place, names.get(place)) {
-            (0, Some(name)) if name == "as written" => "the settings as written".into(),
-            (_, name) => format!("“{}”", name.map_or("", String::as_str)),
-        }
+        format!("“{}”", names.get(place).map_or("", String::as_str))
     };
     let effects = answer(comparison, name);
     let settings = each(&|variant, name| settings(comparison, variant, name));
@@ -45,7 +42,7 @@ fn settings(comparison: &Comparison, variant: &Contender, name: &str) -> String 
     let blocks = settings_record(&[&comparison.base.model, &variant.model]);
     let mut all: Vec<(String, Vec<&str>)> = Vec::new();
     for block in &blocks {
-        for setting in block.settings.iter().filter(|setting| setting.differs()) {
+        for setting in block.settings.iter().filter(|setting| differs_itself(setting)) {
             let value = |place: usize| setting.values[place].as_deref().unwrap_or("not there");
             let words = format!("{}, {} → {}", lower(setting.name), value(0), value(1));
             match all.iter_mut().find(|(known, _)| *known == words) {
@@ -67,6 +64,14 @@ fn settings(comparison: &Comparison, variant: &Contender, name: &str) -> String 
         named.push(format!("{more} more, in the record below"));
     }
     format!("“{name}” changes: {}.", named.join("; "))
+}
+
+/// Whether more than a consequence differs: what a deadband leaves of the limits follows from it.
+fn differs_itself(setting: &Setting) -> bool {
+    let written = |value: &Option<String>| {
+        value.as_deref().map(|words| words.split("; the deadband leaves").next().map(str::to_owned))
+    };
+    setting.values.windows(2).any(|pair| written(&pair[0]) != written(&pair[1]))
 }
 
 fn lower(words: &str) -> String {
@@ -161,13 +166,14 @@ fn costs(comparison: &Comparison, variant: &Contender, name: &str) -> String {
         (Some(one), Some(other), Some(bill)) => {
             let cost = Difference { base: Some(one), value: Some(other) };
             format!(
-                "With “{name}” these days cost {other:.2} {} instead of {one:.2}{}, for {electricity}.",
+                "With “{name}” electricity costs {other:.2} {} instead of {one:.2}{}, for \
+                 {electricity}.",
                 bill.currency,
                 percent(cost)
             )
         }
         _ => {
-            format!("With “{name}” these days take {electricity}; there are no prices to compare.")
+            format!("With “{name}” it takes {electricity}; there are no prices to compare.")
         }
     }
 }

@@ -20,7 +20,7 @@ use crate::study::{Comparison, Contender, Difference};
 /// # Errors
 /// See [`PageFault`].
 pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
-    let names: Vec<String> = comparison.all().map(|it| name(comparison, it)).collect();
+    let names: Vec<String> = comparison.all().map(|it| it.name.replace('_', " ")).collect();
     let runs: Vec<(String, Run)> = names.iter().cloned().zip(comparison.all().map(run)).collect();
     let models: Vec<&Model> = comparison.all().map(|contender| &contender.model).collect();
     let charts = charts(comparison)?;
@@ -29,6 +29,11 @@ pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
     let mut body = Markup::default();
     answers::write(&mut body, &changes::answers(comparison, &names));
     body.section("charts", "Side by side", |section| {
+        if comparison.base.name == "base" {
+            let words =
+                "“base” is the file as it is written; the others change what is said above.";
+            section.element("p", &[("class", "text")], words);
+        }
         for chart in &charts {
             chart.write(section);
         }
@@ -52,16 +57,6 @@ pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
     let model = &comparison.base.model;
     let subtitle = format!("{}, compared: {}", days_in_words(&model.period), names.join(", "));
     Ok(page(&model.title, &subtitle, &body.into_html(), &read_out::json(&values)?))
-}
-
-/// What people call a contender.
-fn name(comparison: &Comparison, contender: &Contender) -> String {
-    let is_file = contender.model.variant.is_none() && contender.name == "base";
-    if is_file && std::ptr::eq(contender, &raw const comparison.base) {
-        "as written".into()
-    } else {
-        contender.name.replace('_', " ")
-    }
 }
 
 fn run(contender: &Contender) -> Run<'_> {
