@@ -76,7 +76,7 @@ fn a_run_leaves_its_files_whole_and_prints_the_answer_first() {
     let run = setband(&["run", &file, "--out", &out_path]);
     assert_eq!(run.status.code(), Some(0), "{}", text(&run.stderr));
     assert!(run.stderr.is_empty());
-    let expected = ["day.png", "day.svg", "ledger.csv", "steps.csv", "summary.json"];
+    let expected = ["day.png", "day.svg", "ledger.csv", "report.html", "steps.csv", "summary.json"];
     assert!(expected.iter().all(|name| names(out.path()).contains(&(*name).to_string())));
     let printed = text(&run.stdout);
     assert!(!printed.contains('\u{1b}'), "no colour where nobody sees it");

@@ -55,7 +55,7 @@ pub(super) enum Command {
 #[command(after_help = "Examples:\n  setband run scenarios/reading_room.yaml\n  setband run \
                         scenarios/reading_room.yaml --variant single\n  setband run \
                         scenarios/reading_room.yaml --at 14:20\n\nFiles: summary.json, steps.csv, \
-                        ledger.csv, day.svg, day.png, report.xlsx")]
+                        ledger.csv, day.svg, day.png, report.html, report.xlsx")]
 pub(super) struct RunArguments {
     /// The scenario file
     pub(super) file: PathBuf,

@@ -79,6 +79,8 @@ fn write(mut folder: Folder, comparison: &Comparison) -> Result<Vec<String>, Fai
             folder.add(&format!("{name}.png"), &chart::png(&svg).map_err(formed)?)?;
         }
     }
+    let page = report::comparison_html(comparison).map_err(formed)?;
+    folder.add("report.html", page.as_bytes())?;
     folder.finish()
 }
 

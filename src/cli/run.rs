@@ -93,6 +93,7 @@ fn write(
     let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
     folder.add("day.svg", chart.as_bytes())?;
     folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;
+    folder.add("report.html", report::run_html(run).map_err(formed)?.as_bytes())?;
     for unit in 0..run.model.outdoor_units.len() {
         let number = if run.model.outdoor_units.len() > 1 {
             format!("-{}", unit + 1)

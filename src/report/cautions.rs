@@ -47,7 +47,7 @@ fn freeze_risk(run: &Run) -> Option<String> {
     (!zones.is_empty()).then(|| {
         format!(
             "Freeze risk: with frost outside, {} stood switched off, without heating or deeply set \
-             back, and has no low_limit. None of these protects pipes from freezing.",
+             back, and has no low limit. None of these protects pipes from freezing.",
             listed(&zones)
         )
     })

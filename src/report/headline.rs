@@ -9,6 +9,16 @@ const LEAST_HOURS: f64 = 1.0 / 120.0;
 
 /// What the run shows, in two sentences.
 pub fn headline(run: &Run) -> String {
+    format!(
+        "{} It took {} kWh of electricity in {}.",
+        happened(run),
+        three_figures(run.summary.energy.total_kwh),
+        duration(run.summary.period.hours)
+    )
+}
+
+/// What happened, in one sentence.
+pub(super) fn happened(run: &Run) -> String {
     let mut facts = match run.summary.zones.as_slice() {
         [(_, only)] => one_zone(run, &zone_label(run, 0), only).into_iter().collect(),
         _ => many_zones(run),
@@ -20,12 +30,7 @@ pub fn headline(run: &Run) -> String {
                 .into(),
         );
     }
-    format!(
-        "{}. It took {} kWh of electricity in {}.",
-        capitalised(&facts.join("; ")),
-        three_figures(run.summary.energy.total_kwh),
-        duration(run.summary.period.hours)
-    )
+    format!("{}.", capitalised(&facts.join("; ")))
 }
 
 /// Requests that were made, and how many of them were not done as asked.

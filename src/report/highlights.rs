@@ -18,7 +18,7 @@ const OF_AN_EVENT: usize = 4;
 
 /// What a row is about, the most instructive first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Kind {
+pub(super) enum Kind {
     Request(Outcome),
     Event(EventKind),
 }
@@ -27,7 +27,8 @@ enum Kind {
 const RANKS: usize = 9;
 
 impl Kind {
-    const fn word(self) -> &'static str {
+    /// What it is called.
+    pub(super) const fn word(self) -> &'static str {
         match self {
             Self::Request(Outcome::NoEffect) => "no effect",
             Self::Request(outcome) => outcome.name(),
@@ -36,7 +37,7 @@ impl Kind {
     }
 
     /// 0 is shown first; `None` is never a headline.
-    const fn rank(self) -> Option<u8> {
+    pub(super) const fn rank(self) -> Option<u8> {
         match self {
             Self::Request(Outcome::Accepted) => None,
             Self::Request(Outcome::Refused) => Some(0),
@@ -61,7 +62,8 @@ impl Kind {
         }
     }
 
-    fn of(row: &LedgerRow) -> Self {
+    /// What a row is about.
+    pub(super) fn of(row: &LedgerRow) -> Self {
         match &row.entry {
             Entry::Request { outcome, .. } => Self::Request(*outcome),
             Entry::Event(kind) => Self::Event(*kind),

@@ -8,6 +8,7 @@ mod browser;
 mod connection;
 mod harness;
 mod page;
+mod report;
 
 use browser::Browser;
-use page::{Media, Paper};
+use page::{Media, Page, Paper};

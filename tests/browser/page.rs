@@ -184,6 +184,7 @@ impl Page {
 
     /// A picture of the whole page, PNG. It is kept under that name where pictures are wanted.
     pub(crate) fn picture(&mut self, name: &str) -> Vec<u8> {
+        self.evaluate("scrollTo({top: 0, behavior: 'instant'})");
         let call = json!({"format": "png", "captureBeyondViewport": true});
         let answer = self.connection.call("Page.captureScreenshot", &call);
         let picture = bytes(&answer);
@@ -249,7 +250,9 @@ impl Page {
         let script = format!(
             "(() => {{ const it = document.querySelector({}); if (!it) return null; \
              it.scrollIntoView({{block: 'center', behavior: 'instant'}}); \
-             const box = it.getBoundingClientRect(); \
+             let box = it.getBoundingClientRect(); \
+             scrollBy({{top: box.y + box.height * {down} - innerHeight / 2, behavior: 'instant'}}); \
+             box = it.getBoundingClientRect(); \
              return [box.x + box.width * {across}, box.y + box.height * {down}]; }})()",
             json!(selector)
         );

@@ -8,8 +8,8 @@ use super::scale::TimeAxis;
 use super::series::Series;
 use super::text::Type;
 use super::{
-    ChartFault, GroupView, NARROWEST, WIDEST, band, group_svg, lane, long, marks, night, notes,
-    power, ribbon,
+    ChartFault, GroupView, NARROWEST, Plot, WIDEST, band, group, group_svg, lane, long, marks,
+    night, notes, power, ribbon,
 };
 use crate::engine::ZoneIndex;
 use crate::report::Run;
@@ -65,11 +65,7 @@ impl Sheet {
 /// See [`ChartFault`].
 pub fn day_svg(run: &Run, width: u32) -> Result<String, ChartFault> {
     if run.model.zones.len() > MOST_PANELS {
-        let shared = match run.model.outdoor_units.as_slice() {
-            [all] if all.zones.len() == run.model.zones.len() => GroupView::of_unit(run.model, 0),
-            _ => GroupView::default(),
-        };
-        return group_svg(run, width, &shared);
+        return group_svg(run, width, &strips_view(run));
     }
     let sheet = Sheet::new(width);
     let zones = run.model.zones.len();
@@ -82,6 +78,30 @@ pub fn day_svg(run: &Run, width: u32) -> Result<String, ChartFault> {
     }
     axis::time_words(&mut canvas, &marks, layout.panel_end(zones), sheet.em)?;
     Ok(canvas.finish(&title(run), &headline(run)))
+}
+
+/// Where [`day_svg`] draws each zone.
+pub(in crate::report) fn day_plots(run: &Run, width: u32) -> Vec<Plot> {
+    let zones = run.model.zones.len();
+    if zones > MOST_PANELS {
+        return group::group_plots(run, width, &strips_view(run));
+    }
+    let layout = Layout::new(Sheet::new(width), zones, run);
+    (0..zones)
+        .map(|place| {
+            let parts = layout.parts(place);
+            let (top, bottom) = (parts.temperature.top, parts.power.bottom);
+            Plot::new(ZoneIndex::new(place), layout.time, top, bottom)
+        })
+        .collect()
+}
+
+/// How many zones are shown as strips: with their direction and owner where they share one unit.
+fn strips_view(run: &Run) -> GroupView {
+    match run.model.outdoor_units.as_slice() {
+        [all] if all.zones.len() == run.model.zones.len() => GroupView::of_unit(run.model, 0),
+        _ => GroupView::default(),
+    }
 }
 
 /// What stands over a chart: the zone where there is one, then the study.

@@ -7,7 +7,7 @@ use super::palette::{COOLING, COOLING_GROUND, HEATING, HEATING_GROUND, IDLE, INK
 use super::scale::TimeAxis;
 use super::series::{Series, Stretch};
 use super::text::{Anchor, Type};
-use super::{ChartFault, key, power, ribbon};
+use super::{ChartFault, Plot, key, power, ribbon};
 use crate::control::{Direction, Sharing};
 use crate::engine::{Model, OutdoorGroup, ZoneIndex};
 use crate::report::Run;
@@ -95,6 +95,14 @@ pub fn group_svg(run: &Run, width: u32, view: &GroupView) -> Result<String, Char
     total_power(&mut canvas, run, &all, layout)?;
     axis::time_words(&mut canvas, &marks, layout.power().bottom, sheet.em)?;
     Ok(canvas.finish(&title(run), &headline(run)))
+}
+
+/// Where [`group_svg`] draws each zone.
+pub(in crate::report) fn group_plots(run: &Run, width: u32, view: &GroupView) -> Vec<Plot> {
+    let order = ordered(run, view);
+    let layout = Layout::new(Sheet::new(width), run, order.len(), view.one_direction);
+    let strips = order.iter().enumerate();
+    strips.map(|(place, zone)| Plot::of_area(*zone, layout.strip(place))).collect()
 }
 
 fn ordered(run: &Run, view: &GroupView) -> Vec<ZoneIndex> {

@@ -20,6 +20,7 @@ mod night;
 mod notes;
 mod owners;
 mod palette;
+mod plot;
 mod png;
 mod power;
 mod reach;
@@ -33,12 +34,18 @@ mod text;
 use std::fmt;
 
 pub use compare::{differences_svg, multiples_svg, overlay_svg};
+pub(super) use compare::{multiples_plots, overlay_plots};
+pub(super) use day::day_plots;
 pub use day::day_svg;
+pub(super) use group::group_plots;
 pub use group::{GroupView, ZoneOrder, group_svg};
 pub use knee::knee_svg;
 pub use owners::owners_svg;
+pub(super) use plot::Plot;
 pub use png::png;
 pub use reach::reach_svg;
+pub(super) use series::Series;
+pub(super) use state::State;
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.
 pub const NARROWEST: u32 = 480;

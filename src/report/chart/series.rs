@@ -9,7 +9,7 @@ use crate::time::{Instant, Seconds};
 
 /// The rows of one zone in the order of time.
 #[derive(Clone, Debug)]
-pub(super) struct Series<'a> {
+pub(in crate::report) struct Series<'a> {
     rows: Vec<&'a StepRow>,
     step: Seconds,
     /// Whether it shares an outdoor unit with others.
@@ -36,7 +36,7 @@ impl<K> Stretch<K> {
 
 impl<'a> Series<'a> {
     /// The rows of a zone.
-    pub(super) fn of(run: &Run<'a>, zone: ZoneIndex) -> Self {
+    pub(in crate::report) fn of(run: &Run<'a>, zone: ZoneIndex) -> Self {
         let rows = run.rows.iter().filter(|row| row.zone == zone).collect();
         let shares_unit = run.model.outdoor_units.iter().any(|unit| unit.zones.contains(&zone));
         Self { rows, step: run.model.period.step(), shares_unit }
@@ -44,7 +44,7 @@ impl<'a> Series<'a> {
 
     /// What a row of the zone shows. With a plant of its own, a zone that needs the direction
     /// that it does not have waits for its own mode or delay, and nobody starves it.
-    pub(super) fn state(&self, row: &StepRow) -> State {
+    pub(in crate::report) fn state(&self, row: &StepRow) -> State {
         match State::of(row) {
             State::Starved if !self.shares_unit => State::Waiting,
             state => state,
@@ -52,7 +52,7 @@ impl<'a> Series<'a> {
     }
 
     /// The rows themselves.
-    pub(super) fn rows(&self) -> &[&'a StepRow] {
+    pub(in crate::report) fn rows(&self) -> &[&'a StepRow] {
         &self.rows
     }
 

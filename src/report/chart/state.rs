@@ -8,7 +8,7 @@ use crate::engine::StepRow;
 
 /// What a zone does at a step.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum State {
+pub(in crate::report) enum State {
     /// It is heated or cooled.
     Served(Direction),
     /// It calls and is not served.
@@ -25,7 +25,7 @@ pub(super) enum State {
 
 impl State {
     /// All states, in the order in which their words get a place.
-    pub(super) const ALL: [Self; 7] = [
+    pub(in crate::report) const ALL: [Self; 7] = [
         Self::Served(Direction::Heating),
         Self::Served(Direction::Cooling),
         Self::Starved,
@@ -48,7 +48,7 @@ impl State {
     }
 
     /// The word beside its look.
-    pub(super) const fn word(self) -> &'static str {
+    pub(in crate::report) const fn word(self) -> &'static str {
         match self {
             Self::Served(direction) => direction.name(),
             Self::Waiting => "waiting",

@@ -6,7 +6,9 @@ mod overlay;
 mod strand;
 
 pub use bars::differences_svg;
+pub(in crate::report) use multiples::multiples_plots;
 pub use multiples::multiples_svg;
+pub(in crate::report) use overlay::overlay_plots;
 pub use overlay::overlay_svg;
 
 use super::band;
@@ -53,6 +55,11 @@ fn zones_to_show(comparison: &Comparison, most: usize) -> Vec<(String, String)> 
         (zone.id.clone(), crate::report::label(zone).to_owned())
     };
     places.into_iter().map(named).collect()
+}
+
+/// The place of a zone in the base.
+fn base_zone(comparison: &Comparison, id: &str) -> Option<ZoneIndex> {
+    comparison.base.model.zones.iter().position(|zone| zone.id == id).map(ZoneIndex::new)
 }
 
 /// How far the variants move a zone's air from the base's: lowest, mean and highest together.

@@ -1,7 +1,8 @@
 //! Small multiples: a row for each contender, a column for each zone, all on the same axes.
 
-use super::{run_of, series, shared_extent, shared_scale, subtitle, title, zones_to_show};
-use crate::report::chart::ChartFault;
+use super::{
+    base_zone, run_of, series, shared_extent, shared_scale, subtitle, title, zones_to_show,
+};
 use crate::report::chart::axis::{self, TimeMarks};
 use crate::report::chart::canvas::{Area, Canvas, Stroke};
 use crate::report::chart::day::Sheet;
@@ -10,6 +11,7 @@ use crate::report::chart::palette::{COOLING, HEATING, IDLE, INK, QUIET};
 use crate::report::chart::scale::{Linear, TimeAxis};
 use crate::report::chart::series::Series;
 use crate::report::chart::text::{Anchor, Type};
+use crate::report::chart::{ChartFault, Plot};
 use crate::report::chart::{band, long, ribbon};
 use crate::report::compare::answer;
 use crate::report::figures::{count, one_digit, setpoint, three_figures, unit_sign};
@@ -53,6 +55,23 @@ pub fn multiples_svg(comparison: &Comparison, width: u32) -> Result<String, Char
     }
     let description = answer(comparison, |contender| contender.name.clone()).join(" ");
     Ok(canvas.finish(&title(comparison), &description))
+}
+
+/// Where [`multiples_svg`] draws each zone of each contender; zones are the base's.
+pub(in crate::report) fn multiples_plots(comparison: &Comparison, width: u32) -> Vec<Plot> {
+    let zones = zones_to_show(comparison, MOST_COLUMNS);
+    let layout = Layout::new(Sheet::new(width), comparison, zones.len());
+    let mut plots = Vec::new();
+    for (row, contender) in comparison.all().enumerate() {
+        for (column, (id, _)) in zones.iter().enumerate() {
+            let (panel, ribbon) = (layout.panel(row, column), layout.ribbon(row, column));
+            if let (Some(zone), Some(_)) = (base_zone(comparison, id), series(contender, id)) {
+                let area = Area { bottom: ribbon.bottom, ..panel };
+                plots.push(Plot { model: Some(row), ..Plot::of_area(zone, area) });
+            }
+        }
+    }
+    plots
 }
 
 #[derive(Clone, Copy, Debug)]

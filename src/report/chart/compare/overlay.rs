@@ -2,8 +2,7 @@
 //! setpoints and the band between them.
 
 use super::strand::{Name, Strand, write_names};
-use super::{series, shared_extent, shared_scale, subtitle, title, zones_to_show};
-use crate::report::chart::ChartFault;
+use super::{base_zone, series, shared_extent, shared_scale, subtitle, title, zones_to_show};
 use crate::report::chart::axis::{self, TimeMarks};
 use crate::report::chart::canvas::{Area, Canvas, Point, Stroke};
 use crate::report::chart::day::Sheet;
@@ -12,6 +11,7 @@ use crate::report::chart::palette::INK;
 use crate::report::chart::scale::{Linear, TimeAxis};
 use crate::report::chart::series::Series;
 use crate::report::chart::text::Type;
+use crate::report::chart::{ChartFault, Plot};
 use crate::report::compare::answer;
 use crate::report::figures::{one_digit, unit_sign};
 use crate::study::Comparison;
@@ -56,6 +56,17 @@ pub fn overlay_svg(comparison: &Comparison, width: u32) -> Result<String, ChartF
     axis::time_words(&mut canvas, &marks, end, sheet.em)?;
     let description = answer(comparison, |contender| contender.name.clone()).join(" ");
     Ok(canvas.finish(&title(comparison), &description))
+}
+
+/// Where [`overlay_svg`] draws each zone; zones are the base's.
+pub(in crate::report) fn overlay_plots(comparison: &Comparison, width: u32) -> Vec<Plot> {
+    let zones = zones_to_show(comparison, MOST_PANELS);
+    let layout = Layout::new(Sheet::new(width), comparison, zones.len());
+    let place = |(place, (id, _)): (usize, &(String, String))| {
+        let zone = base_zone(comparison, id)?;
+        Some(Plot { model: None, ..Plot::of_area(zone, layout.area(place)) })
+    };
+    zones.iter().enumerate().filter_map(place).collect()
 }
 
 #[derive(Clone, Copy, Debug)]

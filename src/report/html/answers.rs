@@ -1,0 +1,113 @@
+//! The questions with which a page opens, each with a plain sentence.
+
+use super::markup::Markup;
+use crate::measures::ZoneFigures;
+use crate::report::Run;
+use crate::report::figures::{duration, hours_digits, three_figures};
+use crate::report::headline::{asked_and_denied, capitalised, happened};
+
+/// A question and its answers.
+pub(super) type Answer = (&'static str, Vec<String>);
+
+/// Writes questions with their answers.
+pub(super) fn write(to: &mut Markup, answers: &[Answer]) {
+    to.within("dl", &[("class", "answers")], |list| {
+        for (question, sentences) in answers {
+            list.element("dt", &[], question);
+            for sentence in sentences {
+                list.element("dd", &[], sentence);
+            }
+        }
+    });
+}
+
+/// What a run shows, for whom, and what it costs.
+pub(super) fn of_run(run: &Run) -> Vec<Answer> {
+    vec![
+        ("What happened?", vec![happened(run)]),
+        ("For whom?", vec![for_whom(run)]),
+        ("What did it cost?", vec![costs(run)]),
+    ]
+}
+
+fn for_whom(run: &Run) -> String {
+    let comfort = match run.summary.zones.as_slice() {
+        [(_, only)] => comfort_of_one(run, only),
+        _ => comfort_of_many(run),
+    };
+    let (asked, denied) = asked_and_denied(run.summary);
+    let requests = match (asked, denied) {
+        (0, _) => "nobody asked for anything".to_owned(),
+        (1, 0) => "the one request was done as asked".to_owned(),
+        (1, _) => "the one request was not done as asked".to_owned(),
+        (_, 0) => format!("all {asked} requests were done as asked"),
+        (_, _) => format!("{} of {asked} requests were done as asked", asked - denied),
+    };
+    format!("{}; {requests}.", capitalised(&comfort))
+}
+
+fn comfort_of_one(run: &Run, zone: &ZoneFigures) -> String {
+    let name = run.model.zones.first().map_or("the zone", crate::report::label);
+    let occupied = duration(zone.occupied_hours);
+    match (zone.occupied_hours, zone.hours_outside_band) {
+        (hours, _) if hours < 0.005 => format!("nobody was in {name}"),
+        (_, outside) if outside < 0.005 => {
+            format!("whoever was in {name} was comfortable for all of the {occupied}")
+        }
+        (hours, outside) => format!(
+            "whoever was in {name} was comfortable for {} of {occupied}",
+            duration((hours - outside).max(0.0))
+        ),
+    }
+}
+
+fn comfort_of_many(run: &Run) -> String {
+    let zones = &run.summary.zones;
+    let worst = zones
+        .iter()
+        .enumerate()
+        // Of equals the first, which is also the headline's.
+        .rev()
+        .max_by(|(_, a), (_, b)| a.1.hours_outside_band.total_cmp(&b.1.hours_outside_band));
+    let missed = zones.iter().filter(|(_, zone)| zone.hours_outside_band >= 0.005).count();
+    let held = zones.len() - missed;
+    match worst {
+        Some((place, (_, zone))) if missed > 0 => {
+            let name = run.model.zones.get(place).map_or("", crate::report::label);
+            format!(
+                "comfort held in {held} of {} zones whenever somebody was there; {name} missed it \
+                 longest, for {} of {} occupied hours",
+                zones.len(),
+                hours_digits(zone.hours_outside_band),
+                hours_digits(zone.occupied_hours)
+            )
+        }
+        _ => format!("comfort held in all {} zones whenever somebody was there", zones.len()),
+    }
+}
+
+fn costs(run: &Run) -> String {
+    let energy = &run.summary.energy;
+    let mut parts = vec![format!("{} kWh of electricity", three_figures(energy.total_kwh))];
+    if let (Some(cost), Some(bill)) = (energy.cost, &run.summary.bill) {
+        parts.push(format!("{cost:.2} {} at the prices below", bill.currency));
+    }
+    if let Some(carbon) = energy.carbon_kg {
+        parts.push(format!("{} kg of carbon dioxide", three_figures(carbon)));
+    }
+    let time = duration(run.summary.period.hours);
+    let prices = match energy.cost {
+        Some(_) => "",
+        None => " No prices are given, so there is no cost in money.",
+    };
+    format!("In {time} it took {}.{prices}", listed(&parts))
+}
+
+/// `a`, `a and b`, `a, b and c`.
+pub(super) fn listed(parts: &[String]) -> String {
+    match parts {
+        [] => String::new(),
+        [only] => only.clone(),
+        [start @ .., last] => format!("{} and {last}", start.join(", ")),
+    }
+}

@@ -1,0 +1,90 @@
+//! Charts in a page: the same drawing as in the files, once for wide windows and paper and once
+//! for narrow ones, with the places at which values can be read out.
+
+use super::markup::Markup;
+use crate::report::chart::Plot;
+
+/// A chart as a page has it.
+#[derive(Debug)]
+pub(super) struct Figure {
+    /// What it shows, in a few words.
+    pub head: String,
+    /// For wide windows and paper.
+    pub wide: Drawing,
+    /// For narrow windows.
+    pub narrow: Option<Drawing>,
+}
+
+/// One drawing of it.
+#[derive(Debug)]
+pub(super) struct Drawing {
+    /// The SVG as the chart's file has it.
+    pub svg: String,
+    /// Where zones are drawn; empty where there is nothing to read out.
+    pub plots: Vec<Plot>,
+}
+
+/// What stands over a chart until somebody points at it.
+const HINT: &str = "Point at the chart, touch it, or press the arrow keys on it: its values are \
+                    read out here.";
+
+impl Figure {
+    pub(super) fn write(&self, to: &mut Markup) {
+        let narrow = if self.narrow.is_some() { "wide" } else { "wide only" };
+        to.within("figure", &[("class", "chart")], |figure| {
+            figure.element("figcaption", &[], &self.head);
+            if !self.wide.plots.is_empty() {
+                let live = [("class", "read-out"), ("aria-live", "polite")];
+                figure.element("p", &live, HINT);
+            }
+            self.wide.write(figure, narrow);
+            if let Some(drawing) = &self.narrow {
+                drawing.write(figure, "narrow");
+            }
+        });
+    }
+}
+
+impl Drawing {
+    fn write(&self, to: &mut Markup, class: &str) {
+        let class = format!("drawing {class}");
+        if self.plots.is_empty() {
+            to.within("div", &[("class", &class)], |drawing| drawing.html(&compact(&self.svg)));
+            return;
+        }
+        let plots = plots(&self.plots);
+        let label = "Chart. The arrow keys move through it and read out its values.";
+        let attributes = [
+            ("class", class.as_str()),
+            ("tabindex", "0"),
+            ("role", "group"),
+            ("aria-label", label),
+            ("data-plots", &plots),
+        ];
+        to.within("div", &attributes, |drawing| {
+            drawing.html(&compact(&self.svg));
+            drawing.html("<div class=\"cursor\" hidden></div>");
+        });
+    }
+}
+
+/// The places as the page's script reads them.
+fn plots(all: &[Plot]) -> String {
+    let places: Vec<String> = all
+        .iter()
+        .map(|Plot { model, zone, left, right, top, bottom }| {
+            let model = model.map_or("null".to_owned(), |model| model.to_string());
+            let zone = zone.get();
+            format!("[{model},{zone},{left:.1},{right:.1},{top:.1},{bottom:.1}]")
+        })
+        .collect();
+    format!("[{}]", places.join(","))
+}
+
+/// The SVG without what a page says once for all charts, or does not need.
+fn compact(svg: &str) -> String {
+    svg.replace(" xmlns=\"http://www.w3.org/2000/svg\"", "")
+        .replace(" font-family=\"DejaVu Sans, Verdana, sans-serif\"", "")
+        .replace(" opacity=\"1\"", "")
+        .replace(" \"/>\n", "\"/>")
+}

@@ -1,0 +1,212 @@
+//! The ledger as a table that can be filtered.
+
+use super::markup::Markup;
+use crate::control::Outcome;
+use crate::engine::{Entry, LedgerRow, ZoneIndex};
+use crate::report::Run;
+use crate::report::figures::setpoint;
+use crate::report::headline::capitalised;
+use crate::report::highlights::Kind;
+
+/// So many rows stand in a page; the file has them all.
+const MOST_ROWS: usize = 2000;
+
+/// The section of one or more runs, each with its name.
+pub(super) fn section(to: &mut Markup, runs: &[(String, Run)]) {
+    let all: usize = runs.iter().map(|(_, run)| run.ledger.len()).sum();
+    if all == 0 {
+        return;
+    }
+    let kept: Vec<Vec<&LedgerRow>> =
+        runs.iter().map(|(_, run)| kept(run.ledger, MOST_ROWS / runs.len())).collect();
+    let shown: usize = kept.iter().map(Vec::len).sum();
+    to.section("ledger", "Who asked for what, and how it ended", |section| {
+        section.element("p", &[("class", "text")], INTRODUCTION);
+        if shown < all {
+            let words = format!(
+                "The {shown} most telling of {all} rows stand here; all are in the file ledger.csv."
+            );
+            section.element("p", &[("class", "text")], &words);
+        }
+        filters(section, runs, &kept);
+        table(section, runs, &kept);
+    });
+}
+
+const INTRODUCTION: &str = "Each row is a request or an event. Accepted: done as asked. Pushed: \
+                            done, and the other setpoint had to move. Limited: stopped at a limit. \
+                            Refused: a lock or the zone that decides stood against it. No effect: \
+                            the key does nothing at that time.";
+
+/// The rows, or the most telling of them, in the order of time.
+fn kept(ledger: &[LedgerRow], most: usize) -> Vec<&LedgerRow> {
+    let mut places: Vec<usize> = (0..ledger.len()).collect();
+    places.sort_by_key(|place| Kind::of(&ledger[*place]).rank().unwrap_or(u8::MAX));
+    places.truncate(most);
+    places.sort_unstable();
+    places.into_iter().map(|place| &ledger[place]).collect()
+}
+
+fn filters(to: &mut Markup, runs: &[(String, Run)], kept: &[Vec<&LedgerRow>]) {
+    let rows = || {
+        runs.iter().zip(kept).flat_map(|((_, run), rows)| rows.iter().map(move |row| (run, *row)))
+    };
+    let mut zones: Vec<&str> = Vec::new();
+    let mut outcomes: Vec<&str> = Vec::new();
+    for (run, row) in rows() {
+        add(&mut zones, run.label(row.zone));
+        add(&mut outcomes, outcome(row));
+    }
+    to.within("form", &[("class", "filters"), ("aria-label", "Filter the table")], |form| {
+        if runs.len() > 1 {
+            let names: Vec<&str> = runs.iter().map(|(name, _)| name.as_str()).collect();
+            choice(form, "run", "Settings", &names);
+        }
+        choice(form, "zone", "Zone", &zones);
+        choice(form, "outcome", "Outcome", &outcomes);
+        form.within("label", &[], |label| {
+            label.words("Text ");
+            label.html("<input type=\"search\" name=\"text\" autocomplete=\"off\">");
+        });
+        form.element("output", &[("class", "count"), ("aria-live", "polite")], "");
+    });
+}
+
+fn add<'a>(list: &mut Vec<&'a str>, word: &'a str) {
+    if !list.contains(&word) {
+        list.push(word);
+    }
+}
+
+fn choice(to: &mut Markup, name: &str, head: &str, values: &[&str]) {
+    to.within("label", &[], |label| {
+        label.words(&format!("{head} "));
+        label.within("select", &[("name", name)], |select| {
+            select.element("option", &[("value", "")], "all");
+            for value in values {
+                select.element("option", &[("value", value)], value);
+            }
+        });
+    });
+}
+
+fn table(to: &mut Markup, runs: &[(String, Run)], kept: &[Vec<&LedgerRow>]) {
+    let several = runs.len() > 1;
+    let mut heads = vec!["Time", "Zone", "Who", "Asked for", "Outcome", "Heat", "Cool", "Why"];
+    if several {
+        heads.insert(0, "Settings");
+    }
+    to.within("table", &[("class", "ledger cards")], |table| {
+        table.within("thead", &[], |head| {
+            head.within("tr", &[], |row| {
+                for head in &heads {
+                    row.cell("th", &[("scope", "col")], head);
+                }
+            });
+        });
+        table.within("tbody", &[], |body| {
+            for ((name, run), rows) in runs.iter().zip(kept) {
+                for row in rows {
+                    self::row(body, run, row, several.then_some(name));
+                }
+            }
+        });
+    });
+}
+
+fn row(to: &mut Markup, run: &Run, row: &LedgerRow, name: Option<&String>) {
+    let zone = run.label(row.zone);
+    let outcome = outcome(row);
+    let mut data = vec![("data-zone", zone), ("data-outcome", outcome)];
+    data.extend(name.map(|name| ("data-run", name.as_str())));
+    let (who, asked) = match &row.entry {
+        Entry::Request { asker, request, .. } => (who(&asker.by, asker.role), spoken(request)),
+        Entry::Event(kind) => (String::new(), capitalised(kind.name())),
+    };
+    to.within("tr", &data, |cells| {
+        let mut cell = |head: &str, words: &str| {
+            let class = match head {
+                "Why" => "why",
+                "Settings" | "Zone" | "Who" | "Asked for" => "name",
+                _ => "",
+            };
+            cells.cell("td", &[("class", class), ("data-head", head)], words);
+        };
+        if let Some(name) = name {
+            cell("Settings", name);
+        }
+        cell("Time", &run.model.period.clock(row.at));
+        cell("Zone", zone);
+        cell("Who", &who);
+        cell("Asked for", &asked);
+        cell("Outcome", outcome);
+        cell("Heat", &moved(run, row, |stored| stored.setpoints.heat()));
+        cell("Cool", &moved(run, row, |stored| stored.setpoints.cool()));
+        cell("Why", &capitalised(&row.reason));
+    });
+}
+
+fn who(by: &str, role: crate::control::Role) -> String {
+    use crate::control::Role;
+    match (by, role) {
+        ("", role) => role.name().to_owned(),
+        (by, Role::Occupant) => by.to_owned(),
+        (by, role) => format!("{by} ({})", role.name()),
+    }
+}
+
+fn outcome(row: &LedgerRow) -> &'static str {
+    match &row.entry {
+        Entry::Request { outcome: Outcome::NoEffect, .. } => "no effect",
+        Entry::Request { outcome, .. } => outcome.name(),
+        Entry::Event(_) => "event",
+    }
+}
+
+/// A setpoint before and after, where it moved; else as it stands.
+fn moved(
+    run: &Run,
+    row: &LedgerRow,
+    side: impl Fn(&crate::control::Stored) -> crate::control::Ticks,
+) -> String {
+    let Some(zone) = run.zone(ZoneIndex::new(row.zone.get())) else { return String::new() };
+    let grid = zone.controls.settings.grid;
+    let value = |stored| setpoint(grid.value(side(stored)));
+    let (before, after) = (value(&row.before), value(&row.after));
+    if before == after { after } else { format!("{before} → {after}") }
+}
+
+/// A request as people say it: the file's words without its punctuation.
+fn spoken(request: &str) -> String {
+    let (what, rest) = request.split_once(' ').unwrap_or((request, ""));
+    let plain = |text: &str| {
+        let kept = text.chars().filter(|c| !matches!(c, '{' | '}' | '[' | ']' | '"'));
+        kept.map(|c| if c == '_' { ' ' } else { c }).collect::<String>()
+    };
+    match what {
+        "press" => format!("{} key", capitalised(&plain(rest))),
+        "heat" | "cool" => format!("{} setpoint {rest}", capitalised(what)),
+        "set" => format!("Settings: {}", plain(rest).replace("min deadband", "minimum deadband")),
+        _ => capitalised(&plain(request)),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn requests_are_said_without_the_words_of_files() {
+        for (request, words) in [
+            ("press warmer", "Warmer key"),
+            ("heat 21.5", "Heat setpoint 21.5"),
+            ("mode cool", "Mode cool"),
+            ("power off", "Power off"),
+            ("set min_deadband 3", "Settings: minimum deadband 3"),
+            ("set {mode_policy: first_call}", "Settings: mode policy: first call"),
+            ("power_failure 20 min", "Power failure 20 min"),
+        ] {
+            assert_eq!(spoken(request), words);
+        }
+    }
+}
