@@ -19,6 +19,7 @@ mod reach;
 mod style;
 mod table;
 mod terminal;
+mod weather;
 
 pub use cautions::cautions;
 pub use compare::{comparison_csv, comparison_json, comparison_text};
@@ -32,6 +33,7 @@ pub use reach::{Reached, reach_json, reach_text};
 pub use style::{Style, Tone};
 pub use table::{Cell, Column, Fit, Table};
 pub use terminal::run_text;
+pub use weather::{Climate, weather_json, weather_text};
 
 use crate::engine::{LedgerRow, Model, StepRow, Zone, ZoneIndex};
 use crate::measures::Summary;

@@ -27,6 +27,7 @@ mod series;
 mod shares;
 mod state;
 mod text;
+mod weather;
 
 use std::fmt;
 
@@ -35,6 +36,7 @@ pub use group::{GroupView, ZoneOrder, group_svg};
 pub use owners::owners_svg;
 pub use png::png;
 pub use reach::reach_svg;
+pub use weather::weather_svg;
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.
 pub const NARROWEST: u32 = 480;
