@@ -214,13 +214,14 @@ fn the_mixed_day_needs_both_and_the_coldest_only_heat() {
     let folder = folder_with("town.csv", &greensboro());
     let with = |day: &str| {
         let weather = format!("{{tmy3: {{file: town.csv, day: {day}}}}}");
-        let room = ", windows: [{area: 12 m2, u: 1.4, g: 0.6, facing: west}]";
+        let room = ", mass: very_light, infiltration: 2 /h, windows: [{area: 12 m2, u: 1.4, g: 0.6, \
+                    facing: west}]";
         run(&folder, &scenario("{from: 2025-01-01}", &weather, room)).summary.energy
     };
     let (coldest, hottest, mixed) = (with("coldest"), with("hottest"), with("mixed"));
     assert!(coldest.heat_delivered_kwh > 50.0, "{coldest:?}");
     assert!(hottest.heat_removed_kwh > 0.0 && hottest.heat_delivered_kwh == 0.0, "{hottest:?}");
-    assert!(mixed.heat_removed_kwh > 0.0 && mixed.heat_delivered_kwh < coldest.heat_delivered_kwh);
+    assert!(mixed.heat_removed_kwh > 0.0 && mixed.heat_delivered_kwh > 0.0, "{mixed:?}");
     let same = with("05-11");
     assert_eq!(mixed.heat_removed_kwh.to_bits(), same.heat_removed_kwh.to_bits());
 }
@@ -273,8 +274,8 @@ fn outdoor_humidity_reaches_the_predicted_mean_vote() {
         mean_radiant: 24.0,
         air_speed: 0.1,
         humidity: 100.0 * percent / 100.0 * saturation_pressure(24.0) / iso,
-        met: 1.1,
-        clo: 0.8,
+        met: 1.2,
+        clo: 0.7,
     };
     for percent in [20, 60, 90] {
         let expected = predicted_mean_vote(&around(f64::from(percent)));

@@ -91,7 +91,7 @@ impl Quantity {
         }
         let (low, high, unit) = self.accepted();
         if !(low..=high).contains(&number) {
-            return Err(format!("{} of {} {unit} cannot be", self.name(), shown(field)));
+            return Err(format!("{} of {} {unit} cannot be right", self.name(), shown(field)));
         }
         Ok(Some(match self {
             Self::Global | Self::Beam | Self::Diffuse => number.max(0.0),
@@ -103,9 +103,7 @@ impl Quantity {
     /// What would be right.
     pub(super) fn remedy(self) -> String {
         let (low, high, unit) = self.accepted();
-        format!(
-            "write a number from {low} to {high} {unit}; leave the field empty where it is missing"
-        )
+        format!("write a number from {low} to {high} {unit}")
     }
 }
 

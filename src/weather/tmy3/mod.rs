@@ -105,7 +105,6 @@ impl TypicalYear {
             faults.add(|| rows::no_header(1));
             return faults.unless_any(None);
         };
-        let station = Station::read(&first, &mut faults);
         let columns = match Columns::find(&second) {
             Ok(columns) => columns,
             Err(fault) => {
@@ -113,6 +112,7 @@ impl TypicalYear {
                 return faults.unless_any(None);
             }
         };
+        let station = Station::read(&first, &mut faults);
         let raw: Vec<RawHour> = lines.filter_map(|row| columns.read(&row, &mut faults)).collect();
         let leap = rows::check_sequence(&raw, &mut faults);
         fill::check_dry_bulb(&raw, second.line, &mut faults);

@@ -84,7 +84,10 @@ impl Columns {
             let Some(place) = place else { continue };
             match quantity.read(row.field(place)) {
                 Ok(read) => *value = read,
-                Err(what) => faults.add(|| row.fault(place, what, &quantity.remedy())),
+                Err(what) => faults.add(|| {
+                    let right = quantity.remedy();
+                    row.fault(place, what, &format!("{right}, or nothing where it is missing"))
+                }),
             }
         }
         values

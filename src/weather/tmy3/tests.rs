@@ -150,7 +150,7 @@ fn every_fault_is_found_at_once_with_its_place() {
         faults(&lines.join("\n")),
         [
             "4:26 `cold` is no dry-bulb temperature",
-            "4:33 relative humidity of 150 % cannot be",
+            "4:33 relative humidity of 150 % cannot be right",
             "5:23 this row has 5 columns, and the header 9",
             "6:1 `13/01/1970 04:00` is no stamp",
             "7:1 the row of 01/01 04:00 is missing before this one",
