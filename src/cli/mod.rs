@@ -18,6 +18,7 @@ mod run;
 mod schema;
 mod source;
 mod terminal;
+mod weather;
 
 use std::process::ExitCode;
 
@@ -66,6 +67,7 @@ fn dispatch(command: &Command) -> Result<Done, Failure> {
         Command::Owners(arguments) => owners::owners(arguments),
         Command::Check(arguments) => check::check(arguments),
         Command::Reach(arguments) => reach::reach(arguments),
+        Command::Weather(arguments) => weather::weather(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
         Command::Completions { shell } => Ok(completions::completions(*shell)),

@@ -4,7 +4,7 @@
 use super::plan::Plan;
 use crate::building::{HeatGains, ZoneFlows, internal_gain, is_ventilated, switch_times};
 use crate::time::{ClockTime, DAY, Instant};
-use crate::weather::{Course, Sunlight};
+use crate::weather::{Course, LitSpell, Sunlight};
 
 /// How many steps are worked out at once: enough to pay for the call, few enough to stay near.
 const STRETCH: usize = 64;
@@ -20,18 +20,22 @@ pub(super) struct Drivers<'m> {
     outdoor: Vec<OutdoorAir>,
     /// What sun and sky send at the middle of each step; empty where no window lets it in.
     sunlight: Vec<Sunlight>,
+    /// The spell of measured radiation that was read last.
+    lit: Option<LitSpell>,
     /// Zone by zone, `STRETCH` steps each.
     zones: Vec<ZoneDriver>,
     schedules: Vec<Schedule>,
 }
 
-/// Outdoor air around one step, degrees C.
+/// Outdoor air around one step; temperatures in degrees C.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct OutdoorAir {
     /// At its start.
     pub at_start: f64,
     /// At its middle.
     pub at_middle: f64,
+    /// Pressure of water vapour at its start, Pa, where the weather says so.
+    pub vapour: Option<f64>,
 }
 
 /// What acts on one zone over one step.
@@ -69,6 +73,7 @@ impl<'m> Drivers<'m> {
             filled: 0,
             outdoor: vec![OutdoorAir::default(); STRETCH],
             sunlight: plan.sun.iter().flat_map(|_| [Sunlight::NONE; STRETCH]).collect(),
+            lit: None,
             zones: vec![ZoneDriver::default(); STRETCH * plan.zones.len()],
             schedules: plan.model.zones.iter().map(schedule).collect(),
         }
@@ -104,14 +109,15 @@ impl<'m> Drivers<'m> {
         let mut at_start = self.course.outdoor(from.get() as f64);
         for (at, air) in (0_i64..).zip(&mut self.outdoor[..self.filled]) {
             let start = (from.get() + at * step) as f64;
+            let vapour = self.course.vapour(start);
             let at_middle = self.course.outdoor(start + step as f64 / 2.0);
-            *air = OutdoorAir { at_start, at_middle };
+            *air = OutdoorAir { at_start, at_middle, vapour };
             at_start = self.course.outdoor(start + step as f64);
         }
         if let Some(sun) = &plan.sun {
             for (at, light) in (0_i64..).zip(&mut self.sunlight[..self.filled]) {
                 let start = (from.get() + at * step) as f64;
-                *light = sun.light(start + step as f64 / 2.0);
+                *light = sun.light(start + step as f64 / 2.0, &mut self.lit);
             }
         }
         for (zone, schedule) in self.schedules.iter_mut().enumerate() {

@@ -115,6 +115,8 @@ pub struct ZoneView<'a> {
     pub nodes: [f64; 2],
     /// Outdoor air at the start of the step, degrees C.
     pub outdoor: f64,
+    /// Pressure of water vapour outdoors at the start of the step, Pa, where the weather says so.
+    pub outdoor_vapour: Option<f64>,
     /// Heat gains at the surfaces, W.
     pub surface_gain: f64,
     /// What its plant does over the step.

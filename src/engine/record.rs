@@ -33,6 +33,7 @@ impl Simulation<'_> {
     /// One zone as it stands at the start of the step, with what it is given over it.
     pub(super) fn view(&self, zone: usize, now: Instant) -> ZoneView<'_> {
         let driver = self.scratch.drivers.zone(zone, self.scratch.place);
+        let outdoor = self.scratch.drivers.outdoor(self.scratch.place);
         ZoneView {
             at: now,
             zone: ZoneIndex::new(zone),
@@ -41,7 +42,8 @@ impl Simulation<'_> {
             logic: &self.state.logic[zone],
             network: &self.plan.zones[zone].networks[usize::from(driver.ventilated)],
             nodes: self.state.nodes[zone],
-            outdoor: self.scratch.drivers.outdoor(self.scratch.place).at_start,
+            outdoor: outdoor.at_start,
+            outdoor_vapour: outdoor.vapour,
             surface_gain: driver.flows.surface,
             power: &self.scratch.powers[zone],
             led: self.is_led(zone),

@@ -51,6 +51,13 @@ fn vapour_pressure(air: f64, humidity: f64) -> f64 {
     humidity * 10.0 * libm::exp(16.6536 - 4030.183 / (air + 235.0))
 }
 
+/// Relative humidity, percent, of air at a temperature in degrees C that holds the vapour of
+/// another place, Pa: outdoor air that came in, to which nothing was added and from which nothing
+/// was taken. What is more than it can hold condenses.
+pub(super) fn humidity_of(air: f64, vapour: f64) -> f64 {
+    (100.0 * vapour / vapour_pressure(air, 100.0)).min(100.0)
+}
+
 /// The heat balance at the outside of the clothing.
 struct Clothing {
     /// Of the clothing's surface if it lost no heat, degrees C.

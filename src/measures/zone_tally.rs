@@ -1,6 +1,8 @@
 //! Adds up what one zone does.
 
-use super::comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
+use super::comfort::{
+    Surroundings, humidity_of, predicted_mean_vote, predicted_percentage_dissatisfied,
+};
 use super::missed::{Cause, MissedHours};
 use super::opposed::Opposed;
 use super::summary::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
@@ -191,8 +193,10 @@ impl ZoneTally {
 }
 
 impl Votes {
+    /// `humidity` counts where the weather has none of its own.
     fn add(&mut self, view: &ZoneView<'_>, comfort: &Comfort, humidity: f64) {
         let air = view.nodes[0];
+        let humidity = view.outdoor_vapour.map_or(humidity, |vapour| humidity_of(air, vapour));
         let vote = predicted_mean_vote(&Surroundings {
             air,
             mean_radiant: mean_radiant(air, view.surface()),

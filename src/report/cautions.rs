@@ -20,6 +20,7 @@ pub fn cautions(run: &Run) -> Vec<String> {
     all.extend(cold_rooms(run));
     all.extend(critical_rooms(run));
     all.extend(restore(run));
+    all.extend(filled_weather(run));
     if run.summary.energy.heat_removed_kwh > 0.0 {
         all.push(
             "Humidity is not modelled: cooling here removes sensible heat only, and neither \
@@ -113,6 +114,13 @@ fn restore(run: &Run) -> Option<String> {
         "Settings were changed on the way: after a demonstration on site, restore and record them."
             .into()
     })
+}
+
+/// What the weather file did not say.
+fn filled_weather(run: &Run) -> Option<String> {
+    let filled = &run.model.weather.record()?.filled;
+    let words: Vec<String> = filled.iter().map(super::weather::filled_in_words).collect();
+    (!words.is_empty()).then(|| format!("The weather file has gaps: {}", words.join(" ")))
 }
 
 fn zones<'a>(run: &Run<'a>) -> impl Iterator<Item = (ZoneIndex, &'a Zone)> {

@@ -75,20 +75,26 @@ pub(super) fn unit_sign(unit: TemperatureUnit) -> &'static str {
 pub(super) fn days_in_words(period: &Period) -> String {
     let (first, last) = (period.first(), period.date(period.days() - 1));
     if period.days() == 1 {
-        return format!("{} {}", weekday(period.weekday(0)), date(first));
+        return format!("{} {}", weekday(period.weekday(0)), date_in_words(first));
     }
     let start = if first.year() != last.year() {
-        date(first)
+        date_in_words(first)
     } else if first.month() != last.month() {
         format!("{} {}", first.day(), month(first))
     } else {
         first.day().to_string()
     };
-    format!("{start} to {}", date(last))
+    format!("{start} to {}", date_in_words(last))
 }
 
-fn date(date: Date) -> String {
+/// A date in words: `16 April 2025`.
+pub(super) fn date_in_words(date: Date) -> String {
     format!("{} {} {}", date.day(), month(date), date.year())
+}
+
+/// A date without its year: `16 April`.
+pub(super) fn day_and_month(date: Date) -> String {
+    format!("{} {}", date.day(), month(date))
 }
 
 /// The name of a date's month.

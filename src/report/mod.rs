@@ -22,6 +22,7 @@ mod settings;
 mod style;
 mod table;
 mod terminal;
+mod weather;
 mod workbook;
 
 pub use cautions::cautions;
@@ -39,6 +40,7 @@ pub use settings::{Setting, SettingsBlock, assumptions, settings_record};
 pub use style::{Style, Tone};
 pub use table::{Cell, Column, Fit, Table};
 pub use terminal::run_text;
+pub use weather::{Climate, weather_json, weather_text};
 pub use workbook::{WorkbookFault, comparison_workbook, run_workbook};
 
 use crate::engine::{LedgerRow, Model, StepRow, Zone, ZoneIndex};

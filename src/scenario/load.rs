@@ -5,8 +5,11 @@ use std::fs::File;
 use std::io::Read;
 use std::path::Path;
 
-use super::fault::{Complaint, Faults};
+use super::fault::{Complaint, Faults, Sink};
 use super::study::{Study, read};
+use super::tree::Place;
+use crate::units::TemperatureUnit;
+use crate::weather::WeatherFile;
 
 /// The largest scenario file, bytes.
 const LARGEST_SCENARIO: u64 = 16 << 20;
@@ -30,6 +33,30 @@ pub fn load(path: &Path) -> Result<Study, Faults> {
     let folder = path.parent().unwrap_or(Path::new(""));
     let open = |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
     read(&text, &name, &open)
+}
+
+/// Reads a weather file by itself. `unit` is that of readings; typical years are in C.
+///
+/// # Errors
+/// Everything wrong with the file; also that it is not there, not to be read, or no text.
+pub fn load_weather(path: &Path, unit: TemperatureUnit) -> Result<WeatherFile, Faults> {
+    let name = path.display().to_string();
+    let text = text_of(path, LARGEST_COMPANION).map_err(|why| {
+        let message = format!("the file cannot be read: {why}");
+        let unreadable = Complaint::new("unreadable-file", message);
+        Faults::of_file(&name, unreadable.help("check the name of the weather file"))
+    })?;
+    WeatherFile::read(&text, unit).map_err(|faults| {
+        let sink = Sink::default();
+        let number = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
+        for fault in faults.as_slice() {
+            let (line, column) = (number(fault.line), number(fault.column));
+            let place = Place { line, column, width: number(fault.width) };
+            let complaint = Complaint::new("weather-file", fault.what.clone());
+            sink.add(place, String::new(), complaint.help(fault.remedy.clone()));
+        }
+        sink.into_faults(&name, &text)
+    })
 }
 
 /// The text of a file, or why there is none.

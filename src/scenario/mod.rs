@@ -23,7 +23,7 @@ mod tree;
 mod variants;
 
 pub use fault::{Fault, Faults};
-pub use load::load;
+pub use load::{load, load_weather};
 pub use schema::schema;
 pub use starter::starter;
 pub use study::{Study, VariantFault, read};

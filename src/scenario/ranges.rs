@@ -4,6 +4,8 @@
 //! Unless a row names a document, its bounds are common practice or plain sense, without a
 //! source: wide enough for every real building, narrow enough to catch a slip of unit.
 
+use crate::weather::{COLDEST, WARMEST};
+
 /// What is accepted, ends included.
 #[derive(Debug)]
 pub(super) struct Accepted {
@@ -48,7 +50,7 @@ ranges! {
     DAYS = sourced("days", 1.0, 366.0, "", "one leap year");
     STEP = sourced("step", 1.0, 3600.0, "s", "physics: gains and weather are hourly");
     SEED = sourced("seed", 0.0, 9_007_199_254_740_991.0, "", "whole numbers that JSON keeps exactly: RFC 8259, section 6");
-    OUTDOOR = sourced("outdoor temperature", -90.0, 60.0, "C", "records of the World Meteorological Organization, from memory: -89.2 and 56.7 C");
+    OUTDOOR = sourced("outdoor temperature", COLDEST, WARMEST, "C", "records of the World Meteorological Organization, from memory: -89.2 and 56.7 C");
     DAILY_RANGE = plain("daily range", 0.0, 50.0, "K");
     HUMIDITY = sourced("relative humidity", 0.0, 100.0, "%", "by definition");
     LATITUDE = sourced("latitude", -90.0, 90.0, "degrees", "by definition");

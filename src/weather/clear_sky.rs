@@ -39,7 +39,7 @@ impl ClearSky {
 }
 
 /// Irradiance outside the atmosphere, W/m2; the model counts whole days from 1.
-fn outside_atmosphere(day_of_year: f64) -> f64 {
+pub(super) fn outside_atmosphere(day_of_year: f64) -> f64 {
     let day = libm::floor(day_of_year) + 1.0;
     SOLAR_CONSTANT * (1.0 + 0.033 * libm::cos(TAU * (day - 3.0) / 365.0))
 }

@@ -1,13 +1,34 @@
 //! Outdoor air and sun through the period.
 mod clear_sky;
 mod day_shape;
+mod erbs;
+mod fault;
+mod fields;
+mod file;
+mod logged;
+mod moisture;
+mod quantity;
+mod record;
 mod source;
+mod spell;
+mod statistics;
 mod sun_path;
 mod sunlight;
+mod tmy3;
 mod year;
 
 pub use clear_sky::ClearSky;
 pub use day_shape::equation_of_time;
+pub use erbs::diffuse_fraction;
+pub use fault::{FileFault, FileFaults};
+pub use file::WeatherFile;
+pub use logged::Logged;
+pub use moisture::saturation_pressure;
+pub use quantity::{COLDEST, Quantity, WARMEST};
+pub use record::{Filled, Record};
 pub use source::{Course, Reading, Site, Weather};
+pub use spell::{Light, LitSpell, Spell};
+pub use statistics::{DEGREE_DAY_BASE, DayFigures, Outstanding, Statistics};
 pub use sun_path::{SunPath, sun_position};
 pub use sunlight::{Irradiance, Plane, SunPosition, Sunlight};
+pub use tmy3::{Notice, Pick, Station, TypicalYear, is_tmy3};

@@ -1,8 +1,11 @@
 //! Where the weather comes from.
 
+use std::sync::Arc;
+
 use jiff::civil::Date;
 
 use super::day_shape::{cooled_by, round_the_clock, solar_hours_ahead};
+use super::record::Record;
 use super::year::MonthlyCurve;
 
 /// Where the building stands.
@@ -48,6 +51,8 @@ pub enum Weather {
     },
     /// Readings in the order of time, linear between them, held beyond the ends.
     Readings(Vec<Reading>),
+    /// What a file says, which may have humidity and radiation as well.
+    Record(Arc<Record>),
 }
 
 impl Weather {
@@ -56,6 +61,31 @@ impl Weather {
     /// are none read 0.
     pub fn outdoor(&self, first: Date, second: f64) -> f64 {
         Course::new(self, first).outdoor(second)
+    }
+
+    /// Where the weather's own clock and sun are, if it says so.
+    pub fn site(&self) -> Option<Site> {
+        match self {
+            Self::DesignDay { site, .. } | Self::Monthly { site, .. } => *site,
+            Self::Record(record) => record.site,
+            Self::Hours(_) | Self::Readings(_) => None,
+        }
+    }
+
+    /// What its file says, if it comes from one that has more than temperatures.
+    pub fn record(&self) -> Option<&Record> {
+        match self {
+            Self::Record(record) => Some(record),
+            _ => None,
+        }
+    }
+
+    fn readings(&self) -> &[Reading] {
+        match self {
+            Self::Readings(readings) => readings,
+            Self::Record(record) => &record.temperatures,
+            _ => &[],
+        }
     }
 }
 
@@ -67,8 +97,8 @@ pub struct Course<'w> {
     first: Date,
     /// The day at the beginning and the end of the hour that was read last.
     hour: Option<(f64, [DayMark; 2])>,
-    /// The readings around the instant that was read last.
-    around: Option<[Reading; 2]>,
+    /// The readings around the instant that was read last, and the place of the second.
+    around: Option<(usize, [Reading; 2])>,
 }
 
 /// What a day with the shape of a design day is like at an instant.
@@ -93,8 +123,20 @@ impl<'w> Course<'w> {
         match self.weather {
             Weather::Hours(values) => round_the_clock(values, second / 3600.0),
             Weather::DesignDay { .. } | Weather::Monthly { .. } => self.shaped_day(second / 3600.0),
-            Weather::Readings(readings) => self.read(readings, second),
+            Weather::Readings(_) | Weather::Record(_) => self.read(second),
         }
+    }
+
+    /// Pressure of water vapour outdoors, Pa, at a second after midnight of the first day; `None`
+    /// where the weather does not say.
+    pub fn vapour(&mut self, second: f64) -> Option<f64> {
+        let values = self.weather.record()?.vapour.as_ref()?;
+        if let Some((next, [before, after])) = self.seek(second) {
+            let part = (second - before.second) / (after.second - before.second);
+            return Some(values[next - 1] + part * (values[next] - values[next - 1]));
+        }
+        let early = self.weather.readings().first().is_some_and(|first| second < first.second);
+        if early { values.first() } else { values.last() }.copied()
     }
 
     /// A day of the design day's shape. Its peak, its range and the time of the sun change little
@@ -123,29 +165,36 @@ impl<'w> Course<'w> {
                 let (high, low) = MonthlyCurve::new(pairs).at(first, second);
                 (high, high - low, *site)
             }
-            Weather::Hours(_) | Weather::Readings(_) => (0.0, 0.0, None),
+            Weather::Hours(_) | Weather::Readings(_) | Weather::Record(_) => (0.0, 0.0, None),
         };
         let ahead = site.map_or(0.0, |site| solar_hours_ahead(site, first, second));
         DayMark { high, range, ahead }
     }
 
-    fn read(&mut self, readings: &[Reading], second: f64) -> f64 {
-        if let Some([before, after]) = self.around
+    fn read(&mut self, second: f64) -> f64 {
+        if let Some((_, [before, after])) = self.seek(second) {
+            return between(before, after, second);
+        }
+        let readings = self.weather.readings();
+        let early = readings.first().is_some_and(|first| second < first.second);
+        let end = if early { readings.first() } else { readings.last() };
+        end.map_or(0.0, |reading| reading.temperature)
+    }
+
+    /// The readings around an instant, and the place of the second; `None` beyond their ends. An
+    /// instant between the two that were found last needs no search.
+    fn seek(&mut self, second: f64) -> Option<(usize, [Reading; 2])> {
+        if let Some(found @ (_, [before, after])) = self.around
             && before.second <= second
             && second < after.second
         {
-            return between(before, after, second);
+            return Some(found);
         }
+        let readings = self.weather.readings();
         let next = readings.partition_point(|reading| reading.second <= second);
-        let before = next.checked_sub(1).and_then(|place| readings.get(place));
-        match (before, readings.get(next)) {
-            (Some(before), Some(after)) => {
-                self.around = Some([*before, *after]);
-                between(*before, *after, second)
-            }
-            (Some(only), None) | (None, Some(only)) => only.temperature,
-            (None, None) => 0.0,
-        }
+        let before = readings.get(next.checked_sub(1)?)?;
+        self.around = Some((next, [*before, *readings.get(next)?]));
+        self.around
     }
 }
 

@@ -6,7 +6,7 @@ use jiff::civil::{Date, date};
 use solar_positioning::time::JulianDate;
 use solar_positioning::{Location, SolarPositions};
 
-use super::clear_sky::ClearSky;
+use super::clear_sky::{self, ClearSky};
 use super::day_shape::day_of_year;
 use super::source::Site;
 use super::sunlight::{SunPosition, Sunlight};
@@ -89,6 +89,11 @@ impl SunPath {
     pub fn sunlight(&self, clear_sky: ClearSky, second: f64) -> Sunlight {
         let day_of_year = day_of_year(self.first, second);
         Sunlight::of_clear_sky(clear_sky, day_of_year, self.position(second))
+    }
+
+    /// Irradiance outside the atmosphere, W/m2, at a second after midnight of the first day.
+    pub(super) fn outside_atmosphere(&self, second: f64) -> f64 {
+        clear_sky::outside_atmosphere(day_of_year(self.first, second))
     }
 
     /// Hour angle and declination, radians, between the two nearest marks.

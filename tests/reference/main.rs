@@ -13,6 +13,7 @@ mod rooms;
 mod sheet;
 mod step_length;
 mod sun;
+mod weather;
 
 #[allow(dead_code, reason = "shared with the tests of the engine, which use more of it")]
 #[path = "../rig/mod.rs"]

@@ -30,6 +30,7 @@ mod series;
 mod shares;
 mod state;
 mod text;
+mod weather;
 
 use std::fmt;
 
@@ -46,6 +47,7 @@ pub use png::png;
 pub use reach::reach_svg;
 pub(super) use series::Series;
 pub(super) use state::State;
+pub use weather::weather_svg;
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.
 pub const NARROWEST: u32 = 480;

@@ -17,7 +17,7 @@ pub(super) fn draw(
     time: TimeAxis,
     area: Area,
 ) -> Result<(), ChartFault> {
-    let Some(site) = site(weather) else { return Ok(()) };
+    let Some(site) = weather.site() else { return Ok(()) };
     if time.is_long() {
         return Ok(());
     }
@@ -30,13 +30,6 @@ pub(super) fn draw(
             }
         }
     })
-}
-
-fn site(weather: &Weather) -> Option<Site> {
-    match weather {
-        Weather::DesignDay { site, .. } | Weather::Monthly { site, .. } => *site,
-        Weather::Hours(_) | Weather::Readings(_) => None,
-    }
 }
 
 /// The parts of a day, from and to in hours of clock time, in which the sun is down.

@@ -32,6 +32,8 @@ pub(super) const BORDER: RGBColor = RGBColor(0xC8, 0xC8, 0xC8);
 pub(super) const NIGHT: RGBColor = RGBColor(0xF5, 0xF5, 0xF9);
 /// A zone that is on and idle.
 pub(super) const IDLE: RGBColor = RGBColor(0xEE, 0xEE, 0xEE);
+/// Between a day's lowest and highest temperature.
+pub(super) const RANGE: RGBColor = RGBColor(0xDC, 0xDC, 0xDC);
 /// Electric power.
 pub(super) const POWER: RGBColor = RGBColor(0xC4, 0xC4, 0xC4);
 /// The edge of the power area.

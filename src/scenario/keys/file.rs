@@ -64,7 +64,7 @@ const OUTDOOR: Kind = Kind::Temperature(ranges::OUTDOOR);
 /// Outdoor air and sun.
 const WEATHER: &Block = &Block {
     name: "weather",
-    doc: "Outdoor air and sun: one of design_day, hours, monthly and csv.",
+    doc: "Outdoor air and sun: one of design_day, hours, monthly, csv and tmy3.",
     keys: &[
         optional(
             "design_day",
@@ -84,15 +84,21 @@ const WEATHER: &Block = &Block {
         optional(
             "csv",
             Kind::Text,
-            "A file beside this one with the columns time and temperature.",
+            "A file beside this one with the columns time and temperature, and optionally humidity \
+             (percent) and radiation (W/m2 on the horizontal, mean since the row before).",
         ),
-        not_yet("tmy3", "A typical meteorological year in the TMY3 layout."),
-        optional("site", Kind::Block(SITE), "Where the building stands; the sun needs it."),
+        optional("tmy3", Kind::Block(TMY3), "A typical year in the TMY3 layout."),
+        optional(
+            "site",
+            Kind::Block(SITE),
+            "Where the building stands; the sun needs it. A tmy3 file brings its own.",
+        ),
         or(
             "humidity",
             Kind::SizeOrBare(Dimension::Percentage, ranges::HUMIDITY),
             "50",
-            "Relative humidity, percent, constant.",
+            "Relative humidity indoors, percent, constant. Written, it holds even where a weather \
+             file has humidity; left out, the file's counts.",
         ),
         optional("clear_sky", Kind::Block(CLEAR_SKY), "How clear the sky is."),
     ],
@@ -105,6 +111,26 @@ const DESIGN_DAY: &Block = &Block {
     keys: &[
         required("high", OUTDOOR, "Highest temperature of the day."),
         required("range", Kind::Difference(ranges::DAILY_RANGE), "Highest less lowest."),
+    ],
+};
+
+/// A typical year.
+const TMY3: &Block = &Block {
+    name: "tmy3",
+    doc: "A typical year in the TMY3 layout. The period's dates pick its rows; the year is ignored.",
+    keys: &[
+        required("file", Kind::Text, "The file, beside this one."),
+        optional(
+            "day",
+            Kind::Text,
+            "Repeat one day of it: coldest, hottest, mixed (the largest swing across the balance \
+             point: the smaller of its degree-hours above and below), or month and day as 04-16.",
+        ),
+        optional(
+            "balance",
+            Kind::Temperature(ranges::OUTDOOR),
+            "The balance point of the mixed day; 18.3 C where it is left out.",
+        ),
     ],
 };
 

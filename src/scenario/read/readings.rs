@@ -1,139 +1,131 @@
-//! A weather file in CSV: a header line with `time` and `temperature`, then rows in the order of
-//! time. `time` is `2025-04-16T08:00`, with seconds if need be, with a space for the `T` if that
-//! is easier; `temperature` is in the scenario's unit.
+//! Weather files that a scenario names: what is wrong in them is told at the key that names them,
+//! with line and column of the file.
 
-use jiff::civil::DateTime;
+use std::rc::Rc;
 
 use super::Open;
 use crate::scenario::fault::Complaint;
-use crate::scenario::ranges::OUTDOOR;
-use crate::scenario::scalar::tidy;
+use crate::scenario::fields::Fields;
 use crate::scenario::tree::shortened;
-use crate::time::{DAY, Period};
-use crate::units::{TemperatureUnit, parse_number};
-use crate::weather::Reading;
+use crate::time::Period;
+use crate::weather::{
+    DEGREE_DAY_BASE, FileFaults, Logged, Outstanding, Pick, Site, Statistics, TypicalYear, Weather,
+};
 
-/// An hourly file of one day has its last row at 23:00: the readings may begin and end this far
-/// inside the period, s.
-const SLACK: f64 = 3600.0;
+/// How many faults of a weather file are told.
+const MOST_TOLD: usize = 24;
 
-/// Reads the rows around the period.
-pub(super) fn read(
-    name: &str,
+/// Reads the readings that `csv` names.
+pub(super) fn read_csv(
+    fields: &Fields,
     period: &Period,
-    unit: TemperatureUnit,
+    site: Option<Site>,
     open: Open,
-) -> Result<Vec<Reading>, Complaint> {
-    let text = open(name).map_err(|why| {
-        Complaint::new("unreadable-file", format!("`{}` cannot be read: {why}", shortened(name)))
-            .help("the name is looked up beside the scenario file")
-    })?;
-    let text = text.strip_prefix('\u{feff}').unwrap_or(&text);
-    let mut table = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(text.as_bytes());
-    let columns = Columns::find(table.headers().map_err(|error| broken(&error))?)?;
-    let mut readings: Vec<Reading> = Vec::new();
-    for record in table.records() {
-        let record = record.map_err(|error| broken(&error))?;
-        let reading = columns.row(&record, period, unit)?;
-        if readings.last().is_some_and(|last| last.second >= reading.second) {
-            return Err(at_line(&record, "its time is not after the row before")
-                .help("sort the rows by time, each time once"));
-        }
-        readings.push(reading);
-    }
-    covering(readings, period)
-}
-
-fn broken(error: &csv::Error) -> Complaint {
-    Complaint::new("csv", format!("the weather file is no table: {error}"))
-        .help("each row needs as many columns as the header")
-}
-
-fn at_line(record: &csv::StringRecord, what: &str) -> Complaint {
-    let line = record.position().map_or(0, csv::Position::line);
-    Complaint::new("csv", format!("line {line} of the weather file: {what}"))
-}
-
-struct Columns {
-    time: usize,
-    temperature: usize,
-}
-
-impl Columns {
-    fn find(headers: &csv::StringRecord) -> Result<Self, Complaint> {
-        let find = |name: &str| {
-            headers.iter().position(|header| header == name).ok_or_else(|| {
-                Complaint::new("csv", format!("the weather file has no column `{name}`"))
-                    .help("its first line must be `time,temperature`")
-            })
-        };
-        let columns = Self { time: find("time")?, temperature: find("temperature")? };
-        let other = headers.iter().find(|header| !matches!(*header, "time" | "temperature"));
-        match other {
-            None => Ok(columns),
-            Some(name @ ("radiation" | "humidity")) => {
-                let message = format!("this version does not simulate the column `{name}`");
-                Err(Complaint::new("not-yet", message).help("take the column out of the file"))
-            }
-            Some(name) => {
-                let message = format!("the weather file has the column `{}`", shortened(name));
-                Err(Complaint::new("csv", message).help("known are time and temperature"))
-            }
-        }
-    }
-
-    fn row(
-        &self,
-        record: &csv::StringRecord,
-        period: &Period,
-        unit: TemperatureUnit,
-    ) -> Result<Reading, Complaint> {
-        let (time, value) = (&record[self.time], &record[self.temperature]);
-        let second = second_of(time, period).ok_or_else(|| {
-            at_line(record, &format!("`{}` is no time", shortened(time)))
-                .help("write it like 2025-04-16T08:00")
-        })?;
-        let number = parse_number(value).ok_or_else(|| {
-            at_line(record, &format!("`{}` is no temperature", shortened(value)))
-                .help("write a plain number, in the scenario's unit")
-        })?;
-        let temperature = unit.to_celsius(number);
-        if !(OUTDOOR.low..=OUTDOOR.high).contains(&temperature) {
-            let (low, high) = (unit.from_celsius(OUTDOOR.low), unit.from_celsius(OUTDOOR.high));
-            let what = format!("{} {} is no outdoor temperature", tidy(number), unit.letter());
-            let span = format!("accepted is {} to {} {}", tidy(low), tidy(high), unit.letter());
-            return Err(at_line(record, &what).help(span));
-        }
-        Ok(Reading { second, temperature })
-    }
-}
-
-/// Seconds from the start of the period.
-fn second_of(text: &str, period: &Period) -> Option<f64> {
-    let plain = |byte: u8| byte.is_ascii_digit() || matches!(byte, b'-' | b':' | b'T' | b' ');
-    if !matches!(text.len(), 16 | 19) || !text.bytes().all(plain) {
-        return None;
-    }
-    let time: DateTime = text.parse().ok()?;
-    let days = i64::from((time.date() - period.first()).get_days());
-    let (hour, minute, second) = (time.hour(), time.minute(), time.second());
-    let of_day = i64::from(hour) * 3600 + i64::from(minute) * 60 + i64::from(second);
-    Some((days * DAY + of_day) as f64)
-}
-
-/// The rows that the period needs, with one to spare at each end.
-fn covering(readings: Vec<Reading>, period: &Period) -> Result<Vec<Reading>, Complaint> {
-    let end = period.end().get() as f64;
-    let covers = readings.first().is_some_and(|row| row.second <= SLACK)
-        && readings.last().is_some_and(|row| row.second >= end - SLACK);
-    if !covers {
+) -> Option<Weather> {
+    let text = opened(fields, "csv", open)?;
+    let logged = Logged::read(&text, fields.checker.unit);
+    let logged = logged.map_err(|faults| tell(fields, "csv", "csv", &faults)).ok()?;
+    let weather = logged.weather(period, site);
+    if weather.is_none() {
         let last = period.date(period.days() - 1);
         let message =
             format!("the weather file does not cover {} 00:00 to {last} 24:00", period.first());
-        return Err(Complaint::new("csv", message)
-            .help("change the period, or add rows from its first hour to its last"));
+        let gap = Complaint::new("csv", message)
+            .help("change the period, or add rows from its first hour to its last");
+        fields.fault("csv", gap);
     }
-    let from = readings.partition_point(|row| row.second <= 0.0).saturating_sub(1);
-    let to = readings.partition_point(|row| row.second < end) + 1;
-    Ok(readings.into_iter().take(to).skip(from).collect())
+    weather
+}
+
+/// Reads the typical year that a block `tmy3` names.
+pub(super) fn read_tmy3(
+    fields: &Fields,
+    period: &Period,
+    site: Option<Site>,
+    open: Open,
+) -> Option<Weather> {
+    let balance = fields.optional("balance", Fields::number)?;
+    let balance = balance.map_or(DEGREE_DAY_BASE, |value| fields.checker.unit.to_celsius(value));
+    let day = fields.optional("day", Fields::text)?.map(|day| Day::read(fields, &day));
+    let text = opened(fields, "file", open)?;
+    let year = TypicalYear::read(&text);
+    let year = year.map_err(|faults| tell(fields, "file", "tmy3", &faults)).ok()?;
+    let pick = match day {
+        None => Pick::Dates,
+        Some(day) => day?.pick(&year, balance)?,
+    };
+    Some(year.weather(pick, period, site))
+}
+
+/// The day of the file that is repeated.
+#[derive(Clone, Copy, Debug)]
+enum Day {
+    Outstanding(Outstanding),
+    Date(i8, i8),
+}
+
+impl Day {
+    fn read(fields: &Fields, text: &str) -> Option<Self> {
+        match text {
+            "coldest" => return Some(Self::Outstanding(Outstanding::Coldest)),
+            "hottest" => return Some(Self::Outstanding(Outstanding::Hottest)),
+            "mixed" => return Some(Self::Outstanding(Outstanding::Mixed)),
+            _ => {}
+        }
+        let date = month_and_day(text);
+        if date.is_none() {
+            let message = format!("`{}` is no day of the year", shortened(text));
+            let help = "write coldest, hottest, mixed, or month and day as in `04-16`";
+            fields.fault("day", Complaint::new("bad-day", message).help(help));
+        }
+        date.map(|(month, day)| Self::Date(month, day))
+    }
+
+    fn pick(self, year: &TypicalYear, balance: f64) -> Option<Pick> {
+        match self {
+            Self::Date(month, day) => Some(Pick::Day(month, day)),
+            Self::Outstanding(which) => {
+                let date = Statistics::new(year.days(), balance)?.outstanding(which).date;
+                Some(Pick::Day(date.month(), date.day()))
+            }
+        }
+    }
+}
+
+/// `MM-DD`, 29 February included.
+fn month_and_day(text: &str) -> Option<(i8, i8)> {
+    let (month, day) = text.split_once('-')?;
+    let two = |part: &str| part.len() == 2 && part.bytes().all(|byte| byte.is_ascii_digit());
+    if !two(month) || !two(day) {
+        return None;
+    }
+    let (month, day) = (month.parse().ok()?, day.parse().ok()?);
+    jiff::civil::Date::new(2024, month, day).ok().map(|date| (date.month(), date.day()))
+}
+
+fn opened(fields: &Fields, key: &str, open: Open) -> Option<Rc<str>> {
+    let name = fields.text(key)?;
+    let text = open(&name).map_err(|why| {
+        let message = format!("`{}` cannot be read: {why}", shortened(&name));
+        let help = "the name is looked up beside the scenario file";
+        fields.fault(key, Complaint::new("unreadable-file", message).help(help));
+    });
+    text.ok()
+}
+
+/// Tells what is wrong in a weather file, of a file that is wrong all over the beginning.
+fn tell(fields: &Fields, key: &str, code: &'static str, faults: &FileFaults) {
+    for fault in faults.as_slice().iter().take(MOST_TOLD) {
+        let message = format!(
+            "line {}, column {} of the weather file: {}",
+            fault.line, fault.column, fault.what
+        );
+        fields.fault(key, Complaint::new(code, message).help(fault.remedy.clone()));
+    }
+    let rest = faults.count().saturating_sub(MOST_TOLD);
+    if rest > 0 {
+        let message = format!("the weather file has {rest} more faults");
+        let help = "`setband weather FILE` shows them";
+        fields.fault(key, Complaint::new(code, message).help(help));
+    }
 }

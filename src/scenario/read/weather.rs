@@ -1,5 +1,7 @@
 //! Outdoor air, site and sky.
 
+use std::sync::Arc;
+
 use super::Open;
 use super::readings;
 use crate::scenario::fault::Complaint;
@@ -23,10 +25,17 @@ pub(super) struct Outdoors {
 pub(super) fn read(fields: &Fields, period: Option<&Period>, open: Open) -> Option<Outdoors> {
     let site = fields.block("site").map(|site| read_site(&site));
     let clear_sky = fields.block("clear_sky").map(|sky| read_sky(&sky));
-    let weather = read_source(fields, period, site.flatten(), open);
+    // A site with a fault must not be replaced by the file's: the fault is what has to be told.
+    let mut weather = read_source(fields, period, site.flatten(), open)?;
+    if let Weather::Record(record) = &mut weather
+        && fields.has("humidity")
+    {
+        Arc::make_mut(record).vapour = None;
+    }
+    let site = if site.is_some() { site.flatten() } else { weather.site() };
     Some(Outdoors {
-        weather: weather?,
-        site: site.flatten(),
+        weather,
+        site,
         clear_sky: clear_sky.flatten(),
         humidity: fields.number("humidity")?,
     })
@@ -44,7 +53,7 @@ fn read_sky(fields: &Fields) -> Option<ClearSky> {
     Some(ClearSky { taub: fields.number("taub")?, taud: fields.number("taud")? })
 }
 
-const SOURCES: [&str; 4] = ["design_day", "hours", "monthly", "csv"];
+const SOURCES: [&str; 5] = ["design_day", "hours", "monthly", "csv", "tmy3"];
 
 fn read_source(
     fields: &Fields,
@@ -61,21 +70,12 @@ fn read_source(
             Some(Weather::Hours(Box::new(hours.collect::<Vec<_>>().try_into().ok()?)))
         }
         ["monthly"] => read_monthly(fields, unit, site),
-        ["csv"] => {
-            let text = fields.text("csv")?;
-            match readings::read(&text, period?, unit, open) {
-                Ok(readings) => Some(Weather::Readings(readings)),
-                Err(complaint) => {
-                    fields.fault("csv", complaint);
-                    None
-                }
-            }
-        }
-        [] if fields.has("tmy3") => None,
+        ["csv"] => readings::read_csv(fields, period?, site, open),
+        ["tmy3"] => readings::read_tmy3(&fields.block("tmy3")?, period?, site, open),
         [] => {
             let none = Complaint::new("weather-source", "the weather has no temperatures");
             fields.fault_here(none.help(
-                "give one of design_day, hours, monthly, csv: `design_day: {high: 30, range: 12}`",
+                "give one of design_day, hours, monthly, csv, tmy3: `design_day: {high: 30, range: 12}`",
             ));
             None
         }

@@ -1,0 +1,95 @@
+//! `setband weather`: what a weather file says, and what is wrong with it.
+
+use std::path::PathBuf;
+
+use clap::Args;
+
+use super::args::Unit;
+use super::failure::Failure;
+use super::files::Folder;
+use super::{Done, source, terminal};
+use crate::report::{self, Climate, chart};
+use crate::scenario::load_weather;
+use crate::units::TemperatureUnit;
+use crate::weather::{COLDEST, DEGREE_DAY_BASE, Statistics, WARMEST};
+
+/// Width of the chart, px.
+const CHART_WIDTH: u32 = 1000;
+
+/// Arguments of `weather`.
+#[derive(Args, Debug)]
+#[command(after_help = "Examples:\n  setband weather town.csv\n  setband weather town.csv \
+                        --temperature F --base 65\n  setband weather town.csv --json\n\nThe TMY3 \
+                        layout is known by its content, whatever the file's name; it is in C. A \
+                        CSV has the columns time and temperature, and may have humidity and \
+                        radiation; its temperatures are in the unit of --temperature.\nA day is \
+                        its 24 rows 01:00 to 24:00; degree-days come from daily means.\n\nFiles: \
+                        weather.json, weather.svg, weather.png")]
+pub(super) struct WeatherArguments {
+    /// The weather file
+    pub(super) file: PathBuf,
+    /// The unit of what is printed, and of the temperatures of a CSV
+    #[arg(long, value_name = "UNIT", default_value = "C", ignore_case = true)]
+    pub(super) temperature: Unit,
+    /// Base of the degree-days and balance point of the mixed day, in that unit [default: 18.3 C]
+    #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
+    pub(super) base: Option<f64>,
+    /// Folder for the files [default: out/<file stem>/]
+    #[arg(long, value_name = "DIR")]
+    pub(super) out: Option<PathBuf>,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Print nothing but errors
+    #[arg(long, short, conflicts_with = "json")]
+    pub(super) quiet: bool,
+}
+
+pub(super) fn weather(arguments: &WeatherArguments) -> Result<Done, Failure> {
+    let unit = match arguments.temperature {
+        Unit::Celsius => TemperatureUnit::Celsius,
+        Unit::Fahrenheit => TemperatureUnit::Fahrenheit,
+    };
+    let base = base(arguments.base, unit)?;
+    let file = load_weather(&arguments.file, unit)?;
+    let Some(statistics) = Statistics::new(file.days(), base) else {
+        return Err(Failure::Call {
+            what: "the weather file has no whole day".into(),
+            help: "a day needs rows from its first hour to its last".into(),
+        });
+    };
+    let name = arguments.file.file_name().unwrap_or(arguments.file.as_os_str());
+    let name = name.to_string_lossy().into_owned();
+    let climate = Climate { name: &name, file: &file, statistics: &statistics, unit };
+    let out = arguments.out.as_deref();
+    let folder = Folder::prepare(source::folder_for(&arguments.file, out, None))?;
+    let json = report::weather_json(&climate)?;
+    let files = write(folder, &climate, &json)?;
+    Ok(Done::with(match (arguments.json, arguments.quiet) {
+        (true, _) => json,
+        (false, true) => String::new(),
+        (false, false) => report::weather_text(&climate, terminal::style(), &files),
+    }))
+}
+
+/// The base in C.
+fn base(given: Option<f64>, unit: TemperatureUnit) -> Result<f64, Failure> {
+    let Some(given) = given else { return Ok(DEGREE_DAY_BASE) };
+    let celsius = unit.to_celsius(given);
+    if (COLDEST..=WARMEST).contains(&celsius) {
+        return Ok(celsius);
+    }
+    Err(Failure::Call {
+        what: format!("--base {given} is no outdoor temperature in {}", unit.letter()),
+        help: "for example --base 18.3, or --temperature F --base 65".into(),
+    })
+}
+
+fn write(mut folder: Folder, climate: &Climate, json: &str) -> Result<Vec<String>, Failure> {
+    let formed = |error: chart::ChartFault| Failure::Form(error.to_string());
+    folder.add("weather.json", json.as_bytes())?;
+    let svg = chart::weather_svg(climate, CHART_WIDTH).map_err(formed)?;
+    folder.add("weather.svg", svg.as_bytes())?;
+    folder.add("weather.png", &chart::png(&svg).map_err(formed)?)?;
+    folder.finish()
+}

@@ -1,0 +1,290 @@
+//! A weather file, as text and as JSON.
+
+use serde_json::{Value, json};
+
+use super::figures::{date_in_words, one_digit, unit_sign};
+use super::fit::{clean, hang};
+use super::style::{Style, Tone};
+use super::table::{Cell, Column, Fit, Table};
+use crate::units::TemperatureUnit;
+use crate::weather::{
+    DayFigures, Filled, Notice, Outstanding, Quantity, Station, Statistics, WeatherFile,
+};
+
+/// How many oddities the text for people shows.
+const MOST_SHOWN: usize = 20;
+
+/// A weather file with what its temperatures add up to.
+#[derive(Clone, Copy, Debug)]
+pub struct Climate<'a> {
+    /// The file's name.
+    pub name: &'a str,
+    /// The file.
+    pub file: &'a WeatherFile,
+    /// Its figures.
+    pub statistics: &'a Statistics,
+    /// The unit of what is shown.
+    pub unit: TemperatureUnit,
+}
+
+impl Climate<'_> {
+    pub(super) fn station(&self) -> Option<&Station> {
+        match self.file {
+            WeatherFile::Typical(year) => Some(year.station()),
+            WeatherFile::Logged(_) => None,
+        }
+    }
+
+    /// The place, or the file's name where it names none.
+    pub(super) fn place(&self) -> String {
+        let named = self.station().filter(|station| !station.name.is_empty());
+        named.map_or_else(
+            || self.name.to_owned(),
+            |station| match station.region.as_str() {
+                "" => station.name.clone(),
+                region => format!("{}, {region}", station.name),
+            },
+        )
+    }
+
+    fn filled(&self) -> &[Filled] {
+        match self.file {
+            WeatherFile::Typical(year) => year.filled(),
+            WeatherFile::Logged(_) => &[],
+        }
+    }
+
+    fn notices(&self) -> &[Notice] {
+        match self.file {
+            WeatherFile::Typical(year) => year.notices(),
+            WeatherFile::Logged(_) => &[],
+        }
+    }
+
+    pub(super) fn shown(&self, celsius: f64) -> f64 {
+        self.unit.from_celsius(celsius)
+    }
+
+    fn degree_days(&self, kelvin_days: f64) -> f64 {
+        self.unit.difference_from_kelvin(kelvin_days)
+    }
+
+    /// Heating and cooling degree-days in the unit shown.
+    pub(super) fn both_degree_days(&self) -> (f64, f64) {
+        let statistics = self.statistics;
+        let (heating, cooling) =
+            (statistics.heating_degree_days(), statistics.cooling_degree_days());
+        (self.degree_days(heating), self.degree_days(cooling))
+    }
+
+    /// The answer as a sentence.
+    pub(super) fn answer(&self) -> String {
+        let (heating, cooling) = self.both_degree_days();
+        let (low, high) = self.statistics.extremes();
+        let sign = unit_sign(self.unit);
+        format!(
+            "{}: mean {} {sign}, from {} to {} {sign}; {heating:.0} heating and {cooling:.0} \
+             cooling degree-days on the base {} {sign}.",
+            self.place(),
+            one_digit(self.shown(self.statistics.mean())),
+            one_digit(self.shown(low)),
+            one_digit(self.shown(high)),
+            one_digit(self.shown(self.statistics.base)),
+        )
+    }
+
+    /// What is odd or was missing, a sentence each.
+    fn oddities(&self) -> Vec<String> {
+        let filled = self.filled().iter().map(filled_in_words);
+        let notices = self.notices().iter().map(|notice| self.notice_in_words(*notice));
+        filled.chain(notices).collect()
+    }
+
+    fn notice_in_words(&self, notice: Notice) -> String {
+        match notice {
+            Notice::Jump { line, kelvin } => {
+                let by = one_digit(self.unit.difference_from_kelvin(kelvin.abs()));
+                let way = if kelvin < 0.0 { "falls" } else { "rises" };
+                let sign = unit_sign(self.unit);
+                format!("Line {line}: the temperature {way} by {by} {sign} within an hour.")
+            }
+            Notice::Columns(count) => {
+                format!("Line 2: the header has {count} columns; the layout has 68 or 71.")
+            }
+            Notice::Absent(quantity) => {
+                let instead = match quantity {
+                    Quantity::Humidity => {
+                        " A scenario takes it from the dew point, if there is one."
+                    }
+                    Quantity::Beam | Quantity::Diffuse => {
+                        " A scenario splits global radiation, if there is any."
+                    }
+                    Quantity::Global | Quantity::DryBulb | Quantity::DewPoint => "",
+                };
+                format!("The file has no {}.{instead}", quantity.name())
+            }
+        }
+    }
+}
+
+/// What was missing, as a sentence.
+pub(super) fn filled_in_words(filled: &Filled) -> String {
+    let Filled { quantity, hours, longest, first_line } = *filled;
+    let plural = if hours == 1 { "" } else { "s" };
+    format!(
+        "{hours} hour{plural} of {} missing, the first on line {first_line}, the longest gap \
+         {longest} h; filled by interpolation.",
+        quantity.name()
+    )
+}
+
+/// The text for people: the answer, the days that stand out, and what is wrong with the file.
+pub fn weather_text(climate: &Climate, style: Style, files: &[String]) -> String {
+    let mut out = String::new();
+    let answer = hang("", &clean(&climate.answer()), style.width);
+    out.push_str(&style.paint(Tone::Strong, answer.trim_end()));
+    out.push('\n');
+    out.push_str(&hang("", &clean(&from_where(climate)), style.width));
+    out.push('\n');
+    out.push_str(&days(climate).render(style));
+    let note = "Mixed: the day that swings farthest across the base, by the smaller of its \
+                degree-hours above and below. A day is its 24 hours 01:00 to 24:00; degree-days \
+                come from daily means.";
+    out.push('\n');
+    out.push_str(&hang("", note, style.width));
+    out.push('\n');
+    out.push_str(&style.paint(Tone::Strong, "What is wrong with the file"));
+    out.push('\n');
+    let oddities = climate.oddities();
+    if oddities.is_empty() {
+        out.push_str("  Nothing was found: all values are there, and none is odd.\n");
+    }
+    for oddity in oddities.iter().take(MOST_SHOWN) {
+        out.push_str(&hang("  ", oddity, style.width));
+    }
+    if oddities.len() > MOST_SHOWN {
+        let more = format!("And {} more; they stand in weather.json.", oddities.len() - MOST_SHOWN);
+        out.push_str(&hang("  ", &more, style.width));
+    }
+    if !files.is_empty() {
+        out.push_str("\nFiles\n");
+        out.extend(files.iter().flat_map(|file| ["  ".into(), clean(file), "\n".into()]));
+    }
+    out
+}
+
+fn from_where(climate: &Climate) -> String {
+    let days = climate.statistics.days().len();
+    let Some(station) = climate.station() else {
+        let (first, last) = (climate.statistics.days().first(), climate.statistics.days().last());
+        let span = first.zip(last).map(|(first, last)| {
+            format!(": {} to {}", date_in_words(first.date), date_in_words(last.date))
+        });
+        return format!("Readings of {days} whole days{}.", span.unwrap_or_default());
+    };
+    let site = station.site;
+    let elevation = station.elevation.map(|metres| format!(", {metres} m above the sea"));
+    format!(
+        "Typical year of {days} days in local standard time. Station {}: {} {}, {} {}{}, UTC{:+}.",
+        station.code,
+        degrees(site.latitude),
+        if site.latitude < 0.0 { "south" } else { "north" },
+        degrees(site.longitude),
+        if site.longitude < 0.0 { "west" } else { "east" },
+        elevation.unwrap_or_default(),
+        site.utc_offset,
+    )
+}
+
+fn degrees(value: f64) -> String {
+    format!("{:.2}°", value.abs())
+}
+
+/// The days that stand out.
+pub(super) const OUTSTANDING: [(Outstanding, &str); 3] = [
+    (Outstanding::Coldest, "coldest"),
+    (Outstanding::Mixed, "mixed"),
+    (Outstanding::Hottest, "hottest"),
+];
+
+fn days(climate: &Climate) -> Table {
+    let degrees = unit_sign(climate.unit);
+    let mut table = Table::new(vec![
+        Column::words("day", Fit::Cut),
+        Column::words("date", Fit::Cut),
+        Column::numbers(&format!("{degrees}\nlow")),
+        Column::numbers("\nmean"),
+        Column::numbers("\nhigh"),
+        Column::numbers("degree-hours\nabove base"),
+        Column::numbers("\nbelow"),
+    ]);
+    for (which, name) in OUTSTANDING {
+        let day = climate.statistics.outstanding(which);
+        let hours =
+            |kelvin_hours: f64| Cell::from(format!("{:.0}", climate.degree_days(kelvin_hours)));
+        table.row([
+            Cell::from(name),
+            Cell::from(super::figures::day_and_month(day.date)),
+            Cell::from(one_digit(climate.shown(day.low))),
+            Cell::from(one_digit(climate.shown(day.mean))),
+            Cell::from(one_digit(climate.shown(day.high))),
+            hours(day.above),
+            hours(day.below),
+        ]);
+    }
+    table
+}
+
+/// The figures for programs.
+///
+/// # Errors
+/// None that a caller could cause: the value is plain.
+pub fn weather_json(climate: &Climate) -> Result<String, serde_json::Error> {
+    let statistics = climate.statistics;
+    let (heating, cooling) = climate.both_degree_days();
+    let (low, high) = statistics.extremes();
+    let day = |which| month_day(statistics.outstanding(which));
+    let mut value = json!({
+        "file": climate.name,
+        "temperature_unit": climate.unit.letter(),
+        "days": statistics.days().len(),
+        "mean": climate.shown(statistics.mean()),
+        "min": climate.shown(low),
+        "max": climate.shown(high),
+        "heating_degree_days": heating,
+        "cooling_degree_days": cooling,
+        "base": climate.shown(statistics.base),
+        "coldest_day": day(Outstanding::Coldest),
+        "hottest_day": day(Outstanding::Hottest),
+        "mixed_day": day(Outstanding::Mixed),
+        "filled": climate.filled().iter().map(filled_json).collect::<Vec<_>>(),
+        "notices": climate.oddities(),
+    });
+    if let Some(station) = climate.station() {
+        value["station"] = json!({
+            "code": station.code,
+            "name": station.name,
+            "region": station.region,
+            "latitude": station.site.latitude,
+            "longitude": station.site.longitude,
+            "utc_offset": station.site.utc_offset,
+            "elevation_m": station.elevation,
+        });
+    }
+    let mut text = serde_json::to_string_pretty(&value)?;
+    text.push('\n');
+    Ok(text)
+}
+
+fn month_day(day: &DayFigures) -> String {
+    format!("{:02}-{:02}", day.date.month(), day.date.day())
+}
+
+fn filled_json(filled: &Filled) -> Value {
+    json!({
+        "quantity": filled.quantity.name(),
+        "hours": filled.hours,
+        "longest_gap_hours": filled.longest,
+        "first_line": filled.first_line,
+    })
+}
