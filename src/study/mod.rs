@@ -6,9 +6,12 @@ mod check;
 mod compare;
 mod explain;
 mod hours;
+mod lock_calendar;
+mod mornings;
 mod owners;
 mod parallel;
 pub mod reach;
+mod season;
 mod simulate;
 
 pub use check::{EnergyCode, Finding, Severity, check, explain_faults, is_critical_room};
@@ -17,6 +20,8 @@ pub use compare::{
 };
 pub use explain::{Explanation, Line, ZoneExplanation, explain};
 pub use hours::{HourTally, hourly};
+pub use mornings::{LEAD_STEP, LONGEST_LEAD, Morning, READY_WITHIN, Readiness};
 pub use owners::{Candidate, Decider, RankBy, Ranking, rank_owners};
 pub use parallel::default_threads;
-pub use simulate::{EachRow, Finished, Keep, simulate, simulate_watched};
+pub use season::simulate_season;
+pub use simulate::{EachRow, Finished, Keep, simulate};
