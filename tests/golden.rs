@@ -17,11 +17,11 @@ mod shipped;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-use setband::engine::{Model, Nobody};
-use setband::measures::MONTHS_FROM_DAYS;
+use setband::engine::{Model, run};
+use setband::measures::{MONTHS_FROM_DAYS, MonthMeter};
 use setband::report::chart::{GroupView, day_svg, group_svg, heatmap_svg};
 use setband::report::{self, Run};
-use setband::study::{Finished, Keep, simulate, simulate_season};
+use setband::study::{Finished, Keep, simulate};
 use sha2::{Digest, Sha256};
 
 /// Width of the charts, px: what the command line takes.
@@ -30,7 +30,7 @@ const CHART_WIDTH: u32 = 1000;
 /// The bytes of the files of a run whose digests are kept. The PNG is drawn from the SVG.
 fn outputs(model: &Model) -> Vec<(String, Vec<u8>)> {
     if model.period.days() >= MONTHS_FROM_DAYS {
-        return outputs_of_a_season(model);
+        return outputs_of_months(model);
     }
     let finished = simulate(model, Keep::Steps);
     let run =
@@ -57,25 +57,21 @@ fn outputs(model: &Model) -> Vec<(String, Vec<u8>)> {
     files
 }
 
-/// The same for a long run: what is told by month and morning, and hours in place of its steps,
-/// which would take longer to write than to simulate.
-fn outputs_of_a_season(model: &Model) -> Vec<(String, Vec<u8>)> {
-    let (finished, mornings) = simulate_season(model, Keep::Hours, &mut Nobody);
+/// The same for a long run: its months, and hours in place of its steps, which would take longer to
+/// write than to simulate.
+fn outputs_of_months(model: &Model) -> Vec<(String, Vec<u8>)> {
+    let mut meter = MonthMeter::new(model);
+    run(model, &mut meter);
+    let months = report::months_csv(&meter.months()).expect("memory takes it");
+    let finished = simulate(model, Keep::Hours);
     let shown = Keep::Hours.shown(model.clone());
     let Finished { summary, rows, ledger } = &finished;
     let run = Run { model: &shown, rows, ledger, summary };
-    let json = report::summary_json(summary).expect("a summary is JSON").into_bytes();
-    let months = report::months_csv(&summary.seasonal.months).expect("memory takes it");
-    let mornings = report::mornings_csv(model, &mornings).expect("memory takes it");
-    let calendar = &summary.seasonal.lock_calendar;
-    let calendar = report::lock_calendar_csv(calendar).expect("memory takes it");
     let map = heatmap_svg(&run, CHART_WIDTH, 0).expect("it can be drawn").into_bytes();
     let named = [
-        ("summary.json", json),
+        ("summary.json", report::summary_json(summary).expect("a summary is JSON").into_bytes()),
         ("ledger.csv", report::ledger_csv(model, ledger).expect("memory takes it")),
         ("months.csv", months),
-        ("mornings.csv", mornings),
-        ("lock_calendar.csv", calendar),
         ("heatmap.svg", map),
         ("day.svg", day_svg(&run, CHART_WIDTH).expect("it can be drawn").into_bytes()),
     ];

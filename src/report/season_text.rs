@@ -36,7 +36,9 @@ pub(super) fn months(run: &Run, style: Style) -> String {
         Column::numbers("in all\nkWh"),
     ];
     if priced {
-        columns.push(Column::numbers("cost"));
+        let currency = run.model.tariff.as_ref().map_or("", |tariff| tariff.currency.as_str());
+        let head = format!("cost\n{}", clean(currency));
+        columns.push(Column::numbers(head.trim_end()));
     }
     columns.extend(
         ["heated\nh", "cooled\nh", "starved\nh", "change-\novers", "out of\nband h"]
@@ -44,14 +46,14 @@ pub(super) fn months(run: &Run, style: Style) -> String {
     );
     let mut table = Table::new(columns);
     for month in months {
-        table.row(cells(run, &short_month(&month.month), month, priced));
+        table.row(cells(&short_month(&month.month), month, priced));
     }
     let seasons: Vec<MonthFigures> =
         SEASONS.iter().filter_map(|season| of(months, season)).collect();
     if seasons.len() > 1 {
         table.row([]);
         for season in &seasons {
-            table.row(cells(run, &season.month, season, priced));
+            table.row(cells(&season.month, season, priced));
         }
     }
     let mut out = table.render(style);
@@ -84,7 +86,7 @@ fn short_month(month: &str) -> String {
     format!("{} {year}", name.get(..3).unwrap_or(name))
 }
 
-fn cells(run: &Run, name: &str, month: &MonthFigures, priced: bool) -> Vec<Cell> {
+fn cells(name: &str, month: &MonthFigures, priced: bool) -> Vec<Cell> {
     let energy = &month.energy;
     let sum = |value: fn(&MonthZoneFigures) -> f64| {
         month.zones.iter().fold(0.0, |sum, (_, zone)| sum + value(zone))
@@ -96,10 +98,7 @@ fn cells(run: &Run, name: &str, month: &MonthFigures, priced: bool) -> Vec<Cell>
         three_figures(energy.total_kwh).into(),
     ];
     if priced {
-        let currency = run.model.tariff.as_ref().map_or("", |tariff| tariff.currency.as_str());
-        cells.push(
-            energy.cost.map_or_else(String::new, |cost| money(cost, &clean(currency))).into(),
-        );
+        cells.push(energy.cost.map_or_else(String::new, |cost| money(cost, "")).into());
     }
     let (starved, outside) = (sum(|zone| zone.starved_hours), sum(|zone| zone.hours_outside_band));
     cells.push(hours_digits(sum(|zone| zone.heating_hours)).into());

@@ -143,7 +143,7 @@ impl<'m> MorningWatch<'m> {
         }
     }
 
-    /// The shortest lead of each zone, in steps, by halving; all zones are tried at once.
+    /// The shortest lead of each zone, in steps; all zones are tried at once.
     fn shortest(
         &self,
         again: &mut Simulation<'m>,
@@ -151,33 +151,17 @@ impl<'m> MorningWatch<'m> {
         zones: &[usize],
         reach: i64,
     ) -> Vec<Option<i64>> {
-        let mut too_short = vec![0; zones.len()];
-        let mut enough = vec![reach; zones.len()];
-        let possible = self.ready_with(again, at, zones, &enough);
-        loop {
-            let open = |place: usize| possible[place] && enough[place] - too_short[place] > 1;
-            let leads: Vec<i64> =
-                (0..zones.len())
-                    .map(|at| {
-                        if open(at) { i64::midpoint(too_short[at], enough[at]) } else { enough[at] }
-                    })
-                    .collect();
-            if leads == enough {
-                let found = possible.iter().zip(enough);
-                return found.map(|(possible, lead)| possible.then_some(lead)).collect();
-            }
+        let mut searches = vec![Search { too_short: 0, enough: None, reach }; zones.len()];
+        while searches.iter().any(|search| !search.is_over()) {
+            let leads: Vec<i64> = searches.iter().map(Search::next).collect();
             let ready = self.ready_with(again, at, zones, &leads);
-            for place in 0..zones.len() {
-                if leads[place] == enough[place] {
-                    continue;
-                }
-                if ready[place] {
-                    enough[place] = leads[place];
-                } else {
-                    too_short[place] = leads[place];
+            for ((search, lead), ready) in searches.iter_mut().zip(leads).zip(ready) {
+                if !search.is_over() {
+                    search.learn(lead, ready);
                 }
             }
         }
+        searches.into_iter().map(|search| search.enough).collect()
     }
 
     /// Which zones are ready at an instant with these leads, in steps.
@@ -237,6 +221,40 @@ impl<'m> MorningWatch<'m> {
             cool: view.logic.working.cool,
             ready_after: None,
         });
+    }
+}
+
+/// The search for a lead: doubled until it is enough, since most are short, and then halved.
+#[derive(Clone, Copy, Debug)]
+struct Search {
+    too_short: i64,
+    enough: Option<i64>,
+    reach: i64,
+}
+
+impl Search {
+    fn is_over(&self) -> bool {
+        match self.enough {
+            Some(enough) => enough - self.too_short <= 1,
+            None => self.too_short >= self.reach,
+        }
+    }
+
+    /// The next lead to try; the best known where the search is over.
+    fn next(&self) -> i64 {
+        match self.enough {
+            Some(enough) if self.is_over() => enough,
+            Some(enough) => i64::midpoint(self.too_short, enough),
+            None => (2 * self.too_short).clamp(1, self.reach.max(1)),
+        }
+    }
+
+    const fn learn(&mut self, lead: i64, ready: bool) {
+        if ready {
+            self.enough = Some(lead);
+        } else {
+            self.too_short = lead;
+        }
     }
 }
 

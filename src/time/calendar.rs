@@ -84,6 +84,11 @@ impl Period {
         if self.is_holiday(day) { Weekday::Sunday } else { self.weekday(day) }
     }
 
+    /// Whether clocks are ever put forward.
+    pub const fn has_daylight_saving(&self) -> bool {
+        self.calendar.daylight.is_some()
+    }
+
     /// What clocks show at an instant.
     pub fn on_clocks(&self, at: Instant) -> Instant {
         match self.calendar.daylight {
