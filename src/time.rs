@@ -2,12 +2,16 @@
 //!
 //! Integers only, so a comparison of times is exact and the same on every machine.
 
+mod calendar;
+
 use std::fmt;
 use std::ops::{Add, Sub};
 
 use jiff::civil::Date;
 
-/// Seconds in a day; simulated days have no clock change.
+use calendar::Calendar;
+
+/// Seconds in a day; simulated time is standard time, so no day is longer or shorter.
 pub const DAY: i64 = 86_400;
 
 /// A length of time in whole seconds, never negative.
@@ -230,12 +234,14 @@ impl DaySet {
     }
 }
 
-/// Which dates the simulated days are, and how time is cut into steps.
+/// Which dates the simulated days are, what their calendar says, and how time is cut into steps.
+/// All of simulated time is local standard time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Period {
     first: Date,
     days: i64,
     step: Seconds,
+    calendar: Calendar,
 }
 
 /// Why a [`Period`] cannot be.
@@ -268,7 +274,7 @@ impl Period {
             return Err(PeriodFault::Step);
         }
         first.checked_add(jiff::Span::new().days(days)).map_err(|_| PeriodFault::Calendar)?;
-        Ok(Self { first, days, step })
+        Ok(Self { first, days, step, calendar: Calendar::default() })
     }
 
     /// The same days cut into other steps.
@@ -316,7 +322,7 @@ impl Period {
         Weekday::ALL[usize::try_from(offset).unwrap_or(0)]
     }
 
-    /// Local time as it stands in outputs, `2025-04-16T08:40:00`.
+    /// Local standard time as it stands in files, `2025-04-16T08:40:00`.
     pub fn timestamp(&self, at: Instant) -> String {
         let second = at.second_of_day();
         format!(
@@ -328,8 +334,9 @@ impl Period {
         )
     }
 
-    /// The clock time for people: `08:40`, and `d2 08:40` where there are several days.
+    /// The time that clocks show, for people: `08:40`, and `d2 08:40` where there are several days.
     pub fn clock(&self, at: Instant) -> String {
+        let at = self.on_clocks(at);
         let clock = ClockTime(at.second_of_day());
         if self.days == 1 && at.day() == 0 {
             clock.to_string()
@@ -373,10 +380,12 @@ impl Span {
         self.days
     }
 
-    /// Whether the instant lies within the span (its start does, its end does not).
+    /// Whether clocks show a time of the span at the instant (its start is one, its end is not). A
+    /// holiday counts as a Sunday.
     pub fn contains(&self, period: &Period, at: Instant) -> bool {
+        let at = period.on_clocks(at);
         let second = at.second_of_day();
-        let begins_on = |day| self.days.has(period.weekday(day));
+        let begins_on = |day| self.days.has(period.counts_as(day));
         if self.from < self.to {
             self.from.0 <= second && second < self.to.0 && begins_on(at.day())
         } else {

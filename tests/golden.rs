@@ -17,10 +17,11 @@ mod shipped;
 use std::fmt::Write;
 use std::path::{Path, PathBuf};
 
-use setband::engine::Model;
-use setband::report::chart::{GroupView, day_svg, group_svg};
+use setband::engine::{Model, run};
+use setband::measures::{MONTHS_FROM_DAYS, MonthMeter};
+use setband::report::chart::{GroupView, day_svg, group_svg, heatmap_svg};
 use setband::report::{self, Run};
-use setband::study::{Keep, simulate};
+use setband::study::{Finished, Keep, simulate};
 use sha2::{Digest, Sha256};
 
 /// Width of the charts, px: what the command line takes.
@@ -28,6 +29,9 @@ const CHART_WIDTH: u32 = 1000;
 
 /// The bytes of the files of a run whose digests are kept. The PNG is drawn from the SVG.
 fn outputs(model: &Model) -> Vec<(String, Vec<u8>)> {
+    if model.period.days() >= MONTHS_FROM_DAYS {
+        return outputs_of_months(model);
+    }
     let finished = simulate(model, Keep::Steps);
     let run =
         Run { model, rows: &finished.rows, ledger: &finished.ledger, summary: &finished.summary };
@@ -51,6 +55,27 @@ fn outputs(model: &Model) -> Vec<(String, Vec<u8>)> {
         files.push((format!("group-{}.svg", unit + 1), chart));
     }
     files
+}
+
+/// The same for a long run: its months, and hours in place of its steps, which would take longer to
+/// write than to simulate.
+fn outputs_of_months(model: &Model) -> Vec<(String, Vec<u8>)> {
+    let mut meter = MonthMeter::new(model);
+    run(model, &mut meter);
+    let months = report::months_csv(&meter.months()).expect("memory takes it");
+    let finished = simulate(model, Keep::Hours);
+    let shown = Keep::Hours.shown(model.clone());
+    let Finished { summary, rows, ledger } = &finished;
+    let run = Run { model: &shown, rows, ledger, summary };
+    let map = heatmap_svg(&run, CHART_WIDTH, 0).expect("it can be drawn").into_bytes();
+    let named = [
+        ("summary.json", report::summary_json(summary).expect("a summary is JSON").into_bytes()),
+        ("ledger.csv", report::ledger_csv(model, ledger).expect("memory takes it")),
+        ("months.csv", months),
+        ("heatmap.svg", map),
+        ("day.svg", day_svg(&run, CHART_WIDTH).expect("it can be drawn").into_bytes()),
+    ];
+    named.map(|(name, bytes)| (name.to_owned(), bytes)).into()
 }
 
 fn hexadecimal(bytes: &[u8]) -> String {

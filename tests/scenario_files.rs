@@ -10,7 +10,7 @@ use setband::control::{
 use setband::engine::{Doing, Model, Rate};
 use setband::plant::{FanRun, UnitControl};
 use setband::scenario::{Faults, Study, VariantFault, read, schema, starter};
-use setband::time::Seconds;
+use setband::time::{DAY, Instant, Seconds};
 use setband::units::TemperatureUnit;
 use setband::weather::Weather;
 
@@ -62,6 +62,11 @@ fn every_key_arrives_where_it_belongs() {
     let model = &study.base;
     assert_eq!((model.title.as_str(), model.seed, model.period.days()), ("The old mill", 7, 3));
     assert_eq!(model.period.step(), Seconds::minutes(5));
+    // The 16th to the 18th are no holidays, the 19th, on which the period ends, is one.
+    assert_eq!([0, 1, 2, 3].map(|day| model.period.is_holiday(day)), [false, false, false, true]);
+    let noon = |day: i64| Instant::new(day * DAY + DAY / 2);
+    assert_eq!(model.period.on_clocks(noon(0)), noon(0));
+    assert_eq!(model.period.on_clocks(noon(4)), noon(4) + Seconds::hours(1));
     let Weather::Monthly { pairs, site } = &model.weather else { panic!("monthly") };
     assert_eq!((pairs[0], pairs[11]), ((4.0, -2.0), (5.0, -1.0)));
     assert_eq!(
@@ -107,6 +112,8 @@ fn a_space_is_read_in_si() {
     assert_relative_eq!(zone.gains[0].power, 1200.0);
     assert_relative_eq!(zone.comfort.air_speed, 0.1016, epsilon = 1e-9);
     assert_eq!((zone.comfort.low, zone.comfort.high), (19.5, 25.0));
+    let lawful = zone.comfort.lawful.expect("given");
+    assert_eq!((lawful.low, lawful.high), (Some(16.0), Some(30.0)));
     assert_eq!((zone.comfort.met, zone.comfort.clo), (1.6, 0.8));
 }
 
@@ -148,6 +155,8 @@ fn controls_are_read_in_ticks() {
     let values = [setback.heat, setback.cool, setback.heat_low, setback.cool_high];
     assert_eq!(values.map(|value| grid.value(value)), [3.0, 2.5, 11.0, 33.0]);
     assert_eq!(controls.override_time, Seconds::minutes(90));
+    let early = controls.optimum_start.expect("given");
+    assert_eq!(early.most, Seconds::minutes(100));
     assert_eq!(controls.ignored_start, None);
 }
 

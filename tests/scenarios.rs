@@ -71,6 +71,7 @@ fn assert_setpoints(found: (f64, f64), expected: (f64, f64)) {
 #[test]
 fn every_shipped_scenario_has_its_test_here() {
     let tested = [
+        "chandlery_year",
         "creeping_display",
         "dyehouse_32_rooms",
         "five_degrees",
@@ -274,4 +275,32 @@ fn a_locked_heat_mode_heats_all_the_same() {
     let cooling_only = run("locked_heat", Some("cool_mode"));
     assert_eq!(outcomes(&cooling_only), [Outcome::Refused]);
     assert!(!heats(&cooling_only));
+}
+
+#[test]
+fn chandlery_year_shows_who_is_late_and_when_a_mode_may_be_locked() {
+    use setband::engine::Nobody;
+    use setband::study::simulate_season;
+
+    let model = shipped::study("chandlery_year").base;
+    let seasonal = simulate_season(&model, Keep::Nothing, &mut Nobody).0.summary.seasonal;
+    assert_eq!(seasonal.months.len(), 12);
+    let mornings = |zone: usize| &seasonal.mornings[zone].1;
+    let late = |zone: usize| mornings(zone).late as f64 / mornings(zone).mornings as f64;
+    // The workroom learns when to begin, the shop does not.
+    assert!(late(0) < 0.1, "{:?}", mornings(0));
+    assert!(late(1) > 0.2, "{:?}", mornings(1));
+    // 2025 has 261 weekdays; eight of the file's ten holidays fall on one.
+    assert_eq!(mornings(0).mornings, 261 - 8);
+    let adds = |month: usize, heating: bool| {
+        seasonal.lock_calendar[month].zones.iter().any(|(_, cost)| {
+            let (as_is, locked) = (cost.as_is, [cost.without_cooling, cost.without_heating]);
+            let locked = locked[usize::from(heating)];
+            let outside =
+                |hours: setband::measures::Unlawful| hours.hours_below + hours.hours_above;
+            outside(locked) > outside(as_is) + 0.05
+        })
+    };
+    assert!(adds(0, true) && !adds(0, false), "January needs heating and no cooling");
+    assert!(adds(6, false) && !adds(6, true), "July needs cooling and no heating");
 }

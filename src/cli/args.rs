@@ -58,7 +58,9 @@ pub(super) enum Command {
 #[command(after_help = "Examples:\n  setband run scenarios/reading_room.yaml\n  setband run \
                         scenarios/reading_room.yaml --variant single\n  setband run \
                         scenarios/reading_room.yaml --at 14:20\n\nFiles: summary.json, steps.csv, \
-                        ledger.csv, day.svg, day.png, report.html, report.xlsx")]
+                        ledger.csv, day.svg, day.png, report.html, report.xlsx; with a setback and a schedule mornings.csv; from 28 \
+                        days on months.csv, month_zones.csv, heatmap.svg, heatmap.png; with \
+                        lawful temperatures lock_calendar.csv")]
 pub(super) struct RunArguments {
     /// The scenario file
     pub(super) file: PathBuf,

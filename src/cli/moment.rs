@@ -32,7 +32,7 @@ impl Moment {
     /// The instant, where it lies within the period.
     pub(super) fn within(self, period: &Period) -> Option<Instant> {
         let seconds = self.day.checked_sub(1)?.checked_mul(DAY)?.checked_add(self.clock.get())?;
-        let at = Instant::new(seconds);
+        let at = period.off_clocks(Instant::new(seconds));
         (at < period.end()).then_some(at)
     }
 }

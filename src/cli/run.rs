@@ -7,10 +7,10 @@ use super::failure::Failure;
 use super::files::{Folder, Spooled};
 use super::moment::Moment;
 use super::{Done, source, terminal};
-use crate::engine::{Model, StepRow};
+use crate::engine::{Model, Nobody, StepRow};
 use crate::report::chart::GroupView;
 use crate::report::{self, Run};
-use crate::study::{EachRow, Finished, Keep, explain, simulate, simulate_watched};
+use crate::study::{EachRow, Finished, Keep, Morning, explain, simulate_season};
 
 /// Width of the charts, px.
 const CHART_WIDTH: u32 = 1000;
@@ -24,11 +24,11 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
     }
     let folder = Folder::prepare(source::folder(&arguments.file, common))?;
     let keep = Keep::for_charts(&model);
-    let (Finished { summary, rows, ledger }, steps) =
+    let ((Finished { summary, rows, ledger }, mornings), steps) =
         simulated(&folder, &model, keep, common.steps)?;
     let model = keep.shown(model);
     let finished = Run { model: &model, rows: &rows, ledger: &ledger, summary: &summary };
-    let files = write(folder, &finished, steps)?;
+    let files = write(folder, &finished, &mornings, steps)?;
     let text = match (common.json, common.quiet) {
         (true, _) => report::summary_json(&summary)?,
         (false, true) => String::new(),
@@ -37,15 +37,18 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
     Ok(Done::with(text))
 }
 
+/// A finished run with its mornings.
+type Season = (Finished, Vec<Morning>);
+
 /// Simulates, and writes the steps while they come: none but those of the charts are kept.
 fn simulated(
     folder: &Folder,
     model: &Model,
     keep: Keep,
     steps: Steps,
-) -> Result<(Finished, Option<Spooled>), Failure> {
+) -> Result<(Season, Option<Spooled>), Failure> {
     let (finished, file) = match steps {
-        Steps::None => return Ok((simulate(model, keep), None)),
+        Steps::None => return Ok((simulate_season(model, keep, &mut Nobody), None)),
         Steps::Csv => folder.spool("steps.csv", |file| {
             let mut writer = report::StepsWriter::new(model, file)?;
             let finished = each_row(model, keep, |row| writer.row(row))?;
@@ -67,20 +70,21 @@ fn each_row(
     model: &Model,
     keep: Keep,
     mut take: impl FnMut(&StepRow) -> io::Result<()>,
-) -> io::Result<Finished> {
+) -> io::Result<Season> {
     let mut taken = Ok(());
     let mut rows = EachRow(|row: &StepRow| {
         if taken.is_ok() {
             taken = take(row);
         }
     });
-    let finished = simulate_watched(model, keep, &mut rows);
+    let finished = simulate_season(model, keep, &mut rows);
     taken.map(|()| finished)
 }
 
 fn write(
     mut folder: Folder,
     run: &Run<'_>,
+    mornings: &[Morning],
     steps: Option<Spooled>,
 ) -> Result<Vec<String>, Failure> {
     folder.add("summary.json", report::summary_json(run.summary)?.as_bytes())?;
@@ -90,6 +94,7 @@ fn write(
     let ledger = report::ledger_csv(run.model, run.ledger).map_err(formed)?;
     folder.add("ledger.csv", &ledger)?;
     folder.add("report.xlsx", &report::run_workbook(run).map_err(formed)?)?;
+    seasons(&mut folder, run, mornings)?;
     let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
     folder.add("day.svg", chart.as_bytes())?;
     folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;
@@ -106,6 +111,33 @@ fn write(
         folder.add(&format!("group{number}.png"), &report::chart::png(&chart).map_err(formed)?)?;
     }
     folder.finish()
+}
+
+/// What weeks and years tell besides, each file where there is anything to tell.
+fn seasons(folder: &mut Folder, run: &Run<'_>, mornings: &[Morning]) -> Result<(), Failure> {
+    let seasonal = &run.summary.seasonal;
+    if !mornings.is_empty() {
+        folder.add("mornings.csv", &report::mornings_csv(run.model, mornings).map_err(formed)?)?;
+    }
+    if !seasonal.lock_calendar.is_empty() {
+        let calendar = report::lock_calendar_csv(&seasonal.lock_calendar).map_err(formed)?;
+        folder.add("lock_calendar.csv", &calendar)?;
+    }
+    if seasonal.months.is_empty() {
+        return Ok(());
+    }
+    folder.add("months.csv", &report::months_csv(&seasonal.months).map_err(formed)?)?;
+    let zones = report::month_zones_csv(&seasonal.months).map_err(formed)?;
+    folder.add("month_zones.csv", &zones)?;
+    let sheets = report::chart::heatmap_sheets(run);
+    for sheet in 0..sheets {
+        let number = if sheets > 1 { format!("-{}", sheet + 1) } else { String::new() };
+        let chart = report::chart::heatmap_svg(run, CHART_WIDTH, sheet).map_err(formed)?;
+        folder.add(&format!("heatmap{number}.svg"), chart.as_bytes())?;
+        folder
+            .add(&format!("heatmap{number}.png"), &report::chart::png(&chart).map_err(formed)?)?;
+    }
+    Ok(())
 }
 
 fn formed(error: impl std::fmt::Display) -> Failure {

@@ -200,6 +200,7 @@ mod judge;
 mod locks;
 mod modes;
 mod occupancy;
+mod optimum_start;
 mod ranges;
 mod reason;
 mod request;
@@ -220,6 +221,7 @@ pub use locks::{
 };
 pub use modes::{Mode, ModeSet, Power, UnitModes};
 pub use occupancy::{Occupancy, Presence, Setback};
+pub use optimum_start::{FIRST_RATE, OptimumStart, Plan as RecoveryPlan, Recovery};
 pub use ranges::{Infeasible, Limits, OnConflict, Range, SetpointRules, Side, StartFault};
 pub use reason::{Words, mode_words, on_conflict_words};
 pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};

@@ -49,11 +49,14 @@ pub struct Presence {
     occupied: bool,
     seen_at: Option<Instant>,
     override_until: Option<Instant>,
+    /// Until when an optimum start lets the stored setpoints work.
+    early_until: Option<Instant>,
 }
 
 impl Presence {
     /// Before the first step: taken as occupied, so that an empty start leaves its event.
-    pub const START: Self = Self { occupied: true, seen_at: None, override_until: None };
+    pub const START: Self =
+        Self { occupied: true, seen_at: None, override_until: None, early_until: None };
 
     /// Whether somebody is there, as far as the zone knows.
     pub const fn is_occupied(&self) -> bool {
@@ -65,10 +68,16 @@ impl Presence {
         self.override_until
     }
 
-    /// After a power failure (rule 14): the override and what a sensor held are over.
+    /// After a power failure (rule 14): override, early start and what a sensor held are over.
     pub fn restart(&mut self) {
         self.seen_at = None;
         self.override_until = None;
+        self.early_until = None;
+    }
+
+    /// The stored setpoints work before somebody comes, until then.
+    pub fn start_early(&mut self, until: Instant) {
+        self.early_until = Some(until);
     }
 
     /// Notes whether somebody is there. True where that is a change.
@@ -104,7 +113,8 @@ impl Presence {
 
     /// Whether the stored setpoints work at `now`.
     pub fn stored_work(&self, now: Instant) -> bool {
-        self.occupied || self.override_until.is_some_and(|end| now < end)
+        let before = |end: Option<Instant>| end.is_some_and(|end| now < end);
+        self.occupied || before(self.override_until) || before(self.early_until)
     }
 
     /// The setpoints in force at `now`.

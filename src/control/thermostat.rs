@@ -98,6 +98,11 @@ pub enum Selection {
 }
 
 impl Selection {
+    /// Whether the power is on and the group has not stopped.
+    pub const fn is_on(self) -> bool {
+        matches!(self, Self::On(_))
+    }
+
     /// Whether a call in this direction may exist.
     pub fn allows(self, direction: Direction) -> bool {
         match self {

@@ -1,6 +1,7 @@
 //! The controls of one zone as a scenario gives them: everything that rules 1 to 9 and 11 need.
 
 use super::occupancy::{Occupancy, Setback};
+use super::optimum_start::OptimumStart;
 use super::ranges::Side;
 use super::request::{Settings, Stored};
 use super::thermostat::Thermostat;
@@ -69,6 +70,8 @@ pub struct ZoneControls {
     pub occupancy: Occupancy,
     /// What works while nobody is.
     pub setback: Option<Setback>,
+    /// How early the stored setpoints may begin to work before somebody comes.
+    pub optimum_start: Option<OptimumStart>,
     /// How long an override lasts.
     pub override_time: Seconds,
     /// With one setpoint for both sides: the start value of the file that stands for nothing.

@@ -145,8 +145,6 @@ impl Schedule {
         let (model, zone) = (plan.model, &plan.model.zones[zone]);
         self.gain = internal_gain(&zone.gains, &model.period, at);
         self.ventilated = is_ventilated(&zone.space, &model.period, at);
-        let later = self.switch_times.iter().find(|time| time.get() > at.second_of_day());
-        let end = later.map_or(DAY, |time| time.get());
-        self.valid = at..Instant::new(at.day() * DAY + end);
+        self.valid = at..model.period.next_on_clocks(at, self.switch_times.iter().copied());
     }
 }

@@ -7,6 +7,7 @@
 mod advance;
 mod decide;
 mod drivers;
+mod early;
 mod ideal;
 mod model;
 mod observe;
@@ -23,9 +24,9 @@ mod step;
 mod tariff;
 mod trace;
 
-pub use model::{Action, Change, Comfort, Doing, Model, OutdoorGroup, Zone, ZoneIndex};
+pub use model::{Action, Change, Comfort, Doing, Lawful, Model, OutdoorGroup, Zone, ZoneIndex};
 pub use observe::{GroupView, Nobody, Observer, ZonePower, ZoneView};
-pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, run, start};
+pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, run, start, start_from};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;
 pub use tariff::{DemandCharge, Rate, Tariff};

@@ -100,6 +100,17 @@ pub struct Comfort {
     pub clo: f64,
     /// Air speed, m/s.
     pub air_speed: f64,
+    /// The temperatures that the law asks for, if the file gives any.
+    pub lawful: Option<Lawful>,
+}
+
+/// Lawful air temperatures, which differ by place and are never assumed, degrees C.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lawful {
+    /// The least.
+    pub low: Option<f64>,
+    /// The most.
+    pub high: Option<f64>,
 }
 
 /// One request or change of settings at its time. An action of the file with several keys or

@@ -36,6 +36,33 @@ impl Observer for Nobody {
     fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
 }
 
+/// Somebody who may be there or not.
+impl<O: Observer> Observer for Option<O> {
+    fn zone(&mut self, view: &ZoneView<'_>) {
+        if let Some(observer) = self {
+            observer.zone(view);
+        }
+    }
+
+    fn group(&mut self, view: &GroupView<'_>) {
+        if let Some(observer) = self {
+            observer.group(view);
+        }
+    }
+
+    fn ledger(&mut self, row: LedgerRow) {
+        if let Some(observer) = self {
+            observer.ledger(row);
+        }
+    }
+
+    fn call_began(&mut self, zone: ZoneIndex, at: Instant) {
+        if let Some(observer) = self {
+            observer.call_began(zone, at);
+        }
+    }
+}
+
 /// Two who watch the same run.
 impl<A: Observer, B: Observer> Observer for (&mut A, &mut B) {
     fn zone(&mut self, view: &ZoneView<'_>) {

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::model::{Model, OutdoorGroup, Zone};
 use crate::building::{Block, BlockPropagator, Network, Window, ZonePropagator, blocks};
-use crate::control::{GroupSettings, LowLimit, SensorPlace};
+use crate::control::{GroupSettings, LowLimit, OptimumStart, SensorPlace};
 use crate::direction::Direction;
 use crate::plant::UnitControl;
 use crate::time::DAY;
@@ -26,6 +26,8 @@ pub(super) struct Plan<'m> {
     pub has_ideal: bool,
     /// The zones with a low limit, and what it is.
     pub low_limits: Vec<(usize, LowLimit)>,
+    /// The zones with an optimum start.
+    pub(super) early_zones: Vec<(usize, OptimumStart)>,
     /// The sun's way and what it shines on, where windows let it in.
     pub(super) sun: Option<SunPlan<'m>>,
 }
@@ -191,6 +193,7 @@ impl<'m> Plan<'m> {
             zones: zones.collect(),
             sun: SunPlan::new(model),
             low_limits: low_limits(model),
+            early_zones: early_zones(model),
             has_ideal: groups.iter().any(|group| group.ideal),
             groups,
             blocks: found
@@ -226,6 +229,11 @@ impl<'m> Plan<'m> {
 fn low_limits(model: &Model) -> Vec<(usize, LowLimit)> {
     let zones = model.zones.iter().enumerate();
     zones.filter_map(|(at, zone)| Some((at, zone.controls.low_limit?))).collect()
+}
+
+fn early_zones(model: &Model) -> Vec<(usize, OptimumStart)> {
+    let zones = model.zones.iter().enumerate();
+    zones.filter_map(|(at, zone)| Some((at, zone.controls.optimum_start?))).collect()
 }
 
 fn is_ideal(zone: &Zone) -> bool {

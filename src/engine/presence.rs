@@ -5,7 +5,7 @@ use super::observe::Observer;
 use super::step::Simulation;
 use super::trace::{Entry, EventKind, LedgerRow};
 use crate::control::{Occupancy, Power};
-use crate::time::{DAY, Instant, Span};
+use crate::time::Instant;
 
 impl Simulation<'_> {
     /// Brings occupancy and working setpoints up to date, where the clock may have changed them.
@@ -88,7 +88,10 @@ impl Simulation<'_> {
         let never = Instant::new(i64::MAX);
         let occupancy = match &controls.occupancy {
             Occupancy::Always => never,
-            Occupancy::Schedule(spans) => next_edge(spans, now),
+            Occupancy::Schedule(spans) => {
+                let edges = spans.iter().flat_map(|span| [span.from(), span.to()]);
+                self.plan.model.period.next_on_clocks(now, edges)
+            }
             Occupancy::Sensor { hold } => state.presence.reports_until(*hold).unwrap_or(never),
         };
         let over = state.presence.override_until().filter(|end| *end > now).unwrap_or(never);
@@ -99,13 +102,4 @@ impl Simulation<'_> {
         let back = state.dark_until.unwrap_or(never);
         [occupancy, over, off, back].into_iter().filter(|at| *at > now).min().unwrap_or(never)
     }
-}
-
-/// The next edge of any span, or midnight, where the weekday changes.
-fn next_edge(spans: &[Span], now: Instant) -> Instant {
-    let midnight = Instant::new(now.day() * DAY);
-    let edges = spans.iter().flat_map(|span| [span.from(), span.to()]);
-    let later = edges.map(|edge| Instant::new(midnight.get() + edge.get()));
-    let tomorrow = Instant::new(midnight.get() + DAY);
-    later.filter(|edge| *edge > now).min().unwrap_or(tomorrow).min(tomorrow)
 }

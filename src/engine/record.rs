@@ -51,7 +51,7 @@ impl Simulation<'_> {
     }
 
     /// Whether a zone's direction is decided by its group: by an owner, or by a policy.
-    fn is_led(&self, zone: usize) -> bool {
+    pub(super) fn is_led(&self, zone: usize) -> bool {
         let plan = &self.plan.zones[zone];
         let settings = &self.state.groups[plan.group].settings;
         let single = matches!(settings.sharing, Sharing::SingleMode { .. });

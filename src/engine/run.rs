@@ -2,6 +2,7 @@
 
 use super::model::Model;
 use super::observe::{Nobody, Observer};
+use super::state::State;
 use super::step::Simulation;
 use crate::time::{DAY, Instant};
 
@@ -47,6 +48,14 @@ pub fn start(model: &Model) -> (Simulation<'_>, u32) {
         before = means;
     }
     (simulation, MOST_WARMUP_DAYS)
+}
+
+/// A simulation that goes on from a state of the same zones, such as one that a run of a model with
+/// other settings left.
+pub fn start_from(model: &Model, state: State) -> Simulation<'_> {
+    let mut simulation = Simulation::new(model, state.nodes.clone());
+    simulation.resume(state);
+    simulation
 }
 
 /// Halfway between the setpoints: where the search for the periodic state begins, degrees C.

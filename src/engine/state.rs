@@ -2,8 +2,8 @@
 
 use super::model::{Model, Zone};
 use crate::control::{
-    GroupSettings, GroupState, Mode, Power, Presence, Selection, Settings, Standing, Stored,
-    ThermostatState, ZoneLogic,
+    GroupSettings, GroupState, Mode, Power, Presence, Recovery, Selection, Settings, Standing,
+    Stored, ThermostatState, ZoneLogic,
 };
 use crate::direction::Direction;
 use crate::plant::OutdoorMemory;
@@ -28,6 +28,8 @@ pub struct ZoneState {
     pub served: Option<Direction>,
     /// Whether and since when the zone has been starved.
     pub starving: Starving,
+    /// What it has learned about its recovery from setback.
+    pub recovery: Recovery,
     /// Until when its power fails, if it does (rule 14).
     pub dark_until: Option<Instant>,
 }
@@ -136,6 +138,7 @@ fn start_direction(zone: &Zone) -> Direction {
 impl ZoneState {
     fn fresh(zone: &Zone) -> Self {
         let start = zone.controls.start;
+        let unit = zone.controls.settings.grid.unit();
         Self {
             settings: zone.controls.settings.clone(),
             stored: start,
@@ -145,6 +148,7 @@ impl ZoneState {
             lagged: None,
             served: None,
             starving: Starving::No,
+            recovery: Recovery::new(unit.difference_from_kelvin(1.0)),
             dark_until: None,
         }
     }

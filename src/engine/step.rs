@@ -1,6 +1,7 @@
 //! One step of the simulation, in the order of rule 12.
 
 use super::drivers::Drivers;
+use super::early::Coming;
 use super::model::{Model, ZoneIndex};
 use super::observe::{Observer, ZonePower};
 use super::plan::Plan;
@@ -32,6 +33,8 @@ pub(super) struct Scratch<'m> {
     pub(super) next: Vec<f64>,
     /// Before this instant nothing that only time changes can change.
     pub(super) wake_at: Instant,
+    /// When somebody comes next, zone by zone.
+    pub(super) coming: Vec<Coming>,
     /// Whether people and schedules act: not on warm-up days.
     pub(super) acting: bool,
 }
@@ -52,6 +55,7 @@ impl<'m> Simulation<'m> {
             flows: Vec::with_capacity(2 * zones),
             next: vec![0.0; 2 * zones],
             wake_at: Instant::new(i64::MIN),
+            coming: vec![Coming::UNKNOWN; zones],
             acting: true,
         };
         let state = State::fresh(model, &plan.group_members(), nodes);
@@ -81,12 +85,14 @@ impl<'m> Simulation<'m> {
     pub fn resume(&mut self, state: State) {
         self.state = state;
         self.scratch.wake_at = Instant::new(i64::MIN);
+        self.scratch.coming.fill(Coming::UNKNOWN);
     }
 
     /// One step.
     pub fn step(&mut self, observer: &mut impl Observer) {
         let now = self.state.now;
         self.note_presence(now, observer);
+        self.start_early(now, observer);
         self.apply_actions(now, observer);
         self.read_sensors(now, observer);
         self.decide(now, observer);

@@ -1,6 +1,6 @@
 //! What electricity costs and what its making gives off, by time.
 
-use crate::time::{ClockTime, DAY, Instant, Period, Seconds, Span, Weekday};
+use crate::time::{ClockTime, Instant, Period, Seconds, Span, Weekday};
 
 /// What electricity costs and what its making gives off.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,7 +40,10 @@ impl Rate {
     pub fn at(&self, period: &Period, at: Instant) -> f64 {
         match self {
             Self::Flat(rate) => *rate,
-            Self::Hourly(rates) => rates[usize::try_from(at.second_of_day() / 3600).unwrap_or(0)],
+            Self::Hourly(rates) => {
+                let hour = period.on_clocks(at).second_of_day() / 3600;
+                rates[usize::try_from(hour).unwrap_or(0)]
+            }
             Self::Spans(spans) => {
                 let first = spans.iter().find(|(span, _)| span.contains(period, at));
                 first.map_or(0.0, |(_, rate)| *rate)
@@ -51,12 +54,12 @@ impl Rate {
     /// The mean rate over a step, which may have several.
     pub fn over(&self, period: &Period, at: Instant, step: Seconds) -> f64 {
         let (mut from, end) = (at, at + step);
-        if self.next_change(from) >= end {
+        if self.next_change(period, from) >= end {
             return self.at(period, from);
         }
         let mut sum = 0.0;
         while from < end {
-            let to = self.next_change(from).min(end);
+            let to = self.next_change(period, from).min(end);
             sum += self.at(period, from) * to.since(from).get() as f64;
             from = to;
         }
@@ -64,19 +67,15 @@ impl Rate {
     }
 
     /// The next instant at which the rate may change.
-    fn next_change(&self, at: Instant) -> Instant {
-        let second = at.second_of_day();
-        let next = match self {
-            Self::Flat(_) => DAY,
-            Self::Hourly(_) => (second / 3600 + 1) * 3600,
-            Self::Spans(spans) => spans
-                .iter()
-                .flat_map(|(span, _)| [span.from().get(), span.to().get()])
-                .filter(|change| *change > second)
-                .min()
-                .unwrap_or(DAY),
-        };
-        Instant::new(at.get() + (next - second))
+    fn next_change(&self, period: &Period, at: Instant) -> Instant {
+        match self {
+            Self::Flat(_) => period.next_on_clocks(at, std::iter::empty()),
+            Self::Hourly(_) => at + Seconds::new(3600 - at.get().rem_euclid(3600)),
+            Self::Spans(spans) => {
+                let ends = spans.iter().flat_map(|(span, _)| [span.from(), span.to()]);
+                period.next_on_clocks(at, ends)
+            }
+        }
     }
 
     /// The first time of a week that has no rate.
@@ -89,7 +88,7 @@ impl Rate {
             if !spans.iter().any(|(span, _)| span.contains(&week, at)) {
                 return Some((week.weekday(at.day()), ClockTime::new(at.second_of_day())?));
             }
-            at = self.next_change(at);
+            at = self.next_change(&week, at);
         }
         None
     }
@@ -98,7 +97,7 @@ impl Rate {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::time::DaySet;
+    use crate::time::{DAY, DaySet};
     use approx::assert_relative_eq;
 
     fn period() -> Period {

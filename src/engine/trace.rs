@@ -61,6 +61,8 @@ pub enum EventKind {
     UnoccupiedFrom,
     /// Somebody is there again.
     UnoccupiedUntil,
+    /// The stored setpoints begin to work before somebody comes.
+    EarlyStart,
     /// The low limit heats.
     LowLimitFrom,
     /// The low limit has done its work.
@@ -80,6 +82,7 @@ impl EventKind {
             Self::StarvedUntil => "starved until",
             Self::UnoccupiedFrom => "unoccupied from",
             Self::UnoccupiedUntil => "unoccupied until",
+            Self::EarlyStart => "early start",
             Self::LowLimitFrom => "low limit from",
             Self::LowLimitUntil => "low limit until",
             Self::AutoOff => "auto off",

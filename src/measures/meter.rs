@@ -1,6 +1,7 @@
 //! Adds a run up while it goes on, in constant memory.
 
 use super::bill::{BillFigures, BillTally};
+use super::seasonal::Seasonal;
 use super::summary::{EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, Summary};
 use super::zone_tally::ZoneTally;
 use crate::control::{Mode, Selection};
@@ -89,6 +90,7 @@ impl<'m> Meter<'m> {
             zones: zones
                 .map(|(zone, tally)| (zone.id.clone(), tally.figures(model.unit, step)))
                 .collect(),
+            seasonal: Seasonal::default(),
         }
     }
 

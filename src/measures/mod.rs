@@ -3,18 +3,24 @@
 mod bill;
 mod comfort;
 mod figures;
+mod lawful;
 mod meter;
 mod missed;
+mod months;
 mod opposed;
+mod seasonal;
 mod summary;
 mod zone_tally;
 
 pub use bill::{Bill, DEMAND_OVER, DemandPeak};
 pub use comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
 pub use figures::{FIGURES, Figure, FigureUnit};
+pub use lawful::LawfulMeter;
 pub use meter::Meter;
 pub use missed::{Cause, MissedHours};
+pub use months::{MONTHS_FROM_DAYS, MonthFigures, MonthMeter, MonthZoneFigures};
 pub use opposed::{OPPOSED_WITHIN, Opposed};
+pub use seasonal::{LockCost, LockMonth, MorningFigures, Seasonal, Unlawful};
 pub use summary::{
     ComfortFigures, EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, RequestCounts, Summary,
     TemperatureFigures, ZoneFigures,

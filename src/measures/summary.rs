@@ -4,6 +4,7 @@ use serde::{Serialize, Serializer};
 
 use super::bill::Bill;
 use super::missed::MissedHours;
+use super::seasonal::Seasonal;
 
 /// The figures of one run. Temperatures and degree-hours are in the file's unit.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -27,9 +28,15 @@ pub struct Summary {
     /// What each zone did, by its id, in file order.
     #[serde(serialize_with = "as_map")]
     pub zones: Vec<(String, ZoneFigures)>,
+    /// Months, mornings and the lock calendar, where a run was asked for them.
+    #[serde(flatten)]
+    pub seasonal: Seasonal,
 }
 
-fn as_map<T: Serialize, S: Serializer>(all: &[(String, T)], to: S) -> Result<S::Ok, S::Error> {
+pub(super) fn as_map<T: Serialize, S: Serializer>(
+    all: &[(String, T)],
+    to: S,
+) -> Result<S::Ok, S::Error> {
     to.collect_map(all.iter().map(|(id, figures)| (id, figures)))
 }
 
@@ -116,6 +123,9 @@ pub struct ZoneFigures {
     pub unit_starts: u64,
     /// Hours served.
     pub served_hours: f64,
+    /// The same by direction, heating first: for charts of long runs, whose rows are hours.
+    #[serde(skip)]
+    pub served_hours_by_direction: [f64; 2],
     /// Hours starved.
     pub starved_hours: f64,
     /// Degree-hours beyond the setpoint that the zone needed while starved.

@@ -23,7 +23,7 @@ pub(super) struct ZoneTally {
     pub(super) changeovers: u64,
     pub(super) unit_starts: u64,
     pub(super) opposed: Opposed,
-    served_steps: u64,
+    served_steps: [u64; 2],
     starved_steps: u64,
     /// Degrees of the file's unit, summed over starved steps.
     starved_degrees: f64,
@@ -85,7 +85,7 @@ impl Default for ZoneTally {
             changeovers: 0,
             unit_starts: 0,
             opposed: Opposed::default(),
-            served_steps: 0,
+            served_steps: [0; 2],
             starved_steps: 0,
             starved_degrees: 0.0,
             wait: 0,
@@ -119,7 +119,7 @@ impl ZoneTally {
         self.steps += 1;
         self.air.add(view.nodes[0]);
         if let Some(direction) = view.power.served {
-            self.served_steps += 1;
+            self.served_steps[direction as usize] += 1;
             let heat = view.power.given.heat * step.get() as f64;
             self.opposed.add(direction, view.at, heat);
         }
@@ -175,7 +175,8 @@ impl ZoneTally {
         ZoneFigures {
             changeovers: self.changeovers,
             unit_starts: self.unit_starts,
-            served_hours: hours(self.served_steps),
+            served_hours: hours(self.served_steps.iter().sum()),
+            served_hours_by_direction: self.served_steps.map(hours),
             starved_hours: hours(self.starved_steps),
             starved_degree_hours: self.starved_degrees * step.in_hours(),
             longest_wait_hours: hours(self.longest_wait),

@@ -36,6 +36,13 @@ pub(super) fn setpoint(value: f64) -> String {
     text.strip_suffix(".0").map_or_else(|| text.clone(), str::to_owned)
 }
 
+/// An amount of money, with the currency where the file names one: `12.40 USD`, `12.40`.
+pub(super) fn money(amount: f64, currency: &str) -> String {
+    let text = format!("{amount:.2}");
+    let text = if text == "-0.00" { "0.00".into() } else { text };
+    if currency.is_empty() { text } else { format!("{text} {currency}") }
+}
+
 /// A length of time given in hours: `40 min`, `1.5 h`, `120 h`.
 pub(super) fn duration(hours: f64) -> String {
     match hours {
@@ -99,6 +106,11 @@ pub(super) fn day_and_month(date: Date) -> String {
 
 /// The name of a date's month.
 pub(super) fn month(date: Date) -> &'static str {
+    month_name(u8::try_from(date.month()).unwrap_or(0))
+}
+
+/// The name of a month, 1 for January; nothing where there is none.
+pub(super) fn month_name(number: u8) -> &'static str {
     const NAMES: [&str; 12] = [
         "January",
         "February",
@@ -113,7 +125,7 @@ pub(super) fn month(date: Date) -> &'static str {
         "November",
         "December",
     ];
-    usize::try_from(date.month() - 1).ok().and_then(|place| NAMES.get(place)).unwrap_or(&"")
+    usize::from(number).checked_sub(1).and_then(|place| NAMES.get(place)).unwrap_or(&"")
 }
 
 fn weekday(day: Weekday) -> &'static str {

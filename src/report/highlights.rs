@@ -50,7 +50,9 @@ impl Kind {
             Self::Event(EventKind::StarvedFrom) => Some(5),
             Self::Event(EventKind::Changeover) => Some(6),
             Self::Event(EventKind::LowLimitUntil | EventKind::StarvedUntil) => Some(7),
-            Self::Event(EventKind::UnoccupiedFrom | EventKind::UnoccupiedUntil) => Some(8),
+            Self::Event(
+                EventKind::UnoccupiedFrom | EventKind::UnoccupiedUntil | EventKind::EarlyStart,
+            ) => Some(8),
         }
     }
 

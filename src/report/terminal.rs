@@ -2,14 +2,18 @@
 //! and where the files are.
 
 use super::cautions::cautions;
-use super::figures::{days_in_words, duration, hours_digits, one_digit, three_figures, unit_sign};
+use super::figures::{
+    days_in_words, duration, hours_digits, money, one_digit, three_figures, unit_sign,
+};
 use super::fit::{clean, hang};
 use super::headline::{headline, zone_asked_and_denied};
 use super::highlights::highlights;
+use super::season_text;
 use super::style::{Style, Tone};
 use super::table::{Cell, Column, Fit, Table};
 use super::{Run, label};
 use crate::measures::EnergyUse;
+use crate::time::Seconds;
 
 /// The whole text of a run. `files` are the paths that were written, as they are to be shown.
 pub fn run_text(run: &Run, style: Style, files: &[String]) -> String {
@@ -23,6 +27,14 @@ pub fn run_text(run: &Run, style: Style, files: &[String]) -> String {
     out.push_str(&zones(run).render(style));
     out.push('\n');
     out.push_str(&energy(run, style));
+    let seasons = [
+        ("Month by month", season_text::months(run, style)),
+        ("When somebody came in", season_text::mornings(run, style)),
+        ("What locking a mode out would cost", season_text::lock_calendar(run, style)),
+    ];
+    for (head, body) in seasons {
+        section(&mut out, style, head, &body);
+    }
     section(&mut out, style, "What the ledger shows", &highlights(run, style));
     section(&mut out, style, "Bear in mind", &caution_lines(run, style));
     let listed: Vec<String> = files.iter().map(|file| format!("  {}", clean(file))).collect();
@@ -48,7 +60,8 @@ fn what_was_run(run: &Run) -> String {
         run.model.title,
         variant.unwrap_or_default(),
         days_in_words(period),
-        period.step()
+        // Rows that are kept by the hour make the model's steps hours; the run's were shorter.
+        Seconds::new(run.summary.period.step_s)
     )
 }
 
@@ -102,7 +115,7 @@ fn energy(run: &Run, style: Style) -> String {
         three_figures(energy.heat_removed_kwh)
     )];
     if let (Some(cost), Some(tariff)) = (energy.cost, &run.model.tariff) {
-        rest.push(format!("Cost: {cost:.2} {}.", clean(&tariff.currency)));
+        rest.push(format!("Cost: {}.", money(cost, &clean(&tariff.currency))));
     }
     if let Some(carbon) = energy.carbon_kg {
         rest.push(format!("Carbon dioxide: {} kg.", three_figures(carbon)));

@@ -91,6 +91,7 @@ ranges! {
     OFFSET = plain("sensor offset", -20.0, 20.0, "K");
     RESOLUTION = plain("sensor resolution", 0.0, 5.0, "K");
     STRATIFICATION = plain("stratification", -20.0, 20.0, "K");
+    EARLY = plain("early start", 60.0, 86_400.0, "s");
     SETBACK = plain("setback", 0.0, 40.0, "K");
     AUTO_OFF = plain("time until power off", 1.0, 604_800.0, "s");
     METABOLIC_RATE = sourced("metabolic rate", 0.8, 4.0, "met", "ISO 7730:2005, clause 4.1, from memory");

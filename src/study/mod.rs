@@ -7,9 +7,12 @@ mod compare;
 mod explain;
 mod hours;
 mod knee;
+mod lock_calendar;
+mod mornings;
 mod owners;
 mod parallel;
 pub mod reach;
+mod season;
 mod simulate;
 
 pub use check::{EnergyCode, Finding, Severity, check, explain_faults, is_critical_room};
@@ -22,6 +25,8 @@ pub use knee::{
     Hindrance, Knee, KneeFigures, KneePoint, NO_OPPOSED_KWH, NotAllowed, WIDEST_DEADBAND,
     about_midpoint, knee, with_deadband,
 };
+pub use mornings::{LEAD_STEP, LONGEST_LEAD, Morning, READY_WITHIN, Readiness};
 pub use owners::{Candidate, Decider, RankBy, Ranking, rank_owners};
 pub use parallel::default_threads;
-pub use simulate::{EachRow, Finished, Keep, simulate, simulate_watched};
+pub use season::simulate_season;
+pub use simulate::{EachRow, Finished, Keep, simulate};

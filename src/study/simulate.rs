@@ -56,16 +56,8 @@ pub fn simulate(model: &Model, keep: Keep) -> Finished {
     finished(&meter, recorder, warmup_days)
 }
 
-/// Simulates a model while others watch it, too: writers of rows, measures that not every study
-/// needs.
-pub fn simulate_watched(model: &Model, keep: Keep, watcher: &mut impl Observer) -> Finished {
-    let mut meter = Meter::new(model);
-    let mut recorder = Recorder::new(model, keep);
-    let warmup_days = run(model, &mut (&mut (&mut meter, &mut recorder), watcher));
-    finished(&meter, recorder, warmup_days)
-}
-
-fn finished(meter: &Meter<'_>, recorder: Recorder, warmup_days: u32) -> Finished {
+/// What is left of a run that has ended.
+pub(super) fn finished(meter: &Meter<'_>, recorder: Recorder, warmup_days: u32) -> Finished {
     let Recorder { rows, mut ledger, .. } = recorder;
     // A starved spell is known only after a while and is dated back to its start.
     ledger.sort_by_key(|row| row.at);
@@ -86,7 +78,7 @@ impl<F: FnMut(&StepRow)> Observer for EachRow<F> {
     fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
 }
 
-struct Recorder {
+pub(super) struct Recorder {
     keep: Keep,
     step: Seconds,
     hours: Vec<HourTally>,
@@ -95,7 +87,7 @@ struct Recorder {
 }
 
 impl Recorder {
-    fn new(model: &Model, keep: Keep) -> Self {
+    pub(super) fn new(model: &Model, keep: Keep) -> Self {
         let hours = vec![HourTally::default(); model.zones.len()];
         let step = model.period.step();
         Self { keep, step, hours, rows: Vec::new(), ledger: Vec::new() }

@@ -88,10 +88,18 @@ pub(crate) fn zone(
             },
             occupancy: Occupancy::Always,
             setback: None,
+            optimum_start: None,
             override_time: Seconds::hours(2),
             ignored_start: None,
         },
-        comfort: Comfort { low: 20.0, high: 25.0, met: 1.1, clo: 0.8, air_speed: 0.1 },
+        comfort: Comfort {
+            low: 20.0,
+            high: 25.0,
+            met: 1.1,
+            clo: 0.8,
+            air_speed: 0.1,
+            lawful: None,
+        },
     }
 }
 

@@ -13,7 +13,7 @@ use setband::engine::{
     Asker, Entry, EventKind, LedgerRow, Model, OutdoorGroup, Rate, StepRow, Tariff, Zone, ZoneIndex,
 };
 use setband::measures::{
-    EnergyUse, GroupFigures, PeriodFigures, Summary, TemperatureFigures, ZoneFigures,
+    EnergyUse, GroupFigures, PeriodFigures, Seasonal, Summary, TemperatureFigures, ZoneFigures,
 };
 use setband::plant::{CapacityPoint, CapacityTable, OutdoorUnit};
 use setband::report::Run;
@@ -414,5 +414,6 @@ fn summarize(
         bill: None,
         group: GroupFigures { changeovers, ..GroupFigures::default() },
         zones: zones.collect(),
+        seasonal: Seasonal::default(),
     }
 }

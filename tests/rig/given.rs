@@ -3,8 +3,8 @@
 use setband::building::{Gain, Space, SpaceInput, Ventilation};
 use setband::control::{
     Controllers, Direction, Grid, KeyLocks, Limits, LowLimit, Mode, ModeSet, Occupancy, OnConflict,
-    Power, Range, Sensor, SensorPlace, Setback, SetpointRules, Settings, Side, Stored, Thermostat,
-    Ticks, UnitModes, ZoneControls,
+    OptimumStart, Power, Range, Sensor, SensorPlace, Setback, SetpointRules, Settings, Side,
+    Stored, Thermostat, Ticks, UnitModes, ZoneControls,
 };
 use setband::engine::{Comfort, Zone};
 use setband::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
@@ -35,6 +35,8 @@ pub(crate) struct Given {
     pub(crate) occupancy: Occupancy,
     /// Heat, cool, lowest heat and highest cool.
     pub(crate) setback: Option<[f64; 4]>,
+    /// How early recovery may begin.
+    pub(crate) optimum_start: Option<OptimumStart>,
     pub(crate) override_time: Seconds,
     pub(crate) space: SpaceInput,
     pub(crate) gains: Vec<Gain>,
@@ -78,6 +80,7 @@ impl Default for Given {
             auto_off: None,
             occupancy: Occupancy::Always,
             setback: None,
+            optimum_start: None,
             override_time: Seconds::hours(2),
             space: room(),
             gains: Vec::new(),
@@ -139,7 +142,14 @@ impl Given {
             gains: self.gains.clone(),
             unit: self.indoor_unit(),
             controls: self.controls(),
-            comfort: Comfort { low: 20.0, high: 26.0, met: 1.2, clo: 0.7, air_speed: 0.1 },
+            comfort: Comfort {
+                low: 20.0,
+                high: 26.0,
+                met: 1.2,
+                clo: 0.7,
+                air_speed: 0.1,
+                lawful: None,
+            },
         }
     }
 
@@ -189,6 +199,7 @@ impl Given {
                 heat_low: self.tick(heat_low),
                 cool_high: self.tick(cool_high),
             }),
+            optimum_start: self.optimum_start,
             override_time: self.override_time,
             ignored_start: None,
         }

@@ -7,7 +7,7 @@ use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::record::RowAccessor;
 use setband::engine::Model;
 use setband::report::{StepsParquet, StepsWriter, steps_csv};
-use setband::study::{EachRow, Keep, simulate, simulate_watched};
+use setband::study::{EachRow, Keep, simulate, simulate_season};
 use setband::time::Seconds;
 
 use crate::rig::{Given, model, period};
@@ -23,7 +23,7 @@ fn streamed_rows_are_the_bytes_of_kept_rows() {
     let kept = simulate(&model, Keep::Steps);
     let mut writer = StepsWriter::new(&model, Vec::new()).expect("memory takes it");
     let mut rows = EachRow(|row: &_| writer.row(row).expect("memory takes it"));
-    let streamed = simulate_watched(&model, Keep::Nothing, &mut rows);
+    let (streamed, _) = simulate_season(&model, Keep::Nothing, &mut rows);
     assert!(streamed.rows.is_empty());
     assert_eq!(streamed.summary, kept.summary);
     assert_eq!(streamed.ledger, kept.ledger);

@@ -88,7 +88,7 @@ pub fn group_svg(run: &Run, width: u32, view: &GroupView) -> Result<String, Char
         ribbon::draw(&mut canvas, series, layout.time, area, idle)?;
         ribbon::changeover_ticks(&mut canvas, series, layout.time, area)?;
         name(&mut canvas, run.label(*zone), view.owner == Some(*zone), area, layout)?;
-        hours(&mut canvas, series, area, layout)?;
+        hours(&mut canvas, run, *zone, series, area, layout)?;
     }
     let key_end = (sheet.width - sheet.em, layout.bottom() + sheet.em * 1.2);
     key::draw(&mut canvas, &all, layout.time, key_end, sheet.em, idle)?;
@@ -269,18 +269,14 @@ fn name(
 
 fn hours(
     canvas: &mut Canvas,
+    run: &Run,
+    zone: ZoneIndex,
     series: &Series,
     area: Area,
     layout: Layout,
 ) -> Result<(), ChartFault> {
     let em = layout.sheet.em.min(layout.pitch * 0.72);
-    let served = |direction| {
-        let stretches = series.stretches(|row| row.served == Some(direction));
-        stretches.iter().filter(|stretch| stretch.what).map(Stretch::hours).sum::<f64>()
-    };
-    let starved = series.stretches(|row| row.starved);
-    let starved = starved.iter().filter(|stretch| stretch.what).map(Stretch::hours).sum::<f64>();
-    let figures = [served(Direction::Heating), served(Direction::Cooling), starved];
+    let figures = served_and_starved(run, zone, series);
     canvas.layer("hours", Stroke::Solid, |layer| {
         for (right, hours) in layout.columns().into_iter().zip(figures) {
             let color = if hours > 0.0 { INK } else { QUIET };
@@ -288,6 +284,23 @@ fn hours(
             layer.words(&hours_digits(hours), (right, area.middle()), how);
         }
     })
+}
+
+/// Hours heated, cooled and starved: from the rows, or from the figures where the rows are hours of
+/// shorter steps and each tells only that something happened in it.
+fn served_and_starved(run: &Run, zone: ZoneIndex, series: &Series) -> [f64; 3] {
+    let gathered = run.summary.period.step_s < run.model.period.step().get();
+    if let Some((_, figures)) = run.summary.zones.get(zone.get()).filter(|_| gathered) {
+        let [heated, cooled] = figures.served_hours_by_direction;
+        return [heated, cooled, figures.starved_hours];
+    }
+    let served = |direction| {
+        let stretches = series.stretches(|row| row.served == Some(direction));
+        stretches.iter().filter(|stretch| stretch.what).map(Stretch::hours).sum::<f64>()
+    };
+    let starved = series.stretches(|row| row.starved);
+    let starved = starved.iter().filter(|stretch| stretch.what).map(Stretch::hours).sum::<f64>();
+    [served(Direction::Heating), served(Direction::Cooling), starved]
 }
 
 /// The power of all zones together.

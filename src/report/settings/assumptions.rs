@@ -2,7 +2,9 @@
 
 use super::spans::span_words;
 use crate::engine::{DemandCharge, Model, Rate, Tariff};
-use crate::report::figures::{day_and_month, days_in_words, setpoint, unit_sign};
+use crate::report::figures::{count, day_and_month, days_in_words, setpoint, unit_sign};
+use crate::report::headline::capitalised;
+use crate::time::Period;
 use crate::units::TemperatureUnit;
 use crate::weather::{Record, Weather};
 
@@ -18,6 +20,7 @@ pub fn assumptions(model: &Model) -> Vec<String> {
         format!("Weather: {}.", weather_words(&model.weather, model.unit)),
         requests(model),
     ];
+    all.extend(calendar(&model.period));
     all.extend(model.tariff.as_ref().map_or_else(
         || vec!["No prices are given, so no cost is worked out.".to_owned()],
         tariff_words,
@@ -27,6 +30,26 @@ pub fn assumptions(model: &Model) -> Vec<String> {
          those of the model for these days and this weather; they are no promise of savings."
             .into(),
     );
+    all
+}
+
+/// Holidays and clocks, where the file gives any.
+fn calendar(period: &Period) -> Vec<String> {
+    let mut all = Vec::new();
+    let holidays = (0..period.days()).filter(|day| period.is_holiday(*day)).count() as u64;
+    if holidays > 0 {
+        all.push(format!(
+            "{}: to schedules a Sunday each.",
+            capitalised(&count(holidays, "holiday"))
+        ));
+    }
+    if period.has_daylight_saving() {
+        all.push(
+            "Schedules and actions go by clocks that are an hour ahead in summer; weather and the \
+             times in files are in standard time."
+                .into(),
+        );
+    }
     all
 }
 

@@ -21,6 +21,11 @@ pub(super) fn lines(model: &Model, place: usize) -> Vec<Line> {
     lines.push(("Governing sensor", sensor(&controls.sensor, unit)));
     lines.push(("Occupied", occupancy(&controls.occupancy)));
     lines.push(("Setback", setback(zone)));
+    if let Some(early) = controls.optimum_start {
+        let words =
+            format!("at most {} before somebody comes, learned from day to day", early.most);
+        lines.push(("Optimum start", words));
+    }
     lines.push(("Low limit", low_limit(zone, unit)));
     let off = controls.auto_off.map_or("never".into(), |after| format!("{after} after power-on"));
     lines.push(("Switches itself off", off));

@@ -199,7 +199,23 @@ const PRESENCE: &Block = &Block {
         optional("to", Kind::Clock, "When the span ends."),
         optional("days", DAYS, "On which days; every day without it."),
         optional("sensor", Kind::Block(SENSOR_PRESENCE), "An occupancy sensor."),
+        optional(
+            "optimum_start",
+            Kind::Block(OPTIMUM_START),
+            "The stored setpoints work before somebody comes; how early is learned day by day.",
+        ),
     ],
+};
+
+/// How early recovery from setback may begin.
+const OPTIMUM_START: &Block = &Block {
+    name: "optimum_start",
+    doc: "How early recovery from setback may begin.",
+    keys: &[required(
+        "most",
+        Kind::Duration(ranges::EARLY),
+        "At most so long before somebody comes, as 3 h.",
+    )],
 };
 
 /// An occupancy sensor.

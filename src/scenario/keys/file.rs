@@ -2,6 +2,7 @@
 
 use super::super::ranges;
 use super::action::ACTION;
+use super::calendar::CALENDAR;
 use super::outdoor::OUTDOOR_UNIT;
 use super::tariff::TARIFF;
 use super::zone::ZONE;
@@ -24,6 +25,7 @@ pub(in super::super) const FILE: &Block = &Block {
             "The unit of every bare temperature in the file and of all output.",
         ),
         required("period", Kind::Block(PERIOD), "Which days are simulated, in which steps."),
+        optional("calendar", Kind::Block(CALENDAR), "Holidays and daylight saving time."),
         or("seed", Kind::Whole(ranges::SEED), "1", "Seed of everything random."),
         required("weather", Kind::Block(WEATHER), "Outdoor air and sun."),
         optional("outdoor_unit", Kind::Block(OUTDOOR_UNIT), "The outdoor unit that zones share."),

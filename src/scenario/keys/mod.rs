@@ -2,6 +2,7 @@
 //! suggestions for misspelt keys and the JSON Schema all come from it.
 
 mod action;
+mod calendar;
 mod controls;
 mod file;
 mod outdoor;
@@ -11,6 +12,7 @@ mod zone;
 
 use file::UNITS;
 
+pub(super) use calendar::HOLIDAYS;
 pub(super) use file::FILE;
 pub(super) use zone::{FACINGS, FAN_RUN, MASS, SPACE, UNIT_CONTROL, ZONE};
 
@@ -125,6 +127,11 @@ impl Kind {
             Self::Either(kinds) => kinds.iter().find_map(Self::exactly),
             _ => None,
         }
+    }
+
+    /// Whether it is a block of keys.
+    pub(super) const fn is_block(&self) -> bool {
+        matches!(self, Self::Block(_))
     }
 
     /// Of what it is a list, where it is one of any length.

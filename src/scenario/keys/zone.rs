@@ -232,5 +232,20 @@ const COMFORT: &Block = &Block {
             "0.1",
             "Air speed, m/s.",
         ),
+        optional(
+            "lawful",
+            Kind::Block(LAWFUL),
+            "The temperatures that the law asks for at this place; nothing is assumed.",
+        ),
+    ],
+};
+
+/// Lawful air temperatures.
+const LAWFUL: &Block = &Block {
+    name: "lawful",
+    doc: "Lawful air temperatures, for the lock calendar: one of them or both.",
+    keys: &[
+        optional("low", Kind::Temperature(ranges::ROOM), "The least."),
+        optional("high", Kind::Temperature(ranges::ROOM), "The most."),
     ],
 };

@@ -117,13 +117,16 @@ impl Reader<'_> {
             fields.fault("at", day.help("write it like `at: \"07:30\"`"));
             return None;
         }
-        let falls_on = |day: &i64| days.has(self.period.weekday(*day));
+        let falls_on = |day: &i64| days.has(self.period.counts_as(*day));
         let all = (0..self.period.days()).filter(falls_on);
-        Some(all.map(|day| Instant::new(day * DAY + moment.clock.get())).collect())
+        let shown = |day: i64| Instant::new(day * DAY + moment.clock.get());
+        let standard = all.map(|day| self.period.off_clocks(shown(day)));
+        Some(standard.filter(|at| (Instant::START..self.period.end()).contains(at)).collect())
     }
 
     fn read_once(&self, fields: &Fields, moment: Moment) -> Option<Instant> {
-        let at = Instant::new(moment.day.unwrap_or(0) * DAY + moment.clock.get());
+        let shown = moment.day.unwrap_or(0) * DAY + moment.clock.get();
+        let at = self.period.off_clocks(Instant::new(shown));
         if Instant::START <= at && at < self.period.end() {
             return Some(at);
         }

@@ -20,6 +20,7 @@ pub(super) fn read(fields: &Fields, unit: Option<&Unit>, start: Start) -> Option
     let controllers = read_controllers(fields);
     let sensor = sensing::read_sensor(fields, controllers.as_ref());
     let occupancy = sensing::read_occupancy(fields);
+    let optimum_start = sensing::read_optimum_start(fields);
     let low_limit = read_low_limit(fields);
     let locked_modes = locked_modes(fields);
     let mode = unit.and_then(|unit| start_mode(fields, &unit.modes, locked_modes?));
@@ -60,6 +61,7 @@ pub(super) fn read(fields: &Fields, unit: Option<&Unit>, start: Start) -> Option
         sensor: sensor?,
         occupancy: occupancy?,
         setback,
+        optimum_start: optimum_start?,
         override_time,
         ignored_start,
     })

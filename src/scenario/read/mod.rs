@@ -2,6 +2,7 @@
 //! looks at what several keys say together. Readers go on after a fault.
 
 mod actions;
+mod calendar;
 mod changes;
 mod controls;
 mod limits;
@@ -55,6 +56,10 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
         return None;
     }
     let period = file.block("period").and_then(|fields| read_period(&fields));
+    let period = match file.block("calendar") {
+        Some(fields) => period.and_then(|period| calendar::read(&fields, period)),
+        None => period,
+    };
     let outdoors = file
         .block("weather")
         .and_then(|fields| weather::read(&fields, period.as_ref(), around.open));

@@ -1,8 +1,8 @@
 //! The governing sensor, and how a zone knows that somebody is there.
 
-use crate::control::{Controllers, Occupancy, Sensor, SensorPlace};
+use crate::control::{Controllers, Occupancy, OptimumStart, Sensor, SensorPlace};
 use crate::scenario::fault::Complaint;
-use crate::scenario::fields::Fields;
+use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::near::nearest;
 use crate::scenario::tree::shortened;
 
@@ -91,4 +91,35 @@ fn read_presence(fields: &Fields) -> Option<Occupancy> {
         }
     }
     Some(Occupancy::Schedule(vec![fields.span()?]))
+}
+
+/// Optimum start, which may stand at any span of the occupancy and then holds for all.
+pub(super) fn read_optimum_start(fields: &Fields) -> Checked<Option<OptimumStart>> {
+    let mut found: Vec<Option<OptimumStart>> = Vec::new();
+    let mut right = true;
+    fields.each("occupancy", |one| {
+        if !one.has("optimum_start") {
+            return;
+        }
+        let sensor = one.has("sensor");
+        if sensor || !fields.has("setback") {
+            let (message, remedy) = if sensor {
+                ("a sensor does not know when somebody comes", "give a span instead of the sensor")
+            } else {
+                ("there is no setback to recover from", "add `setback`, or leave this out")
+            };
+            one.fault("optimum_start", Complaint::new("occupancy", message).help(remedy));
+            right = false;
+        }
+        let most = one.block("optimum_start").and_then(|block| block.seconds("most"));
+        found.push(most.map(|most| OptimumStart { most }));
+    });
+    let found: Vec<OptimumStart> = found.into_iter().collect::<Option<_>>()?;
+    if found.windows(2).any(|pair| pair[0] != pair[1]) {
+        let message = "the spans have optimum starts that differ";
+        let remedy = "give it once: it holds before every span";
+        fields.fault("occupancy", Complaint::new("occupancy", message).help(remedy));
+        return None;
+    }
+    right.then(|| found.first().copied())
 }

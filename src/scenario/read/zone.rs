@@ -5,7 +5,7 @@ use super::{controls, space, unit};
 use crate::building::Gain;
 use crate::control::Sharing;
 use crate::direction::Direction;
-use crate::engine::{Comfort, OutdoorGroup, Zone};
+use crate::engine::{Comfort, Lawful, OutdoorGroup, Zone};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::keys::ZONE;
@@ -129,11 +129,34 @@ fn read_comfort(fields: &Fields) -> Option<Comfort> {
         return None;
     }
     let unit = fields.checker.unit;
+    let lawful = fields.optional("lawful", |fields, key| read_lawful(&fields.block(key)?))?;
     Some(Comfort {
         low: unit.to_celsius(low),
         high: unit.to_celsius(high),
         met: fields.number("met")?,
         clo: fields.number("clo")?,
         air_speed: fields.number("air_speed")?,
+        lawful,
     })
+}
+
+fn read_lawful(fields: &Fields) -> Option<Lawful> {
+    let unit = fields.checker.unit;
+    let low = fields.optional("low", Fields::number)?;
+    let high = fields.optional("high", Fields::number)?;
+    match (low, high) {
+        (None, None) => {
+            let none = Complaint::new("missing-key", "there is neither a `low` nor a `high` here");
+            fields.fault_here(none.help("add one of them, or take `lawful` away"));
+            return None;
+        }
+        (Some(low), Some(high)) if low >= high => {
+            let message = format!("the least is {low} and the most {high}");
+            fields.fault("low", Complaint::new("crossed", message).help("exchange the two"));
+            return None;
+        }
+        _ => {}
+    }
+    let celsius = |value: Option<f64>| value.map(|value| unit.to_celsius(value));
+    Some(Lawful { low: celsius(low), high: celsius(high) })
 }

@@ -1,0 +1,119 @@
+//! Optimum start (rule 11), part of phase 0: recovery that begins before somebody comes.
+
+use super::observe::Observer;
+use super::state::Starving;
+use super::step::Simulation;
+use super::trace::EventKind;
+use crate::control::{Occupancy, OptimumStart, RecoveryPlan, WorkingSetpoints};
+use crate::time::{DAY, Instant, Period, Seconds, Span};
+
+/// No schedule is searched further ahead for when somebody comes.
+const SEARCH: Seconds = Seconds::new(8 * DAY);
+
+/// When somebody comes next, as far as has been searched.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Coming {
+    /// When; `None` where nobody comes as far as the search went.
+    at: Option<Instant>,
+    /// What is written here holds before this.
+    valid_until: Instant,
+}
+
+impl Coming {
+    /// Nothing has been searched.
+    pub(super) const UNKNOWN: Self = Self { at: None, valid_until: Instant::new(i64::MIN) };
+
+    /// When somebody comes, seen from an instant at which nobody is there.
+    fn seek(&mut self, spans: &[Span], period: &Period, now: Instant) -> Option<Instant> {
+        if now >= self.valid_until {
+            self.at = next_start(spans, period, now);
+            self.valid_until = self.at.unwrap_or(now + Seconds::new(DAY));
+        }
+        self.at
+    }
+}
+
+/// The next instant at which a span holds, after one at which none does.
+fn next_start(spans: &[Span], period: &Period, now: Instant) -> Option<Instant> {
+    let mut at = now;
+    while at < now + SEARCH {
+        at = period.next_on_clocks(at, spans.iter().flat_map(|span| [span.from(), span.to()]));
+        if spans.iter().any(|span| span.contains(period, at)) {
+            return Some(at);
+        }
+    }
+    None
+}
+
+impl Simulation<'_> {
+    /// Begins and follows recoveries of the zones that have an optimum start.
+    pub(super) fn start_early(&mut self, now: Instant, observer: &mut impl Observer) {
+        for at in 0..self.plan.early_zones.len() {
+            let (zone, optimum) = self.plan.early_zones[at];
+            self.follow_recovery(zone, now);
+            if let Some((plan, until)) = self.recovery_due(zone, optimum, now) {
+                let state = &mut self.state.zones[zone];
+                state.recovery.begin(plan, now, until, self.state.logic[zone].sensed);
+                state.presence.start_early(until);
+                self.refresh(zone, now);
+                let reason = words(plan, until.since(now));
+                self.event(zone, now, EventKind::EarlyStart, reason, observer);
+            }
+        }
+    }
+
+    /// What a recovery under way has come to by what the sensor read in the step before.
+    fn follow_recovery(&mut self, zone: usize, now: Instant) {
+        let stored = self.stored_setpoints(zone);
+        let logic = &self.state.logic[zone];
+        let starved = self.state.zones[zone].starving != Starving::No;
+        let led = self.is_led(zone).then(|| logic.state.direction());
+        let (selection, sensed) = (logic.selection, logic.sensed);
+        self.state.zones[zone].recovery.note(now, sensed, stored, |direction| {
+            let allowed = led.is_none_or(|group| group == direction);
+            let off = match led {
+                Some(_) => !selection.is_on(),
+                None => !selection.allows(direction),
+            };
+            allowed && !off && !starved
+        });
+    }
+
+    /// The recovery that ought to begin now, and when somebody comes.
+    fn recovery_due(
+        &mut self,
+        zone: usize,
+        optimum: OptimumStart,
+        now: Instant,
+    ) -> Option<(RecoveryPlan, Instant)> {
+        let model = self.plan.model;
+        let state = &self.state.zones[zone];
+        // Before the first step the sensor has not been read.
+        if state.presence.stored_work(now) || state.lagged.is_none() {
+            return None;
+        }
+        let Occupancy::Schedule(spans) = &model.zones[zone].controls.occupancy else { return None };
+        let until = self.scratch.coming[zone].seek(spans, &model.period, now)?;
+        let (logic, stored) = (&self.state.logic[zone], self.stored_setpoints(zone));
+        let plan = state.recovery.due(optimum, now, until, logic.sensed, stored)?;
+        let may = self.is_led(zone) || logic.selection.allows(plan.direction);
+        (may && logic.selection.is_on()).then_some((plan, until))
+    }
+
+    /// The stored setpoints of a zone in the file's unit.
+    fn stored_setpoints(&self, zone: usize) -> WorkingSetpoints {
+        let state = &self.state.zones[zone];
+        let (grid, stored) = (state.settings.grid, &state.stored.setpoints);
+        WorkingSetpoints { heat: grid.value(stored.heat()), cool: grid.value(stored.cool()) }
+    }
+}
+
+fn words(plan: RecoveryPlan, lead: Seconds) -> String {
+    format!(
+        "{} begins {lead} before somebody comes: {:.1} degrees are missing, and {:.1} an hour are \
+         expected",
+        plan.direction.name(),
+        plan.missing,
+        plan.rate
+    )
+}
