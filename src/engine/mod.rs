@@ -11,6 +11,7 @@ mod ideal;
 mod model;
 mod observe;
 mod outage;
+mod people;
 mod plan;
 mod presence;
 mod record;
@@ -24,7 +25,7 @@ mod tariff;
 mod trace;
 
 pub use model::{Action, Change, Comfort, Doing, Model, OutdoorGroup, Zone, ZoneIndex};
-pub use observe::{GroupView, Nobody, Observer, ZonePower, ZoneView};
+pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
 pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, run, start};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;

@@ -6,15 +6,18 @@ mod figures;
 mod meter;
 mod missed;
 mod opposed;
+mod people_tally;
 mod summary;
 mod zone_tally;
 
+pub use crate::people::predicted_percentage_dissatisfied;
 pub use bill::{Bill, DEMAND_OVER, DemandPeak};
-pub use comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
+pub use comfort::{Surroundings, predicted_mean_vote};
 pub use figures::{FIGURES, Figure, FigureUnit};
 pub use meter::Meter;
 pub use missed::{Cause, MissedHours};
 pub use opposed::{OPPOSED_WITHIN, Opposed};
+pub use people_tally::PersonFigures;
 pub use summary::{
     ComfortFigures, EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, RequestCounts, Summary,
     TemperatureFigures, ZoneFigures,

@@ -4,6 +4,7 @@ use serde::{Serialize, Serializer};
 
 use super::bill::Bill;
 use super::missed::MissedHours;
+use super::people_tally::PersonFigures;
 
 /// The figures of one run. Temperatures and degree-hours are in the file's unit.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -27,6 +28,9 @@ pub struct Summary {
     /// What each zone did, by its id, in file order.
     #[serde(serialize_with = "as_map")]
     pub zones: Vec<(String, ZoneFigures)>,
+    /// What the people of the file went through, in file order; left out where it has none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub people: Vec<PersonFigures>,
 }
 
 fn as_map<T: Serialize, S: Serializer>(all: &[(String, T)], to: S) -> Result<S::Ok, S::Error> {

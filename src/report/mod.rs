@@ -15,6 +15,7 @@ mod headline;
 mod highlights;
 mod json;
 mod owners;
+mod people;
 mod reach;
 mod style;
 mod table;

@@ -6,6 +6,7 @@ use super::figures::{days_in_words, duration, hours_digits, one_digit, three_fig
 use super::fit::{clean, hang};
 use super::headline::{headline, zone_asked_and_denied};
 use super::highlights::highlights;
+use super::people::people;
 use super::style::{Style, Tone};
 use super::table::{Cell, Column, Fit, Table};
 use super::{Run, label};
@@ -23,6 +24,7 @@ pub fn run_text(run: &Run, style: Style, files: &[String]) -> String {
     out.push_str(&zones(run).render(style));
     out.push('\n');
     out.push_str(&energy(run, style));
+    section(&mut out, style, "People", &people(run, style));
     section(&mut out, style, "What the ledger shows", &highlights(run, style));
     section(&mut out, style, "Bear in mind", &caution_lines(run, style));
     let listed: Vec<String> = files.iter().map(|file| format!("  {}", clean(file))).collect();

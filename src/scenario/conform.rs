@@ -51,6 +51,10 @@ impl Checker<'_> {
             (Kind::Words(words, least), Value::List(items)) => {
                 self.check_words(node, items, words, *least, path);
             }
+            (Kind::Either(kinds), Value::Block(_)) if kinds.iter().any(Kind::is_block) => {
+                let blocks = kinds.iter().filter(|kind| kind.is_block());
+                blocks.for_each(|inner| self.check(node, inner, path));
+            }
             (Kind::Either(kinds), Value::List(items)) => match list_kind(kinds, items) {
                 Some(inner) => self.check(node, inner, path),
                 None => self.fault(node.place, path, || scalar::wrong_kind(node, kind)),

@@ -3,6 +3,7 @@
 use super::super::ranges;
 use super::action::ACTION;
 use super::outdoor::OUTDOOR_UNIT;
+use super::people::PERSON;
 use super::tariff::TARIFF;
 use super::zone::ZONE;
 use super::{Block, Kind, derived, not_yet, optional, or, required};
@@ -38,7 +39,11 @@ pub(in super::super) const FILE: &Block = &Block {
             Kind::ListOf(&Kind::Block(ACTION)),
             "What people, technicians and schedules do.",
         ),
-        not_yet("people", "Occupants who feel and press keys."),
+        optional(
+            "people",
+            Kind::ListOf(&Kind::Block(PERSON)),
+            "Occupants who feel and press keys.",
+        ),
         optional("tariff", Kind::Block(TARIFF), "What electricity costs."),
         optional(
             "variants",

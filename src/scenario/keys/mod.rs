@@ -5,6 +5,7 @@ mod action;
 mod controls;
 mod file;
 mod outdoor;
+mod people;
 mod tariff;
 mod words;
 mod zone;
@@ -123,6 +124,20 @@ impl Kind {
         match self {
             Self::Exactly(count, inner) => Some((*count, inner)),
             Self::Either(kinds) => kinds.iter().find_map(Self::exactly),
+            _ => None,
+        }
+    }
+
+    /// Whether it is a block of keys.
+    pub(super) const fn is_block(&self) -> bool {
+        matches!(self, Self::Block(_))
+    }
+
+    /// Its block of keys, also where a word may stand instead.
+    pub(super) fn block(&'static self) -> Option<&'static Block> {
+        match self {
+            Self::Block(block) => Some(block),
+            Self::Either(kinds) => kinds.iter().find_map(Self::block),
             _ => None,
         }
     }

@@ -21,6 +21,7 @@ impl Kind {
             Self::Duration(_) => "a length of time with its unit".into(),
             Self::YesNo => "true or false".into(),
             Self::OnOff => "on or off".into(),
+            Self::Word([only]) => format!("`{only}`"),
             Self::Word(words) => format!("one of {}", words.join(", ")),
             Self::Words(words, _) => format!("a list of some of {}", words.join(", ")),
             Self::Clock => "a clock time".into(),
