@@ -6,6 +6,7 @@ use std::num::NonZeroUsize;
 
 use setband::control::{Power, Setpoints, Side};
 use setband::engine::{Entry, LedgerRow, Model, StepRow};
+use setband::measures::{Surroundings, predicted_mean_vote};
 use setband::people::{Decision, Draws, Switching};
 use setband::scenario::{Study, read};
 use setband::study::reach::{Presser, explore};
@@ -303,4 +304,25 @@ fn figures_and_ledger_count_the_same() {
     assert!(named("complaint") == 3 && named("gives up") >= 3);
     let requests = day.ledger.iter().filter(|row| matches!(row.entry, Entry::Request { .. }));
     assert_eq!(sum(|it| it.presses), requests.count() as u64);
+}
+
+/// The default of a vote for 3 K is what ISO 7730:2005, eq. (1) to (4), gives near neutral for
+/// sedentary people (1.2 met) in usual indoor clothing: one vote for 2.5 to 4.5 K.
+#[test]
+fn a_vote_is_about_three_kelvin_by_the_standards_equations() {
+    for clo in [0.5, 0.7, 1.0] {
+        let vote = |celsius: f64| {
+            let (air, mean_radiant) = (celsius, celsius);
+            predicted_mean_vote(&Surroundings {
+                air,
+                mean_radiant,
+                air_speed: 0.1,
+                humidity: 50.0,
+                met: 1.2,
+                clo,
+            })
+        };
+        let kelvin_per_vote = 4.0 / (vote(25.0) - vote(21.0));
+        assert!((2.5..=4.5).contains(&kelvin_per_vote), "{clo} clo: {kelvin_per_vote} K");
+    }
 }

@@ -5,6 +5,7 @@ use std::sync::Arc;
 use super::actions::read_controller;
 use super::neighbours;
 use crate::building::ZoneIndex;
+use crate::control::Occupancy;
 use crate::engine::Zone;
 use crate::people::{Attendance, Away, Complaining, Patience, Person, Switching, UsedKeys};
 use crate::scenario::fault::Complaint;
@@ -19,7 +20,9 @@ const MOST_PEOPLE: usize = 5000;
 /// Reads everybody, each of several by itself, in the order of the file.
 pub(super) fn read(file: &Fields, zones: &[(&str, Option<Zone>)]) -> Vec<Person> {
     let mut people: Vec<Person> = Vec::new();
+    let mut lived_in: Vec<String> = Vec::new();
     file.each("people", |fields| {
+        lived_in.extend(fields.text("zone"));
         let Some(one) = read_one(file, &fields, zones) else { return };
         let count = u32::try_from(fields.whole("count").unwrap_or(1)).unwrap_or(u32::MAX);
         if people.len() > MOST_PEOPLE {
@@ -42,7 +45,25 @@ pub(super) fn read(file: &Fields, zones: &[(&str, Option<Zone>)]) -> Vec<Person>
         let message = format!("these are more than {MOST_PEOPLE} people");
         file.fault("people", Complaint::new("too-large", message).help("let there be fewer"));
     }
+    for (id, zone) in zones {
+        let by_people = |zone: &Zone| zone.controls.occupancy == Occupancy::People;
+        let nobody = !lived_in.iter().any(|named| named == id);
+        if nobody && zone.as_ref().is_some_and(by_people) {
+            never_occupied(file, id);
+        }
+    }
     people
+}
+
+fn never_occupied(file: &Fields, id: &str) {
+    let zone = file.node("zones").and_then(|zones| zones.get(id));
+    let written = zone.and_then(|zone| zone.get("controls")?.get("occupancy"));
+    let (zones, place) = (file.path.key("zones"), written.map_or(file.place, |node| node.place));
+    let (zone, message) = (zones.key(id), "nobody under `people` is in this zone");
+    let help = "add somebody to `people`, or give the occupancy by a span or a sensor";
+    file.checker.fault(place, &zone.key("controls").key("occupancy"), || {
+        Complaint::new("occupancy", message).help(help)
+    });
 }
 
 fn twice(name: &str) -> Complaint {
