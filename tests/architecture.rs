@@ -3,7 +3,8 @@
 //! ```text
 //! units, time, direction                  see nothing
 //! control | building | plant | weather    see only those; none sees another of the four
-//! engine                                  where the four meet
+//! people                                  feel and press; see the four
+//! engine                                  where all of them meet
 //! measures                                see the engine
 //! scenario                                builds the engine's model; sees no results
 //! study                                   runs models, measures them
@@ -27,12 +28,13 @@ const MAY_SEE: &[(&str, &[&[&str]])] = &[
     ("building", &[]),
     ("plant", &[]),
     ("weather", &[]),
-    ("engine", &[PARTS]),
-    ("measures", &[PARTS, &["engine"]]),
-    ("scenario", &[PARTS, &["engine"]]),
-    ("study", &[PARTS, &["engine", "measures", "scenario"]]),
-    ("report", &[PARTS, &["engine", "measures", "study"]]),
-    ("cli", &[PARTS, &["engine", "measures", "scenario", "study", "report"]]),
+    ("people", &[PARTS]),
+    ("engine", &[PARTS, &["people"]]),
+    ("measures", &[PARTS, &["people", "engine"]]),
+    ("scenario", &[PARTS, &["people", "engine"]]),
+    ("study", &[PARTS, &["people", "engine", "measures", "scenario"]]),
+    ("report", &[PARTS, &["people", "engine", "measures", "study"]]),
+    ("cli", &[PARTS, &["people", "engine", "measures", "scenario", "study", "report"]]),
 ];
 
 /// Where files, the clock and the environment may be touched, as the start of a path in `src`.

@@ -8,9 +8,10 @@ use setband::control::{
     Side,
 };
 use setband::engine::{Doing, Model, Rate};
+use setband::people::{Complaining, Switching, UsedKeys};
 use setband::plant::{FanRun, UnitControl};
 use setband::scenario::{Faults, Study, VariantFault, read, schema, starter};
-use setband::time::{DAY, Instant, Seconds};
+use setband::time::{DAY, Instant, Seconds, Span};
 use setband::units::TemperatureUnit;
 use setband::weather::Weather;
 
@@ -79,6 +80,7 @@ fn every_key_arrives_where_it_belongs() {
     assert!(matches!(&tariff.price, Rate::Hourly(prices) if prices[6] == 0.3));
     assert_eq!(tariff.currency, "shells");
     assert!(matches!(&tariff.carbon, Some(Rate::Flat(carbon)) if (carbon - 0.3).abs() < 1e-12));
+    assert_people(model);
     assert_eq!(model.neighbours.len(), 1);
     let neighbour = model.neighbours[0];
     assert_eq!((neighbour.one, neighbour.other), (ZoneIndex::new(0), ZoneIndex::new(1)));
@@ -254,6 +256,51 @@ fn actions_of_one_time_stay_in_the_order_of_the_file() {
 
 /// Defaults: the control rules (rules 2, 9, 11) and the scenario format have them; the two for
 /// comfort's met and clo and the sky's are this program's own, common practice without a source.
+fn assert_people(model: &Model) {
+    let names: Vec<&str> = model.people.iter().map(|person| &*person.shown).collect();
+    assert_eq!(names, ["weaver 1", "weaver 2", "clerk"]);
+    let weaver = &model.people[1];
+    assert_eq!((&*weaver.name, weaver.copy, weaver.zone), ("weaver", 2, ZoneIndex::new(0)));
+    assert_eq!((weaver.prefers, weaver.prefers_spread, weaver.tolerance), (20.0, 0.5, 0.8));
+    assert_eq!((weaver.patience.mean, weaver.patience.spread), (Seconds::minutes(15), 0.3));
+    let attendance = &weaver.attendance;
+    assert_eq!((attendance.spans.len(), attendance.absent), (2, 0.1));
+    let spreads = (attendance.arrival_spread, attendance.departure_spread);
+    assert_eq!(spreads, (Seconds::minutes(10), Seconds::minutes(5)));
+    let away = attendance.away.expect("given");
+    assert_eq!((away.every, away.lasts), (Seconds::minutes(90), Seconds::minutes(10)));
+    let controllers = &model.zones[0].controls.settings.controllers;
+    assert_eq!(controllers.id(weaver.controller), "door");
+    assert_eq!(weaver.keys, UsedKeys { setpoint: true, mode: true, power: true });
+    assert_eq!((weaver.presses, weaver.gives_up_after, weaver.gain), (2, None, 110.0));
+    assert_eq!(weaver.switching, Switching::Both { forgets: 0.2 });
+    let after = Seconds::minutes(45);
+    let complaining = Complaining { after, rate: 0.5, kelvin_per_vote: 2.5 };
+    assert_eq!(weaver.complaining, complaining);
+    let clerk = &model.people[2];
+    assert_eq!(clerk.keys, UsedKeys { setpoint: false, mode: false, power: false });
+}
+
+#[test]
+fn people_have_defaults_in_both_units() {
+    let one = "people: [{zone: attic, name: ann, prefers: 21}]\n";
+    let ann = short_with(one).people.remove(0);
+    assert_eq!((ann.tolerance, ann.complaining.kelvin_per_vote), (1.0, 3.0));
+    assert_eq!((ann.patience.mean, ann.patience.spread), (Seconds::minutes(20), 0.5));
+    assert_eq!((ann.attendance.spans, ann.attendance.absent), (vec![Span::ALWAYS], 0.0));
+    assert_eq!((ann.attendance.away, ann.switching), (None, Switching::Never));
+    assert_eq!(ann.keys, UsedKeys { setpoint: true, mode: false, power: false });
+    assert_eq!((ann.presses, ann.gives_up_after, ann.gain), (1, Some(5), 0.0));
+    assert_eq!((ann.complaining.after, ann.complaining.rate), (Seconds::minutes(30), 1.0));
+    let text =
+        SHORT.replace("heat: 20, cool: 24", "heat: 68, cool: 75").replace("high: 18", "high: 64");
+    let read = right(&format!("temperature: F\n{text}{}", one.replace("21", "71.6")));
+    let ann = &read.base.people[0];
+    assert_relative_eq!(ann.prefers, 22.0, epsilon = 1e-9);
+    assert_relative_eq!(ann.tolerance, 10.0 / 9.0, epsilon = 1e-9);
+    assert_relative_eq!(ann.complaining.kelvin_per_vote, 3.0, epsilon = 1e-9);
+}
+
 #[test]
 fn every_default_in_celsius() {
     let model = right(SHORT).base;
@@ -489,7 +536,8 @@ fn the_schema_and_the_reader_refuse_the_same_slips() {
         ("heat: 20", "heat: 20, limits: {heat: [17]}"),
         ("from: 2025-04-16", "from: 16.4.2025"),
         ("from: 2025-04-16", "from: 2025-04-16, days: 0"),
-        ("weather:", "people: []\nweather:"),
+        ("weather:", "people: [{zone: attic, name: ann}]\nweather:"),
+        ("weather:", "people: [{zone: attic, name: ann, prefers: 21, keys: [fan]}]\nweather:"),
         ("weather:", "wether: {}\nweather:"),
         ("  attic:", "  the attic:"),
         ("controls: {heat: 20, cool: 24}", "label: attic"),

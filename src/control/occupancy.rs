@@ -18,6 +18,8 @@ pub enum Occupancy {
         /// How long it holds.
         hold: Seconds,
     },
+    /// The people of the file: occupied while one of them is there.
+    People,
 }
 
 /// How far the working setpoints move apart while nobody is there.

@@ -1,5 +1,5 @@
 //! What acts on the zones from outside, worked out for a stretch of steps ahead: weather and
-//! gains at the middle of each step, turned into heat flows at the nodes.
+//! gains, those of people included, at the middle of each step, as heat flows at the nodes.
 
 use super::plan::Plan;
 use crate::building::{HeatGains, ZoneFlows, internal_gain, is_ventilated, switch_times};
@@ -25,6 +25,8 @@ pub(super) struct Drivers<'m> {
     /// Zone by zone, `STRETCH` steps each.
     zones: Vec<ZoneDriver>,
     schedules: Vec<Schedule>,
+    /// Whether people give off heat: not on warm-up days.
+    with_people: bool,
 }
 
 /// Outdoor air around one step; temperatures in degrees C.
@@ -76,6 +78,16 @@ impl<'m> Drivers<'m> {
             lit: None,
             zones: vec![ZoneDriver::default(); STRETCH * plan.zones.len()],
             schedules: plan.model.zones.iter().map(schedule).collect(),
+            with_people: true,
+        }
+    }
+
+    /// Whether people give off heat from now on. What was worked out is forgotten.
+    pub(super) fn count_people(&mut self, with_people: bool) {
+        self.with_people = with_people;
+        self.filled = 0;
+        for schedule in &mut self.schedules {
+            schedule.valid = Instant::START..Instant::START;
         }
     }
 
@@ -124,7 +136,7 @@ impl<'m> Drivers<'m> {
             let drivers = &mut self.zones[zone * STRETCH..][..self.filled];
             let mut middle = Instant::new(from.get() + step / 2);
             for (at, (driver, air)) in drivers.iter_mut().zip(&self.outdoor).enumerate() {
-                schedule.look_up(plan, zone, middle);
+                schedule.look_up(plan, zone, middle, self.with_people);
                 let light = plan.sun.as_ref().zip(self.sunlight.get(at));
                 let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light));
                 let gains = HeatGains { internal: schedule.gain, solar };
@@ -138,13 +150,19 @@ impl<'m> Drivers<'m> {
 }
 
 impl Schedule {
-    fn look_up(&mut self, plan: &Plan<'_>, zone: usize, at: Instant) {
+    fn look_up(&mut self, plan: &Plan<'_>, zone: usize, at: Instant, with_people: bool) {
         if self.valid.contains(&at) {
             return;
         }
+        let crowd = Some(&plan.crowds[zone]).filter(|crowd| with_people && !crowd.is_empty());
         let (model, zone) = (plan.model, &plan.model.zones[zone]);
         self.gain = internal_gain(&zone.gains, &model.period, at);
         self.ventilated = is_ventilated(&zone.space, &model.period, at);
         self.valid = at..model.period.next_on_clocks(at, self.switch_times.iter().copied());
+        if let Some(crowd) = crowd {
+            self.gain += crowd.gain(at);
+            let changes = crowd.next_change(at).unwrap_or(self.valid.end);
+            self.valid.end = self.valid.end.min(changes);
+        }
     }
 }

@@ -12,6 +12,7 @@ mod ideal;
 mod model;
 mod observe;
 mod outage;
+mod people;
 mod plan;
 mod presence;
 mod record;
@@ -25,7 +26,7 @@ mod tariff;
 mod trace;
 
 pub use model::{Action, Change, Comfort, Doing, Lawful, Model, OutdoorGroup, Zone, ZoneIndex};
-pub use observe::{GroupView, Nobody, Observer, ZonePower, ZoneView};
+pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
 pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, run, start, start_from};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;

@@ -9,6 +9,7 @@ use crate::control::{
     ControllerIndex, GroupChange, GroupSettings, Request, Role, SettingsChange, ZoneControls,
 };
 use crate::direction::Direction;
+use crate::people::Person;
 use crate::plant::{IndoorUnit, OutdoorUnit};
 use crate::time::{Instant, Period, Seconds};
 use crate::units::TemperatureUnit;
@@ -45,6 +46,8 @@ pub struct Model {
     pub outdoor_units: Vec<OutdoorGroup>,
     /// What people and schedules do, in the order in which it is applied.
     pub actions: Vec<Action>,
+    /// Occupants who feel and press keys, in file order, each by itself.
+    pub people: Vec<Person>,
     /// What electricity costs, if the file says so.
     pub tariff: Option<Tariff>,
 }

@@ -4,8 +4,9 @@ use super::model::ZoneIndex;
 use super::state::{State, ZoneState};
 use super::trace::{LedgerRow, StepRow};
 use crate::building::{Network, operative};
-use crate::control::{Call, Selection, ZoneLogic};
+use crate::control::{Call, Outcome, Selection, ZoneLogic};
 use crate::direction::Direction;
+use crate::people::{Feels, PersonIndex};
 use crate::plant::{Given, Totals};
 use crate::time::Instant;
 use crate::units::TemperatureUnit;
@@ -23,6 +24,12 @@ pub trait Observer {
 
     /// A call begins in a zone.
     fn call_began(&mut self, zone: ZoneIndex, at: Instant);
+
+    /// Somebody who is there at one step, after they have decided.
+    fn person(&mut self, _: &PersonView) {}
+
+    /// Somebody has pressed a key, with this outcome; the ledger's row comes before.
+    fn person_pressed(&mut self, _: PersonIndex, _: Outcome) {}
 }
 
 /// Watches nothing: for warm-up days.
@@ -83,6 +90,16 @@ impl<A: Observer, B: Observer> Observer for (&mut A, &mut B) {
     fn call_began(&mut self, zone: ZoneIndex, at: Instant) {
         self.0.call_began(zone, at);
         self.1.call_began(zone, at);
+    }
+
+    fn person(&mut self, view: &PersonView) {
+        self.0.person(view);
+        self.1.person(view);
+    }
+
+    fn person_pressed(&mut self, person: PersonIndex, outcome: Outcome) {
+        self.0.person_pressed(person, outcome);
+        self.1.person_pressed(person, outcome);
     }
 }
 
@@ -197,6 +214,21 @@ impl ZoneView<'_> {
     pub fn call(&self) -> Call {
         self.logic.state.call()
     }
+}
+
+/// Somebody who is there at one step.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PersonView {
+    /// Start of the step.
+    pub at: Instant,
+    /// Who.
+    pub person: PersonIndex,
+    /// What is wrong with the temperature for them, if anything is.
+    pub feels: Option<Feels>,
+    /// Whether they complain at this step.
+    pub has_complained: bool,
+    /// Whether they give up pressing at this step.
+    pub has_given_up: bool,
 }
 
 /// One group at one step.

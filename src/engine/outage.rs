@@ -1,20 +1,20 @@
 //! Rule 14: power failures. The supply of a whole group fails: every zone on the outdoor unit of
 //! the zone named, or that zone alone where it has a plant of its own.
 
-use super::model::{Action, ZoneIndex};
+use super::model::ZoneIndex;
 use super::observe::Observer;
-use super::requests::entry;
+use super::requests::{Answer, Asking};
 use super::state::Starving;
 use super::step::Simulation;
-use super::trace::{Entry, EventKind};
+use super::trace::EventKind;
 use crate::control::{Outcome, Power};
 use crate::time::{Instant, Seconds};
 
 impl Simulation<'_> {
     /// The power goes for a while: calls are taken away, controllers are dark.
-    pub(super) fn fail_power(&mut self, action: &Action, lasts: Seconds) -> (Entry, String) {
-        let until = action.at + lasts;
-        let group = self.plan.zones[action.zone.get()].group;
+    pub(super) fn fail_power(&mut self, asking: &Asking, lasts: Seconds) -> Answer {
+        let until = asking.at + lasts;
+        let group = self.plan.zones[asking.zone.get()].group;
         for &zone in &self.plan.groups[group].members {
             let state = &mut self.state.zones[zone];
             state.dark_until = state.dark_until.max(Some(until));
@@ -22,7 +22,7 @@ impl Simulation<'_> {
             state.starving = Starving::No;
         }
         for place in 0..self.plan.groups[group].members.len() {
-            self.refresh(self.plan.groups[group].members[place], action.at);
+            self.refresh(self.plan.groups[group].members[place], asking.at);
         }
         let others = self.plan.groups[group].members.len() - 1;
         let whole = match others {
@@ -32,7 +32,7 @@ impl Simulation<'_> {
         };
         let reason = format!("no power until {}{whole}", self.plan.model.period.clock(until));
         let words = format!("power_failure {lasts}");
-        (entry(action, words, Outcome::Accepted, None), reason)
+        Answer { request: words, outcome: Outcome::Accepted, side: None, reason }
     }
 
     /// The power of a zone comes back where its time has come: what is stored works again, timers
@@ -57,15 +57,10 @@ impl Simulation<'_> {
     }
 
     /// A request that meets a dark controller.
-    pub(super) fn meets_dark(
-        &self,
-        action: &Action,
-        request: String,
-        until: Instant,
-    ) -> (Entry, String) {
+    pub(super) fn meets_dark(&self, request: String, until: Instant) -> Answer {
         let clock = self.plan.model.period.clock(until);
         let reason = format!("the controller is dark: the power has failed until {clock}");
-        (entry(action, request, Outcome::NoEffect, None), reason)
+        Answer { request, outcome: Outcome::NoEffect, side: None, reason }
     }
 
     /// Until when a zone is without power.

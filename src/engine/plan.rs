@@ -6,6 +6,7 @@ use super::model::{Model, OutdoorGroup, Zone};
 use crate::building::{Block, BlockPropagator, Network, Window, ZonePropagator, blocks};
 use crate::control::{GroupSettings, LowLimit, OptimumStart, SensorPlace};
 use crate::direction::Direction;
+use crate::people::{Crowd, Occupant, Person, Stay};
 use crate::plant::UnitControl;
 use crate::time::DAY;
 use crate::units::TemperatureUnit;
@@ -28,6 +29,10 @@ pub(super) struct Plan<'m> {
     pub low_limits: Vec<(usize, LowLimit)>,
     /// The zones with an optimum start.
     pub(super) early_zones: Vec<(usize, OptimumStart)>,
+    /// People on the days of this study.
+    pub people: Vec<Occupant<'m>>,
+    /// Who is in each zone.
+    pub crowds: Vec<Crowd>,
     /// The sun's way and what it shines on, where windows let it in.
     pub(super) sun: Option<SunPlan<'m>>,
 }
@@ -176,6 +181,7 @@ impl<'m> Plan<'m> {
                 block_of[zone.get()] = at;
             }
         }
+        let people = occupants(model);
         let zones = model.zones.iter().enumerate().map(|(at, zone)| {
             let networks = [false, true].map(|ventilated| Network::new(&zone.space, ventilated));
             ZonePlan {
@@ -194,6 +200,8 @@ impl<'m> Plan<'m> {
             sun: SunPlan::new(model),
             low_limits: low_limits(model),
             early_zones: early_zones(model),
+            crowds: crowds(model, &people),
+            people,
             has_ideal: groups.iter().any(|group| group.ideal),
             groups,
             blocks: found
@@ -224,6 +232,23 @@ impl<'m> Plan<'m> {
             BlockPropagator::new(&networks, block.couplings(), model.period.step())
         })
     }
+}
+
+fn occupants<'m>(model: &'m Model) -> Vec<Occupant<'m>> {
+    let occupant = |person: &'m Person| {
+        let zone = &model.zones[person.zone.get()].id;
+        Occupant::new(person, zone, model.seed, &model.period)
+    };
+    model.people.iter().map(occupant).collect()
+}
+
+fn crowds(model: &Model, people: &[Occupant<'_>]) -> Vec<Crowd> {
+    let crowd = |zone: usize| {
+        let own = people.iter().filter(|it| it.person.zone.get() == zone);
+        let own: Vec<(&[Stay], f64)> = own.map(|it| (it.stays(), it.person.gain)).collect();
+        Crowd::of(&own)
+    };
+    (0..model.zones.len()).map(crowd).collect()
 }
 
 fn low_limits(model: &Model) -> Vec<(usize, LowLimit)> {

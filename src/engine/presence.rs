@@ -42,14 +42,25 @@ impl Simulation<'_> {
         logic.selection = state.selection();
     }
 
-    fn is_occupied(&self, zone: usize, now: Instant) -> bool {
+    fn is_occupied(&mut self, zone: usize, now: Instant) -> bool {
         let model = self.plan.model;
+        let people = self.scratch.acting.then_some(&self.plan.crowds[zone]);
+        let there = people.is_some_and(|crowd| crowd.count(now) > 0);
         match &model.zones[zone].controls.occupancy {
             Occupancy::Always => true,
             Occupancy::Schedule(spans) => {
                 spans.iter().any(|span| span.contains(&model.period, now))
             }
-            Occupancy::Sensor { hold } => self.state.zones[zone].presence.reported(*hold, now),
+            Occupancy::Sensor { hold } => {
+                let presence = &mut self.state.zones[zone].presence;
+                let step = model.period.step();
+                let went = people.and_then(|crowd| crowd.empty_since(now));
+                if let Some(went) = went.filter(|went| now.since(*went) < step) {
+                    presence.see(went);
+                }
+                there || presence.reported(*hold, now)
+            }
+            Occupancy::People => there,
         }
     }
 
@@ -86,8 +97,9 @@ impl Simulation<'_> {
         let controls = &self.plan.model.zones[zone].controls;
         let state = &self.state.zones[zone];
         let never = Instant::new(i64::MAX);
+        let people = self.plan.crowds[zone].next_change(now).unwrap_or(never);
         let occupancy = match &controls.occupancy {
-            Occupancy::Always => never,
+            Occupancy::Always | Occupancy::People => never,
             Occupancy::Schedule(spans) => {
                 let edges = spans.iter().flat_map(|span| [span.from(), span.to()]);
                 self.plan.model.period.next_on_clocks(now, edges)
@@ -100,6 +112,10 @@ impl Simulation<'_> {
             _ => never,
         };
         let back = state.dark_until.unwrap_or(never);
-        [occupancy, over, off, back].into_iter().filter(|at| *at > now).min().unwrap_or(never)
+        [occupancy, people, over, off, back]
+            .into_iter()
+            .filter(|at| *at > now)
+            .min()
+            .unwrap_or(never)
     }
 }

@@ -1,11 +1,36 @@
-//! Phase 1 of a step: what people and schedules have asked for since the step before.
+//! Phase 1 of a step: what the file's actions ask for since the step before.
 
-use super::model::{Action, Change, Doing, Model};
+use super::model::{Action, Change, Doing, Model, ZoneIndex};
 use super::observe::Observer;
 use super::step::Simulation;
 use super::trace::{Asker, Entry, LedgerRow};
 use crate::control::{ChangeOutcome, Outcome, Power, Request, Role, Side, Words, judge};
 use crate::time::Instant;
+
+/// Somebody who asks for something, where and when.
+#[derive(Clone, Debug)]
+pub(super) struct Asking {
+    pub at: Instant,
+    pub zone: ZoneIndex,
+    pub asker: Asker,
+}
+
+impl Asking {
+    fn of(action: &Action) -> Self {
+        let asker =
+            Asker { controller: action.controller, by: action.by.clone(), role: action.role };
+        Self { at: action.at, zone: action.zone, asker }
+    }
+}
+
+/// What came of it, in the words of the ledger.
+#[derive(Clone, Debug)]
+pub(super) struct Answer {
+    pub request: String,
+    pub outcome: Outcome,
+    pub side: Option<Side>,
+    pub reason: String,
+}
 
 impl<'m> Simulation<'m> {
     /// Applies every action whose time has come, in the order of time, then of the file.
@@ -19,48 +44,61 @@ impl<'m> Simulation<'m> {
                 break;
             }
             self.state.actions_done += 1;
-            self.apply(action, now, observer);
+            let asking = Asking::of(action);
+            self.apply(&asking, &action.what, now, observer);
         }
     }
 
-    /// Applies one action and writes its row.
-    fn apply(&mut self, action: &Action, now: Instant, observer: &mut impl Observer) {
-        let zone = action.zone.get();
+    /// Applies what somebody asks for and writes its row. Returns how it ended.
+    pub(super) fn apply(
+        &mut self,
+        asking: &Asking,
+        what: &Doing,
+        now: Instant,
+        observer: &mut impl Observer,
+    ) -> Outcome {
+        let zone = asking.zone.get();
         let before = self.state.zones[zone].stored;
-        let (entry, reason) = match (&action.what, self.dark_until(action.zone)) {
-            (Doing::PowerFailure(lasts), _) => self.fail_power(action, *lasts),
+        let answer = match (what, self.dark_until(asking.zone)) {
+            (Doing::PowerFailure(lasts), _) => self.fail_power(asking, *lasts),
             (Doing::Request(request), Some(until)) => {
-                self.meets_dark(action, request_words(*request), until)
+                self.meets_dark(request_words(*request), until)
             }
             (Doing::Set(change), Some(until)) => {
-                self.meets_dark(action, format!("set {}", change.words), until)
+                self.meets_dark(format!("set {}", change.words), until)
             }
-            (Doing::Request(request), None) => self.request(action, *request),
-            (Doing::Set(change), None) => self.change(action, change),
+            (Doing::Request(request), None) => self.request(asking, *request),
+            (Doing::Set(change), None) => self.change(asking, change),
         };
-        if self.dark_until(action.zone).is_none() {
-            self.after_action(action, before.power);
+        if self.dark_until(asking.zone).is_none() {
+            self.after_action(asking, before.power);
         }
         observer.ledger(LedgerRow {
-            at: action.at,
-            zone: action.zone,
-            entry,
+            at: asking.at,
+            zone: asking.zone,
+            entry: Entry::Request {
+                asker: asking.asker.clone(),
+                request: answer.request,
+                outcome: answer.outcome,
+                side: answer.side,
+            },
             before,
             after: self.state.zones[zone].stored,
-            reason,
+            reason: answer.reason,
         });
         self.refresh(zone, now);
         // Overrides, presence and automatic off run on clocks that this may have started.
         self.scratch.wake_at = now;
+        answer.outcome
     }
 
-    fn request(&mut self, action: &Action, request: Request) -> (Entry, String) {
-        let zone = action.zone.get();
+    fn request(&mut self, asking: &Asking, request: Request) -> Answer {
+        let zone = asking.zone.get();
         let (plan, group) =
             (&self.plan.zones[zone], &self.state.groups[self.plan.zones[zone].group]);
         let standing = group.standing(plan.place, &self.state.logic[zone]);
         let state = &mut self.state.zones[zone];
-        let (role, controller) = (action.role, action.controller);
+        let (role, controller) = (asking.asker.role, asking.asker.controller);
         let side = match request {
             Request::Setpoint(side, _) => Some(side),
             Request::Press(_) => state.stored.active(standing),
@@ -77,14 +115,14 @@ impl<'m> Simulation<'m> {
         let moves = request.moves_setpoint();
         if role == Role::Occupant && moves {
             let lasts = self.plan.model.zones[zone].controls.override_time;
-            state.presence.asked(verdict.outcome, action.at, lasts);
+            state.presence.asked(verdict.outcome, asking.at, lasts);
         }
         let side = side.filter(|_| moves);
-        (entry(action, request_words(request), verdict.outcome, side), reason)
+        Answer { request: request_words(request), outcome: verdict.outcome, side, reason }
     }
 
-    fn change(&mut self, action: &Action, change: &Change) -> (Entry, String) {
-        let zone = action.zone.get();
+    fn change(&mut self, asking: &Asking, change: &Change) -> Answer {
+        let zone = asking.zone.get();
         let at = &self.plan.zones[zone];
         let group = &mut self.state.groups[at.group];
         let standing = group.standing(at.place, &self.state.logic[zone]);
@@ -101,31 +139,21 @@ impl<'m> Simulation<'m> {
         if outcome != Outcome::Refused {
             change.group.apply(&mut group.settings);
         }
-        (entry(action, format!("set {}", change.words), outcome, None), reason)
+        Answer { request: format!("set {}", change.words), outcome, side: None, reason }
     }
 
     /// Clocks that an action starts or stops.
-    fn after_action(&mut self, action: &Action, before: Power) {
-        let state = &mut self.state.zones[action.zone.get()];
+    fn after_action(&mut self, asking: &Asking, before: Power) {
+        let state = &mut self.state.zones[asking.zone.get()];
         match (before, state.stored.power) {
-            (Power::Off, Power::On) => state.on_since = Some(action.at),
+            (Power::Off, Power::On) => state.on_since = Some(asking.at),
             (_, Power::Off) => state.on_since = None,
             (Power::On, Power::On) => {}
         }
-        if action.role == Role::Occupant {
-            state.presence.see(action.at);
+        if asking.asker.role == Role::Occupant {
+            state.presence.see(asking.at);
         }
     }
-}
-
-pub(super) fn entry(
-    action: &Action,
-    request: String,
-    outcome: Outcome,
-    side: Option<Side>,
-) -> Entry {
-    let asker = Asker { controller: action.controller, by: action.by.clone(), role: action.role };
-    Entry::Request { asker, request, outcome, side }
 }
 
 /// A request in the words of a scenario file.

@@ -65,10 +65,10 @@ fn first_guess(model: &Model, zone: &super::model::Zone) -> f64 {
 }
 
 impl Simulation<'_> {
-    /// Runs the first day without actions, leaves the controllers as the file has them and the
+    /// Runs the first day without actions and people, leaves the controllers as the file has them and the
     /// rooms as the day left them, and returns each zone's mean air and mass temperature.
     fn day_means(&mut self) -> Vec<[f64; 2]> {
-        self.scratch.acting = false;
+        self.scratch.act(false);
         let mut sums = vec![[0.0; 2]; self.state.nodes.len()];
         while self.state.now < Instant::new(DAY) {
             self.step(&mut Nobody);
@@ -77,7 +77,7 @@ impl Simulation<'_> {
                 sum[1] += nodes[1];
             }
         }
-        self.scratch.acting = true;
+        self.scratch.act(true);
         let nodes = std::mem::take(&mut self.state.nodes);
         let members = self.plan.group_members();
         self.resume(super::state::State::fresh(self.plan.model, &members, nodes));

@@ -12,7 +12,6 @@ use crate::time::Instant;
 impl Simulation<'_> {
     /// Serves the calls of every group.
     pub(super) fn serve(&mut self, now: Instant, observer: &mut impl Observer) {
-        self.scratch.place = self.scratch.drivers.seek(&self.plan, now);
         for at in 0..self.plan.groups.len() {
             match self.plan.groups[at].outdoor {
                 Some(_) => self.serve_from_outdoor_unit(at, now),

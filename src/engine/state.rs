@@ -6,6 +6,7 @@ use crate::control::{
     Stored, ThermostatState, ZoneLogic,
 };
 use crate::direction::Direction;
+use crate::people::PersonState;
 use crate::plant::OutdoorMemory;
 use crate::time::{Instant, Seconds};
 
@@ -76,6 +77,8 @@ pub struct State {
     pub logic: Vec<ZoneLogic>,
     /// Groups: first those on outdoor units, then zones with a plant of their own.
     pub groups: Vec<GroupMemory>,
+    /// People, in their order in the model.
+    pub people: Vec<PersonState>,
     /// Air and mass temperature, zone by zone, degrees C.
     pub nodes: Vec<[f64; 2]>,
 }
@@ -112,6 +115,7 @@ impl State {
                     last_served: None,
                 })
                 .collect(),
+            people: vec![PersonState::START; model.people.len()],
             nodes,
         }
     }

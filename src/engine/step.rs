@@ -39,6 +39,14 @@ pub(super) struct Scratch<'m> {
     pub(super) acting: bool,
 }
 
+impl Scratch<'_> {
+    /// Whether people and schedules act from now on.
+    pub(super) fn act(&mut self, acting: bool) {
+        self.acting = acting;
+        self.drivers.count_people(acting);
+    }
+}
+
 impl<'m> Simulation<'m> {
     /// A simulation about to begin, with air and mass of each zone at these temperatures.
     pub(super) fn new(model: &'m Model, nodes: Vec<[f64; 2]>) -> Self {
@@ -91,9 +99,11 @@ impl<'m> Simulation<'m> {
     /// One step.
     pub fn step(&mut self, observer: &mut impl Observer) {
         let now = self.state.now;
+        self.scratch.place = self.scratch.drivers.seek(&self.plan, now);
         self.note_presence(now, observer);
         self.start_early(now, observer);
         self.apply_actions(now, observer);
+        self.people_act(now, observer);
         self.read_sensors(now, observer);
         self.decide(now, observer);
         self.serve(now, observer);

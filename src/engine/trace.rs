@@ -4,6 +4,7 @@ use std::sync::Arc;
 
 use super::model::ZoneIndex;
 use crate::control::{ControllerIndex, Direction, Mode, Outcome, Power, Role, Stored};
+use crate::people::PersonIndex;
 use crate::time::Instant;
 
 /// One zone at one step. Temperatures are in the file's unit, at the start of the step; heat and
@@ -71,6 +72,10 @@ pub enum EventKind {
     AutoOff,
     /// The power is back after a failure.
     PowerBack,
+    /// Somebody who was left uncomfortable complains.
+    Complaint(PersonIndex),
+    /// Somebody presses no more: it had no effect.
+    GivesUp(PersonIndex),
 }
 
 impl EventKind {
@@ -87,6 +92,16 @@ impl EventKind {
             Self::LowLimitUntil => "low limit until",
             Self::AutoOff => "auto off",
             Self::PowerBack => "power back",
+            Self::Complaint(_) => "complaint",
+            Self::GivesUp(_) => "gives up",
+        }
+    }
+
+    /// Whose event it is, where it is somebody's.
+    pub const fn person(self) -> Option<PersonIndex> {
+        match self {
+            Self::Complaint(person) | Self::GivesUp(person) => Some(person),
+            _ => None,
         }
     }
 }

@@ -40,12 +40,6 @@ pub fn predicted_mean_vote(around: &Surroundings) -> f64 {
     (0.303 * libm::exp(-0.036 * metabolic) + 0.028) * (metabolic - loss)
 }
 
-/// Predicted percentage dissatisfied at a predicted mean vote: ISO 7730:2005, eq. (5).
-pub fn predicted_percentage_dissatisfied(vote: f64) -> f64 {
-    let square = vote * vote;
-    100.0 - 95.0 * libm::exp(-0.03353 * square * square - 0.2179 * square)
-}
-
 /// Partial pressure of water vapour, Pa: ISO 7730:2005, annex D.
 fn vapour_pressure(air: f64, humidity: f64) -> f64 {
     humidity * 10.0 * libm::exp(16.6536 - 4030.183 / (air + 235.0))

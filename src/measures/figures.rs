@@ -1,6 +1,7 @@
 //! The figures by which runs are compared: each once, with its name, its unit and how a summary
 //! has it. Tables, files and pages take them from here.
 
+use super::people_tally::PersonFigures;
 use super::summary::{Summary, ZoneFigures};
 
 /// In what a figure is counted.
@@ -101,6 +102,15 @@ pub const FIGURES: &[Figure] = &[
     figure("dissatisfied_percent", "dissatisfied while occupied", FigureUnit::Percent, |it| {
         dissatisfied(it)
     }),
+    figure("discomfort_hours", "hours people were uncomfortable", FigureUnit::Hours, |it| {
+        people(it, |person| person.cold_hours + person.warm_hours)
+    }),
+    figure("complaints", "complaints", FigureUnit::Count, |it| {
+        people(it, |person| person.complaints as f64)
+    }),
+    figure("gave_up", "people who gave up pressing", FigureUnit::Count, |it| {
+        people(it, |person| person.gave_up as f64)
+    }),
     figure("accepted", "requests accepted", FigureUnit::Count, |it| {
         Some(sum(it, |zone| zone.requests.accepted as f64))
     }),
@@ -121,6 +131,12 @@ pub const FIGURES: &[Figure] = &[
 fn sum(summary: &Summary, value: impl Fn(&ZoneFigures) -> f64) -> f64 {
     // An empty sum of floats is -0.
     summary.zones.iter().fold(0.0, |sum, (_, zone)| sum + value(zone))
+}
+
+/// The sum over all people; `None` where the file has none.
+fn people(summary: &Summary, value: impl Fn(&PersonFigures) -> f64) -> Option<f64> {
+    let people = &summary.people;
+    (!people.is_empty()).then(|| people.iter().fold(0.0, |sum, person| sum + value(person)))
 }
 
 /// Mean predicted percentage of dissatisfied, each zone by its occupied hours.

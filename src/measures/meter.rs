@@ -1,15 +1,17 @@
 //! Adds a run up while it goes on, in constant memory.
 
 use super::bill::{BillFigures, BillTally};
+use super::people_tally::{PersonFigures, PersonTally};
 use super::seasonal::Seasonal;
 use super::summary::{EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, Summary};
 use super::zone_tally::ZoneTally;
-use crate::control::{Mode, Selection};
+use crate::control::{Mode, Outcome, Selection};
 use crate::direction::Direction;
 use crate::engine::{
-    Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, ZoneIndex, ZonePower,
-    ZoneView,
+    Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, ZoneIndex,
+    ZonePower, ZoneView,
 };
+use crate::people::PersonIndex;
 use crate::time::Instant;
 
 /// J in a kWh.
@@ -20,6 +22,7 @@ const JOULES_PER_KWH: f64 = 3.6e6;
 pub struct Meter<'m> {
     model: &'m Model,
     zones: Vec<ZoneTally>,
+    people: Vec<PersonTally>,
     energy: EnergyTally,
     bill: BillTally<'m>,
     /// The outdoor units, in their order in the model.
@@ -53,6 +56,7 @@ impl<'m> Meter<'m> {
         Self {
             model,
             zones: vec![ZoneTally::default(); model.zones.len()],
+            people: vec![PersonTally::default(); model.people.len()],
             energy: EnergyTally::default(),
             bill: BillTally::new(model),
             outdoor_units: vec![OutdoorTally::default(); model.outdoor_units.len()],
@@ -91,7 +95,18 @@ impl<'m> Meter<'m> {
                 .map(|(zone, tally)| (zone.id.clone(), tally.figures(model.unit, step)))
                 .collect(),
             seasonal: Seasonal::default(),
+            people: self.people_figures(),
         }
+    }
+
+    fn people_figures(&self) -> Vec<PersonFigures> {
+        let model = self.model;
+        let people = model.people.iter().zip(&self.people);
+        let figures = people.map(|(person, tally)| {
+            let zone = &model.zones[person.zone.get()].id;
+            tally.figures(person, zone, model.period.step())
+        });
+        figures.collect()
     }
 
     fn hours(&self) -> f64 {
@@ -216,5 +231,13 @@ impl Observer for Meter<'_> {
 
     fn call_began(&mut self, zone: ZoneIndex, _: Instant) {
         self.zones[zone.get()].unit_starts += 1;
+    }
+
+    fn person(&mut self, view: &PersonView) {
+        self.people[view.person.get()].add(view);
+    }
+
+    fn person_pressed(&mut self, person: PersonIndex, outcome: Outcome) {
+        self.people[person.get()].press(outcome);
     }
 }

@@ -8,18 +8,21 @@ mod meter;
 mod missed;
 mod months;
 mod opposed;
+mod people_tally;
 mod seasonal;
 mod summary;
 mod zone_tally;
 
+pub use crate::people::predicted_percentage_dissatisfied;
 pub use bill::{Bill, DEMAND_OVER, DemandPeak};
-pub use comfort::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
+pub use comfort::{Surroundings, predicted_mean_vote};
 pub use figures::{FIGURES, Figure, FigureUnit};
 pub use lawful::LawfulMeter;
 pub use meter::Meter;
 pub use missed::{Cause, MissedHours};
 pub use months::{MONTHS_FROM_DAYS, MonthFigures, MonthMeter, MonthZoneFigures};
 pub use opposed::{OPPOSED_WITHIN, Opposed};
+pub use people_tally::PersonFigures;
 pub use seasonal::{LockCost, LockMonth, MorningFigures, Seasonal, Unlawful};
 pub use summary::{
     ComfortFigures, EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, RequestCounts, Summary,

@@ -4,6 +4,7 @@ use serde::{Serialize, Serializer};
 
 use super::bill::Bill;
 use super::missed::MissedHours;
+use super::people_tally::PersonFigures;
 use super::seasonal::Seasonal;
 
 /// The figures of one run. Temperatures and degree-hours are in the file's unit.
@@ -31,6 +32,9 @@ pub struct Summary {
     /// Months, mornings and the lock calendar, where a run was asked for them.
     #[serde(flatten)]
     pub seasonal: Seasonal,
+    /// What the people of the file went through, in file order; left out where it has none.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub people: Vec<PersonFigures>,
 }
 
 pub(super) fn as_map<T: Serialize, S: Serializer>(

@@ -1,8 +1,6 @@
 //! Adds up what one zone does.
 
-use super::comfort::{
-    Surroundings, humidity_of, predicted_mean_vote, predicted_percentage_dissatisfied,
-};
+use super::comfort::{Surroundings, humidity_of, predicted_mean_vote};
 use super::missed::{Cause, MissedHours};
 use super::opposed::Opposed;
 use super::summary::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
@@ -10,6 +8,7 @@ use crate::building::mean_radiant;
 use crate::control::Outcome;
 use crate::direction::Direction;
 use crate::engine::{Comfort, ZoneView};
+use crate::people::predicted_percentage_dissatisfied;
 use crate::time::Seconds;
 use crate::units::TemperatureUnit;
 

@@ -28,6 +28,13 @@ pub fn cautions(run: &Run) -> Vec<String> {
                 .into(),
         );
     }
+    if !run.summary.people.is_empty() {
+        all.push(
+            "People here act by a model with random draws: another --seed gives another day. \
+             Presses and complaints are one possible course with its assumptions, no forecast."
+                .into(),
+        );
+    }
     all.push(
         "This is a model, not a test on site. The documents of the equipment, the sequence of \
          operation and the authority having jurisdiction come first."

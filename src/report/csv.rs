@@ -6,7 +6,7 @@
 use std::fmt::Write as _;
 use std::io;
 
-use crate::control::{Direction, Grid, Stored};
+use crate::control::{Direction, Grid, Role, Stored};
 use crate::engine::{Entry, LedgerRow, Model, StepRow};
 use crate::time::Instant;
 
@@ -145,7 +145,10 @@ fn ledger_row(fields: &mut Fields<Vec<u8>>, model: &Model, row: &LedgerRow) -> i
             fields.text(outcome.name())?;
         }
         Entry::Event(kind) => {
-            for word in ["", "", "", kind.name(), "event"] {
+            let person = kind.person().and_then(|person| model.people.get(person.get()));
+            let role = person.map_or("", |_| Role::Occupant.name());
+            let by = person.map_or("", |person| &*person.shown);
+            for word in ["", by, role, kind.name(), "event"] {
                 fields.text(word)?;
             }
         }

@@ -24,7 +24,7 @@ pub(super) enum Kind {
 }
 
 /// How many ranks there are.
-const RANKS: usize = 9;
+const RANKS: usize = 10;
 
 impl Kind {
     /// What it is called.
@@ -47,19 +47,22 @@ impl Kind {
             Self::Event(EventKind::LowLimitFrom | EventKind::AutoOff | EventKind::PowerBack) => {
                 Some(4)
             }
-            Self::Event(EventKind::StarvedFrom) => Some(5),
-            Self::Event(EventKind::Changeover) => Some(6),
-            Self::Event(EventKind::LowLimitUntil | EventKind::StarvedUntil) => Some(7),
+            Self::Event(EventKind::Complaint(_) | EventKind::GivesUp(_)) => Some(5),
+            Self::Event(EventKind::StarvedFrom) => Some(6),
+            Self::Event(EventKind::Changeover) => Some(7),
+            Self::Event(EventKind::LowLimitUntil | EventKind::StarvedUntil) => Some(8),
             Self::Event(
                 EventKind::UnoccupiedFrom | EventKind::UnoccupiedUntil | EventKind::EarlyStart,
-            ) => Some(8),
+            ) => Some(9),
         }
     }
 
     const fn tone(self) -> Tone {
         match self {
             Self::Request(Outcome::Refused | Outcome::Limited | Outcome::NoEffect)
-            | Self::Event(EventKind::StarvedFrom | EventKind::LowLimitFrom) => Tone::Warning,
+            | Self::Event(
+                EventKind::StarvedFrom | EventKind::LowLimitFrom | EventKind::Complaint(_),
+            ) => Tone::Warning,
             _ => Tone::Strong,
         }
     }
@@ -174,7 +177,7 @@ fn words(run: &Run, one: &Highlight) -> String {
 fn rest(left: &[Highlight]) -> String {
     let mut kinds: Vec<(u8, Kind, u64)> = Vec::new();
     for one in left {
-        match kinds.iter_mut().find(|(_, kind, _)| *kind == one.kind) {
+        match kinds.iter_mut().find(|(_, kind, _)| kind.word() == one.kind.word()) {
             Some((.., rows)) => *rows += one.rows,
             None => kinds.push((one.kind.rank().unwrap_or(0), one.kind, one.rows)),
         }

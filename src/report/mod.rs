@@ -17,6 +17,7 @@ mod html;
 mod json;
 mod owners;
 mod parquet;
+mod people;
 mod reach;
 mod season_text;
 mod seasons;

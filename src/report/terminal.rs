@@ -8,6 +8,7 @@ use super::figures::{
 use super::fit::{clean, hang};
 use super::headline::{headline, zone_asked_and_denied};
 use super::highlights::highlights;
+use super::people::people;
 use super::season_text;
 use super::style::{Style, Tone};
 use super::table::{Cell, Column, Fit, Table};
@@ -35,6 +36,7 @@ pub fn run_text(run: &Run, style: Style, files: &[String]) -> String {
     for (head, body) in seasons {
         section(&mut out, style, head, &body);
     }
+    section(&mut out, style, "People", &people(run, style));
     section(&mut out, style, "What the ledger shows", &highlights(run, style));
     section(&mut out, style, "Bear in mind", &caution_lines(run, style));
     let listed: Vec<String> = files.iter().map(|file| format!("  {}", clean(file))).collect();

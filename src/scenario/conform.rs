@@ -51,6 +51,10 @@ impl Checker<'_> {
             (Kind::Words(words, least), Value::List(items)) => {
                 self.check_words(node, items, words, *least, path);
             }
+            (Kind::Either(kinds), Value::Block(_)) if kinds.iter().any(Kind::is_block) => {
+                let blocks = kinds.iter().filter(|kind| kind.is_block());
+                blocks.for_each(|inner| self.check(node, inner, path));
+            }
             (Kind::Either(kinds), Value::List(items)) => match list_kind(kinds, items) {
                 Some(inner) => self.check(node, inner, path),
                 None => self.fault(node.place, path, || scalar::wrong_kind(node, kind)),
@@ -72,7 +76,7 @@ impl Checker<'_> {
         for entry in entries {
             let path = path.key(&entry.key);
             match block.key(&entry.key) {
-                Some(key) => self.check_entry(entry, key, &path),
+                Some(key) => self.check(&entry.node, &key.kind, &path),
                 None => self.fault(entry.place, &path, || unknown_key(&entry.key, block)),
             }
         }
@@ -81,13 +85,6 @@ impl Checker<'_> {
                 self.fault(node.place, path, || missing_key(key));
             }
         }
-    }
-
-    fn check_entry(&self, entry: &Entry, key: &Key, path: &Path) {
-        if !matches!(key.kind, Kind::NotYet) {
-            return self.check(&entry.node, &key.kind, path);
-        }
-        self.fault(entry.place, path, || not_yet(key.name));
     }
 
     fn check_named(&self, entries: &[Entry], inner: &Kind, path: &Path) {
@@ -151,11 +148,6 @@ fn wrong_count(found: usize, wanted: usize) -> Complaint {
     };
     let message = format!("{wanted} values are wanted here, not {found}");
     Complaint::new("wrong-kind", message).help(remedy)
-}
-
-fn not_yet(name: &str) -> Complaint {
-    Complaint::new("not-yet", format!("this version does not simulate `{name}`"))
-        .help("take it out of the file: to read it and ignore it would give wrong results")
 }
 
 fn unknown_key(name: &str, block: &Block) -> Complaint {

@@ -213,7 +213,7 @@ impl<'a> Fields<'a> {
             Some(kind) => (kind.list_of(), false),
             None => return,
         };
-        let Some(Kind::Block(block)) = inner else { return };
+        let Some(block) = inner.and_then(Kind::block) else { return };
         let path = self.path.key(key);
         match self.node(key).map(|node| (node, &node.value)) {
             Some((node, Value::Block(_))) if one_will_do => {

@@ -97,6 +97,16 @@ ranges! {
     METABOLIC_RATE = sourced("metabolic rate", 0.8, 4.0, "met", "ISO 7730:2005, clause 4.1, from memory");
     CLOTHING = sourced("clothing insulation", 0.0, 2.0, "clo", "ISO 7730:2005, clause 4.1, from memory");
     AIR_SPEED = sourced("air speed", 0.0, 1.0, "m/s", "ISO 7730:2005, clause 4.1, from memory");
+    PEOPLE = plain("people", 1.0, 1000.0, "");
+    SPREAD = plain("spread", 0.0, 20.0, "K");
+    TOLERANCE = plain("tolerance", 0.0, 20.0, "K");
+    PATIENCE = plain("patience", 60.0, 86_400.0, "s");
+    SHIFT = plain("spread of a time", 0.0, 21_600.0, "s");
+    BREAK = plain("mean length", 300.0, 86_400.0, "s");
+    PROBABILITY = sourced("percentage", 0.0, 100.0, "%", "by definition");
+    PRESSES = plain("presses in a row", 1.0, 20.0, "");
+    COMPLAINTS = plain("complaints an hour", 0.0, 60.0, "/h");
+    PER_VOTE = plain("degrees for a vote", 0.5, 20.0, "K");
     TIMES = plain("presses in one action", 1.0, 1000.0, "");
     PRICE = plain("price", -1e6, 1e6, "");
     CARBON = plain("carbon intensity", 0.0, 10.0, "kg/kWh");

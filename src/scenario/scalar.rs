@@ -81,8 +81,7 @@ pub(super) fn read<'n>(
         | Kind::ListOf(_)
         | Kind::Block(_)
         | Kind::ByName(_)
-        | Kind::Changes
-        | Kind::NotYet => Err(wrong_kind(node, kind)),
+        | Kind::Changes => Err(wrong_kind(node, kind)),
     }
 }
 

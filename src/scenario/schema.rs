@@ -76,9 +76,6 @@ fn property(key: &Key) -> Value {
         }
         Need::Derived(rule) => words.push(format!("Default: {rule}.")),
     }
-    if matches!(key.kind, Kind::NotYet) {
-        words.push("Not simulated by this version.".into());
-    }
     schema.insert("description".into(), json!(words.join(" ")));
     Value::Object(schema)
 }
@@ -137,7 +134,6 @@ fn value(kind: &Kind) -> Value {
             "additionalProperties": value(inner),
         }),
         Kind::Changes => json!({"type": "object"}),
-        Kind::NotYet => json!({"not": {}}),
     }
 }
 

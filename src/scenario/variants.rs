@@ -55,6 +55,10 @@ fn set(node: &mut Node, kind: &Kind, parts: &[&str], change: &Entry) -> Result<(
     let shown = describe(&node.value);
     match (kind, &mut node.value) {
         (Kind::OneOrMore(inner), Value::Block(_)) => set(node, inner, parts, change),
+        (Kind::Either(kinds), Value::Block(_)) if kinds.iter().any(Kind::is_block) => {
+            let inner = kinds.iter().find(|kind| kind.is_block()).unwrap_or(kind);
+            set(node, inner, parts, change)
+        }
         (Kind::Block(block), Value::Block(entries)) => {
             let key = block.key(part).filter(|_| *part != "variants").ok_or_else(|| {
                 let names = block.names().filter(|name| *name != "variants");

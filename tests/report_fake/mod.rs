@@ -143,6 +143,7 @@ pub(crate) fn make(mut wish: Wish) -> Day {
         neighbours: Vec::new(),
         outdoor_units: if wish.one_direction { vec![shared_unit(zones)] } else { Vec::new() },
         actions: Vec::new(),
+        people: Vec::new(),
         tariff: Some(Tariff {
             price: Rate::Flat(0.18),
             currency: "USD".into(),
@@ -400,6 +401,7 @@ fn summarize(
         (zone.id.clone(), figures)
     });
     Summary {
+        people: Vec::new(),
         title: model.title.clone(),
         variant: None,
         seed: 1,

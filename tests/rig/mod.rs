@@ -45,6 +45,7 @@ pub(crate) fn model(outdoor: f64, zones: Vec<Zone>) -> Model {
         neighbours: Vec::new(),
         outdoor_units: Vec::new(),
         actions: Vec::new(),
+        people: Vec::new(),
         tariff: None,
     }
 }

@@ -21,6 +21,7 @@ pub fn assumptions(model: &Model) -> Vec<String> {
         requests(model),
     ];
     all.extend(calendar(&model.period));
+    all.extend(people(model));
     all.extend(model.tariff.as_ref().map_or_else(
         || vec!["No prices are given, so no cost is worked out.".to_owned()],
         tariff_words,
@@ -94,12 +95,28 @@ fn record_words(record: &Record) -> String {
 
 fn requests(model: &Model) -> String {
     match model.actions.len() {
+        0 if !model.people.is_empty() => "No request is written down beforehand.".into(),
         0 => "Nobody asks for anything during these days.".into(),
         1 => "One request or schedule entry is made, as the scenario file has it.".into(),
         many => {
             format!("{many} requests and schedule entries are made, as the scenario file has them.")
         }
     }
+}
+
+/// That people are a model with draws; none where there are no people.
+fn people(model: &Model) -> Option<String> {
+    let who = match model.people.len() {
+        0 => return None,
+        1 => "One person is simulated".to_owned(),
+        many => format!("{many} people are simulated"),
+    };
+    Some(format!(
+        "{who}: they come and go, press keys when uncomfortable, and complain, by a model with \
+         random draws under seed {}. One run is one of many possible courses, and another seed \
+         gives another; the file has the parameters.",
+        model.seed
+    ))
 }
 
 fn tariff_words(tariff: &Tariff) -> Vec<String> {

@@ -170,6 +170,7 @@ fn occupancy(occupancy: &Occupancy) -> String {
     match occupancy {
         Occupancy::Always => "always".into(),
         Occupancy::Schedule(spans) => spans_words(spans),
+        Occupancy::People => "while one of the simulated people is there".into(),
         Occupancy::Sensor { hold } => {
             format!("by an occupancy sensor, held for {hold} after the last sighting")
         }

@@ -113,8 +113,8 @@ pub(super) const CONTROLS: &Block = &Block {
         ),
         optional(
             "occupancy",
-            Kind::OneOrMore(&Kind::Block(PRESENCE)),
-            "When somebody is there; always without it.",
+            Kind::OneOrMore(&Kind::Either(&[Kind::Block(PRESENCE), Kind::Word(&["people"])])),
+            "When somebody is there; always without it. With `people`, while one of them is.",
         ),
         optional("setback", Kind::Block(SETBACK), "What works while nobody is there."),
     ],

@@ -4,9 +4,10 @@ use super::super::ranges;
 use super::action::ACTION;
 use super::calendar::CALENDAR;
 use super::outdoor::OUTDOOR_UNIT;
+use super::people::PERSON;
 use super::tariff::TARIFF;
 use super::zone::ZONE;
-use super::{Block, Kind, derived, not_yet, optional, or, required};
+use super::{Block, Kind, derived, optional, or, required};
 use crate::units::Dimension;
 
 /// The units of temperature.
@@ -40,7 +41,11 @@ pub(in super::super) const FILE: &Block = &Block {
             Kind::ListOf(&Kind::Block(ACTION)),
             "What people, technicians and schedules do.",
         ),
-        not_yet("people", "Occupants who feel and press keys."),
+        optional(
+            "people",
+            Kind::ListOf(&Kind::Block(PERSON)),
+            "Occupants who feel and press keys.",
+        ),
         optional("tariff", Kind::Block(TARIFF), "What electricity costs."),
         optional(
             "variants",

@@ -6,6 +6,7 @@ mod calendar;
 mod controls;
 mod file;
 mod outdoor;
+mod people;
 mod tariff;
 mod words;
 mod zone;
@@ -103,8 +104,6 @@ pub(super) enum Kind {
     ByName(&'static Kind),
     /// Paths into the file with new values.
     Changes,
-    /// Part of the format; this version does not simulate it and refuses it.
-    NotYet,
 }
 
 impl Block {
@@ -132,6 +131,15 @@ impl Kind {
     /// Whether it is a block of keys.
     pub(super) const fn is_block(&self) -> bool {
         matches!(self, Self::Block(_))
+    }
+
+    /// Its block of keys, also where a word may stand instead.
+    pub(super) fn block(&'static self) -> Option<&'static Block> {
+        match self {
+            Self::Block(block) => Some(block),
+            Self::Either(kinds) => kinds.iter().find_map(Self::block),
+            _ => None,
+        }
     }
 
     /// Of what it is a list, where it is one of any length.
@@ -180,10 +188,6 @@ const fn or_by_unit(
     doc: &'static str,
 ) -> Key {
     Key { name, kind, need: Need::DefaultByUnit(celsius, fahrenheit), doc }
-}
-
-const fn not_yet(name: &'static str, doc: &'static str) -> Key {
-    Key { name, kind: Kind::NotYet, need: Need::Optional, doc }
 }
 
 #[cfg(test)]

@@ -21,6 +21,7 @@ impl Kind {
             Self::Duration(_) => "a length of time with its unit".into(),
             Self::YesNo => "true or false".into(),
             Self::OnOff => "on or off".into(),
+            Self::Word([only]) => format!("`{only}`"),
             Self::Word(words) => format!("one of {}", words.join(", ")),
             Self::Words(words, _) => format!("a list of some of {}", words.join(", ")),
             Self::Clock => "a clock time".into(),
@@ -33,7 +34,6 @@ impl Kind {
                 kinds.iter().map(Self::describe).collect::<Vec<_>>().join(", or ")
             }
             Self::Block(_) | Self::ByName(_) | Self::Changes => "a block of keys".into(),
-            Self::NotYet => "nothing".into(),
         }
     }
 
@@ -65,12 +65,9 @@ impl Kind {
             }
             Self::Either(kinds) => kinds.first().map(Self::examples).unwrap_or_default(),
             Self::Block(block) => block.example().into_iter().collect(),
-            Self::Text
-            | Self::Name
-            | Self::Exactly(..)
-            | Self::ByName(_)
-            | Self::Changes
-            | Self::NotYet => Vec::new(),
+            Self::Text | Self::Name | Self::Exactly(..) | Self::ByName(_) | Self::Changes => {
+                Vec::new()
+            }
         }
     }
 }

@@ -8,6 +8,7 @@ mod controls;
 mod limits;
 mod neighbours;
 mod outdoor;
+mod people;
 mod readings;
 mod sensing;
 mod space;
@@ -71,6 +72,7 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
         Some(period) => actions::read(&file, period, &zones, &groups, around.most_actions),
         None => Vec::new(),
     };
+    let people = people::read(&file, &zones);
     let tariff = file.block("tariff").map(|fields| tariff::read(&fields));
     if !sink.is_empty() {
         return None;
@@ -90,6 +92,7 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
         neighbours,
         outdoor_units: groups.list.into_iter().collect::<Option<_>>()?,
         actions,
+        people,
         tariff: match tariff {
             Some(tariff) => Some(tariff?),
             None => None,

@@ -4,7 +4,7 @@ use crate::control::{Controllers, Occupancy, OptimumStart, Sensor, SensorPlace};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::near::nearest;
-use crate::scenario::tree::shortened;
+use crate::scenario::tree::{Node, shortened};
 
 /// Reads `sensor`; without controllers a place at one of them cannot be known.
 pub(super) fn read_sensor(fields: &Fields, controllers: Option<&Controllers>) -> Option<Sensor> {
@@ -49,6 +49,9 @@ pub(super) fn read_occupancy(fields: &Fields) -> Option<Occupancy> {
     if !fields.has("occupancy") {
         return Some(Occupancy::Always);
     }
+    if fields.node("occupancy").and_then(Node::text) == Some("people") {
+        return Some(Occupancy::People);
+    }
     let mut found = Vec::new();
     fields.each("occupancy", |one| found.push(read_presence(&one)));
     let mut all: Vec<Occupancy> = found.into_iter().collect::<Option<_>>()?;
@@ -59,7 +62,7 @@ pub(super) fn read_occupancy(fields: &Fields) -> Option<Occupancy> {
     for one in all {
         match one {
             Occupancy::Schedule(span) => spans.extend(span),
-            Occupancy::Sensor { .. } | Occupancy::Always => {
+            Occupancy::Sensor { .. } | Occupancy::Always | Occupancy::People => {
                 let mixed = "an occupancy sensor stands alone, without spans or others beside it";
                 fields.fault("occupancy", Complaint::new("occupancy", mixed).help("keep one kind"));
                 return None;
