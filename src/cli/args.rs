@@ -9,6 +9,7 @@ use clap_complete::Shell;
 use super::check::CheckArguments;
 use super::moment::Moment;
 use super::reach::ReachArguments;
+use super::sweep::{MergeArguments, SweepArguments};
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
 /// owners of multi-zone heat-pump systems.
@@ -39,6 +40,10 @@ pub(super) enum Command {
     Reach(ReachArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
+    /// Try many settings under many draws and rank them; can be broken off, resumed and shared out
+    Sweep(Box<SweepArguments>),
+    /// Join the shares of a sweep
+    Merge(MergeArguments),
     /// Write a commented scenario file to begin with
     Init(InitArguments),
     /// Print the JSON Schema of the scenario file, for editors that complete and check

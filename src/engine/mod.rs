@@ -25,7 +25,7 @@ mod trace;
 
 pub use model::{Action, Change, Comfort, Doing, Model, OutdoorGroup, Zone, ZoneIndex};
 pub use observe::{GroupView, Nobody, Observer, ZonePower, ZoneView};
-pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, run, start};
+pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart, run, run_from, start, warm_start};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;
 pub use tariff::{DemandCharge, Rate, Tariff};

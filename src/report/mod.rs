@@ -17,6 +17,7 @@ mod json;
 mod owners;
 mod reach;
 mod style;
+mod sweep;
 mod table;
 mod terminal;
 
@@ -30,6 +31,7 @@ pub use json::summary_json;
 pub use owners::{owners_json, owners_text};
 pub use reach::{Reached, reach_json, reach_text};
 pub use style::{Style, Tone};
+pub use sweep::{cases_csv, cases_parquet, sweep_answer, sweep_json, sweep_text};
 pub use table::{Cell, Column, Fit, Table};
 pub use terminal::run_text;
 

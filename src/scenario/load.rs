@@ -7,6 +7,7 @@ use std::path::Path;
 
 use super::fault::{Complaint, Faults};
 use super::study::{Study, read};
+use super::template::Template;
 
 /// The largest scenario file, bytes.
 const LARGEST_SCENARIO: u64 = 16 << 20;
@@ -18,6 +19,26 @@ const LARGEST_COMPANION: u64 = 64 << 20;
 /// # Errors
 /// Everything wrong with the file; also that it is not there, not to be read, or no text.
 pub fn load(path: &Path) -> Result<Study, Faults> {
+    let (name, text) = named_text(path)?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let open = |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
+    read(&text, &name, &open)
+}
+
+/// Reads a scenario file, or a variant of it, as a template for other values.
+///
+/// # Errors
+/// The file is not there, is no YAML, or has no such variant. What else is wrong with it shows
+/// when a model is made of it.
+pub fn load_template(path: &Path, variant: Option<&str>) -> Result<Template, Faults> {
+    let (name, text) = named_text(path)?;
+    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+    let open = move |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
+    Template::read(&text, &name, Box::new(open), variant)
+}
+
+/// The file's name for messages, and its text.
+fn named_text(path: &Path) -> Result<(String, String), Faults> {
     let name = path.display().to_string();
     let text = text_of(path, LARGEST_SCENARIO).map_err(|why| {
         let unreadable =
@@ -27,9 +48,7 @@ pub fn load(path: &Path) -> Result<Study, Faults> {
             unreadable.help("check the name; `setband init` writes a file to begin with"),
         )
     })?;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let open = |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
-    read(&text, &name, &open)
+    Ok((name, text))
 }
 
 /// The text of a file, or why there is none.

@@ -47,14 +47,25 @@ pub(super) fn apply(root: &Node, variant: &Entry, sink: &Sink) -> Option<Node> {
 }
 
 /// Follows a path and puts the value where it ends. Blocks that the file leaves out are made.
-fn set(node: &mut Node, kind: &Kind, parts: &[&str], change: &Entry) -> Result<(), Complaint> {
+pub(super) fn set(
+    node: &mut Node,
+    kind: &Kind,
+    parts: &[&str],
+    change: &Entry,
+) -> Result<(), Complaint> {
     let Some((part, rest)) = parts.split_first() else {
         node.clone_from(&change.node);
         return Ok(());
     };
     let shown = describe(&node.value);
     match (kind, &mut node.value) {
-        (Kind::OneOrMore(inner), Value::Block(_)) => set(node, inner, parts, change),
+        (Kind::OneOrMore(inner), Value::Block(_)) => {
+            let below = if *part == "*" { rest } else { parts };
+            set(node, inner, below, change)
+        }
+        (Kind::OneOrMore(inner) | Kind::ListOf(inner), Value::List(items)) if *part == "*" => {
+            items.iter_mut().try_for_each(|item| set(item, inner, rest, change))
+        }
         (Kind::Block(block), Value::Block(entries)) => {
             let key = block.key(part).filter(|_| *part != "variants").ok_or_else(|| {
                 let names = block.names().filter(|name| *name != "variants");

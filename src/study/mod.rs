@@ -10,6 +10,7 @@ mod owners;
 mod parallel;
 pub mod reach;
 mod simulate;
+pub mod sweep;
 
 pub use check::{EnergyCode, Finding, Severity, check, explain_faults, is_critical_room};
 pub use compare::{

@@ -27,6 +27,8 @@ mod series;
 mod shares;
 mod state;
 mod text;
+mod tornado;
+mod tradeoff;
 
 use std::fmt;
 
@@ -35,6 +37,8 @@ pub use group::{GroupView, ZoneOrder, group_svg};
 pub use owners::owners_svg;
 pub use png::png;
 pub use reach::reach_svg;
+pub use tornado::tornado_svg;
+pub use tradeoff::tradeoff_svg;
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.
 pub const NARROWEST: u32 = 480;
