@@ -28,7 +28,7 @@ pub fn tornado_svg(answer: &Answer, width: u32) -> Result<Option<String>, ChartF
     let figure = answer.goal.figure();
     let title = format!("{}: what {} hangs on", answer.results.about.title, figure.words);
     let subtitle = "Mean at the best and at the worst value of each path, all else averaged over; \
-                    below each name the difference";
+                    below each name the difference and its 95 % interval";
     sheet.write_head(&mut canvas, &title, subtitle)?;
     axis(&mut canvas, answer, &layout)?;
     for (place, it) in bars.iter().enumerate() {

@@ -160,7 +160,8 @@ impl Panel {
         let em = self.em;
         let how = Type::new(em, INK).bold().at(Anchor::Middle);
         let marks: Vec<Point> = answer.front.iter().map(|it| self.at(it.means)).collect();
-        let mut taken: Vec<Point> = marks.clone();
+        let mut taken: Vec<Point> =
+            answer.ranking.settings.iter().map(|it| self.at(means(it))).collect();
         canvas.layer("letters", Stroke::Solid, |layer| {
             for place in named {
                 let (x, y) = marks[*place];

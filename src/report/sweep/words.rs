@@ -10,9 +10,11 @@ use crate::study::sweep::{Answer, Estimate, Meets, Scored, Sense};
 pub(in crate::report) fn figure_mean(answer: &Answer, figure: &Figure, value: f64) -> String {
     match figure.unit {
         FigureUnit::Count if answer.has_chance => one_digit(value),
-        FigureUnit::Hours | FigureUnit::DegreeHours if value != 0.0 && value.abs() < 0.95 => {
-            format!("{value:.2}")
+        FigureUnit::Hours | FigureUnit::DegreeHours if value == 0.0 => "0".into(),
+        FigureUnit::Hours | FigureUnit::DegreeHours if (0.0..0.005).contains(&value) => {
+            "<0.01".into()
         }
+        FigureUnit::Hours | FigureUnit::DegreeHours if value.abs() < 0.95 => format!("{value:.2}"),
         unit => figure_number(unit, value),
     }
 }

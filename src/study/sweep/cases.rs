@@ -147,7 +147,7 @@ impl Results {
         (0..self.settings.len()).filter(|setting| ran(*setting)).collect()
     }
 
-    /// What people call each path: the fewest of its last words that no other path ends with.
+    /// What people call each path: its last two words, or as many as no other path ends with.
     pub fn names(&self) -> Vec<String> {
         let paths: Vec<&str> =
             self.plan.axes.iter().chain(&self.plan.varied).map(|it| it.path.as_str()).collect();
@@ -187,7 +187,7 @@ fn short_names(paths: &[&str]) -> Vec<String> {
             let others = words.iter().enumerate().filter(|(other, _)| *other != place);
             others.into_iter().all(|(_, other)| ending(other, count) != ending(own, count))
         };
-        let enough = (1..=own.len()).find(|count| unlike(*count));
+        let enough = (2.min(own.len())..=own.len()).find(|count| unlike(*count));
         enough.map_or_else(|| paths[place].to_owned(), |count| ending(own, count))
     };
     words.iter().enumerate().map(name).collect()
@@ -206,7 +206,8 @@ mod tests {
             "zones.hall.controls.min_deadband",
             "seed",
         ]);
-        assert_eq!(names, ["band", "hall heat", "attic heat", "min deadband", "seed"]);
+        assert_eq!(names, ["band", "hall heat", "attic heat", "hall min deadband", "seed"]);
+        assert_eq!(short_names(&["zones.*.gains.power"]), ["gains power"]);
         assert_eq!(
             short_names(&["zones.*.controls.heat", "zones.*.unit.heat"]),
             ["zones.*.controls.heat", "zones.*.unit.heat"]
