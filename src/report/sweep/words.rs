@@ -40,6 +40,7 @@ pub fn sweep_answer(answer: &Answer) -> String {
     };
     let who = results.setting_words(best.setting);
     let mut text = format!("{so_far}{asked}: {who}, at {}.", amount(answer, best));
+    text.push_str(&spread(answer, best));
     if best.meets == Meets::Probably {
         text.push_str(" That it keeps the bounds is not certain: part of an interval lies beyond.");
     }
@@ -50,7 +51,11 @@ pub fn sweep_answer(answer: &Answer) -> String {
 /// What was asked, to begin the sentence with.
 fn asked(answer: &Answer) -> String {
     let goal = answer.goal;
-    let most = if goal.sense == Sense::Minimise { "Least" } else { "Most" };
+    let most = match (answer.results.settings.len(), goal.sense) {
+        (1, _) => "Mean",
+        (_, Sense::Minimise) => "Least",
+        (_, Sense::Maximise) => "Most",
+    };
     let bounds: Vec<String> = goal
         .bounds
         .iter()
@@ -84,6 +89,18 @@ pub(in crate::report) fn figure_unit(answer: &Answer, figure: &Figure) -> String
     let about = &answer.results.about;
     let unit = unit_words(figure.unit, about.unit(), &about.currency);
     if unit.is_empty() { unit } else { format!(" {unit}") }
+}
+
+/// How far draws lie apart, where there are enough of them to say so.
+fn spread(answer: &Answer, scored: &Scored) -> String {
+    const ENOUGH: usize = 10;
+    let figure = answer.goal.figure();
+    let estimate = scored.figures[answer.goal.place()].filter(|it| it.draws >= ENOUGH);
+    let deviates = |it: &Estimate| it.deviation.is_some_and(|deviation| deviation > 0.0);
+    estimate.filter(deviates).map_or_else(String::new, |it| {
+        let [low, _, high] = it.quantiles.map(|value| figure_mean(answer, figure, value));
+        format!(" One draw in ten is below {low}, one in ten above {high}.")
+    })
 }
 
 /// How sure a mean is.
