@@ -9,6 +9,7 @@ use clap_complete::Shell;
 use super::check::CheckArguments;
 use super::moment::Moment;
 use super::reach::ReachArguments;
+use super::sweep::{MergeArguments, SweepArguments};
 use super::weather::WeatherArguments;
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
@@ -42,6 +43,10 @@ pub(super) enum Command {
     Owners(OwnersArguments),
     /// Summarise a weather file (TMY3 or CSV) and say what is wrong with it
     Weather(WeatherArguments),
+    /// Try many settings under many draws and rank them; can be broken off, resumed and shared out
+    Sweep(Box<SweepArguments>),
+    /// Join the shares of a sweep
+    Merge(MergeArguments),
     /// Write a commented scenario file to begin with
     Init(InitArguments),
     /// Print the JSON Schema of the scenario file, for editors that complete and check

@@ -6,7 +6,7 @@ use std::path::PathBuf;
 
 use crate::scenario::Faults;
 
-/// Why a command could not do its work; each ends with exit code 2.
+/// Why a command could not do its work.
 #[derive(Debug)]
 pub enum Failure {
     /// The scenario file has faults.
@@ -27,6 +27,18 @@ pub enum Failure {
     },
     /// A result could not be turned into its form; this is a fault of the program.
     Form(String),
+    /// Somebody broke it off; what is kept, and how to go on.
+    BrokenOff(String),
+}
+
+impl Failure {
+    /// The exit code: 2, or the usual 130 of a program that was broken off.
+    pub const fn code(&self) -> u8 {
+        match self {
+            Self::BrokenOff(_) => 130,
+            Self::Faults(_) | Self::Call { .. } | Self::Writing { .. } | Self::Form(_) => 2,
+        }
+    }
 }
 
 impl fmt::Display for Failure {
@@ -40,6 +52,7 @@ impl fmt::Display for Failure {
                  make this one writable",
                 path.display()
             ),
+            Self::BrokenOff(what) => f.write_str(what),
             Self::Form(what) => write!(f, "error: {what}; please report this"),
         }
     }

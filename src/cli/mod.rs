@@ -17,6 +17,7 @@ mod reach;
 mod run;
 mod schema;
 mod source;
+mod sweep;
 mod terminal;
 mod weather;
 
@@ -45,7 +46,7 @@ impl Done {
 }
 
 /// Reads the arguments, runs the command, prints what it says. Exit 0 done; 1 a check that was
-/// asked for does not hold; 2 the file or the call is wrong.
+/// asked for does not hold; 2 the file or the call is wrong; 130 broken off.
 pub fn main() -> ExitCode {
     let arguments = Arguments::parse();
     match dispatch(&arguments.command) {
@@ -55,7 +56,7 @@ pub fn main() -> ExitCode {
         }
         Err(failure) => {
             terminal::print_error(&failure.to_string());
-            ExitCode::from(2)
+            ExitCode::from(failure.code())
         }
     }
 }
@@ -68,6 +69,8 @@ fn dispatch(command: &Command) -> Result<Done, Failure> {
         Command::Check(arguments) => check::check(arguments),
         Command::Reach(arguments) => reach::reach(arguments),
         Command::Weather(arguments) => weather::weather(arguments),
+        Command::Sweep(arguments) => sweep::sweep(arguments),
+        Command::Merge(arguments) => sweep::merge(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
         Command::Completions { shell } => Ok(completions::completions(*shell)),

@@ -27,7 +27,9 @@ mod trace;
 
 pub use model::{Action, Change, Comfort, Doing, Lawful, Model, OutdoorGroup, Zone, ZoneIndex};
 pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
-pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, run, start, start_from};
+pub use run::{
+    MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart, run, run_from, start, start_from, warm_start,
+};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;
 pub use tariff::{DemandCharge, Rate, Tariff};

@@ -13,11 +13,36 @@ pub const REPEATS_WITHIN: f64 = 0.01;
 
 /// Simulates a model from its first step to its last. Returns how many warm-up days it took.
 pub fn run(model: &Model, observer: &mut impl Observer) -> u32 {
-    let (mut simulation, warmup_days) = start(model);
-    while simulation.state().now < model.period.end() {
+    let (simulation, warmup_days) = start(model);
+    to_the_end(simulation, observer);
+    warmup_days
+}
+
+/// The rooms at the first step: what warm-up days leave. They know no people and no chance, so
+/// models that differ in actions and seed alone have the same.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WarmStart {
+    nodes: Vec<[f64; 2]>,
+    /// How many warm-up days it took.
+    pub days: u32,
+}
+
+/// The warm start of a model.
+pub fn warm_start(model: &Model) -> WarmStart {
+    let (simulation, days) = start(model);
+    WarmStart { nodes: simulation.state.nodes, days }
+}
+
+/// Simulates a model from a warm start of its own, or of one that differs in actions and seed
+/// alone: the same as [`run`] without its warm-up.
+pub fn run_from(warm: &WarmStart, model: &Model, observer: &mut impl Observer) {
+    to_the_end(Simulation::new(model, warm.nodes.clone()), observer);
+}
+
+fn to_the_end(mut simulation: Simulation<'_>, observer: &mut impl Observer) {
+    while simulation.state().now < simulation.model().period.end() {
         simulation.step(observer);
     }
-    warmup_days
 }
 
 /// A simulation at its first step, in the periodic state of its first day unless every zone's

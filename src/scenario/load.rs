@@ -7,6 +7,7 @@ use std::path::Path;
 
 use super::fault::{Complaint, Faults, Sink};
 use super::study::{Study, read};
+use super::template::Template;
 use super::tree::Place;
 use crate::units::TemperatureUnit;
 use crate::weather::WeatherFile;
@@ -21,6 +22,26 @@ const LARGEST_COMPANION: u64 = 64 << 20;
 /// # Errors
 /// Everything wrong with the file; also that it is not there, not to be read, or no text.
 pub fn load(path: &Path) -> Result<Study, Faults> {
+    let (name, text) = named_text(path)?;
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let open = |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
+    read(&text, &name, &open)
+}
+
+/// Reads a scenario file, or a variant of it, as a template for other values.
+///
+/// # Errors
+/// The file is not there, is no YAML, or has no such variant. What else is wrong with it shows
+/// when a model is made of it.
+pub fn load_template(path: &Path, variant: Option<&str>) -> Result<Template, Faults> {
+    let (name, text) = named_text(path)?;
+    let folder = path.parent().unwrap_or(Path::new("")).to_owned();
+    let open = move |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
+    Template::read(&text, &name, Box::new(open), variant)
+}
+
+/// The file's name for messages, and its text.
+fn named_text(path: &Path) -> Result<(String, String), Faults> {
     let name = path.display().to_string();
     let text = text_of(path, LARGEST_SCENARIO).map_err(|why| {
         let unreadable =
@@ -30,9 +51,7 @@ pub fn load(path: &Path) -> Result<Study, Faults> {
             unreadable.help("check the name; `setband init` writes a file to begin with"),
         )
     })?;
-    let folder = path.parent().unwrap_or(Path::new(""));
-    let open = |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
-    read(&text, &name, &open)
+    Ok((name, text))
 }
 
 /// Reads a weather file by itself. `unit` is that of readings; typical years are in C.

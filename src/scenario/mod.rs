@@ -4,6 +4,7 @@
 //! table of keys (`keys`, `conform`), and what passes is read into a model ([`read`]).
 //! Every fault of a file is found at once, with its place and what would mend it.
 
+mod band;
 mod conform;
 mod fault;
 mod fields;
@@ -19,11 +20,14 @@ mod scalar;
 mod schema;
 mod starter;
 mod study;
+mod template;
 mod tree;
 mod variants;
 
 pub use fault::{Fault, Faults};
-pub use load::{load, load_weather};
+pub use load::{load, load_template, load_weather};
+pub use near::nearest;
 pub use schema::schema;
 pub use starter::starter;
 pub use study::{Study, VariantFault, read};
+pub use template::{Change, Rejected, Template};

@@ -4,7 +4,7 @@
 const LONGEST: usize = 64;
 
 /// The nearest of some known words; `None` only where there are none.
-pub(super) fn nearest<'w>(word: &str, known: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
+pub fn nearest<'w>(word: &str, known: impl IntoIterator<Item = &'w str>) -> Option<&'w str> {
     let start: String = word.chars().take(LONGEST).collect::<String>().to_lowercase();
     let likeness = |name: &str| {
         let alike = strsim::normalized_damerau_levenshtein(&start, &name.to_lowercase());

@@ -2,7 +2,6 @@
 
 use std::cell::RefCell;
 use std::collections::HashMap;
-use std::rc::Rc;
 use std::sync::Arc;
 
 use super::fault::{Complaint, Faults, Sink};
@@ -127,7 +126,7 @@ pub fn read(
 }
 
 /// Takes the variants out of a file: what is left is what they apply to.
-fn split(mut root: Node) -> (Node, Option<Entry>) {
+pub(super) fn split(mut root: Node) -> (Node, Option<Entry>) {
     let variants = match &mut root.value {
         Value::Block(entries) => {
             let place = entries.iter().position(|entry| &*entry.key == "variants");
@@ -151,14 +150,14 @@ struct Reader<'a> {
     name: &'a str,
     open: &'a dyn Fn(&str) -> Result<String, String>,
     /// What has been opened: every variant names the same files.
-    opened: RefCell<HashMap<String, Result<Rc<str>, String>>>,
+    opened: RefCell<HashMap<String, Result<Arc<str>, String>>>,
 }
 
 impl Reader<'_> {
-    fn opens(&self, file: &str) -> Result<Rc<str>, String> {
+    fn opens(&self, file: &str) -> Result<Arc<str>, String> {
         let mut opened = self.opened.borrow_mut();
         let known =
-            opened.entry(file.to_owned()).or_insert_with(|| (self.open)(file).map(Rc::from));
+            opened.entry(file.to_owned()).or_insert_with(|| (self.open)(file).map(Arc::from));
         known.clone()
     }
 
@@ -185,7 +184,7 @@ impl Reader<'_> {
 }
 
 /// A file's name without folder and extension.
-fn stem(name: &str) -> &str {
+pub(super) fn stem(name: &str) -> &str {
     let last = name.rsplit(['/', '\\']).next().unwrap_or(name);
     match last.rsplit_once('.') {
         Some((stem, _)) if !stem.is_empty() => stem,

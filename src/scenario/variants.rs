@@ -47,14 +47,25 @@ pub(super) fn apply(root: &Node, variant: &Entry, sink: &Sink) -> Option<Node> {
 }
 
 /// Follows a path and puts the value where it ends. Blocks that the file leaves out are made.
-fn set(node: &mut Node, kind: &Kind, parts: &[&str], change: &Entry) -> Result<(), Complaint> {
+pub(super) fn set(
+    node: &mut Node,
+    kind: &Kind,
+    parts: &[&str],
+    change: &Entry,
+) -> Result<(), Complaint> {
     let Some((part, rest)) = parts.split_first() else {
         node.clone_from(&change.node);
         return Ok(());
     };
     let shown = describe(&node.value);
     match (kind, &mut node.value) {
-        (Kind::OneOrMore(inner), Value::Block(_)) => set(node, inner, parts, change),
+        (Kind::OneOrMore(inner), Value::Block(_)) => {
+            let below = if *part == "*" { rest } else { parts };
+            set(node, inner, below, change)
+        }
+        (Kind::OneOrMore(inner) | Kind::ListOf(inner), Value::List(items)) if *part == "*" => {
+            items.iter_mut().try_for_each(|item| set(item, inner, rest, change))
+        }
         (Kind::Either(kinds), Value::Block(_)) if kinds.iter().any(Kind::is_block) => {
             let inner = kinds.iter().find(|kind| kind.is_block()).unwrap_or(kind);
             set(node, inner, parts, change)

@@ -14,6 +14,7 @@ mod parallel;
 pub mod reach;
 mod season;
 mod simulate;
+pub mod sweep;
 
 pub use check::{EnergyCode, Finding, Severity, check, explain_faults, is_critical_room};
 pub use compare::{

@@ -1,8 +1,10 @@
 //! The same work on several things at once, with results in the order of the things.
 
 use std::num::NonZeroUsize;
-use std::sync::Mutex;
 use std::thread;
+
+use rayon::ThreadPoolBuilder;
+use rayon::iter::{IntoParallelRefIterator, ParallelIterator};
 
 /// How many threads there are to use, where nobody says.
 pub fn default_threads() -> NonZeroUsize {
@@ -13,31 +15,14 @@ pub fn default_threads() -> NonZeroUsize {
 pub(super) fn in_parallel<T: Sync, R: Send>(
     items: &[T],
     threads: NonZeroUsize,
-    work: impl Fn(&T) -> R + Sync,
+    work: impl Fn(&T) -> R + Sync + Send,
 ) -> Vec<R> {
-    let waiting = Mutex::new(items.iter().enumerate());
-    let take = || waiting.lock().ok().and_then(|mut waiting| waiting.next());
-    let worker = || {
-        let mut done = Vec::new();
-        while let Some((place, item)) = take() {
-            done.push((place, work(item)));
-        }
-        done
-    };
-    let mut all: Vec<(usize, R)> = thread::scope(|scope| {
-        let count = threads.get().min(items.len()).saturating_sub(1);
-        let helpers: Vec<_> = (0..count).map(|_| scope.spawn(worker)).collect();
-        let mut all = worker();
-        for helper in helpers {
-            match helper.join() {
-                Ok(done) => all.extend(done),
-                Err(panic) => std::panic::resume_unwind(panic),
-            }
-        }
-        all
-    });
-    all.sort_by_key(|(place, _)| *place);
-    all.into_iter().map(|(_, result)| result).collect()
+    let count = threads.get().min(items.len()).max(1);
+    match ThreadPoolBuilder::new().num_threads(count).build() {
+        Ok(pool) => pool.install(|| items.par_iter().map(&work).collect()),
+        // Where no threads can be had this one does the work.
+        Err(_) => items.iter().map(work).collect(),
+    }
 }
 
 #[cfg(test)]

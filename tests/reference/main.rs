@@ -10,6 +10,7 @@ mod invariants;
 mod iso13790;
 mod ode;
 mod rooms;
+mod savings;
 mod sheet;
 mod step_length;
 mod sun;

@@ -38,14 +38,14 @@ fn warming(network: &Network, air: f64, mass: f64, into_air: f64) -> [f64; 2] {
 }
 
 /// Some zones as a system of equations: air and mass of each, then the integrals of both.
-struct Networks<'a> {
+struct CoupledZones<'a> {
     networks: &'a [Network],
     couplings: &'a [Coupling],
     plant: &'a [f64],
     seconds: f64,
 }
 
-impl System<f64, DVector<f64>> for Networks<'_> {
+impl System<f64, DVector<f64>> for CoupledZones<'_> {
     fn system(&self, _: f64, state: &DVector<f64>, rate: &mut DVector<f64>) {
         let nodes = 2 * self.networks.len();
         let mut into_air = self.plant.to_vec();
@@ -75,7 +75,7 @@ fn solved(
     seconds: f64,
 ) -> (Vec<f64>, Vec<f64>) {
     let nodes = start.len();
-    let system = Networks { networks, couplings, plant, seconds };
+    let system = CoupledZones { networks, couplings, plant, seconds };
     let integrals = std::iter::repeat_n(0.0, nodes);
     let begin = DVector::from_iterator(2 * nodes, start.iter().copied().chain(integrals));
     let mut solver = Rk4::new(system, 0.0, begin, seconds, seconds.min(100.0) / STEPS);

@@ -32,6 +32,8 @@ mod series;
 mod shares;
 mod state;
 mod text;
+mod tornado;
+mod tradeoff;
 mod weather;
 
 use std::fmt;
@@ -50,6 +52,8 @@ pub use png::png;
 pub use reach::reach_svg;
 pub(super) use series::Series;
 pub(super) use state::State;
+pub use tornado::tornado_svg;
+pub use tradeoff::tradeoff_svg;
 pub use weather::weather_svg;
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.

@@ -17,7 +17,7 @@ mod unit;
 mod weather;
 mod zone;
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::conform::Checker;
 use super::fault::{Complaint, Sink};
@@ -31,7 +31,7 @@ use crate::time::{Period, PeriodFault};
 use crate::units::TemperatureUnit;
 
 /// Opens a file that the scenario names, beside it.
-pub(super) type Open<'a> = &'a dyn Fn(&str) -> Result<Rc<str>, String>;
+pub(super) type Open<'a> = &'a dyn Fn(&str) -> Result<Arc<str>, String>;
 
 /// The most actions of a model, repetitions counted.
 pub(super) const MOST_ACTIONS: usize = 2_000_000;

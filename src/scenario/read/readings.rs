@@ -1,7 +1,7 @@
 //! Weather files that a scenario names: what is wrong in them is told at the key that names them,
 //! with line and column of the file.
 
-use std::rc::Rc;
+use std::sync::Arc;
 
 use super::Open;
 use crate::scenario::fault::Complaint;
@@ -103,7 +103,7 @@ fn month_and_day(text: &str) -> Option<(i8, i8)> {
     jiff::civil::Date::new(2024, month, day).ok().map(|date| (date.month(), date.day()))
 }
 
-fn opened(fields: &Fields, key: &str, open: Open) -> Option<Rc<str>> {
+fn opened(fields: &Fields, key: &str, open: Open) -> Option<Arc<str>> {
     let name = fields.text(key)?;
     let text = open(&name).map_err(|why| {
         let message = format!("`{}` cannot be read: {why}", shortened(&name));

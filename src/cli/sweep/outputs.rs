@@ -1,0 +1,103 @@
+//! The files of a sweep, and what is printed.
+
+use super::args::Print;
+use super::{Done, Failure, Folder, call};
+use crate::cli::terminal;
+use crate::report::{self, chart};
+use crate::study::sweep::{Answer, Goal, Part, Results};
+
+/// Width of the charts, px.
+const CHART_WIDTH: u32 = 980;
+
+/// Files and text of a whole sweep; of what is done of it, where it was broken off.
+pub(super) fn whole(
+    mut folder: Folder,
+    results: &Results,
+    goal: &Goal,
+    print: Print,
+    stopped: bool,
+) -> Result<Done, Failure> {
+    let answer = Answer::new(results, goal);
+    let json = report::sweep_json(&answer)?;
+    add_cases(&mut folder, results)?;
+    folder.add("sweep.json", json.as_bytes())?;
+    add_charts(&mut folder, &answer)?;
+    let files = folder.finish()?;
+    let text = match (print.json, print.quiet) {
+        (true, _) => json,
+        (false, true) => String::new(),
+        (false, false) => report::sweep_text(&answer, terminal::style(), &files),
+    };
+    if stopped {
+        terminal::print(&text);
+        return Err(broken_off(results.done(), results.plan.cases()));
+    }
+    if answer.ranking.settings.is_empty() {
+        terminal::print(&text);
+        let why = answer.unfit().first().map_or(String::new(), |(_, why)| (*why).to_owned());
+        return Err(call(format!("no setting can be run: {why}"), "mend the file or the values"));
+    }
+    Ok(Done { text, holds: goal.bounds.is_empty() || answer.ranking.keeping > 0 })
+}
+
+/// Files and text of a share: its cases, which say nothing before they are joined.
+pub(super) fn share(
+    mut folder: Folder,
+    results: &Results,
+    part: Part,
+    print: Print,
+    stopped: bool,
+) -> Result<Done, Failure> {
+    add_cases(&mut folder, results)?;
+    let files = folder.finish()?;
+    let all = part.cases(results.plan.cases()).len();
+    if stopped {
+        return Err(broken_off(results.done(), all));
+    }
+    let Part { number, of } = part;
+    let text = format!(
+        "Share {number} of {of} is done: {all} of {} cases. Join the shares with `setband merge`.\
+         \n\nFiles\n  {}\n",
+        results.plan.cases(),
+        files.join("\n  ")
+    );
+    let json = serde_json::json!({
+        "part": { "number": number, "of": of },
+        "cases": { "all": results.plan.cases(), "done": results.done() },
+    });
+    Ok(Done::with(match (print.json, print.quiet) {
+        (true, _) => serde_json::to_string_pretty(&json)?,
+        (false, true) => String::new(),
+        (false, false) => text,
+    }))
+}
+
+fn add_cases(folder: &mut Folder, results: &Results) -> Result<(), Failure> {
+    let formed = |fault: String| Failure::Form(fault);
+    let csv = report::cases_csv(results).map_err(|fault| formed(fault.to_string()))?;
+    folder.add("cases.csv", &csv)?;
+    let parquet = report::cases_parquet(results).map_err(|fault| formed(fault.to_string()))?;
+    folder.add("cases.parquet", &parquet)
+}
+
+fn add_charts(folder: &mut Folder, answer: &Answer) -> Result<(), Failure> {
+    let formed = |fault: chart::ChartFault| Failure::Form(fault.to_string());
+    let charts = [
+        ("tradeoff", chart::tradeoff_svg(answer, CHART_WIDTH)),
+        ("tornado", chart::tornado_svg(answer, CHART_WIDTH)),
+    ];
+    for (name, svg) in charts {
+        if let Some(svg) = svg.map_err(formed)? {
+            folder.add(&format!("{name}.svg"), svg.as_bytes())?;
+            folder.add(&format!("{name}.png"), &chart::png(&svg).map_err(formed)?)?;
+        }
+    }
+    Ok(())
+}
+
+fn broken_off(done: usize, all: usize) -> Failure {
+    Failure::BrokenOff(format!(
+        "broken off: {done} of {all} cases are done and kept\n = help: the same call with \
+         --resume goes on from there"
+    ))
+}

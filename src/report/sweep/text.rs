@@ -1,0 +1,249 @@
+//! What `sweep` prints: the answer, the best settings, the trade-off, what it hangs on, and what
+//! could not be run.
+
+use std::collections::BTreeMap;
+
+use super::words::{figure_mean, letter, sweep_answer};
+use crate::measures::{FIGURES, Figure};
+use crate::report::compare::unit_words;
+use crate::report::fit::{clean, hang};
+use crate::report::style::{Style, Tone};
+use crate::report::table::{Cell, Column, Fit, Table};
+use crate::study::sweep::{Answer, FRONT, Meets};
+
+/// So many settings are listed; the files have all of them.
+const LISTED: usize = 10;
+/// So many reasons for which settings could not be run are listed.
+const REASONS: usize = 5;
+/// Figures that stand beside the one that ranks, with the heads of their columns.
+const BESIDE: [(&str, &str); 5] = [
+    ("total_kwh", "kWh"),
+    ("cost", "cost"),
+    ("changeovers", "change-\novers"),
+    ("starved_hours", "starved\nh"),
+    ("degree_hours_outside_band", "outside\nband"),
+];
+
+/// The whole text. `files` are the paths that were written, as they are to be shown.
+pub fn sweep_text(answer: &Answer, style: Style, files: &[String]) -> String {
+    let mut out = String::new();
+    for line in hang("", &clean(&sweep_answer(answer)), style.width).lines() {
+        out.push_str(&style.paint(Tone::Strong, line));
+        out.push('\n');
+    }
+    out.push_str(&hang("", &clean(&what_was_run(answer)), style.width));
+    let settings = &answer.ranking.settings;
+    if !settings.is_empty() {
+        section(&mut out, style, best_head(answer), &ranked(answer).render(style));
+    }
+    if answer.front.len() > 1 {
+        let head = "Trade-off: nothing betters these without being worse in something";
+        section(&mut out, style, head, &trade_off(answer).render(style));
+    }
+    if !answer.sensitivities.is_empty() {
+        let head = format!("What {} hangs on, most first", answer.goal.figure().words);
+        section(&mut out, style, &head, &hangs_on(answer).render(style));
+    }
+    section(&mut out, style, "Could not be run", &unfit(answer, style));
+    let notes: String = notes(answer).iter().map(|it| hang("  ", it, style.width)).collect();
+    section(&mut out, style, "Bear in mind", &notes);
+    let files: String = files.iter().flat_map(|it| ["  ".into(), clean(it), "\n".into()]).collect();
+    section(&mut out, style, "Files", &files);
+    out
+}
+
+fn section(out: &mut String, style: Style, head: &str, body: &str) {
+    if !body.is_empty() {
+        out.push('\n');
+        out.push_str(&style.paint(Tone::Strong, head));
+        out.push('\n');
+        out.push_str(body);
+    }
+}
+
+fn what_was_run(answer: &Answer) -> String {
+    let (plan, about) = (&answer.results.plan, &answer.results.about);
+    let plural = |count: usize, one: &str| {
+        if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
+    };
+    let variant = about.variant.as_ref().map_or_else(String::new, |it| format!(", variant {it}"));
+    let days = usize::try_from(about.days).unwrap_or(0);
+    format!(
+        "{}{variant}: {} with {} each, {} long.",
+        about.title,
+        plural(plan.settings(), "setting"),
+        plural(plan.draws, "draw"),
+        plural(days, "day")
+    )
+}
+
+fn best_head(answer: &Answer) -> &'static str {
+    match (answer.ranking.keeping, answer.goal.bounds.is_empty()) {
+        (0, _) => "Best first; none keeps the bounds",
+        (_, true) => "Best first",
+        (_, false) => "Best first among those that keep the bounds",
+    }
+}
+
+fn ranked(answer: &Answer) -> Table {
+    let (goal, ranking) = (answer.goal, &answer.ranking);
+    let has = |place: usize| ranking.settings.iter().any(|it| it.figures[place].is_some());
+    let beside: Vec<(usize, &str)> = BESIDE
+        .iter()
+        .filter_map(|(key, head)| Some((place_of(key)?, *head)))
+        .filter(|(place, _)| *place != goal.place() && has(*place))
+        .collect();
+    let own = goal.figure();
+    let head = BESIDE.iter().find(|(key, _)| *key == own.key).map_or(own.words, |(_, head)| head);
+    let mut columns = vec![Column::numbers(""), Column::words("setting", Fit::Wrap)];
+    columns.extend([Column::numbers(head), Column::numbers("±"), Column::numbers("behind\nbest")]);
+    columns.extend(beside.iter().map(|(_, head)| Column::numbers(head)));
+    let mut table = Table::new(columns);
+    let shown = if ranking.keeping == 0 { ranking.settings.len() } else { ranking.keeping };
+    for (place, it) in ranking.settings[..shown].iter().take(LISTED).enumerate() {
+        let estimate = it.figures[goal.place()];
+        let number = |figure: &Figure, value: Option<f64>| {
+            value.map_or_else(|| "-".into(), |value| figure_mean(answer, figure, value))
+        };
+        let sure = if it.meets == Meets::Probably { " (bounds not certain)" } else { "" };
+        let tone = if place == 0 { Tone::Strong } else { Tone::Plain };
+        let mut cells = vec![
+            Cell::from((place + 1).to_string()),
+            Cell::toned(answer.results.setting_words(it.setting) + sure, tone),
+            Cell::toned(number(own, estimate.map(|it| it.mean)), tone),
+            number(own, estimate.filter(|it| it.draws > 1).map(|it| it.half_width())).into(),
+            number(own, ranking.behind[place].map(|it| it.mean)).into(),
+        ];
+        for (figure, _) in &beside {
+            cells.push(number(&FIGURES[*figure], it.mean(*figure)).into());
+        }
+        table.row(cells);
+    }
+    table
+}
+
+fn place_of(key: &str) -> Option<usize> {
+    FIGURES.iter().position(|figure| figure.key == key)
+}
+
+fn trade_off(answer: &Answer) -> Table {
+    let about = &answer.results.about;
+    let mut columns = vec![Column::words("", Fit::Keep), Column::words("setting", Fit::Wrap)];
+    let figures: Vec<&Figure> = FRONT.iter().filter_map(|key| Figure::named(key)).collect();
+    let heads = ["electricity\n", "outside band\n", "changeovers\n"];
+    for (figure, head) in figures.iter().zip(heads) {
+        let unit = unit_words(figure.unit, about.unit(), &about.currency);
+        columns.push(Column::numbers(&format!("{head}{unit}")));
+    }
+    let mut table = Table::new(columns);
+    let shown = answer.front_shown();
+    for (place, it) in shown.iter().map(|place| (*place, &answer.front[*place])) {
+        let setting = answer.ranking.settings[it.place].setting;
+        let alike = match it.alike {
+            0 => String::new(),
+            count => format!(" (and {count} more alike)"),
+        };
+        let mut cells = vec![
+            Cell::toned(letter(place), Tone::Strong),
+            (answer.results.setting_words(setting) + &alike).into(),
+        ];
+        let numbers =
+            figures.iter().zip(it.means).map(|(figure, it)| figure_mean(answer, figure, it));
+        cells.extend(numbers.map(Cell::from));
+        table.row(cells);
+    }
+    if answer.front.len() > shown.len() {
+        let more = format!("and {} more, in sweep.json", answer.front.len() - shown.len());
+        table.row(["".into(), Cell::toned(more, Tone::Faint)]);
+    }
+    table
+}
+
+fn hangs_on(answer: &Answer) -> Table {
+    let figure = answer.goal.figure();
+    let names = answer.results.names();
+    let mut table = Table::new(vec![
+        Column::words("", Fit::Cut),
+        Column::words("smallest at", Fit::Cut),
+        Column::numbers(""),
+        Column::words("largest at", Fit::Cut),
+        Column::numbers(""),
+        Column::numbers("difference"),
+        Column::numbers("95 % interval"),
+    ]);
+    for it in answer.sensitivities.iter().take(LISTED) {
+        let interval = match it.interval {
+            Some([low, high]) if low < high => {
+                format!(
+                    "{} to {}",
+                    figure_mean(answer, figure, low),
+                    figure_mean(answer, figure, high)
+                )
+            }
+            _ => "-".into(),
+        };
+        table.row([
+            Cell::toned(&names[it.axis], Tone::Strong),
+            it.smallest.value.as_str().into(),
+            figure_mean(answer, figure, it.smallest.mean).into(),
+            it.largest.value.as_str().into(),
+            figure_mean(answer, figure, it.largest.mean).into(),
+            figure_mean(answer, figure, it.span()).into(),
+            interval.into(),
+        ]);
+    }
+    table
+}
+
+/// How many settings could not be run, by reason.
+fn unfit(answer: &Answer, style: Style) -> String {
+    let all = answer.unfit();
+    if all.is_empty() {
+        return String::new();
+    }
+    let mut reasons: BTreeMap<&str, Vec<usize>> = BTreeMap::new();
+    for (setting, why) in &all {
+        reasons.entry(why).or_default().push(*setting);
+    }
+    let mut sorted: Vec<(&str, Vec<usize>)> = reasons.into_iter().collect();
+    sorted.sort_by_key(|(_, settings)| (std::cmp::Reverse(settings.len()), settings[0]));
+    let count = format!("{} of {} settings:", all.len(), answer.results.settings.len());
+    let mut out = hang("  ", &count, style.width);
+    for (why, settings) in sorted.iter().take(REASONS) {
+        let example = answer.results.setting_words(settings[0]);
+        let line = format!("{}: {why} (for example {example})", settings.len());
+        out.push_str(&hang("  ", &clean(&line), style.width));
+    }
+    if sorted.len() > REASONS {
+        let more = format!("and {} more reasons, in cases.csv", sorted.len() - REASONS);
+        out.push_str(&hang("  ", &more, style.width));
+    }
+    out
+}
+
+fn notes(answer: &Answer) -> Vec<String> {
+    let plan = &answer.results.plan;
+    let mut all = Vec::new();
+    if plan.draws > 1 && !answer.has_chance && !answer.ranking.settings.is_empty() {
+        all.push(
+            "Every draw of a setting gives the same: nothing in the file happens by chance, and \
+             one draw tells as much. Let something vary with --vary, or have people in the file."
+                .to_owned(),
+        );
+    }
+    if answer.has_chance {
+        all.push(
+            "Intervals are by Student's distribution over the draws; differences are taken draw \
+             by draw, since every setting meets the same draws. Intervals of single settings \
+             allow for one look at a time, not for having picked the best of many."
+                .to_owned(),
+        );
+    }
+    all.push(
+        "A model of these days, not a promise of savings and not a test on site. The documents of \
+         the equipment, the sequence of operation and the authority having jurisdiction come \
+         first; a lower figure is no reason to go below lawful minimum temperatures."
+            .to_owned(),
+    );
+    all
+}

@@ -1,0 +1,129 @@
+//! `zones.*.band`: a width that sets heat and cool about their midpoint, and the minimum deadband
+//! with them. The deadband alone changes nothing until somebody presses a key.
+
+use super::fault::Complaint;
+use super::near::nearest;
+use super::tree::{Entry, Node, Place, Value};
+use crate::control::{Grid, Ticks};
+use crate::units::{TemperatureUnit, parse_number};
+
+/// The zone of a path that is a band: `*` or a name.
+pub(super) fn zone_of(path: &str) -> Option<&str> {
+    let zone = path.strip_prefix("zones.")?.strip_suffix(".band")?;
+    (!zone.contains('.')).then_some(zone)
+}
+
+/// Gives a zone, or every zone, a band of this width.
+pub(super) fn widen(root: &mut Node, zone: &str, width: &Node) -> Result<(), Complaint> {
+    let unit = match root.get("temperature").and_then(Node::text) {
+        Some("F") => TemperatureUnit::Fahrenheit,
+        _ => TemperatureUnit::Celsius,
+    };
+    let Some(Value::Block(zones)) = root.entry_mut("zones").map(|node| &mut node.value) else {
+        return Ok(());
+    };
+    if zone != "*" && !zones.iter().any(|entry| *entry.key == *zone) {
+        let near = nearest(zone, zones.iter().map(|entry| &*entry.key));
+        let remedy = near.map_or_else(String::new, |near| format!("the nearest is `{near}`"));
+        let message = format!("this path leads nowhere: the file has no zone `{zone}`");
+        return Err(Complaint::new("unknown-path", message).help(remedy));
+    }
+    for entry in zones.iter_mut().filter(|entry| zone == "*" || *entry.key == *zone) {
+        if let Some(controls) = entry.node.entry_mut("controls") {
+            widen_one(controls, unit, width)?;
+        }
+    }
+    Ok(())
+}
+
+/// What a file leaves out or has wrong here is left to the readers, who say so with its place.
+fn widen_one(controls: &mut Node, unit: TemperatureUnit, width: &Node) -> Result<(), Complaint> {
+    let number = |node: &Node| node.text().and_then(parse_number);
+    let default_step = match unit {
+        TemperatureUnit::Celsius => 0.5,
+        TemperatureUnit::Fahrenheit => 1.0,
+    };
+    let step = controls.get("setpoint_step").and_then(number).unwrap_or(default_step);
+    let Some(grid) = Grid::new(unit, step) else { return Ok(()) };
+    let setpoint = |key| controls.get(key).and_then(number).and_then(|it| grid.exact(it).ok());
+    let (Some(heat), Some(cool)) = (setpoint("heat"), setpoint("cool")) else { return Ok(()) };
+    let width = whole_ticks(grid, width)?;
+    let (heat, cool) = about_midpoint(heat, cool, width);
+    for (key, ticks) in [("heat", heat), ("cool", cool), ("min_deadband", width)] {
+        controls.put(key, &grid.show(ticks).to_string());
+    }
+    Ok(())
+}
+
+fn whole_ticks(grid: Grid, width: &Node) -> Result<Ticks, Complaint> {
+    let Some(wanted) = width.text().and_then(parse_number) else {
+        let message = format!("a width in degrees is wanted, not {}", width.describe());
+        return Err(Complaint::new("wrong-kind", message).help("write it like `2`"));
+    };
+    match grid.exact(wanted) {
+        Ok(ticks) if ticks >= Ticks::ZERO => Ok(ticks),
+        Ok(_) => Err(Complaint::new("out-of-range", "a band cannot be narrower than nothing")),
+        Err(between) => {
+            let message = format!("a band of {wanted} is no whole number of setpoint steps");
+            let remedy = format!("the nearest are {} and {}", between.below, between.above);
+            Err(Complaint::new("off-step", message).help(remedy))
+        }
+    }
+}
+
+/// Heat and cool `width` apart about their midpoint; where that does not come out even, the odd
+/// tick goes to cool.
+fn about_midpoint(heat: Ticks, cool: Ticks, width: Ticks) -> (Ticks, Ticks) {
+    let twice = heat.count() + cool.count() - width.count();
+    let heat = Ticks::new((twice + 1).div_euclid(2));
+    (heat, heat + width)
+}
+
+impl Node {
+    /// The value at a key of a block, to be changed.
+    fn entry_mut(&mut self, key: &str) -> Option<&mut Self> {
+        match &mut self.value {
+            Value::Block(entries) => {
+                entries.iter_mut().find(|entry| *entry.key == *key).map(|entry| &mut entry.node)
+            }
+            Value::Scalar { .. } | Value::List(_) => None,
+        }
+    }
+
+    /// Sets a key of a block to a scalar.
+    fn put(&mut self, key: &str, text: &str) {
+        let value = Value::Scalar { text: text.into(), quoted: false };
+        if let Some(node) = self.entry_mut(key) {
+            node.value = value;
+        } else if let Value::Block(entries) = &mut self.value {
+            let place = Place::default();
+            entries.push(Entry { key: key.into(), place, node: Self { place, value } });
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_band_lies_about_the_midpoint_and_the_odd_tick_goes_to_cool() {
+        let ticks = Ticks::new;
+        // 20 and 24 in half degrees: the midpoint is 22.
+        let about = |width| about_midpoint(ticks(40), ticks(48), ticks(width));
+        assert_eq!(about(8), (ticks(40), ticks(48)));
+        assert_eq!(about(4), (ticks(42), ticks(46)));
+        assert_eq!(about(5), (ticks(42), ticks(47)));
+        assert_eq!(about(0), (ticks(44), ticks(44)));
+        assert_eq!(about_midpoint(ticks(40), ticks(47), ticks(4)), (ticks(42), ticks(46)));
+        assert_eq!(about_midpoint(ticks(-5), ticks(-2), ticks(0)), (ticks(-3), ticks(-3)));
+    }
+
+    #[test]
+    fn only_a_zone_has_a_band() {
+        assert_eq!(zone_of("zones.*.band"), Some("*"));
+        assert_eq!(zone_of("zones.hall.band"), Some("hall"));
+        assert_eq!(zone_of("zones.hall.comfort.band"), None);
+        assert_eq!(zone_of("band"), None);
+    }
+}

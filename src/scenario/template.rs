@@ -1,0 +1,216 @@
+//! A scenario file whose values are changed over and over: its text is read once.
+
+use std::collections::BTreeMap;
+use std::fmt;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use super::band;
+use super::fault::{Complaint, Faults, Sink};
+use super::keys::{FILE, Kind};
+use super::parse::parse;
+use super::read::{Around, MOST_ACTIONS, model};
+use super::study::{split, stem};
+use super::tree::{Entry, Node, Place, Value};
+use super::variants;
+use crate::engine::Model;
+
+type Opener = Box<dyn Fn(&str) -> Result<String, String> + Send + Sync>;
+
+/// A path into the file with a new value, as variants have them, or `zones.*.band` with a width.
+#[derive(Clone, Debug)]
+pub struct Change {
+    path: Arc<str>,
+    node: Node,
+}
+
+impl Change {
+    /// A change from its texts: `zones.*.controls.heat` and `21.5`.
+    ///
+    /// # Errors
+    /// The value is not what a YAML file could have there; in words.
+    pub fn new(path: &str, value: &str) -> Result<Self, String> {
+        let sink = Sink::default();
+        // The value stands where a file would have it, so that brackets and quotes mean the same.
+        let root = parse(&format!("value: {value}"), &sink);
+        let node = root.as_ref().and_then(|root| root.get("value"));
+        let alone = root.as_ref().is_some_and(|root| root.entries().len() == 1);
+        match node {
+            Some(node) if sink.is_empty() && alone && !node.is_null() => {
+                let mut node = node.clone();
+                unplace(&mut node);
+                Ok(Self { path: path.into(), node })
+            }
+            _ => Err(format!("`{value}` is no value that a scenario file could have")),
+        }
+    }
+}
+
+/// Places in the text of a value say nothing about the file.
+fn unplace(node: &mut Node) {
+    node.place = Place::default();
+    match &mut node.value {
+        Value::Scalar { .. } => {}
+        Value::List(items) => items.iter_mut().for_each(unplace),
+        Value::Block(entries) => {
+            for entry in entries {
+                entry.place = Place::default();
+                unplace(&mut entry.node);
+            }
+        }
+    }
+}
+
+/// Why changes make no model.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Rejected {
+    /// A path leads nowhere, whatever the value.
+    Path {
+        /// The path.
+        path: String,
+        /// What is wrong with it.
+        message: String,
+        /// What would be right.
+        remedy: String,
+    },
+    /// The file with these values has faults.
+    Faults(Faults),
+}
+
+impl fmt::Display for Rejected {
+    /// One line that names the first fault.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Path { path, message, .. } => write!(f, "{path}: {message}"),
+            Self::Faults(faults) => match faults.as_slice().first() {
+                Some(first) if first.path.is_empty() => f.write_str(&first.message),
+                Some(first) => write!(f, "{}: {}", first.path, first.message),
+                None => f.write_str("the file has faults"),
+            },
+        }
+    }
+}
+
+/// A scenario file, read as far as its values stay the same.
+pub struct Template {
+    name: String,
+    text: String,
+    variant: Option<String>,
+    root: Node,
+    open: Opener,
+    /// What has been opened: every case names the same files.
+    opened: Mutex<BTreeMap<String, Result<Arc<str>, String>>>,
+}
+
+impl fmt::Debug for Template {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.debug_struct("Template").field("name", &self.name).finish_non_exhaustive()
+    }
+}
+
+impl Template {
+    /// Reads the text of a scenario file, or of one of its variants. `name` is the file's name for
+    /// messages; `open` opens a file that the scenario names.
+    ///
+    /// # Errors
+    /// The text is no YAML, has no such variant, or the variant has paths that lead nowhere.
+    pub fn read(
+        text: &str,
+        name: &str,
+        open: Opener,
+        variant: Option<&str>,
+    ) -> Result<Self, Faults> {
+        let sink = Sink::default();
+        let root = parse(text, &sink).filter(|_| sink.is_empty());
+        let Some(root) = root else { return Err(sink.into_faults(name, text)) };
+        let (written, variants) = split(root);
+        let root = match variant {
+            None => Some(written),
+            Some(wanted) => {
+                let list = variants.as_ref().map_or(&[][..], |all| all.node.entries());
+                let found = list.iter().find(|entry| *entry.key == *wanted);
+                if found.is_none() {
+                    let none = format!("the file has no variant `{wanted}`");
+                    return Err(Faults::of_file(name, Complaint::new("unknown-variant", none)));
+                }
+                found.and_then(|entry| variants::apply(&written, entry, &sink))
+            }
+        };
+        let Some(root) = root else { return Err(sink.into_faults(name, text)) };
+        let (name, text, variant) = (name.into(), text.into(), variant.map(str::to_owned));
+        Ok(Self { name, text, variant, root, open, opened: Mutex::default() })
+    }
+
+    /// The model of the file with these changes: plain paths first, in their order, then bands.
+    ///
+    /// # Errors
+    /// A path leads nowhere, or the file with these values has faults.
+    pub fn model(&self, changes: &[Change]) -> Result<Model, Rejected> {
+        let mut root = self.root.clone();
+        let (bands, plain): (Vec<_>, Vec<_>) =
+            changes.iter().partition(|change| band::zone_of(&change.path).is_some());
+        for change in plain {
+            let parts: Vec<&str> = change.path.split('.').collect();
+            let entry = Entry {
+                key: (*change.path).into(),
+                place: Place::default(),
+                node: change.node.clone(),
+            };
+            variants::set(&mut root, &Kind::Block(FILE), &parts, &entry)
+                .map_err(|complaint| nowhere(&change.path, complaint))?;
+        }
+        for change in bands {
+            if let Some(zone) = band::zone_of(&change.path) {
+                band::widen(&mut root, zone, &change.node)
+                    .map_err(|complaint| self.refused(&change.path, complaint))?;
+            }
+        }
+        self.read_model(&root)
+    }
+
+    fn read_model(&self, root: &Node) -> Result<Model, Rejected> {
+        let sink = Sink::default();
+        let open = |file: &str| self.opens(file);
+        let around = Around {
+            title: stem(&self.name),
+            variant: self.variant.as_deref(),
+            open: &open,
+            most_actions: MOST_ACTIONS,
+        };
+        model(root, &around, &sink)
+            .ok_or_else(|| Rejected::Faults(sink.into_faults(&self.name, &self.text)))
+    }
+
+    fn opens(&self, file: &str) -> Result<Arc<str>, String> {
+        let mut opened = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
+        let known =
+            opened.entry(file.to_owned()).or_insert_with(|| (self.open)(file).map(Arc::from));
+        known.clone()
+    }
+
+    /// A band that cannot be set is a fault of the values; only its zone can lead nowhere.
+    fn refused(&self, path: &str, complaint: Complaint) -> Rejected {
+        if complaint.code == "unknown-path" {
+            return nowhere(path, complaint);
+        }
+        let sink = Sink::default();
+        sink.add(Place::default(), path.to_owned(), complaint);
+        Rejected::Faults(sink.into_faults(&self.name, &self.text))
+    }
+
+    /// The text of the file, and of every other file that has been opened for it so far.
+    pub fn texts(&self) -> Vec<Arc<str>> {
+        let opened = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
+        let companions = opened.values().filter_map(|text| text.as_ref().ok().cloned());
+        std::iter::once(Arc::from(self.text.as_str())).chain(companions).collect()
+    }
+
+    /// Which variant of the file it is; `None` for the file as written.
+    pub fn variant(&self) -> Option<&str> {
+        self.variant.as_deref()
+    }
+}
+
+fn nowhere(path: &str, complaint: Complaint) -> Rejected {
+    let Complaint { message, remedy, .. } = complaint;
+    Rejected::Path { path: path.to_owned(), message, remedy }
+}

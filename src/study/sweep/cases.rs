@@ -1,0 +1,216 @@
+//! What came of the cases of a sweep.
+
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+
+use super::plan::Plan;
+use crate::engine::Model;
+use crate::measures::{FIGURES, Figure, Summary};
+use crate::units::TemperatureUnit;
+
+/// What came of one case.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Outcome {
+    /// Its figures, in the order of [`FIGURES`]; not a number where it has none.
+    Ran(Box<[f64]>),
+    /// Why it could not be run.
+    Unfit(Arc<str>),
+}
+
+impl Outcome {
+    /// The figures of a run.
+    pub(super) fn of(summary: &Summary) -> Self {
+        // Adding zero turns -0 into 0.
+        let value = |figure: &Figure| figure.of(summary).map_or(f64::NAN, |value| value + 0.0);
+        Self::Ran(FIGURES.iter().map(value).collect())
+    }
+
+    /// The same, down to the last bit.
+    pub fn is_same(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Ran(one), Self::Ran(two)) => {
+                one.iter().map(|it| it.to_bits()).eq(two.iter().map(|it| it.to_bits()))
+            }
+            (Self::Unfit(one), Self::Unfit(two)) => one == two,
+            _ => false,
+        }
+    }
+}
+
+/// What a reader of the results must know about the file.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct About {
+    /// What the study is called.
+    pub title: String,
+    /// Which variant of the file; `None` for the file as written.
+    pub variant: Option<String>,
+    /// Whether the file is in Fahrenheit.
+    pub fahrenheit: bool,
+    /// The tariff's currency; empty without one.
+    pub currency: String,
+    /// How many days each case simulates.
+    pub days: i64,
+}
+
+impl About {
+    /// What there is to know about a model.
+    pub fn of(model: &Model) -> Self {
+        Self {
+            title: model.title.clone(),
+            variant: model.variant.clone(),
+            fahrenheit: model.unit == TemperatureUnit::Fahrenheit,
+            currency: model.tariff.as_ref().map_or_else(String::new, |it| it.currency.clone()),
+            days: model.period.days(),
+        }
+    }
+
+    /// The file's unit.
+    pub const fn unit(&self) -> TemperatureUnit {
+        if self.fahrenheit { TemperatureUnit::Fahrenheit } else { TemperatureUnit::Celsius }
+    }
+}
+
+/// A sweep with what has come of it so far.
+#[derive(Clone, Debug)]
+pub struct Results {
+    /// What it was to do.
+    pub plan: Plan,
+    /// About the file.
+    pub about: About,
+    /// The values of each setting, in the order of the plan's axes.
+    pub settings: Vec<Vec<String>>,
+    outcomes: Vec<Option<Outcome>>,
+}
+
+impl Results {
+    /// A sweep of which nothing is done.
+    pub fn new(plan: Plan, about: About) -> Self {
+        let outcomes = vec![None; plan.cases()];
+        Self { settings: plan.all_settings(), plan, about, outcomes }
+    }
+
+    /// Takes in what came of a case; false where the case is none of this sweep, or something else
+    /// came of it before.
+    pub fn put(&mut self, case: usize, outcome: Outcome) -> bool {
+        match self.outcomes.get_mut(case) {
+            None => false,
+            Some(Some(before)) => before.is_same(&outcome),
+            Some(empty) => {
+                *empty = Some(outcome);
+                true
+            }
+        }
+    }
+
+    /// What came of a case; `None` where it has not been run.
+    pub fn outcome(&self, case: usize) -> Option<&Outcome> {
+        self.outcomes.get(case)?.as_ref()
+    }
+
+    /// How many cases are done.
+    pub fn done(&self) -> usize {
+        self.outcomes.iter().flatten().count()
+    }
+
+    /// Whether every case is done.
+    pub fn is_complete(&self) -> bool {
+        self.outcomes.iter().all(Option::is_some)
+    }
+
+    /// A figure of every draw of a setting, by draw; `None` where a draw has none.
+    pub fn by_draw(&self, setting: usize, figure: usize) -> Vec<Option<f64>> {
+        let value = |draw| match self.outcome(self.plan.case(setting, draw)) {
+            Some(Outcome::Ran(figures)) => figures.get(figure).copied().filter(|it| !it.is_nan()),
+            _ => None,
+        };
+        (0..self.plan.draws).map(value).collect()
+    }
+
+    /// The first reason for which a draw of a setting could not be run.
+    pub fn unfit(&self, setting: usize) -> Option<&Arc<str>> {
+        (0..self.plan.draws).find_map(|draw| match self.outcome(self.plan.case(setting, draw)) {
+            Some(Outcome::Unfit(why)) => Some(why),
+            _ => None,
+        })
+    }
+
+    /// The settings that ran at least one draw and could run every draw so far.
+    pub fn fit_settings(&self) -> Vec<usize> {
+        let ran = |setting: usize| {
+            let mut outcomes =
+                (0..self.plan.draws).filter_map(|it| self.outcome(self.plan.case(setting, it)));
+            let first = outcomes.next();
+            first.is_some_and(|it| matches!(it, Outcome::Ran(_)))
+                && outcomes.all(|it| matches!(it, Outcome::Ran(_)))
+        };
+        (0..self.settings.len()).filter(|setting| ran(*setting)).collect()
+    }
+
+    /// What people call each path: its last two words, or as many as no other path ends with.
+    pub fn names(&self) -> Vec<String> {
+        let paths: Vec<&str> =
+            self.plan.axes.iter().chain(&self.plan.varied).map(|it| it.path.as_str()).collect();
+        short_names(&paths)
+    }
+
+    /// A setting in words: `band 3, heat 21`.
+    pub fn setting_words(&self, setting: usize) -> String {
+        let names = self.names();
+        let values = self.settings.get(setting).map_or(&[][..], Vec::as_slice);
+        if values.is_empty() {
+            return "the file as written".into();
+        }
+        let words = names.iter().zip(values).map(|(name, value)| format!("{name} {value}"));
+        words.collect::<Vec<_>>().join(", ")
+    }
+}
+
+/// Words of a path that say where a value stands and not what it is.
+const PLACES: [&str; 6] = ["zones", "*", "controls", "space", "unit", "weather"];
+
+fn short_names(paths: &[&str]) -> Vec<String> {
+    let words: Vec<Vec<&str>> = paths
+        .iter()
+        .map(|path| {
+            let all: Vec<&str> = path.split('.').collect();
+            let told: Vec<&str> =
+                all.iter().copied().filter(|word| !PLACES.contains(word)).collect();
+            if told.is_empty() { all } else { told }
+        })
+        .collect();
+    let ending = |words: &[&str], count: usize| {
+        words[words.len().saturating_sub(count)..].join(" ").replace('_', " ")
+    };
+    let name = |(place, own): (usize, &Vec<&str>)| {
+        let unlike = |count: usize| {
+            let others = words.iter().enumerate().filter(|(other, _)| *other != place);
+            others.into_iter().all(|(_, other)| ending(other, count) != ending(own, count))
+        };
+        let enough = (2.min(own.len())..=own.len()).find(|count| unlike(*count));
+        enough.map_or_else(|| paths[place].to_owned(), |count| ending(own, count))
+    };
+    words.iter().enumerate().map(name).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn names_are_as_short_as_they_can_be_told_apart() {
+        let names = short_names(&[
+            "zones.*.band",
+            "zones.hall.controls.heat",
+            "zones.attic.controls.heat",
+            "zones.hall.controls.min_deadband",
+            "seed",
+        ]);
+        assert_eq!(names, ["band", "hall heat", "attic heat", "hall min deadband", "seed"]);
+        assert_eq!(short_names(&["zones.*.gains.power"]), ["gains power"]);
+        assert_eq!(
+            short_names(&["zones.*.controls.heat", "zones.*.unit.heat"]),
+            ["zones.*.controls.heat", "zones.*.unit.heat"]
+        );
+    }
+}

@@ -1,0 +1,217 @@
+//! The journal of a sweep: one checked line for each finished case, so that a sweep that was
+//! broken off, however it happened, goes on where it stopped.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use serde::{Deserialize, Serialize};
+
+use super::cases::{About, Outcome};
+use super::goal::Goal;
+use super::plan::{Part, Plan};
+use crate::measures::FIGURES;
+
+/// What the first line says: everything that the results need besides the cases.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+pub struct Header {
+    /// The program's version.
+    pub version: String,
+    /// What tells this study from every other: file, companions, plan, version.
+    pub fingerprint: String,
+    /// What to do.
+    pub plan: Plan,
+    /// About the file.
+    pub about: About,
+    /// Which share of it this is.
+    pub part: Part,
+    /// What is asked of it.
+    pub goal: Goal,
+    /// The keys of the figures, in their order.
+    pub figures: Vec<String>,
+}
+
+impl Header {
+    /// The header of a share of a study of files with these texts.
+    pub fn new(texts: &[Arc<str>], plan: &Plan, about: &About, part: Part, goal: &Goal) -> Self {
+        let version = env!("CARGO_PKG_VERSION").to_owned();
+        let figures: Vec<String> = FIGURES.iter().map(|figure| figure.key.to_owned()).collect();
+        let mut check = Check::default();
+        for text in texts {
+            check.add(text.as_bytes());
+        }
+        // `Debug` of plain data is stable within a version, and the version is in it, too.
+        check.add(format!("{version} {figures:?} {plan:?} {about:?}").as_bytes());
+        let fingerprint = check.words();
+        let (plan, about, goal) = (plan.clone(), about.clone(), goal.clone());
+        Self { version, fingerprint, plan, about, part, goal, figures }
+    }
+}
+
+/// A journal, read.
+#[derive(Clone, Debug)]
+pub struct Journal {
+    /// Its first line.
+    pub header: Header,
+    /// The cases that are done.
+    pub cases: BTreeMap<usize, Outcome>,
+    /// How many lines are damaged; their cases have to be run again.
+    pub damaged: usize,
+}
+
+/// FNV-1a of 64 bits: against accidents, not against malice.
+#[derive(Clone, Copy, Debug)]
+struct Check(u64);
+
+impl Default for Check {
+    fn default() -> Self {
+        Self(0xcbf2_9ce4_8422_2325)
+    }
+}
+
+impl Check {
+    fn add(&mut self, bytes: &[u8]) {
+        for byte in bytes {
+            self.0 = (self.0 ^ u64::from(*byte)).wrapping_mul(0x0000_0100_0000_01b3);
+        }
+        // So that two texts do not read like one.
+        self.0 = (self.0 ^ 0xff).wrapping_mul(0x0000_0100_0000_01b3);
+    }
+
+    fn words(self) -> String {
+        format!("{:016x}", self.0)
+    }
+}
+
+fn checked(payload: &str) -> String {
+    let mut check = Check::default();
+    check.add(payload.as_bytes());
+    format!("{payload} {}\n", check.words())
+}
+
+fn payload(line: &str) -> Option<&str> {
+    let (payload, check) = line.rsplit_once(' ')?;
+    (checked(payload) == format!("{payload} {check}\n")).then_some(payload)
+}
+
+impl Header {
+    /// The first line.
+    ///
+    /// # Errors
+    /// Whatever the serializer refuses; the types give it no reason to.
+    pub fn line(&self) -> Result<String, serde_json::Error> {
+        Ok(checked(&format!("sweep {}", serde_json::to_string(self)?)))
+    }
+}
+
+/// The line of a finished case: its figures bit by bit.
+pub fn line_of(case: usize, outcome: &Outcome) -> String {
+    let text = match outcome {
+        Outcome::Ran(figures) => {
+            let bits = figures.iter().map(|figure| format!(" {:x}", figure.to_bits()));
+            format!("ran {case}{}", bits.collect::<String>())
+        }
+        // A JSON text has no line breaks.
+        Outcome::Unfit(why) => format!("unfit {case} {}", serde_json::Value::from(&**why)),
+    };
+    checked(&text)
+}
+
+/// Reads a journal; `None` where its first line is none. Damaged lines are left out.
+pub fn read_journal(text: &str) -> Option<Journal> {
+    let mut lines = text.lines();
+    let first = payload(lines.next()?)?;
+    let header: Header = serde_json::from_str(first.strip_prefix("sweep ")?).ok()?;
+    let (mut cases, mut damaged) = (BTreeMap::new(), 0);
+    for line in lines.filter(|line| !line.is_empty()) {
+        match payload(line).and_then(|payload| case_of(payload, header.figures.len())) {
+            Some((case, outcome)) => {
+                cases.insert(case, outcome);
+            }
+            None => damaged += 1,
+        }
+    }
+    Some(Journal { header, cases, damaged })
+}
+
+fn case_of(payload: &str, figures: usize) -> Option<(usize, Outcome)> {
+    let (kind, rest) = payload.split_once(' ')?;
+    let (case, rest) = rest.split_once(' ')?;
+    let case: usize = case.parse().ok()?;
+    match kind {
+        "ran" => {
+            let bits = |text: &str| u64::from_str_radix(text, 16).ok().map(f64::from_bits);
+            let all: Box<[f64]> = rest.split(' ').map(bits).collect::<Option<_>>()?;
+            (all.len() == figures).then_some((case, Outcome::Ran(all)))
+        }
+        "unfit" => {
+            let why: String = serde_json::from_str(rest).ok()?;
+            Some((case, Outcome::Unfit(why.into())))
+        }
+        _ => None,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::goal::Sense;
+    use super::super::plan::{Axis, Sampling};
+    use super::*;
+
+    fn header() -> Header {
+        let axes = vec![Axis::parse("zones.*.band=0..2:1").expect("an axis")];
+        let plan = Plan { axes, sampling: Sampling::Grid, varied: vec![], draws: 2, seed: 1 };
+        let about = About {
+            title: "A hall".into(),
+            variant: None,
+            fahrenheit: false,
+            currency: String::new(),
+            days: 1,
+        };
+        let goal = Goal::new("total_kwh", Sense::Minimise, &[], &[]).expect("a goal");
+        Header::new(&[Arc::from("text")], &plan, &about, Part::WHOLE, &goal)
+    }
+
+    #[test]
+    fn a_journal_is_read_as_it_was_written() {
+        let figures: Box<[f64]> =
+            (0..FIGURES.len()).map(|place| if place == 3 { f64::NAN } else { 0.1 }).collect();
+        let ran = Outcome::Ran(figures);
+        let unfit = Outcome::Unfit("zones.hall: a \"range\" is empty".into());
+        let text = header().line().expect("plain") + &line_of(4, &ran) + &line_of(5, &unfit);
+        let journal = read_journal(&text).expect("a journal");
+        assert_eq!((journal.header, journal.damaged), (header(), 0));
+        assert!(journal.cases[&4].is_same(&ran) && journal.cases[&5].is_same(&unfit));
+    }
+
+    #[test]
+    fn damaged_lines_are_left_out_and_counted() {
+        let ran = Outcome::Ran(vec![1.5; FIGURES.len()].into());
+        let (first, line) = (header().line().expect("plain"), line_of(0, &ran));
+        let torn = format!("{first}{line}{}", &line_of(1, &ran)[..40]);
+        let journal = read_journal(&torn).expect("a journal");
+        assert_eq!((journal.cases.len(), journal.damaged), (1, 1));
+        // What goes on after a torn line begins a line of its own.
+        let healed = format!("{torn}\n{}", line_of(2, &ran));
+        let journal = read_journal(&healed).expect("a journal");
+        assert_eq!((journal.cases.len(), journal.damaged), (2, 1));
+        let flipped = format!("{first}{}", line.replacen('3', "4", 1));
+        assert_eq!(read_journal(&flipped).expect("a journal").cases.len(), 0);
+        assert!(read_journal("something else").is_none());
+    }
+
+    #[test]
+    fn the_fingerprint_tells_studies_apart() {
+        let one = header();
+        let other = Header::new(
+            &[Arc::from("tex"), Arc::from("t")],
+            &one.plan,
+            &one.about,
+            one.part,
+            &one.goal,
+        );
+        assert_ne!(one.fingerprint, other.fingerprint);
+        let part = Part { number: 2, of: 3 };
+        let share = Header::new(&[Arc::from("text")], &one.plan, &one.about, part, &one.goal);
+        assert_eq!(one.fingerprint, share.fingerprint);
+    }
+}

@@ -1,0 +1,30 @@
+//! Many settings, many draws of each: which is best, by how much, and what it hangs on.
+//!
+//! A *case* is a setting with a draw. A draw has a seed and values of its own for the paths that
+//! vary, the same for every setting (common random numbers), so that settings are compared draw by
+//! draw. The order in which cases are run, and by how many threads or parts, changes no result.
+
+mod answer;
+mod cases;
+mod chance;
+mod estimate;
+mod front;
+mod goal;
+mod journal;
+mod plan;
+mod rank;
+mod run;
+mod sensitivity;
+mod values;
+
+pub use answer::Answer;
+pub use cases::{About, Outcome, Results};
+pub use estimate::{CONFIDENCE, Estimate, estimate, paired_difference};
+pub use front::{FRONT, Front, front, means};
+pub use goal::{Bound, Goal, GoalFault, Sense};
+pub use journal::{Header, Journal, line_of, read_journal};
+pub use plan::{Axis, MOST_CASES, Part, Plan, PlanFault, Sampling};
+pub use rank::{Meets, Ranking, Scored, rank};
+pub use run::{Study, run};
+pub use sensitivity::{Level, Sensitivity, sensitivities};
+pub use values::{NoValues, Values};
