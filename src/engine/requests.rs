@@ -24,7 +24,7 @@ impl<'m> Simulation<'m> {
     }
 
     /// Applies one action and writes its row.
-    fn apply(&mut self, action: &Action, now: Instant, observer: &mut impl Observer) {
+    pub(super) fn apply(&mut self, action: &Action, now: Instant, observer: &mut impl Observer) {
         let zone = action.zone.get();
         let before = self.state.zones[zone].stored;
         let (entry, reason) = match (&action.what, self.dark_until(action.zone)) {

@@ -1,7 +1,7 @@
 //! One step of the simulation, in the order of rule 12.
 
 use super::drivers::Drivers;
-use super::model::{Model, ZoneIndex};
+use super::model::{Action, Model, ZoneIndex};
 use super::observe::{Observer, ZonePower};
 use super::plan::Plan;
 use super::state::{GroupMemory, State};
@@ -85,8 +85,17 @@ impl<'m> Simulation<'m> {
 
     /// One step.
     pub fn step(&mut self, observer: &mut impl Observer) {
+        self.step_with(&[], observer);
+    }
+
+    /// One step in which somebody does these things, before what the model's own actions say.
+    /// Each is meant for now, whatever time it names.
+    pub fn step_with(&mut self, doings: &[Action], observer: &mut impl Observer) {
         let now = self.state.now;
         self.note_presence(now, observer);
+        for action in doings {
+            self.apply(action, now, observer);
+        }
         self.apply_actions(now, observer);
         self.read_sensors(now, observer);
         self.decide(now, observer);
