@@ -9,6 +9,7 @@ use clap_complete::Shell;
 use super::check::CheckArguments;
 use super::moment::Moment;
 use super::reach::ReachArguments;
+use super::sheet::SheetArguments;
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
 /// owners of multi-zone heat-pump systems.
@@ -37,6 +38,8 @@ pub(super) enum Command {
     Compare(CompareArguments),
     /// Explore everything that occupants can bring about by pressing keys; prove claims about it
     Reach(ReachArguments),
+    /// Write a functional test sheet for site: what to press, what must be read, what it proves
+    Sheet(SheetArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Write a commented scenario file to begin with

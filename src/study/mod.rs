@@ -1,6 +1,6 @@
 //! What is done with runs and rules: one run, why a zone does what it does, several settings side
-//! by side, who should decide for a group, what is worth knowing about the settings, and what
-//! occupants can bring about.
+//! by side, who should decide for a group, what is worth knowing about the settings, what occupants
+//! can bring about, and how to test it on site.
 
 mod check;
 mod compare;
@@ -9,6 +9,7 @@ mod hours;
 mod owners;
 mod parallel;
 pub mod reach;
+pub mod sheet;
 mod simulate;
 
 pub use check::{EnergyCode, Finding, Severity, check, explain_faults, is_critical_room};
