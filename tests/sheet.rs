@@ -9,7 +9,8 @@ use std::sync::Arc;
 
 use setband::building::{Space, SpaceInput};
 use setband::control::{
-    ControllerIndex, Display, Grid, Key, LockableKey, Occupancy, Request, Role, Side, Ticks,
+    ControllerIndex, Direction, Display, Grid, Key, LockableKey, Occupancy, Request, Role, Side,
+    Ticks,
 };
 use setband::engine::{Action, Doing, LedgerRow, Model, StepRow, ZoneIndex};
 use setband::plant::UnitControl;
@@ -87,7 +88,9 @@ fn as_scenario(model: &Model, sheet: &Sheet) -> (Model, Vec<Instant>) {
                 (0..*times).for_each(|_| add(Role::Occupant, press.clone()));
             }
             Deed::Restore { requests } => {
-                requests.iter().for_each(|it| add(Role::Technician, Doing::Request(*it)));
+                for request in requests {
+                    add(Role::Technician, Doing::Request(*request));
+                }
             }
             Deed::PowerFailure(time) => {
                 add(Role::Technician, Doing::PowerFailure(*time));
@@ -161,8 +164,8 @@ fn reading(
     assert_eq!((row.at, row.zone), (at, step.place.zone), "rows are in order");
     let refused = match &step.deed {
         Deed::Press { .. } | Deed::Restore { .. } => {
-            let last = ledger.iter().rfind(|it| it.at == at && it.zone == step.place.zone);
-            last.and_then(|it| match &it.entry {
+            let here = ledger.iter().filter(|it| it.at == at && it.zone == step.place.zone);
+            here.rev().find_map(|it| match &it.entry {
                 setband::engine::Entry::Request { outcome, .. } => {
                     Some(*outcome == setband::control::Outcome::Refused)
                 }
@@ -244,7 +247,8 @@ fn uncaught(sheet: &Sheet) -> Vec<&str> {
 fn a_change_of_any_setting_that_a_site_can_show_fails_a_line() {
     let plain = "heat: 20, cool: 23, min_deadband: 2, limits: {heat: [17, 24], cool: [20, 28]}";
     let timers = "call_start: 0.5, call_stop: 0.5, changeover_delay: 20 min, auto_off: 2 h";
-    let away = "occupancy: {from: \"08:00\", to: \"18:00\"}, setback: {heat: 1, cool: 1}";
+    let away = "occupancy: {from: \"08:00\", to: \"18:00\"}, setback: {heat: 1, \
+                cool: 1, override_time: 30 min}";
     let second = "controllers: [{id: desk, primary: true, key_locks: {keys: [mode], in_force: \
                   true}}, {id: door}]";
     let model = zone(&format!("{plain}, {timers}, {away}, {second}"));
@@ -322,13 +326,12 @@ fn the_season_and_the_room_defer_what_they_forbid() {
     let calls = |sheet: &Sheet, direction| {
         sheet.steps.iter().any(|step| step.part == Part::Calls(direction))
     };
-    use setband::control::Direction::{Cooling, Heating};
-    assert!(calls(&sheet, Heating) && !calls(&sheet, Cooling));
-    assert!(sheet.deferred.iter().any(|it| it.part == Part::Calls(Cooling)));
+    assert!(calls(&sheet, Direction::Heating) && !calls(&sheet, Direction::Cooling));
+    assert!(sheet.deferred.iter().any(|it| it.part == Part::Calls(Direction::Cooling)));
     let hot = Conditions { room: Some(35.0), ..Conditions::default() };
     let sheet = lines(&model, hot).expect("a sheet");
-    assert!(!calls(&sheet, Heating));
-    assert!(sheet.deferred.iter().any(|it| it.part == Part::Calls(Heating)));
+    assert!(!calls(&sheet, Direction::Heating));
+    assert!(sheet.deferred.iter().any(|it| it.part == Part::Calls(Direction::Heating)));
 }
 
 #[test]

@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
 use super::check::CheckArguments;
+use super::infer::InferArguments;
 use super::moment::Moment;
 use super::reach::ReachArguments;
 use super::sheet::SheetArguments;
@@ -40,6 +41,8 @@ pub(super) enum Command {
     Reach(ReachArguments),
     /// Write a functional test sheet for site: what to press, what must be read, what it proves
     Sheet(SheetArguments),
+    /// From readings taken at site: which settings agree with them, and what to press next
+    Infer(InferArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Write a commented scenario file to begin with

@@ -11,6 +11,8 @@ use crate::scenario::Faults;
 pub enum Failure {
     /// The scenario file has faults.
     Faults(Faults),
+    /// A table of readings has faults, told in full.
+    Table(String),
     /// The call is wrong: what, and what would be right.
     Call {
         /// What is wrong.
@@ -33,6 +35,7 @@ impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Faults(faults) => write!(f, "{faults}"),
+            Self::Table(text) => write!(f, "{text}"),
             Self::Call { what, help } => write!(f, "error: {what}\n = help: {help}"),
             Self::Writing { path, why } => write!(
                 f,

@@ -10,6 +10,7 @@ mod compare;
 mod completions;
 mod failure;
 mod files;
+mod infer;
 mod init;
 mod moment;
 mod owners;
@@ -67,6 +68,7 @@ fn dispatch(command: &Command) -> Result<Done, Failure> {
         Command::Owners(arguments) => owners::owners(arguments),
         Command::Check(arguments) => check::check(arguments),
         Command::Reach(arguments) => reach::reach(arguments),
+        Command::Infer(arguments) => infer::infer(arguments),
         Command::Sheet(arguments) => sheet::sheet(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),

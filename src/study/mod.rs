@@ -6,6 +6,7 @@ mod check;
 mod compare;
 mod explain;
 mod hours;
+pub mod infer;
 mod owners;
 mod parallel;
 pub mod reach;
