@@ -7,8 +7,10 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
 use super::check::CheckArguments;
+use super::infer::InferArguments;
 use super::moment::Moment;
 use super::reach::ReachArguments;
+use super::sheet::SheetArguments;
 use super::sweep::{MergeArguments, SweepArguments};
 use super::weather::WeatherArguments;
 
@@ -39,6 +41,10 @@ pub(super) enum Command {
     Compare(CompareArguments),
     /// Explore everything that occupants can bring about by pressing keys; prove claims about it
     Reach(ReachArguments),
+    /// Write a functional test sheet for site: what to press, what must be read, what it proves
+    Sheet(SheetArguments),
+    /// From readings taken at site: which settings agree with them, and what to press next
+    Infer(InferArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Summarise a weather file (TMY3 or CSV) and say what is wrong with it

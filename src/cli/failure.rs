@@ -11,6 +11,8 @@ use crate::scenario::Faults;
 pub enum Failure {
     /// The scenario file has faults.
     Faults(Faults),
+    /// A table of readings has faults, told in full.
+    Table(String),
     /// The call is wrong: what, and what would be right.
     Call {
         /// What is wrong.
@@ -36,7 +38,11 @@ impl Failure {
     pub const fn code(&self) -> u8 {
         match self {
             Self::BrokenOff(_) => 130,
-            Self::Faults(_) | Self::Call { .. } | Self::Writing { .. } | Self::Form(_) => 2,
+            Self::Faults(_)
+            | Self::Table(_)
+            | Self::Call { .. }
+            | Self::Writing { .. }
+            | Self::Form(_) => 2,
         }
     }
 }
@@ -45,6 +51,7 @@ impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Faults(faults) => write!(f, "{faults}"),
+            Self::Table(text) => write!(f, "{text}"),
             Self::Call { what, help } => write!(f, "error: {what}\n = help: {help}"),
             Self::Writing { path, why } => write!(
                 f,

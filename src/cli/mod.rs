@@ -10,12 +10,14 @@ mod compare;
 mod completions;
 mod failure;
 mod files;
+mod infer;
 mod init;
 mod moment;
 mod owners;
 mod reach;
 mod run;
 mod schema;
+mod sheet;
 mod source;
 mod sweep;
 mod terminal;
@@ -71,6 +73,8 @@ fn dispatch(command: &Command) -> Result<Done, Failure> {
         Command::Weather(arguments) => weather::weather(arguments),
         Command::Sweep(arguments) => sweep::sweep(arguments),
         Command::Merge(arguments) => sweep::merge(arguments),
+        Command::Infer(arguments) => infer::infer(arguments),
+        Command::Sheet(arguments) => sheet::sheet(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
         Command::Completions { shell } => Ok(completions::completions(*shell)),

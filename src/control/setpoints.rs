@@ -79,6 +79,20 @@ impl Setpoints {
         }
     }
 
+    /// This pair with `side` remembering that it was asked for `asked` and pushed from there
+    /// (`push_and_return`). `None` where these rules would not have pushed it: the pair is not at
+    /// the deadband, or `asked` does not lie between it and the other side.
+    pub fn pushed_from(&self, rules: &SetpointRules, side: Side, asked: Ticks) -> Option<Self> {
+        let at_deadband = self.cool - self.heat == rules.deadband() && !rules.is_single();
+        let inward = further(side, self.get(side), asked) != asked;
+        let returns = rules.on_conflict() == OnConflict::PushAndReturn;
+        (at_deadband && inward && returns && rules.written(side).has(asked)).then(|| {
+            let mut pushed = *self;
+            pushed.put_asked(side, asked);
+            pushed
+        })
+    }
+
     /// Asks for a value of one side (rule 3).
     #[must_use]
     pub fn request(&self, rules: &SetpointRules, side: Side, wanted: Ticks) -> Moved {

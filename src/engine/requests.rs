@@ -49,6 +49,19 @@ impl<'m> Simulation<'m> {
         }
     }
 
+    /// Applies what somebody does now, whatever times these actions name.
+    pub(super) fn apply_given(
+        &mut self,
+        doings: &[Action],
+        now: Instant,
+        observer: &mut impl Observer,
+    ) {
+        for action in doings {
+            let asking = Asking { at: now, ..Asking::of(action) };
+            self.apply(&asking, &action.what, now, observer);
+        }
+    }
+
     /// Applies what somebody asks for and writes its row. Returns how it ended.
     pub(super) fn apply(
         &mut self,

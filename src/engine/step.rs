@@ -2,7 +2,7 @@
 
 use super::drivers::Drivers;
 use super::early::Coming;
-use super::model::{Model, ZoneIndex};
+use super::model::{Action, Model, ZoneIndex};
 use super::observe::{Observer, ZonePower};
 use super::plan::Plan;
 use super::state::{GroupMemory, State};
@@ -98,10 +98,17 @@ impl<'m> Simulation<'m> {
 
     /// One step.
     pub fn step(&mut self, observer: &mut impl Observer) {
+        self.step_with(&[], observer);
+    }
+
+    /// One step in which somebody does these things, before what the model's own actions say.
+    /// Each is meant for now, whatever time it names.
+    pub fn step_with(&mut self, doings: &[Action], observer: &mut impl Observer) {
         let now = self.state.now;
         self.scratch.place = self.scratch.drivers.seek(&self.plan, now);
         self.note_presence(now, observer);
         self.start_early(now, observer);
+        self.apply_given(doings, now, observer);
         self.apply_actions(now, observer);
         self.people_act(now, observer);
         self.read_sensors(now, observer);

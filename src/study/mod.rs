@@ -1,11 +1,13 @@
 //! What is done with runs and rules: one run, why a zone does what it does, several settings side
-//! by side, what the deadband changes, who should decide for a group, what is worth knowing about the settings, and what
-//! occupants can bring about.
+//! by side, what the deadband changes, who should decide for a group, many settings under many
+//! draws, what is worth knowing about the settings, what occupants can bring about, and how to test
+//! it on site.
 
 mod check;
 mod compare;
 mod explain;
 mod hours;
+pub mod infer;
 mod knee;
 mod lock_calendar;
 mod mornings;
@@ -13,6 +15,7 @@ mod owners;
 mod parallel;
 pub mod reach;
 mod season;
+pub mod sheet;
 mod simulate;
 pub mod sweep;
 

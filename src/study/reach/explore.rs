@@ -219,6 +219,10 @@ impl Explored {
         &self.states
     }
 
+    pub(super) fn into_states(self) -> Vec<Stored> {
+        self.states
+    }
+
     pub(super) const fn is_complete(&self) -> bool {
         self.is_complete
     }

@@ -21,7 +21,7 @@ pub use facts::{KeyEffect, ModeReach, WorstPress};
 pub use ratchet::{Drift, Ratchet, Spread};
 pub use replay::{replay, replay_actions};
 
-use crate::control::Ticks;
+use crate::control::{Stored, Ticks};
 use crate::engine::{Model, ZoneIndex};
 use explore::Explored;
 
@@ -100,4 +100,10 @@ pub fn explore_states(
     progress: &mut dyn FnMut(usize),
 ) -> usize {
     Explored::from_start(presser, claims, most_states, progress).states().len()
+}
+
+/// Every state that occupants can bring about in a zone, up to so many.
+pub(crate) fn every_state(model: &Model, zone: ZoneIndex, most_states: usize) -> Vec<Stored> {
+    let presser = Presser::new(model, zone);
+    Explored::from_start(&presser, &[], most_states, &mut |_| {}).into_states()
 }

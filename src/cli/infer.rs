@@ -1,0 +1,64 @@
+//! `setband infer`: from readings taken at site to the settings that agree with them.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+
+use super::failure::Failure;
+use super::{Done, terminal};
+use crate::report;
+use crate::study::infer::{infer as inferred, read_record};
+
+/// Larger tables are not read, bytes.
+const LARGEST: u64 = 16 << 20;
+
+/// Arguments of `infer`.
+#[derive(Args, Debug)]
+#[command(after_help = "Examples:\n  setband infer sheet.csv\n  setband infer readings.csv \
+                        --json\n\nThe table is sheet.csv with its read_ columns filled in, or any \
+                        list of presses with the columns action (warmer, cooler, mode, power, \
+                        look, wait, ...), times, zone, controller, read_heat, read_cool, \
+                        read_mode, read_power, read_running (heating, cooling, none), read_refused \
+                        (yes, no). What is empty was not read; a press can be used where the \
+                        reading before it is whole. Lines before the table such as `# temperature \
+                        = C` or `# zones.hall.controls.min_deadband = 2` state what is meant to \
+                        be set.\n\nExit code 1 where readings contradict each other or the stated \
+                        settings.")]
+pub(super) struct InferArguments {
+    /// The filled sheet, or any list of presses and readings
+    pub(super) file: PathBuf,
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Print nothing but errors; the exit code tells
+    #[arg(long, short, conflicts_with = "json")]
+    pub(super) quiet: bool,
+}
+
+pub(super) fn infer(arguments: &InferArguments) -> Result<Done, Failure> {
+    let text = text_of(&arguments.file)?;
+    let record = read_record(&text).map_err(|faults| {
+        Failure::Table(report::table_faults(&arguments.file.display().to_string(), &faults))
+    })?;
+    let zones = inferred(&record);
+    let holds =
+        zones.iter().all(|zone| zone.contradictions.is_empty() && zone.as_stated != Some(false));
+    let text = match (arguments.json, arguments.quiet) {
+        (true, _) => report::infer_json(&zones)?,
+        (false, true) => String::new(),
+        (false, false) => report::infer_text(&zones, terminal::style()),
+    };
+    Ok(Done { text, holds })
+}
+
+fn text_of(path: &Path) -> Result<String, Failure> {
+    let unreadable = |why: String| Failure::Call {
+        what: format!("{} cannot be read: {why}", path.display()),
+        help: "name a CSV table in UTF-8; `setband sheet` writes one to fill in".into(),
+    };
+    let size = std::fs::metadata(path).map_err(|error| unreadable(error.to_string()))?;
+    if !size.is_file() || size.len() > LARGEST {
+        return Err(unreadable("it is no file, or too large a one".into()));
+    }
+    std::fs::read_to_string(path).map_err(|error| unreadable(error.to_string()))
+}

@@ -1,0 +1,276 @@
+//! What `infer` prints, for people and for programs.
+
+use std::fmt::Write as _;
+
+use serde_json::{Map, Value as Json, json};
+
+use super::figures;
+use super::fit::{clean, hang};
+use super::style::{Style, Tone};
+use super::table::{Cell, Column, Fit, Table};
+use crate::control::{Mode, Power};
+use crate::study::infer::{Failed, Inferred, NextPress, Seen, TableFault, Value, ZoneInference};
+
+/// Longer lists of values are shown as their span.
+const MOST_VALUES: usize = 6;
+
+/// The whole text.
+pub fn infer_text(zones: &[ZoneInference], style: Style) -> String {
+    let mut out = String::new();
+    let first = hang("", &answer(zones), style.width);
+    out.push_str(&style.paint(Tone::Strong, first.trim_end()));
+    out.push('\n');
+    for zone in zones {
+        zone_text(zone, style, &mut out);
+    }
+    out.push('\n');
+    out.push_str(&hang(
+        "",
+        "Values are those that agree with every press whose readings before and after were \
+         written down. Times and temperatures of calls are not inferred: the sheet's lines show \
+         them.",
+        style.width,
+    ));
+    out
+}
+
+/// The answer as a sentence.
+fn answer(zones: &[ZoneInference]) -> String {
+    let presses: usize = zones.iter().map(|zone| zone.presses).sum();
+    let contradictions: usize = zones.iter().map(|zone| zone.contradictions.len()).sum();
+    if presses == 0 {
+        return "Nothing can be inferred: no press has whole readings before and after it.".into();
+    }
+    if contradictions > 0 {
+        return format!(
+            "{} of {} contradict all others: no settings explain them.",
+            figures::count(contradictions as u64, "reading"),
+            figures::count(presses as u64, "press").replace("presss", "presses")
+        );
+    }
+    let presses = if presses == 1 { "1 press".into() } else { format!("{presses} presses") };
+    let differ: Vec<&str> = zones
+        .iter()
+        .filter(|zone| zone.as_stated == Some(false))
+        .map(|zone| zone.id.as_str())
+        .collect();
+    if !differ.is_empty() {
+        return format!(
+            "The readings do not agree with the settings as stated in {}; {presses} looked at.",
+            differ.join(", ")
+        );
+    }
+    if zones.iter().all(|zone| zone.as_stated == Some(true)) {
+        return format!("The readings of {presses} agree with the settings as stated.");
+    }
+    format!("What {presses} tell of the settings:")
+}
+
+fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
+    out.push('\n');
+    out.push_str(&style.paint(Tone::Strong, &clean(&zone.id)));
+    out.push('\n');
+    let mut table = Table::new(vec![
+        Column::words("setting", Fit::Keep),
+        Column::words("stated", Fit::Wrap),
+        Column::words("agrees with the readings", Fit::Wrap),
+    ]);
+    for setting in &zone.settings {
+        let stated = setting.stated.as_ref().map_or_else(String::new, value_words);
+        let tone = if setting.agrees() == Some(false) { Tone::Warning } else { Tone::Plain };
+        let mut found = list_words(setting);
+        if setting.agrees() == Some(false) {
+            found.push_str(" (not as stated)");
+        }
+        table.row([
+            Cell::from(clean(&setting.key)),
+            Cell::from(clean(&stated)),
+            Cell::toned(clean(&found), tone),
+        ]);
+    }
+    out.push_str(&table.render(style));
+    for line in &zone.contradictions {
+        let text = format!(
+            "Line {line} contradicts the other readings and is left out: read it again, or look \
+             whether somebody else pressed."
+        );
+        out.push_str(&hang("! ", &clean(&text), style.width));
+    }
+    for failed in &zone.failed {
+        out.push_str(&hang("! ", &clean(&failed_words(failed)), style.width));
+    }
+    for explanation in &zone.explanations {
+        let text = format!(
+            "{} {} instead of what is stated would explain every reading.",
+            explanation.key,
+            value_words(&explanation.value)
+        );
+        out.push_str(&hang("> ", &clean(&text), style.width));
+    }
+    if zone.as_stated == Some(false) && zone.explanations.is_empty() && zone.presses > 0 {
+        let text = "No single setting explains every reading: more than one differs.";
+        out.push_str(&hang("> ", text, style.width));
+    }
+    if let Some(next) = &zone.next {
+        out.push_str(&hang("? ", &clean(&next_words(next)), style.width));
+    }
+}
+
+fn failed_words(failed: &Failed) -> String {
+    let fields = |seen: &Seen| {
+        let number = |name: &str, value: Option<f64>| value.map(|it| format!("{name} {it}"));
+        let word = |name: &str, value: Option<&str>| value.map(|it| format!("{name} {it}"));
+        let all = [
+            number("heat", seen.heat),
+            number("cool", seen.cool),
+            word("mode", seen.mode.map(Mode::name)),
+            word("power", seen.power.map(Power::name)),
+            word("running", seen.running.map(|it| it.map_or("none", |it| it.name()))),
+            word("refused", seen.refused.map(|it| if it { "yes" } else { "no" })),
+        ];
+        all.into_iter().flatten().collect::<Vec<_>>().join(", ")
+    };
+    format!(
+        "Line {} reads {}, where {} was expected.",
+        failed.line,
+        fields(&failed.read),
+        fields(&failed.expected)
+    )
+}
+
+fn next_words(next: &NextPress) -> String {
+    let times = if next.times == 1 { String::new() } else { format!(" {} times", next.times) };
+    let shown = next.outcomes.iter().take(3).map(|(text, _)| text.clone()).collect::<Vec<_>>();
+    let more = next.outcomes.len().saturating_sub(3);
+    let more = if more > 0 { format!(", or {more} other readings") } else { String::new() };
+    format!(
+        "Next, from the last reading: press {}{times} at {}. It may read {}{more}, and tells which \
+         settings remain.",
+        next.key.name(),
+        next.controller,
+        shown.join("; or ")
+    )
+}
+
+/// The values in few words.
+fn list_words(setting: &Inferred) -> String {
+    let values = &setting.consistent;
+    let numbers: Vec<f64> = values
+        .iter()
+        .filter_map(|value| match value {
+            Value::Number(number) => Some(*number),
+            Value::Word(_) | Value::Words(_) => None,
+        })
+        .collect();
+    match (values.as_slice(), numbers.as_slice()) {
+        ([], _) => "none".into(),
+        (_, [first, .., last]) if numbers.len() > 2 => {
+            format!("{first} to {last} ({} values)", numbers.len())
+        }
+        _ if values.len() > MOST_VALUES => {
+            format!("{} of them, not told apart yet", values.len())
+        }
+        _ => values.iter().map(value_words).collect::<Vec<_>>().join(" or "),
+    }
+}
+
+fn value_words(value: &Value) -> String {
+    match value {
+        Value::Number(number) => number.to_string(),
+        Value::Word(word) => word.clone(),
+        Value::Words(words) if words.is_empty() => "none".into(),
+        Value::Words(words) => words.join(" "),
+    }
+}
+
+/// The findings for programs.
+///
+/// # Errors
+/// Those of the JSON writer.
+pub fn infer_json(zones: &[ZoneInference]) -> serde_json::Result<String> {
+    let mut settings = Map::new();
+    for zone in zones {
+        for setting in &zone.settings {
+            let path = format!("zones.{}.{}", zone.id, setting.key);
+            let consistent: Vec<Json> = setting.consistent.iter().map(value_json).collect();
+            let stated = setting.stated.as_ref().map_or(Json::Null, value_json);
+            settings.insert(path, json!({"consistent": consistent, "stated": stated}));
+        }
+    }
+    let contradictions: Vec<Json> = zones
+        .iter()
+        .flat_map(|zone| zone.contradictions.iter().map(|line| (&zone.id, line)))
+        .map(|(zone, line)| json!({"zone": zone, "line": line}))
+        .collect();
+    let failed: Vec<Json> = zones
+        .iter()
+        .flat_map(|zone| zone.failed.iter().map(|failed| (&zone.id, failed)))
+        .map(|(zone, it)| {
+            json!({"zone": zone, "line": it.line, "expected": seen_json(&it.expected),
+                   "read": seen_json(&it.read)})
+        })
+        .collect();
+    let explanations: Vec<Json> = zones
+        .iter()
+        .flat_map(|zone| zone.explanations.iter().map(|it| (&zone.id, it)))
+        .map(|(zone, it)| {
+            json!({"path": format!("zones.{zone}.{}", it.key), "value": value_json(&it.value)})
+        })
+        .collect();
+    let best = zones.iter().filter_map(|zone| Some((&zone.id, zone.next.as_ref()?)));
+    let next = best.max_by(|one, other| one.1.bits.total_cmp(&other.1.bits));
+    let value = json!({
+        "settings": settings,
+        "contradictions": contradictions,
+        "failed": failed,
+        "explanations": explanations,
+        "next_press": next.map_or(Json::Null, |(zone, next)| next_json(zone, next)),
+    });
+    serde_json::to_string_pretty(&value)
+}
+
+fn next_json(zone: &str, next: &NextPress) -> Json {
+    let outcomes: Vec<Json> =
+        next.outcomes.iter().map(|(text, share)| json!({"reads": text, "share": share})).collect();
+    json!({"zone": zone, "controller": next.controller, "press": next.key.name(),
+           "times": next.times, "bits": next.bits, "outcomes": outcomes})
+}
+
+fn value_json(value: &Value) -> Json {
+    match value {
+        Value::Number(number) => json!(number),
+        Value::Word(word) => json!(word),
+        Value::Words(words) => json!(words),
+    }
+}
+
+fn seen_json(seen: &Seen) -> Json {
+    let mut all = Map::new();
+    let mut put = |name: &str, value: Option<Json>| {
+        if let Some(value) = value {
+            all.insert(name.to_owned(), value);
+        }
+    };
+    put("heat", seen.heat.map(|it| json!(it)));
+    put("cool", seen.cool.map(|it| json!(it)));
+    put("mode", seen.mode.map(|it| json!(it.name())));
+    put("power", seen.power.map(|it| json!(it.name())));
+    put("running", seen.running.map(|it| json!(it.map_or("none", |it| it.name()))));
+    put("refused", seen.refused.map(|it| json!(it)));
+    Json::Object(all)
+}
+
+/// Everything wrong with a table, for people.
+pub fn table_faults(file: &str, faults: &[TableFault]) -> String {
+    let mut out = String::new();
+    for fault in faults {
+        let place = match (fault.line, fault.column) {
+            (0, _) => String::new(),
+            (line, 0) => format!(":{line}"),
+            (line, column) => format!(":{line}, cell {column}"),
+        };
+        let (what, help) = (clean(&fault.what), &fault.help);
+        let _ = write!(out, "error: {what}\n --> {file}{place}\n = help: {help}\n\n");
+    }
+    out + &figures::count(faults.len() as u64, "fault") + " in " + file
+}

@@ -1,0 +1,70 @@
+//! The sheet for programs.
+
+use serde_json::{Value, json};
+
+use super::Sheeted;
+use super::words::{deed_words, part_words};
+use crate::study::sheet::{Deed, Reading, Step};
+
+/// The sheet as JSON.
+///
+/// # Errors
+/// Those of the JSON writer.
+pub fn sheet_json(sheeted: &Sheeted<'_>) -> serde_json::Result<String> {
+    let sheet = sheeted.sheet;
+    let id = |zone| sheeted.zone(zone).id.as_str();
+    let rooms: serde_json::Map<String, Value> = (sheeted.model.zones.iter().zip(&sheet.rooms))
+        .map(|(zone, room)| (zone.id.clone(), json!(room)))
+        .collect();
+    let lines: Vec<Value> = sheet.steps.iter().map(|step| line(sheeted, step)).collect();
+    let deferred: Vec<Value> = sheet
+        .deferred
+        .iter()
+        .map(|it| {
+            json!({"zone": id(it.zone), "part": part_words(it.part), "reason": sheeted.deferred(it)})
+        })
+        .collect();
+    let missing: Vec<Value> = (sheet.missing.iter())
+        .map(|(zone, item)| json!({"zone": id(*zone), "outcome": sheeted.proven(*zone, *item)}))
+        .collect();
+    let unseen: Vec<Value> = (sheet.unseen.iter())
+        .map(|it| json!({"path": it.path, "to": it.to, "reason": sheeted.why_unseen(&it.path)}))
+        .collect();
+    let value = json!({
+        "title": sheeted.model.title,
+        "temperature_unit": sheeted.model.unit.letter(),
+        "rooms": rooms,
+        "waiting_s": sheeted.waiting().get(),
+        "lines": lines,
+        "outcomes": {"reachable": sheet.reachable, "missing": missing},
+        "settings_changed": {"tried": sheet.varied, "not_caught": unseen},
+        "deferred": deferred,
+    });
+    serde_json::to_string_pretty(&value)
+}
+
+fn line(sheeted: &Sheeted<'_>, step: &Step) -> Value {
+    let zone = step.place.zone;
+    let Reading { heat, cool, mode, power, running, refused } = &step.expected;
+    let wait = match &step.deed {
+        Deed::Wait(time) | Deed::PowerFailure(time) => time.get(),
+        _ => 0,
+    };
+    let proves: Vec<String> = step.proves.iter().map(|item| sheeted.proven(zone, *item)).collect();
+    json!({
+        "zone": sheeted.zone(zone).id,
+        "controller": sheeted.controller(zone, step.place.controller.get()),
+        "part": part_words(step.part),
+        "action": deed_words(step),
+        "wait_s": wait,
+        "expected": {
+            "heat": heat,
+            "cool": cool,
+            "mode": mode.name(),
+            "power": power.name(),
+            "running": step.part.reads_running().then(|| running.map_or("none", |it| it.name())),
+            "refused": refused,
+        },
+        "proves": proves,
+    })
+}

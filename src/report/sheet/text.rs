@@ -1,0 +1,105 @@
+//! What `sheet` prints.
+
+use super::super::figures;
+use super::super::fit::{clean, hang};
+use super::super::style::{Style, Tone};
+use super::Sheeted;
+use super::words::time_words;
+use crate::study::sheet::{Deed, Unseen};
+use crate::time::Seconds;
+
+/// Somebody reads a line, presses and writes down in about so long: common practice, no source.
+const PER_LINE: i64 = 20;
+
+impl Sheeted<'_> {
+    /// How long the sheet waits.
+    pub(super) fn waiting(&self) -> Seconds {
+        let seconds = self.sheet.steps.iter().map(|step| match &step.deed {
+            Deed::Wait(time) | Deed::PowerFailure(time) => time.get(),
+            _ => 0,
+        });
+        Seconds::new(seconds.sum())
+    }
+
+    /// About how long it takes, in whole minutes.
+    pub(super) fn duration(&self) -> Seconds {
+        let lines = i64::try_from(self.sheet.steps.len()).unwrap_or(i64::MAX);
+        let seconds = self.waiting().get() + lines.saturating_mul(PER_LINE);
+        Seconds::minutes(seconds / 60 + 1)
+    }
+
+    /// What the sheet shows, as a sentence.
+    pub(super) fn coverage(&self) -> String {
+        let sheet = self.sheet;
+        let shown = sheet.reachable - sheet.missing.len();
+        let seen = sheet.varied - sheet.unseen.len();
+        format!(
+            "It shows {shown} of the {} different outcomes that presses can have here, and would \
+             catch {seen} of {} settings changed one at a time.",
+            sheet.reachable, sheet.varied
+        )
+    }
+
+    /// The sheet in a sentence.
+    pub(super) fn answer(&self) -> String {
+        format!(
+            "{}, about {} of which {} are waiting.",
+            figures::count(self.sheet.steps.len() as u64, "line"),
+            time_words(self.duration()),
+            time_words(whole_minutes(self.waiting()))
+        )
+    }
+}
+
+fn whole_minutes(time: Seconds) -> Seconds {
+    Seconds::minutes((time.get() + 30) / 60)
+}
+
+/// Changes of settings that no line shows, each setting once with its values.
+pub(super) fn unseen_by_path(unseen: &[Unseen]) -> Vec<(String, Vec<String>)> {
+    let mut all: Vec<(String, Vec<String>)> = Vec::new();
+    for one in unseen {
+        match all.iter_mut().find(|(path, _)| *path == one.path) {
+            Some((_, values)) => values.push(one.to.clone()),
+            None => all.push((one.path.clone(), vec![one.to.clone()])),
+        }
+    }
+    all
+}
+
+/// The whole text. `files` are the paths that were written.
+pub fn sheet_text(sheeted: &Sheeted<'_>, style: Style, files: &[String]) -> String {
+    let mut out = String::new();
+    let first = hang("", &sheeted.answer(), style.width);
+    out.push_str(&style.paint(Tone::Strong, first.trim_end()));
+    out.push('\n');
+    out.push_str(&hang("", &sheeted.coverage(), style.width));
+    out.push_str("\nRooms must read\n");
+    for (room, names) in sheeted.rooms() {
+        let unit = figures::unit_sign(sheeted.model.unit);
+        let line = format!("{} {unit}: {}", figures::setpoint(room), names.join(", "));
+        out.push_str(&hang("  ", &clean(&line), style.width));
+    }
+    let list = |head: &str, lines: Vec<String>, out: &mut String| {
+        if !lines.is_empty() {
+            out.push('\n');
+            out.push_str(head);
+            out.push('\n');
+            for line in lines {
+                out.push_str(&hang("  ", &clean(&line), style.width));
+            }
+        }
+    };
+    let sheet = sheeted.sheet;
+    let deferred = sheet.deferred.iter().map(|it| sheeted.deferred(it)).collect();
+    list("Deferred", deferred, &mut out);
+    let missing = sheet.missing.iter().map(|(zone, item)| sheeted.missing(*zone, *item)).collect();
+    list("Outcomes of presses that this sheet does not show", missing, &mut out);
+    let unseen = unseen_by_path(&sheet.unseen);
+    let unseen = unseen.into_iter().map(|(path, values)| {
+        format!("{path} (to {}): {}", values.join(", "), sheeted.why_unseen(&path))
+    });
+    list("Changes of settings that this sheet would not catch", unseen.collect(), &mut out);
+    list("Files", files.to_vec(), &mut out);
+    out
+}

@@ -1,0 +1,51 @@
+//! Sets of rows, for counting which of them a hypothesis does not agree with.
+
+/// A set of small numbers.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Bits(Vec<u64>);
+
+impl Bits {
+    /// Those of `count` numbers for which `holds`.
+    pub(super) fn of(count: usize, mut holds: impl FnMut(usize) -> bool) -> Self {
+        let mut words = vec![0; count.div_ceil(64)];
+        for at in (0..count).filter(|at| holds(*at)) {
+            words[at / 64] |= 1 << (at % 64);
+        }
+        Self(words)
+    }
+
+    pub(super) fn count(&self) -> u32 {
+        self.0.iter().map(|word| word.count_ones()).sum()
+    }
+
+    pub(super) fn has(&self, at: usize) -> bool {
+        self.0.get(at / 64).is_some_and(|word| word >> (at % 64) & 1 == 1)
+    }
+
+    pub(super) fn and(&self, other: &Self) -> Self {
+        Self(self.0.iter().zip(&other.0).map(|(one, two)| one & two).collect())
+    }
+
+    pub(super) fn or(&self, other: &Self) -> Self {
+        Self(self.0.iter().zip(&other.0).map(|(one, two)| one | two).collect())
+    }
+
+    /// Whether every member is one of `other`.
+    pub(super) fn is_within(&self, other: &Self) -> bool {
+        self.0.iter().zip(&other.0).all(|(one, two)| one & !two == 0)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn sets_know_their_members() {
+        let thirds = Bits::of(130, |at| at % 3 == 0);
+        assert_eq!((thirds.count(), thirds.has(129), thirds.has(128)), (44, true, false));
+        let sixths = Bits::of(130, |at| at % 6 == 0);
+        assert!(sixths.is_within(&thirds) && !thirds.is_within(&sixths));
+        assert_eq!((thirds.and(&sixths), thirds.or(&sixths)), (sixths, thirds));
+    }
+}

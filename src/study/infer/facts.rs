@@ -1,0 +1,206 @@
+//! What the rows of a zone say: presses between two readings, each of which a setting has to
+//! agree with.
+
+use super::record::{Done, Seen, ZoneRecord};
+use crate::control::{
+    Direction, Display, Grid, Key, Mode, OnConflict, Power, SetpointRules, Setpoints, Side, Ticks,
+};
+
+/// One press, or several of one key, between two readings.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct Fact {
+    /// Which row.
+    pub row: usize,
+    /// At which controller.
+    pub controller: usize,
+    pub key: Key,
+    pub times: u32,
+    /// What was read before.
+    pub heat: f64,
+    pub cool: f64,
+    pub mode: Mode,
+    pub power: Power,
+    /// The direction that the zone then had for certain.
+    pub direction: Option<Direction>,
+    /// What was read after.
+    pub after: Seen,
+}
+
+impl Fact {
+    pub(super) const fn moves_setpoint(&self) -> bool {
+        matches!(self.key, Key::Warmer | Key::Cooler)
+    }
+
+    /// Whether a display that changed nothing and refused is what was read.
+    pub(super) fn is_as_locked(&self) -> bool {
+        let after = &self.after;
+        after.refused != Some(false)
+            && after.heat.is_none_or(|heat| heat == self.heat)
+            && after.cool.is_none_or(|cool| cool == self.cool)
+            && after.mode.is_none_or(|mode| mode == self.mode)
+            && after.power.is_none_or(|power| power == self.power)
+    }
+}
+
+/// The presses of a zone of which everything before is known and something after.
+pub(super) fn facts(zone: &ZoneRecord) -> Vec<Fact> {
+    let mut before: Option<Seen> = None;
+    let mut all = Vec::new();
+    for (at, row) in zone.rows.iter().enumerate() {
+        if let (Done::Pressed(key, times), Some(seen)) = (row.done, before)
+            && let (Some(heat), Some(cool), Some(mode), Some(power)) =
+                (seen.heat, seen.cool, seen.mode, seen.power)
+            && !row.read.is_empty()
+        {
+            all.push(Fact {
+                row: at,
+                controller: row.controller,
+                key,
+                times,
+                heat,
+                cool,
+                mode,
+                power,
+                direction: seen.running.flatten(),
+                after: row.read,
+            });
+        }
+        before = (!row.read.is_empty()).then_some(row.read);
+    }
+    all
+}
+
+/// What a display reads, and what it may have come from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Scale {
+    pub grid: Grid,
+    pub display: Option<Display>,
+}
+
+impl Scale {
+    /// What is displayed for a stored value.
+    pub(super) fn shown(&self, ticks: Ticks) -> f64 {
+        let value = self.grid.value(ticks);
+        self.display
+            .map_or(value, |display| display.grid().value(display.reads(value, self.grid.unit())))
+    }
+
+    /// The stored values that are displayed so.
+    pub(super) fn stored(&self, shown: f64) -> Vec<Ticks> {
+        match self.display {
+            None => self.grid.exact(shown).into_iter().collect(),
+            Some(display) => {
+                let celsius = display.grid().unit().to_celsius(shown);
+                let near = self.grid.nearest(self.grid.unit().from_celsius(celsius));
+                let around = (-12..=12).map(|step| near + Ticks::new(step));
+                around.filter(|ticks| (self.shown(*ticks) - shown).abs() < 1e-9).collect()
+            }
+        }
+    }
+}
+
+/// What may be remembered before each fact under one practice and deadband, whatever the limits:
+/// every reading is taken as it is, and `push_and_return` remembers what was pressed for.
+pub(super) fn remembered(
+    zone: &ZoneRecord,
+    facts: &[Fact],
+    scale: Scale,
+    wide: &SetpointRules,
+) -> Vec<Vec<Setpoints>> {
+    let mut sets = vec![Vec::new(); facts.len()];
+    let mut present: Vec<Setpoints> = Vec::new();
+    let mut known: Option<(f64, f64)> = None;
+    for (at, row) in zone.rows.iter().enumerate() {
+        if let Some(place) = facts.iter().position(|fact| fact.row == at) {
+            sets[place].clone_from(&present);
+        }
+        let (Some(heat), Some(cool)) = (row.read.heat, row.read.cool) else {
+            // What was not read may have become anything, unless nothing was done.
+            if row.done != Done::Nothing {
+                (present, known) = (Vec::new(), None);
+            }
+            continue;
+        };
+        let pressed = match row.done {
+            Done::Pressed(Key::Warmer | Key::Cooler, _) => true,
+            Done::Pressed(..) | Done::Nothing => false,
+            Done::Set => {
+                present = pairs(scale, wide, heat, cool);
+                known = Some((heat, cool));
+                continue;
+            }
+        };
+        let mut next: Vec<Setpoints> = Vec::new();
+        for pair in pairs(scale, wide, heat, cool) {
+            for before in &present {
+                let stays = known == Some((heat, cool))
+                    && before.heat() == pair.heat()
+                    && before.cool() == pair.cool();
+                if stays {
+                    next.push(*before);
+                }
+                if pressed {
+                    let sides = [Side::Heat, Side::Cool];
+                    next.extend(
+                        sides.into_iter().filter_map(|side| pressed_for(&pair, before, side, wide)),
+                    );
+                }
+            }
+        }
+        if next.is_empty() {
+            next = every_memory(scale, wide, heat, cool);
+        }
+        next.dedup();
+        present = next;
+        known = Some((heat, cool));
+    }
+    sets
+}
+
+/// The pairs that are displayed so, each side asked for as it stands.
+fn pairs(scale: Scale, wide: &SetpointRules, heat: f64, cool: f64) -> Vec<Setpoints> {
+    let mut all = Vec::new();
+    for heat in scale.stored(heat) {
+        for cool in scale.stored(cool) {
+            let pair = if wide.is_single() {
+                (heat == cool).then(|| wide.start_single(Side::Heat, heat).ok()).flatten()
+            } else {
+                wide.start_dual(heat, cool).ok()
+            };
+            all.extend(pair);
+        }
+    }
+    all
+}
+
+/// What is remembered when a pair was reached by a press for one side: that side stands where it
+/// was asked for, the other was asked for what it was before.
+fn pressed_for(
+    pair: &Setpoints,
+    before: &Setpoints,
+    side: Side,
+    wide: &SetpointRules,
+) -> Option<Setpoints> {
+    if wide.on_conflict() != OnConflict::PushAndReturn || wide.is_single() {
+        return Some(*pair);
+    }
+    let other = side.other();
+    let asked = before.asked(other);
+    if asked == pair.get(other) { Some(*pair) } else { pair.pushed_from(wide, other, asked) }
+}
+
+/// Everything that may be remembered with a pair on the display.
+fn every_memory(scale: Scale, wide: &SetpointRules, heat: f64, cool: f64) -> Vec<Setpoints> {
+    /// A side was pushed no further than this, ticks.
+    const FURTHEST: i32 = 60;
+    let mut all = pairs(scale, wide, heat, cool);
+    for pair in all.clone() {
+        for step in 1..=FURTHEST {
+            let heat = pair.heat() + Ticks::new(step);
+            let cool = pair.cool() - Ticks::new(step);
+            all.extend(pair.pushed_from(wide, Side::Heat, heat));
+            all.extend(pair.pushed_from(wide, Side::Cool, cool));
+        }
+    }
+    all
+}

@@ -1,0 +1,281 @@
+//! Reads the table of a record; all that is wrong with it is found at once.
+
+use super::record::{Done, Record, Row, Seen, TableFault, ZoneRecord};
+use crate::control::{Direction, Key, Mode, Power};
+use crate::units::{TemperatureUnit, parse_number};
+
+/// A table larger than this is none that somebody filled in, rows.
+const MOST_ROWS: usize = 100_000;
+/// No key is pressed more often in one row.
+const MOST_TIMES: u32 = 1000;
+
+/// Reads a table.
+///
+/// # Errors
+/// Everything that is wrong with it.
+pub fn read_record(text: &str) -> Result<Record, Vec<TableFault>> {
+    let text = text.strip_prefix('\u{feff}').unwrap_or(text);
+    let mut reader = Reader {
+        record: Record { unit: TemperatureUnit::Celsius, zones: Vec::new() },
+        faults: Vec::new(),
+        columns: Vec::new(),
+        stated: Vec::new(),
+    };
+    reader.comments(text);
+    reader.table(text);
+    reader.finish()
+}
+
+struct Reader {
+    record: Record,
+    faults: Vec<TableFault>,
+    columns: Vec<String>,
+    /// Zone, key, value.
+    stated: Vec<(String, String, String)>,
+}
+
+impl Reader {
+    fn fault(&mut self, line: u64, column: usize, what: String, help: &str) {
+        self.faults.push(TableFault { line, column, what, help: help.to_owned() });
+    }
+
+    /// Lines that begin with `#`: spreadsheets may have put them in quotes and commas behind.
+    fn comments(&mut self, text: &str) {
+        for (line, text) in (1..).zip(text.lines()) {
+            let Some(rest) = comment(text) else { continue };
+            let Some((path, value)) = rest.split_once('=') else { continue };
+            let (path, value) = (path.trim(), value.trim());
+            if path == "temperature" {
+                match value {
+                    "C" => self.record.unit = TemperatureUnit::Celsius,
+                    "F" => self.record.unit = TemperatureUnit::Fahrenheit,
+                    _ => self.fault(
+                        line,
+                        0,
+                        format!("`{value}` is no temperature unit"),
+                        "write C or F",
+                    ),
+                }
+            } else if let Some((zone, key)) =
+                path.strip_prefix("zones.").and_then(|rest| rest.split_once('.'))
+            {
+                self.stated.push((zone.to_owned(), key.to_owned(), value.to_owned()));
+            } else {
+                self.fault(
+                    line,
+                    0,
+                    format!("`{path}` is no setting"),
+                    "write `# temperature = C` or `# zones.ID.controls.min_deadband = 2`",
+                );
+            }
+        }
+    }
+
+    fn table(&mut self, text: &str) {
+        // Comments are blanked, so that lines keep their numbers.
+        let blanked: Vec<&str> =
+            text.lines().map(|line| if comment(line).is_some() { "" } else { line }).collect();
+        let skipped = blanked.iter().take_while(|line| line.trim().is_empty()).count() as u64;
+        let body = blanked[usize::try_from(skipped).unwrap_or(0)..].join("\n");
+        let mut table = csv::ReaderBuilder::new().flexible(true).from_reader(body.as_bytes());
+        let head = match table.headers() {
+            Ok(head) if !body.is_empty() => head.clone(),
+            _ => {
+                self.fault(
+                    1,
+                    0,
+                    "there is no table".into(),
+                    "begin with a head line that names the columns, as in sheet.csv",
+                );
+                return;
+            }
+        };
+        self.columns = head.iter().map(|name| name.trim().to_lowercase()).collect();
+        if !self.columns.iter().any(|name| name == "action") {
+            let help = "name the columns as in sheet.csv: action, times, read_heat, read_cool, ...";
+            self.fault(skipped + 1, 0, "the head line has no column `action`".into(), help);
+            return;
+        }
+        for (number, row) in table.records().enumerate() {
+            if number >= MOST_ROWS {
+                self.fault(0, 0, format!("more than {MOST_ROWS} rows"), "split the table");
+                return;
+            }
+            match row {
+                Ok(row) => {
+                    let line = row.position().map_or(0, csv::Position::line) + skipped;
+                    self.row(&row, line, number + 1);
+                }
+                Err(error) => {
+                    let line = error.position().map_or(0, csv::Position::line) + skipped;
+                    self.fault(
+                        line,
+                        0,
+                        "this row is no CSV in UTF-8".into(),
+                        "save the table as CSV, UTF-8",
+                    );
+                }
+            }
+        }
+    }
+
+    /// A cell, empty where the table has no such column; and its place.
+    fn cell<'r>(&self, row: &'r csv::StringRecord, name: &str) -> (&'r str, usize) {
+        let place = self.columns.iter().position(|column| column == name);
+        place.map_or(("", 0), |at| (row.get(at).unwrap_or("").trim(), at + 1))
+    }
+
+    fn row(&mut self, row: &csv::StringRecord, line: u64, number: usize) {
+        if row.iter().all(|cell| cell.trim().is_empty()) {
+            return;
+        }
+        let named = |(text, _): (&str, usize), other: &str| {
+            if text.is_empty() { other.to_owned() } else { text.to_owned() }
+        };
+        let own = named(self.cell(row, "line"), &number.to_string());
+        let zone = named(self.cell(row, "zone"), "zone");
+        let controller = named(self.cell(row, "controller"), "main");
+        let done = self.done(row, line);
+        let expected = self.seen(row, line, "expect");
+        let read = self.seen(row, line, "read");
+        let Some(done) = done else { return };
+        let zone = self.zone(&zone);
+        let known = zone.controllers.iter().position(|id| *id == controller);
+        let controller = known.unwrap_or_else(|| {
+            zone.controllers.push(controller);
+            zone.controllers.len() - 1
+        });
+        zone.rows.push(Row { line: own, controller, done, expected, read });
+    }
+
+    fn zone(&mut self, id: &str) -> &mut ZoneRecord {
+        let zones = &mut self.record.zones;
+        let at = zones.iter().position(|zone| zone.id == id).unwrap_or_else(|| {
+            zones.push(ZoneRecord {
+                id: id.to_owned(),
+                controllers: Vec::new(),
+                rows: Vec::new(),
+                stated: Vec::new(),
+            });
+            zones.len() - 1
+        });
+        &mut zones[at]
+    }
+
+    fn done(&mut self, row: &csv::StringRecord, line: u64) -> Option<Done> {
+        let (action, at) = self.cell(row, "action");
+        let (times, times_at) = self.cell(row, "times");
+        let action = action.to_lowercase();
+        let count = match times {
+            "" => Some(1),
+            text => text.parse::<u32>().ok().filter(|count| (1..=MOST_TIMES).contains(count)),
+        };
+        let key = Key::ALL.into_iter().find(|key| key.name() == action);
+        match (key, action.as_str()) {
+            (Some(key), _) => {
+                let Some(count) = count else {
+                    let what = format!("`{times}` is no number of presses");
+                    self.fault(line, times_at, what, "write a whole number from 1 to 1000");
+                    return None;
+                };
+                Some(Done::Pressed(key, count))
+            }
+            (None, "look" | "wait" | "power_failure" | "leave" | "return") => Some(Done::Nothing),
+            (None, "restore") => Some(Done::Set),
+            _ => {
+                let what = format!("`{action}` is no action");
+                let help = "write warmer, cooler, mode, power, look, wait, restore, power_failure, \
+                            leave or return";
+                self.fault(line, at, what, help);
+                None
+            }
+        }
+    }
+
+    fn seen(&mut self, row: &csv::StringRecord, line: u64, prefix: &str) -> Seen {
+        Seen {
+            heat: self.number(row, line, &format!("{prefix}_heat")),
+            cool: self.number(row, line, &format!("{prefix}_cool")),
+            mode: self.word(
+                row,
+                line,
+                &format!("{prefix}_mode"),
+                &Mode::ALL.map(|it| (it.name(), it)),
+            ),
+            power: self.word(
+                row,
+                line,
+                &format!("{prefix}_power"),
+                &[Power::On, Power::Off].map(|it| (it.name(), it)),
+            ),
+            running: self.word(
+                row,
+                line,
+                &format!("{prefix}_running"),
+                &[
+                    ("heating", Some(Direction::Heating)),
+                    ("cooling", Some(Direction::Cooling)),
+                    ("none", None),
+                ],
+            ),
+            refused: self.word(
+                row,
+                line,
+                &format!("{prefix}_refused"),
+                &[("yes", true), ("no", false)],
+            ),
+        }
+    }
+
+    fn number(&mut self, row: &csv::StringRecord, line: u64, name: &str) -> Option<f64> {
+        let (text, at) = self.cell(row, name);
+        if text.is_empty() {
+            return None;
+        }
+        let value = parse_number(text).filter(|value| value.abs() < 1000.0);
+        if value.is_none() {
+            let what = format!("`{text}` in {name} is no temperature");
+            self.fault(line, at, what, "write the number on the display, with a point: 21.5");
+        }
+        value
+    }
+
+    fn word<T: Copy>(
+        &mut self,
+        row: &csv::StringRecord,
+        line: u64,
+        name: &str,
+        words: &[(&str, T)],
+    ) -> Option<T> {
+        let (text, at) = self.cell(row, name);
+        if text.is_empty() {
+            return None;
+        }
+        let found = words.iter().find(|(word, _)| word.eq_ignore_ascii_case(text));
+        if found.is_none() {
+            let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+            let what = format!("`{text}` is not to be had in {name}");
+            self.fault(line, at, what, &format!("write {}, or nothing", all.join(", ")));
+        }
+        found.map(|(_, value)| *value)
+    }
+
+    fn finish(mut self) -> Result<Record, Vec<TableFault>> {
+        for (zone, key, value) in std::mem::take(&mut self.stated) {
+            if let Some(record) = self.record.zones.iter_mut().find(|it| it.id == zone) {
+                record.stated.push((key, value));
+            }
+        }
+        if self.faults.is_empty() && self.record.zones.is_empty() {
+            self.fault(0, 0, "the table has no rows".into(), "fill in at least one row");
+        }
+        self.faults.sort_by_key(|fault| (fault.line, fault.column));
+        if self.faults.is_empty() { Ok(self.record) } else { Err(self.faults) }
+    }
+}
+
+/// What stands behind the `#` of a comment, without what a spreadsheet has put around it.
+fn comment(line: &str) -> Option<&str> {
+    let rest = line.trim_start_matches('"').strip_prefix('#')?;
+    Some(rest.trim_end().trim_end_matches(',').trim_end_matches('"').trim())
+}

@@ -1,0 +1,114 @@
+//! A list of presses with what was read after each, as a table.
+//!
+//! Lines that begin with `#` carry settings as they are meant to be: `# temperature = C`,
+//! `# zones.hall.controls.min_deadband = 2`. The table has a head line; its columns may stand in
+//! any order, and all but `action` may be left out:
+//!
+//! | column | holds |
+//! | --- | --- |
+//! | `line` | a number of its own, for messages; the row's place without it |
+//! | `zone`, `controller` | where; the zone `zone` and the controller `main` where empty |
+//! | `action` | `warmer`, `cooler`, `mode`, `power`, `look`, `wait`, `restore`, `power_failure`, `leave`, `return` |
+//! | `times` | how often the key was pressed; once where empty |
+//! | `read_heat`, `read_cool` | setpoints as displayed |
+//! | `read_mode`, `read_power` | `heat`, `cool`, `auto`, `dry`, `fan`; `on`, `off` |
+//! | `read_running` | `heating`, `cooling`, `none` |
+//! | `read_refused` | `yes` where the display says that the key is locked |
+//! | `expect_...` | the same, as they must be |
+//!
+//! What is empty was not read. Other columns are passed over.
+
+use crate::control::{Direction, Key, Mode, Power};
+
+/// What was done in one row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Done {
+    /// A key was pressed so often.
+    Pressed(Key, u32),
+    /// Nothing that a setting could answer: a look, a wait, a power failure.
+    Nothing,
+    /// Values were set by a technician.
+    Set,
+}
+
+/// What was read, or must be read. `None` where it is not known.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Seen {
+    /// The heat setpoint as displayed.
+    pub heat: Option<f64>,
+    /// The cool setpoint as displayed.
+    pub cool: Option<f64>,
+    /// The mode.
+    pub mode: Option<Mode>,
+    /// On or off.
+    pub power: Option<Power>,
+    /// Whether it runs, and in which direction.
+    pub running: Option<Option<Direction>>,
+    /// Whether the key was refused.
+    pub refused: Option<bool>,
+}
+
+impl Seen {
+    /// Whether nothing was read.
+    pub fn is_empty(&self) -> bool {
+        *self == Self::default()
+    }
+}
+
+/// One row.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Row {
+    /// Its number, for messages.
+    pub line: String,
+    /// At which controller of the zone, by its place among those of the record.
+    pub controller: usize,
+    /// What was done.
+    pub done: Done,
+    /// What had to be read.
+    pub expected: Seen,
+    /// What was read.
+    pub read: Seen,
+}
+
+/// The rows of one zone, in order, with what is known of it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ZoneRecord {
+    /// The zone's id.
+    pub id: String,
+    /// Its controllers, as they are met.
+    pub controllers: Vec<String>,
+    /// Its rows.
+    pub rows: Vec<Row>,
+    /// Settings as they are meant to be: key and value, as written.
+    pub stated: Vec<(String, String)>,
+}
+
+impl ZoneRecord {
+    /// A setting as it is meant to be.
+    pub fn stated(&self, key: &str) -> Option<&str> {
+        let found = self.stated.iter().find(|(known, _)| known == key);
+        found.map(|(_, value)| value.as_str())
+    }
+}
+
+/// The whole table.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Record {
+    /// The unit of the settings.
+    pub unit: crate::units::TemperatureUnit,
+    /// The zones, as they are met.
+    pub zones: Vec<ZoneRecord>,
+}
+
+/// Something wrong in the table.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct TableFault {
+    /// Line of the file, from 1.
+    pub line: u64,
+    /// Place of the cell in its line, from 1; 0 for the line as a whole.
+    pub column: usize,
+    /// What is wrong.
+    pub what: String,
+    /// What would be right.
+    pub help: String,
+}

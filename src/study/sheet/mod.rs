@@ -1,0 +1,179 @@
+//! A functional test sheet for site: what to press, what must then be read, and what that proves.
+//!
+//! The lines come from the controls themselves: a planner looks for the shortest presses that
+//! bring about each outcome of the rules which occupants can bring about ([`reach`] finds them
+//! all), in the judgement of the control module, and a bench runs the same controls through every
+//! press and every wait and notes what they show. Rooms count as steady while the sheet is worked
+//! through, as they are when somebody commissions them.
+//!
+//! [`reach`]: crate::study::reach
+
+mod bench;
+mod calls;
+mod group;
+mod keys;
+mod outcome;
+mod path;
+mod rooms;
+mod step;
+mod vary;
+mod writer;
+
+use std::collections::HashSet;
+
+pub use bench::{Bench, Rig};
+pub use calls::Hindrance;
+pub use outcome::{Effect, Proven};
+pub use rooms::{SEASON, Season, season};
+pub use step::{Deed, Part, Place, Reading, Step};
+pub use vary::{Unseen, Variation, variations};
+
+use crate::engine::{Model, ZoneIndex};
+use crate::time::Seconds;
+use writer::Writer;
+
+/// How the sheet is to be.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Conditions {
+    /// What every room reads at the time, in the file's unit; for each zone what lets most be
+    /// tested where it is not known.
+    pub room: Option<f64>,
+    /// Outdoor air at the time, in the file's unit, if it is known.
+    pub outdoor: Option<f64>,
+    /// No wait is longer.
+    pub longest_wait: Seconds,
+}
+
+impl Default for Conditions {
+    fn default() -> Self {
+        Self { room: None, outdoor: None, longest_wait: Seconds::hours(3) }
+    }
+}
+
+/// A part of a zone's test that has to wait for another day.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Deferred {
+    /// Which zone.
+    pub zone: ZoneIndex,
+    /// Which part.
+    pub part: Part,
+    /// Why.
+    pub why: Hindrance,
+}
+
+/// A test sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// What each room is to read, in the file's unit.
+    pub rooms: Vec<f64>,
+    /// Under which conditions.
+    pub conditions: Conditions,
+    /// The lines, in order.
+    pub steps: Vec<Step>,
+    /// What has to wait.
+    pub deferred: Vec<Deferred>,
+    /// How many outcomes of presses occupants can bring about, over all zones.
+    pub reachable: usize,
+    /// Those among them that no line shows.
+    pub missing: Vec<(ZoneIndex, Proven)>,
+    /// Changes of settings that no line would show.
+    pub unseen: Vec<Unseen>,
+    /// How many changes of settings were tried.
+    pub varied: usize,
+}
+
+/// Writes the sheet of a model, and tries which changes of settings it would catch. `None` where a
+/// room's temperature is none.
+pub fn sheet(model: &Model, conditions: Conditions) -> Option<Sheet> {
+    let mut sheet = lines(model, conditions)?;
+    (sheet.unseen, sheet.varied) = vary::unseen(model, &sheet.rooms, &sheet.steps);
+    Some(sheet)
+}
+
+/// Writes the lines alone: no change of settings is tried. `None` where a room's temperature is
+/// none.
+pub fn lines(model: &Model, conditions: Conditions) -> Option<Sheet> {
+    let rooms = rooms::rooms(model, conditions.room);
+    let bench = Bench::new(model, &rooms)?;
+    let mut book = Book {
+        writer: Writer {
+            model,
+            rig: bench.rig(),
+            steps: Vec::new(),
+            proven: HashSet::new(),
+            part: Part::AsFound,
+            longest_wait: conditions.longest_wait,
+        },
+        conditions,
+        wanted: Vec::new(),
+        deferred: Vec::new(),
+    };
+    book.write();
+    let Book { writer, wanted, deferred, .. } = book;
+    let (steps, proven) = (writer.steps, writer.proven);
+    let reachable = wanted.iter().map(HashSet::len).sum();
+    let mut missing: Vec<(ZoneIndex, Proven)> = Vec::new();
+    for (at, wanted) in wanted.iter().enumerate() {
+        let zone = ZoneIndex::new(at);
+        missing.extend(wanted.iter().map(|item| (zone, *item)).filter(|it| !proven.contains(it)));
+    }
+    missing.sort_by_key(|(zone, item)| (zone.get(), format!("{item:?}")));
+    let (unseen, varied) = (Vec::new(), 0);
+    Some(Sheet { rooms, conditions, steps, deferred, reachable, missing, unseen, varied })
+}
+
+/// Does a sheet's lines on a model's bench and tells the first line that reads otherwise.
+pub fn first_failure(model: &Model, rooms: &[f64], steps: &[Step]) -> Option<usize> {
+    let bench = Bench::new(model, rooms)?;
+    let mut rig = bench.rig();
+    steps.iter().position(|step| !step.agrees(&rig.perform(step.place, &step.deed)))
+}
+
+/// A sheet in the making, with what is wanted of it.
+struct Book<'b, 'm> {
+    writer: Writer<'b, 'm>,
+    conditions: Conditions,
+    /// Zone by zone the outcomes that presses can have.
+    wanted: Vec<HashSet<Proven>>,
+    deferred: Vec<Deferred>,
+}
+
+impl Book<'_, '_> {
+    fn write(&mut self) {
+        let model = self.writer.model;
+        for at in 0..model.zones.len() {
+            let zone = ZoneIndex::new(at);
+            let place = self.writer.primary(zone);
+            self.writer.perform(place, Deed::Look, &[Proven::AsFound]);
+            let wanted = self.wanted_in(zone);
+            self.wanted.push(wanted);
+        }
+        let groups: Vec<&[ZoneIndex]> =
+            model.outdoor_units.iter().map(|group| &group.zones[..]).collect();
+        for zones in &groups {
+            self.write_group(zones);
+        }
+        let grouped = |zone: &ZoneIndex| groups.iter().any(|zones| zones.contains(zone));
+        for zone in (0..model.zones.len()).map(ZoneIndex::new).filter(|zone| !grouped(zone)) {
+            self.write_zone(zone, true);
+        }
+    }
+
+    /// Zones that are set alike can bring about the same.
+    fn wanted_in(&self, zone: ZoneIndex) -> HashSet<Proven> {
+        let model = self.writer.model;
+        let controls = &model.zones[zone.get()].controls;
+        let keys = self.writer.keys(zone);
+        let alike = (0..self.wanted.len()).find(|at| {
+            let other = &model.zones[*at].controls;
+            other.settings == controls.settings
+                && other.start == controls.start
+                && other.auto_off.is_some() == controls.auto_off.is_some()
+                && self.writer.keys(ZoneIndex::new(*at)).follows == keys.follows
+        });
+        match alike {
+            Some(at) => self.wanted[at].clone(),
+            None => keys::reachable(model, zone, &keys),
+        }
+    }
+}

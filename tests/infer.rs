@@ -1,0 +1,349 @@
+//! `infer`: the truth is always among its candidates, its own sheet recovers the settings, and
+//! what contradicts is named.
+
+use std::fmt::Write as _;
+use std::process::{Command, Output};
+
+use setband::control::{ControllerIndex, Direction, Key, Power};
+use setband::engine::{Model, ZoneIndex};
+use setband::report::{Sheeted, infer_json, sheet_csv};
+use setband::scenario::read;
+use setband::study::infer::{Inferred, Value, ZoneInference, infer, read_record};
+use setband::study::sheet::{
+    Bench, Conditions, Deed, Place, Reading, Rig, Sheet, lines, variations,
+};
+use setband::time::Seconds;
+
+fn model(text: &str) -> Model {
+    read(text, "infer.yaml", &|_| Err("no files here".into()))
+        .unwrap_or_else(|faults| panic!("{faults}\n{text}"))
+        .base
+}
+
+fn zone_in(unit: &str, controls: &str) -> Model {
+    model(&format!(
+        "temperature: {unit}\nperiod: {{from: 2025-04-16}}\nweather: {{design_day: {{high: 18, \
+         range: 11}}}}\nzones:\n  hall:\n    space: {{floor: 60 m2}}\n    unit: {{heating: 6 kW, \
+         cooling: 5 kW}}\n    controls: {{{controls}}}\n"
+    ))
+}
+
+fn zone(controls: &str) -> Model {
+    zone_in("C", controls)
+}
+
+fn shipped(name: &str) -> Model {
+    let path = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios").join(name);
+    setband::scenario::load(&path).unwrap_or_else(|faults| panic!("{faults}")).base
+}
+
+fn sheet_of(model: &Model) -> Sheet {
+    lines(model, Conditions::default()).expect("a sheet")
+}
+
+/// The table of a sheet, filled in with what controllers read: those of `device`.
+fn filled(stated: &Model, sheet: &Sheet, device: &Model) -> String {
+    let table = sheet_csv(&Sheeted { model: stated, sheet }).expect("a table");
+    let table = String::from_utf8(table).expect("text");
+    let (head, body): (Vec<&str>, Vec<&str>) =
+        table.lines().partition(|line| line.starts_with('#'));
+    let mut rows = csv::Reader::from_reader(body.join("\n").into_bytes().leak() as &[u8]);
+    let names = rows.headers().expect("a head").clone();
+    let at = |name: &str| names.iter().position(|it| it == name).expect("a column");
+    let bench = Bench::new(device, &sheet.rooms).expect("a bench");
+    let mut rig = bench.rig();
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    writer.write_record(&names).expect("written");
+    for (row, step) in rows.records().zip(&sheet.steps) {
+        let mut cells: Vec<String> = row.expect("a row").iter().map(ToOwned::to_owned).collect();
+        let read = rig.perform(step.place, &step.deed);
+        for (name, value) in columns(&read) {
+            cells[at(name)] = value;
+        }
+        writer.write_record(&cells).expect("written");
+    }
+    let body = String::from_utf8(writer.into_inner().expect("all")).expect("text");
+    format!("{}\n{body}", head.join("\n"))
+}
+
+fn columns(read: &Reading) -> [(&'static str, String); 6] {
+    [
+        ("read_heat", read.heat.to_string()),
+        ("read_cool", read.cool.to_string()),
+        ("read_mode", read.mode.name().into()),
+        ("read_power", read.power.name().into()),
+        ("read_running", read.running.map_or("none", Direction::name).into()),
+        ("read_refused", read.refused.map_or("", |it| if it { "yes" } else { "no" }).into()),
+    ]
+}
+
+fn inferred(table: &str) -> Vec<ZoneInference> {
+    infer(&read_record(table).unwrap_or_else(|faults| panic!("{faults:?}\n{table}")))
+}
+
+fn setting<'a>(zone: &'a ZoneInference, key: &str) -> &'a Inferred {
+    zone.settings.iter().find(|it| it.key == key).unwrap_or_else(|| panic!("{key} in {zone:?}"))
+}
+
+fn assert_truth_remains(zones: &[ZoneInference], about: &str) {
+    for zone in zones {
+        assert_eq!(zone.contradictions, Vec::<String>::new(), "{about}");
+        assert_eq!(zone.as_stated, Some(true), "{about}: {zone:?}");
+        for setting in &zone.settings {
+            assert_eq!(setting.agrees(), Some(true), "{about}: {setting:?}");
+        }
+    }
+}
+
+#[test]
+fn the_settings_are_recovered_from_their_own_sheet() {
+    let model = shipped("reading_room.yaml");
+    let zones = inferred(&filled(&model, &sheet_of(&model), &model));
+    assert_truth_remains(&zones, "reading room");
+    let only = |key: &str| match setting(&zones[0], key).consistent.as_slice() {
+        [value] => value.clone(),
+        several => panic!("{key}: {several:?}"),
+    };
+    let number = Value::Number;
+    assert_eq!(only("controls.min_deadband"), number(2.0));
+    assert_eq!(only("controls.setpoint_step"), number(0.5));
+    assert_eq!(only("controls.limits.heat.low"), number(17.0));
+    assert_eq!(only("controls.limits.heat.high"), number(24.0));
+    assert_eq!(only("controls.limits.cool.high"), number(28.0));
+    assert_eq!(only("controls.on_conflict"), Value::Word("push".into()));
+    assert_eq!(only("controls.locked_modes"), Value::Words(Vec::new()));
+    assert_eq!(only("controls.controllers.main.locked_keys"), Value::Words(Vec::new()));
+    assert_eq!(only("mode_owner"), Value::Word("reading_room".into()));
+}
+
+#[test]
+fn every_shipped_sheet_filled_in_as_expected_agrees_with_its_settings() {
+    for name in [
+        "creeping_display",
+        "five_degrees",
+        "late_setback",
+        "locked_heat",
+        "one_setpoint",
+        "ratchet",
+        "return_air",
+        "saved_lock",
+        "weavers_yard_owner_off",
+        "weavers_yard_simultaneous",
+        "weavers_yard_wrong_owner",
+    ] {
+        let model = shipped(&format!("{name}.yaml"));
+        assert_truth_remains(&inferred(&filled(&model, &sheet_of(&model), &model)), name);
+    }
+}
+
+/// A source of choices, the same in every run.
+struct Choices(u64);
+
+impl Choices {
+    fn of(&mut self, among: u64) -> u64 {
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        (self.0 >> 20) % among
+    }
+
+    fn from<T: Copy>(&mut self, list: &[T]) -> T {
+        list[usize::try_from(self.of(list.len() as u64)).expect("small")]
+    }
+
+    fn degrees(&mut self, least: u64, most: u64) -> u64 {
+        least + self.of(most - least + 1)
+    }
+}
+
+/// Controls with random settings, in whole degrees so that every step holds them.
+fn random_controls(choices: &mut Choices) -> Model {
+    let fahrenheit = choices.of(4) == 0;
+    let base = if fahrenheit { 60 } else { 15 };
+    let heat_low = base + choices.of(4);
+    let gap = choices.from(&[0, 1, 1, 2, 2, 3, 4]);
+    let heat = heat_low + choices.of(4);
+    let heat_high = heat + choices.of(5);
+    let cool = if gap == 0 { heat } else { heat + gap + choices.of(4) };
+    let cool_low = choices.degrees(heat_low.min(cool), cool);
+    let cool_high = cool.max(heat_low + gap) + choices.of(5);
+    let step = choices.from(if fahrenheit { &["0.5", "1"] } else { &["0.5", "0.5", "1", "0.1"] });
+    let practice = choices.from(&["push", "hold", "push_and_return"]);
+    let mode = choices.from(&["heat", "cool", "auto"]);
+    let locked = choices.from(&["", "dry", "fan", "dry, fan"]);
+    let keys = choices.from(&["", "setpoint", "mode", "power", "mode, power"]);
+    let in_force = choices.of(3) > 0;
+    let second = choices.from(&["", ", {id: door}"]);
+    zone_in(
+        if fahrenheit { "F" } else { "C" },
+        &format!(
+            "heat: {heat}, cool: {cool}, min_deadband: {gap}, setpoint_step: {step}, on_conflict: \
+             {practice}, limits: {{heat: [{heat_low}, {heat_high}], cool: [{cool_low}, \
+             {cool_high}]}}, mode: {mode}, locked_modes: [{locked}], controllers: [{{id: main, \
+             primary: true, key_locks: {{keys: [{keys}], in_force: {in_force}}}}}{second}]"
+        ),
+    )
+}
+
+#[test]
+fn the_truth_remains_for_200_random_settings_whatever_is_pressed() {
+    let mut choices = Choices(0x9E37_79B9_7F4A_7C15);
+    for case in 0..200 {
+        let model = random_controls(&mut choices);
+        let head = sheet_csv(&Sheeted { model: &model, sheet: &empty_sheet() }).expect("a table");
+        let mut table: String = String::from_utf8(head)
+            .expect("text")
+            .lines()
+            .filter(|line| line.starts_with('#'))
+            .flat_map(|line| [line, "\n"])
+            .collect();
+        table.push_str(
+            "zone,controller,action,times,read_heat,read_cool,read_mode,read_power,read_running,\
+             read_refused\n",
+        );
+        let bench = Bench::new(&model, &[20.0]).expect("a bench");
+        let mut rig = bench.rig();
+        for _ in 0..60 {
+            row(&model, &mut rig, &mut choices, &mut table);
+        }
+        assert_truth_remains(&inferred(&table), &format!("case {case}:\n{table}"));
+    }
+}
+
+fn empty_sheet() -> Sheet {
+    let model = shipped("reading_room.yaml");
+    Sheet { steps: Vec::new(), deferred: Vec::new(), ..sheet_of(&model) }
+}
+
+/// Something random is done, and mostly written down.
+fn row(model: &Model, rig: &mut Rig<'_>, choices: &mut Choices, table: &mut String) {
+    let controllers = model.zones[0].controls.settings.controllers.as_slice();
+    let at = usize::try_from(choices.of(controllers.len() as u64)).expect("small");
+    let place = Place { zone: ZoneIndex::new(0), controller: ControllerIndex::new(at) };
+    let on = rig.state().zones[0].stored.power == Power::On;
+    let pick = choices.of(if on { 12 } else { 5 });
+    let (deed, action, times) = match pick {
+        0 => (Deed::Wait(Seconds::minutes(3)), "wait", String::new()),
+        1..=3 if !on => press(Key::Power, 1),
+        1 => press(Key::Power, 1),
+        2 | 3 => press(Key::Mode, 1),
+        pick => {
+            let key = if pick % 2 == 0 { Key::Warmer } else { Key::Cooler };
+            press(key, u32::try_from(1 + choices.of(6)).expect("small"))
+        }
+    };
+    let read = rig.perform(place, &deed);
+    let cells: Vec<String> = if choices.of(10) == 0 {
+        vec![String::new(); 6]
+    } else {
+        columns(&read).into_iter().map(|(_, value)| value).collect()
+    };
+    let _ = writeln!(table, "hall,{},{action},{times},{}", controllers[at].id, cells.join(","));
+}
+
+fn press(key: Key, times: u32) -> (Deed, &'static str, String) {
+    (Deed::Press { key, times }, key.name(), times.to_string())
+}
+
+#[test]
+fn a_changed_setting_fails_lines_and_is_named_as_their_explanation() {
+    let model = zone(
+        "heat: 20, cool: 23, min_deadband: 2, limits: {heat: [17, 23], cool: [20, 27]}, \
+         locked_modes: [dry]",
+    );
+    let sheet = sheet_of(&model);
+    let wanted = [
+        ("zones.hall.controls.min_deadband", "2.5", "controls.min_deadband"),
+        ("zones.hall.controls.limits.heat.high", "23.5", "controls.limits.heat.high"),
+        ("zones.hall.controls.limits.cool.low", "20.5", "controls.limits.cool.low"),
+        ("zones.hall.controls.on_conflict", "hold", "controls.on_conflict"),
+        ("zones.hall.controls.on_conflict", "push_and_return", "controls.on_conflict"),
+        (
+            "zones.hall.controls.controllers[0].key_locks.keys",
+            "power",
+            "controls.controllers.main.locked_keys",
+        ),
+    ];
+    let all = variations(&model);
+    for (path, to, key) in wanted {
+        let device = all.iter().find(|it| it.path == path && it.to == to);
+        let device = device.unwrap_or_else(|| panic!("{path} {to}"));
+        let zones = inferred(&filled(&model, &sheet, &device.model));
+        let zone = &zones[0];
+        assert_eq!(zone.contradictions, Vec::<String>::new(), "{path}");
+        assert_eq!(zone.as_stated, Some(false), "{path}");
+        assert!(!zone.failed.is_empty(), "{path}");
+        let value = |value: &Value| match value {
+            Value::Number(number) => number.to_string(),
+            Value::Word(word) => word.clone(),
+            Value::Words(words) => words.join(" "),
+        };
+        assert!(
+            zone.explanations.iter().any(|it| it.key == key && value(&it.value) == to),
+            "{path} {to}: {:?}",
+            zone.explanations
+        );
+    }
+}
+
+const SHORT: &str = "# temperature = C
+zone,action,times,read_heat,read_cool,read_mode,read_power,read_running
+hall,look,,20,23,heat,on,none
+hall,warmer,1,20.5,23,heat,on,none
+hall,warmer,1,21,23,heat,on,none
+hall,warmer,1,21.5,23.5,heat,on,none
+";
+
+#[test]
+fn a_short_list_of_presses_leaves_a_choice_and_names_the_next_press() {
+    let zones = inferred(SHORT);
+    let deadband = setting(&zones[0], "controls.min_deadband");
+    assert_eq!(deadband.consistent, [Value::Number(2.0)]);
+    assert_eq!(deadband.stated, None);
+    let practices = &setting(&zones[0], "controls.on_conflict").consistent;
+    assert_eq!(practices, &[Value::Word("push".into()), Value::Word("push_and_return".into())]);
+    let next = zones[0].next.as_ref().expect("something to press");
+    assert!(next.bits > 1.0 && next.outcomes.len() > 2, "{next:?}");
+    let json: serde_json::Value =
+        serde_json::from_str(&infer_json(&zones).expect("JSON")).expect("JSON");
+    assert_eq!(json["settings"]["zones.hall.controls.min_deadband"]["consistent"][0], 2.0);
+    assert!(json["next_press"]["press"].is_string(), "{json}");
+    assert_eq!(json["contradictions"], serde_json::json!([]));
+}
+
+#[test]
+fn a_reading_that_contradicts_the_others_is_named_and_left_out() {
+    // The cooler key cannot raise a setpoint; everything else is of one piece.
+    let table =
+        format!("{SHORT}hall,cooler,1,24,29,heat,on,none\nhall,look,,21,23.5,heat,on,none\n");
+    let zones = inferred(&table);
+    assert_eq!(zones[0].contradictions, ["5"]);
+    let deadband = setting(&zones[0], "controls.min_deadband");
+    assert_eq!(deadband.consistent, [Value::Number(2.0)]);
+}
+
+fn called(arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_setband")).args(arguments).output().expect("it runs")
+}
+
+#[test]
+fn faults_of_a_table_are_told_all_at_once() {
+    let file = std::env::temp_dir().join(format!("setband-infer-{}.csv", std::process::id()));
+    let name = file.display().to_string();
+    let table = "# temperature = K\naction,times,read_heat,read_mode\nwarmer,x,20,heat\nfly,1,2o,\
+                 auto\nlook,,21,hot\n";
+    std::fs::write(&file, table).expect("written");
+    let done = called(&["infer", &name]);
+    assert_eq!(done.status.code(), Some(2));
+    let said = String::from_utf8(done.stderr).expect("text").replace(&name, "TABLE");
+    insta::assert_snapshot!("infer_faults", said);
+    std::fs::write(&file, SHORT).expect("written");
+    let done = called(&["infer", &name]);
+    assert_eq!(done.status.code(), Some(0), "{done:?}");
+    insta::assert_snapshot!("infer_short", String::from_utf8(done.stdout).expect("text"));
+    std::fs::remove_file(&file).expect("removed");
+    let done = called(&["infer", &name]);
+    assert_eq!(done.status.code(), Some(2));
+    let said = String::from_utf8(done.stderr).expect("text");
+    assert!(said.contains("cannot be read"), "{said}");
+}
