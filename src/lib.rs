@@ -26,6 +26,7 @@ pub mod measures;
 pub mod plant;
 pub mod report;
 pub mod scenario;
+pub mod serve;
 pub mod study;
 pub mod time;
 pub mod units;

@@ -8,6 +8,7 @@
 //! scenario                                builds the engine's model; sees no results
 //! study                                   runs models, measures them
 //! report                                  results to bytes; reads studies, never files
+//! serve                                   the local page: sees everything but cli
 //! cli                                     sees everything; nothing sees it but main
 //! ```
 //!
@@ -32,7 +33,8 @@ const MAY_SEE: &[(&str, &[&[&str]])] = &[
     ("scenario", &[PARTS, &["engine"]]),
     ("study", &[PARTS, &["engine", "measures", "scenario"]]),
     ("report", &[PARTS, &["engine", "measures", "study"]]),
-    ("cli", &[PARTS, &["engine", "measures", "scenario", "study", "report"]]),
+    ("serve", &[PARTS, &["engine", "measures", "scenario", "study", "report"]]),
+    ("cli", &[PARTS, &["engine", "measures", "scenario", "study", "report", "serve"]]),
 ];
 
 /// Where files, the clock and the environment may be touched, as the start of a path in `src`.

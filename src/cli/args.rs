@@ -9,6 +9,7 @@ use clap_complete::Shell;
 use super::check::CheckArguments;
 use super::moment::Moment;
 use super::reach::ReachArguments;
+use super::serve::ServeArguments;
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
 /// owners of multi-zone heat-pump systems.
@@ -39,6 +40,8 @@ pub(super) enum Command {
     Reach(ReachArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
+    /// Serve a page on this machine on which settings are moved and the day is redrawn at once
+    Serve(ServeArguments),
     /// Write a commented scenario file to begin with
     Init(InitArguments),
     /// Print the JSON Schema of the scenario file, for editors that complete and check

@@ -16,6 +16,7 @@ mod owners;
 mod reach;
 mod run;
 mod schema;
+mod serve;
 mod source;
 mod terminal;
 
@@ -66,6 +67,7 @@ fn dispatch(command: &Command) -> Result<Done, Failure> {
         Command::Owners(arguments) => owners::owners(arguments),
         Command::Check(arguments) => check::check(arguments),
         Command::Reach(arguments) => reach::reach(arguments),
+        Command::Serve(arguments) => serve::serve(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
         Command::Completions { shell } => Ok(completions::completions(*shell)),

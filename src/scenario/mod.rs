@@ -5,6 +5,7 @@
 //! Every fault of a file is found at once, with its place and what would mend it.
 
 mod conform;
+mod edit;
 mod fault;
 mod fields;
 mod keys;
@@ -22,8 +23,11 @@ mod study;
 mod tree;
 mod variants;
 
+pub use edit::{
+    Edit, EditFault, NewAction, add_actions, edit, edit_as_variant, is_written, variant_names,
+};
 pub use fault::{Fault, Faults};
-pub use load::load;
+pub use load::{Companions, load, load_text};
 pub use schema::schema;
 pub use starter::starter;
 pub use study::{Study, VariantFault, read};

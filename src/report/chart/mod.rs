@@ -12,6 +12,7 @@ mod hatch;
 mod key;
 mod labels;
 mod lane;
+mod live;
 mod long;
 mod marks;
 mod night;
@@ -32,6 +33,7 @@ use std::fmt;
 
 pub use day::day_svg;
 pub use group::{GroupView, ZoneOrder, group_svg};
+pub use live::{LiveDay, LiveRow, live_day, live_ledger};
 pub use owners::owners_svg;
 pub use png::png;
 pub use reach::reach_svg;
