@@ -271,6 +271,14 @@ impl Period {
         Ok(Self { first, days, step })
     }
 
+    /// The same days cut into other steps.
+    ///
+    /// # Errors
+    /// The step is not between 1 s and 1 h or does not divide a day.
+    pub fn in_steps_of(self, step: Seconds) -> Result<Self, PeriodFault> {
+        Self::new(self.first, self.days, step).map(|period| Self { step: period.step, ..self })
+    }
+
     /// The first day.
     pub const fn first(&self) -> Date {
         self.first

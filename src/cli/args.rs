@@ -159,6 +159,8 @@ pub(super) struct Common {
 pub(super) enum Steps {
     /// Comma-separated, one row a zone and step
     Csv,
+    /// The same columns as an Apache Parquet file
+    Parquet,
     /// Not at all
     None,
 }

@@ -15,6 +15,13 @@ pub(super) struct Folder {
     waiting: Vec<(String, NamedTempFile)>,
 }
 
+/// Where a file is written piece by piece.
+pub(super) type Spool<'f> = io::BufWriter<&'f mut NamedTempFile>;
+
+/// A file that is written and waits for its turn.
+#[derive(Debug)]
+pub(super) struct Spooled(String, NamedTempFile);
+
 impl Folder {
     /// The folder at a path, made where it is missing.
     pub(super) fn prepare(path: PathBuf) -> Result<Self, Failure> {
@@ -33,15 +40,31 @@ impl Folder {
     pub(super) fn add_with(
         &mut self,
         name: &str,
-        write: impl FnOnce(&mut io::BufWriter<&mut NamedTempFile>) -> io::Result<()>,
+        write: impl FnOnce(&mut Spool<'_>) -> io::Result<()>,
     ) -> Result<(), Failure> {
+        let ((), file) = self.spool(name, write)?;
+        self.take(file);
+        Ok(())
+    }
+
+    /// Writes a file piece by piece under no name yet; [`Folder::take`] takes it in.
+    pub(super) fn spool<T>(
+        &self,
+        name: &str,
+        write: impl FnOnce(&mut Spool<'_>) -> io::Result<T>,
+    ) -> Result<(T, Spooled), Failure> {
         let failed = |why| Failure::Writing { path: self.path.join(name), why };
         let mut file = NamedTempFile::new_in(&self.path).map_err(failed)?;
         let mut writer = io::BufWriter::new(&mut file);
-        write(&mut writer).and_then(|()| writer.flush()).map_err(failed)?;
+        let made = write(&mut writer).map_err(failed)?;
+        writer.flush().map_err(failed)?;
         drop(writer);
-        self.waiting.push((name.to_owned(), file));
-        Ok(())
+        Ok((made, Spooled(name.to_owned(), file)))
+    }
+
+    /// Takes a written file in, after those that are in already.
+    pub(super) fn take(&mut self, Spooled(name, file): Spooled) {
+        self.waiting.push((name, file));
     }
 
     /// Gives every file its name, and tells where they are.

@@ -1,14 +1,16 @@
 //! `setband run`: one scenario, simulated.
 
+use std::io;
+
 use super::args::{RunArguments, Steps};
 use super::failure::Failure;
-use super::files::Folder;
+use super::files::{Folder, Spooled};
 use super::moment::Moment;
 use super::{Done, source, terminal};
-use crate::engine::Model;
+use crate::engine::{Model, StepRow};
 use crate::report::chart::GroupView;
 use crate::report::{self, Run};
-use crate::study::{Finished, Keep, explain, simulate};
+use crate::study::{EachRow, Finished, Keep, explain, simulate, simulate_watched};
 
 /// Width of the charts, px.
 const CHART_WIDTH: u32 = 1000;
@@ -21,9 +23,12 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
         return explained(&model, moment, common.json);
     }
     let folder = Folder::prepare(source::folder(&arguments.file, common))?;
-    let Finished { summary, rows, ledger } = simulate(&model, Keep::Steps);
+    let keep = Keep::for_charts(&model);
+    let (Finished { summary, rows, ledger }, steps) =
+        simulated(&folder, &model, keep, common.steps)?;
+    let model = keep.shown(model);
     let finished = Run { model: &model, rows: &rows, ledger: &ledger, summary: &summary };
-    let files = write(folder, &finished, common.steps)?;
+    let files = write(folder, &finished, steps)?;
     let text = match (common.json, common.quiet) {
         (true, _) => report::summary_json(&summary)?,
         (false, true) => String::new(),
@@ -32,14 +37,55 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
     Ok(Done::with(text))
 }
 
-fn write(mut folder: Folder, run: &Run<'_>, steps: Steps) -> Result<Vec<String>, Failure> {
+/// Simulates, and writes the steps while they come: none but those of the charts are kept.
+fn simulated(
+    folder: &Folder,
+    model: &Model,
+    keep: Keep,
+    steps: Steps,
+) -> Result<(Finished, Option<Spooled>), Failure> {
+    let (finished, file) = match steps {
+        Steps::None => return Ok((simulate(model, keep), None)),
+        Steps::Csv => folder.spool("steps.csv", |file| {
+            let mut writer = report::StepsWriter::new(model, file)?;
+            let finished = each_row(model, keep, |row| writer.row(row))?;
+            writer.finish()?;
+            Ok(finished)
+        })?,
+        Steps::Parquet => folder.spool("steps.parquet", |file| {
+            let mut writer = report::StepsParquet::new(model, file)?;
+            let finished = each_row(model, keep, |row| writer.row(row))?;
+            writer.finish()?;
+            Ok(finished)
+        })?,
+    };
+    Ok((finished, Some(file)))
+}
+
+/// Simulates and hands every row on; the first error is kept, and nothing is handed on after it.
+fn each_row(
+    model: &Model,
+    keep: Keep,
+    mut take: impl FnMut(&StepRow) -> io::Result<()>,
+) -> io::Result<Finished> {
+    let mut taken = Ok(());
+    let mut rows = EachRow(|row: &StepRow| {
+        if taken.is_ok() {
+            taken = take(row);
+        }
+    });
+    let finished = simulate_watched(model, keep, &mut rows);
+    taken.map(|()| finished)
+}
+
+fn write(
+    mut folder: Folder,
+    run: &Run<'_>,
+    steps: Option<Spooled>,
+) -> Result<Vec<String>, Failure> {
     folder.add("summary.json", report::summary_json(run.summary)?.as_bytes())?;
-    if steps == Steps::Csv {
-        folder.add_with("steps.csv", |file| {
-            let mut writer = report::StepsWriter::new(run.model, file)?;
-            run.rows.iter().try_for_each(|row| writer.row(row))?;
-            writer.finish().map(drop)
-        })?;
+    if let Some(steps) = steps {
+        folder.take(steps);
     }
     let ledger = report::ledger_csv(run.model, run.ledger).map_err(formed)?;
     folder.add("ledger.csv", &ledger)?;

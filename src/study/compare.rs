@@ -7,10 +7,6 @@ use super::simulate::{Finished, Keep, simulate};
 use crate::engine::Model;
 use crate::measures::{FIGURES, Figure, Summary};
 use crate::scenario::Faults;
-use crate::time::{Period, Seconds};
-
-/// Runs with more rows than this are kept by the hour, so that memory does not grow with a year.
-const MOST_ROWS: i64 = 500_000;
 
 /// One that is compared, finished.
 #[derive(Clone, Debug)]
@@ -133,25 +129,14 @@ fn compare(
             Err(faults) => left_out.push(LeftOut { name, faults }),
         }
     }
-    let finished = in_parallel(&to_run, threads, |(_, model)| simulate(model, kept(model)));
-    let contender = |((name, model), finished)| Contender { name, model: shown(model), finished };
+    let finished =
+        in_parallel(&to_run, threads, |(_, model)| simulate(model, Keep::for_charts(model)));
+    let contender = |((name, model), finished)| {
+        let keep = Keep::for_charts(&model);
+        Contender { name, model: keep.shown(model), finished }
+    };
     let mut all: Vec<Contender> = to_run.into_iter().zip(finished).map(contender).collect();
     Comparison { base: all.remove(0), variants: all, left_out, notes }
-}
-
-fn kept(model: &Model) -> Keep {
-    let steps = model.period.days() * model.period.steps_per_day();
-    let zones = i64::try_from(model.zones.len()).unwrap_or(i64::MAX);
-    if steps.saturating_mul(zones) > MOST_ROWS { Keep::Hours } else { Keep::Steps }
-}
-
-/// The model as its kept rows show it.
-fn shown(model: Model) -> Model {
-    if kept(&model) == Keep::Steps {
-        return model;
-    }
-    let by_hour = Period::new(model.period.first(), model.period.days(), Seconds::hours(1));
-    Model { period: by_hour.unwrap_or(model.period), ..model }
 }
 
 impl Comparison {

@@ -19,4 +19,4 @@ pub use explain::{Explanation, Line, ZoneExplanation, explain};
 pub use hours::{HourTally, hourly};
 pub use owners::{Candidate, Decider, RankBy, Ranking, rank_owners};
 pub use parallel::default_threads;
-pub use simulate::{Finished, Keep, simulate};
+pub use simulate::{EachRow, Finished, Keep, simulate, simulate_watched};

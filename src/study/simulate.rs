@@ -18,6 +18,27 @@ pub enum Keep {
     Hours,
 }
 
+/// Runs with more rows than this are kept by the hour, so that memory does not grow with a year.
+const MOST_ROWS: i64 = 500_000;
+
+impl Keep {
+    /// What charts of a model need: every step, or the hours of a run that is too long for that.
+    pub fn for_charts(model: &Model) -> Self {
+        let steps = model.period.days() * model.period.steps_per_day();
+        let zones = i64::try_from(model.zones.len()).unwrap_or(i64::MAX);
+        if steps.saturating_mul(zones) > MOST_ROWS { Self::Hours } else { Self::Steps }
+    }
+
+    /// The model as rows that are kept so show it: where they are hours, its steps are hours.
+    pub fn shown(self, model: Model) -> Model {
+        if self != Self::Hours {
+            return model;
+        }
+        let by_hour = model.period.in_steps_of(Seconds::hours(1));
+        Model { period: by_hour.unwrap_or(model.period), ..model }
+    }
+}
+
 /// A finished run.
 #[derive(Clone, Debug)]
 pub struct Finished {
@@ -34,10 +55,37 @@ pub fn simulate(model: &Model, keep: Keep) -> Finished {
     let mut meter = Meter::new(model);
     let mut recorder = Recorder::new(model, keep);
     let warmup_days = run(model, &mut (&mut meter, &mut recorder));
+    finished(&meter, recorder, warmup_days)
+}
+
+/// Simulates a model while others watch it, too: writers of rows, measures that not every study
+/// needs.
+pub fn simulate_watched(model: &Model, keep: Keep, watcher: &mut impl Observer) -> Finished {
+    let mut meter = Meter::new(model);
+    let mut recorder = Recorder::new(model, keep);
+    let warmup_days = run(model, &mut (&mut (&mut meter, &mut recorder), watcher));
+    finished(&meter, recorder, warmup_days)
+}
+
+fn finished(meter: &Meter<'_>, recorder: Recorder, warmup_days: u32) -> Finished {
     let Recorder { rows, mut ledger, .. } = recorder;
     // A starved spell is known only after a while and is dated back to its start.
     ledger.sort_by_key(|row| row.at);
     Finished { summary: meter.summary(warmup_days), rows, ledger }
+}
+
+/// An observer that hands on every step row and keeps none.
+#[derive(Debug)]
+pub struct EachRow<F>(pub F);
+
+impl<F: FnMut(&StepRow)> Observer for EachRow<F> {
+    fn zone(&mut self, view: &ZoneView<'_>) {
+        (self.0)(&view.row());
+    }
+
+    fn group(&mut self, _: &GroupView<'_>) {}
+    fn ledger(&mut self, _: LedgerRow) {}
+    fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
 }
 
 struct Recorder {

@@ -1,0 +1,99 @@
+//! What the figures of a run rest on, in plain sentences.
+
+use super::spans::span_words;
+use crate::engine::{DemandCharge, Model, Rate, Tariff};
+use crate::report::figures::{days_in_words, setpoint, unit_sign};
+use crate::units::TemperatureUnit;
+use crate::weather::Weather;
+
+/// What the figures of a run rest on, a sentence each: days, weather, people, prices, and that it
+/// is a model.
+pub fn assumptions(model: &Model) -> Vec<String> {
+    let mut all = vec![
+        format!(
+            "Simulated: {}, in steps of {}.",
+            days_in_words(&model.period),
+            model.period.step()
+        ),
+        format!("Weather: {}.", weather_words(&model.weather, model.unit)),
+        requests(model),
+    ];
+    all.extend(model.tariff.as_ref().map_or_else(
+        || vec!["No prices are given, so no cost is worked out.".to_owned()],
+        tariff_words,
+    ));
+    all.push(
+        "Rooms, plant and sensors are models with the sizes of the scenario file. The figures are \
+         those of the model for these days and this weather; they are no promise of savings."
+            .into(),
+    );
+    all
+}
+
+fn weather_words(weather: &Weather, unit: TemperatureUnit) -> String {
+    let sign = unit_sign(unit);
+    let at = |celsius: f64| setpoint(unit.from_celsius(celsius));
+    match weather {
+        Weather::DesignDay { high, range, .. } => format!(
+            "the same day again and again, between {} and {} {sign}",
+            at(high - range),
+            at(*high)
+        ),
+        Weather::Hours(values) => {
+            let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+            let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            format!("24 hourly values of the file, between {} and {} {sign}", at(low), at(high))
+        }
+        Weather::Monthly { .. } => "a smooth year through monthly mean highs and lows".into(),
+        Weather::Readings(readings) => {
+            format!("{} readings of a weather file, linear between them", readings.len())
+        }
+    }
+}
+
+fn requests(model: &Model) -> String {
+    match model.actions.len() {
+        0 => "Nobody asks for anything during these days.".into(),
+        1 => "One request or schedule entry is made, as the scenario file has it.".into(),
+        many => {
+            format!("{many} requests and schedule entries are made, as the scenario file has them.")
+        }
+    }
+}
+
+fn tariff_words(tariff: &Tariff) -> Vec<String> {
+    let currency = &tariff.currency;
+    let mut all = vec![format!(
+        "Electricity costs {}.",
+        rate_words(&tariff.price, &format!("{currency}/kWh"))
+    )];
+    if let Some(DemandCharge { price, when }) = &tariff.demand {
+        all.push(format!(
+            "Demand costs {price} {currency} for each kW of the highest quarter of an hour of a \
+             calendar month ({}). A part of a month is charged as a whole one.",
+            span_words(when)
+        ));
+    }
+    if let Some(carbon) = &tariff.carbon {
+        all.push(format!("Carbon dioxide: {}.", rate_words(carbon, "kg/kWh")));
+    }
+    all
+}
+
+fn rate_words(rate: &Rate, unit: &str) -> String {
+    match rate {
+        Rate::Flat(value) => format!("{value} {unit} at all times"),
+        Rate::Hourly(values) => {
+            let low = values.iter().copied().fold(f64::INFINITY, f64::min);
+            let high = values.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+            format!("between {low} and {high} {unit}, by the hour of the day")
+        }
+        Rate::Spans(spans) => {
+            let parts: Vec<String> = spans
+                .iter()
+                .map(|(span, value)| format!("{value} {unit} {}", span_words(span)))
+                .collect();
+            format!("{} (the first that fits)", parts.join(", "))
+        }
+    }
+}

@@ -1,0 +1,13 @@
+//! Pages, opened in a real browser without a window and used as a person uses them.
+//!
+//! The browser is the one that `SETBAND_BROWSER` names, or the first known one on the path. Where
+//! there is none these tests fail; with `SETBAND_NO_BROWSER=1` they are skipped, and say so.
+//! With `SETBAND_PICTURES=FOLDER` every picture that a test takes is kept there, to be looked at.
+
+mod browser;
+mod connection;
+mod harness;
+mod page;
+
+use browser::Browser;
+use page::{Media, Paper};
