@@ -7,11 +7,12 @@ use axum::http::StatusCode;
 use axum::http::header::{CONTENT_TYPE, HeaderMap};
 use axum::response::{IntoResponse, Response};
 use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
 use serde_json::json;
 
 use super::state::Asked;
 use super::trouble::Trouble;
-use super::{Shared, Site, day as days};
+use super::{Shared, Site, day as days, lessons, puzzle};
 use crate::report;
 use crate::scenario::variant_names;
 use crate::study;
@@ -41,8 +42,7 @@ pub(super) async fn source(State(shared): State<Shared>) -> Response {
 /// The day: chart data, ledger, figures, settings and findings in one.
 pub(super) async fn day(State(shared): State<Shared>, headers: HeaderMap, body: Body) -> Response {
     asked(shared, &headers, body, |site, asked: &Asked| {
-        let reply = days::day(asked, &site.companions)?;
-        Ok((JSON, serde_json::to_string(&reply).map_err(Trouble::form)?))
+        json_text(&days::day(asked, &site.companions)?)
     })
     .await
 }
@@ -65,6 +65,59 @@ pub(super) async fn explain(
 /// The scenario file with all changes in it.
 pub(super) async fn file(State(shared): State<Shared>, headers: HeaderMap, body: Body) -> Response {
     asked(shared, &headers, body, |_, asked: &Asked| Ok((TEXT, asked.edited()?))).await
+}
+
+/// All lessons.
+pub(super) async fn lessons(State(shared): State<Shared>) -> Response {
+    in_turn(shared, |_| json_text(&lessons::list()?)).await
+}
+
+/// A lesson by its id.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct WhichLesson {
+    id: String,
+}
+
+/// One lesson with its questions.
+pub(super) async fn lesson(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    asked(shared, &headers, body, |_, which: &WhichLesson| json_text(&lessons::open(&which.id)?))
+        .await
+}
+
+/// What learners chose, held against the run.
+pub(super) async fn lesson_score(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    asked(shared, &headers, body, |_, answered| json_text(&lessons::score(answered)?)).await
+}
+
+/// The day of a puzzle.
+pub(super) async fn puzzle(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    asked(shared, &headers, body, |_, played| json_text(&puzzle::show(played)?)).await
+}
+
+/// Whether an answer to a puzzle is right.
+pub(super) async fn puzzle_answer(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    asked(shared, &headers, body, |_, guess| json_text(&puzzle::judge(guess))).await
+}
+
+fn json_text(reply: &impl Serialize) -> Result<(&'static str, String), Trouble> {
+    Ok((JSON, serde_json::to_string(reply).map_err(Trouble::form)?))
 }
 
 pub(super) async fn nothing_here() -> Trouble {

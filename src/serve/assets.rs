@@ -28,6 +28,8 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/ledger.js", SCRIPT, include_str!("assets/ledger.js")),
     ("/figures.js", SCRIPT, include_str!("assets/figures.js")),
     ("/moment.js", SCRIPT, include_str!("assets/moment.js")),
+    ("/lessons.js", SCRIPT, include_str!("assets/lessons.js")),
+    ("/fault.js", SCRIPT, include_str!("assets/fault.js")),
 ];
 
 /// A route for each.

@@ -31,8 +31,20 @@ pub(super) struct Reply {
     groups: Vec<GroupForm>,
     findings: Vec<Value>,
     chart: LiveDay,
-    pub(super) ledger: Vec<LiveRow>,
+    ledger: Vec<LiveRow>,
     ledger_rows: usize,
+}
+
+impl Reply {
+    /// Takes away what a puzzle's player must find: settings, findings and reasons.
+    pub(super) fn hold_back(&mut self) {
+        self.findings.clear();
+        self.zones.iter_mut().for_each(ZoneForm::hold_back);
+        self.groups.clear();
+        for row in &mut self.ledger {
+            row.reason.clear();
+        }
+    }
 }
 
 /// Simulates what is asked for.

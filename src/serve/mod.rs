@@ -8,6 +8,8 @@ mod assets;
 mod day;
 mod figures;
 mod guard;
+mod lessons;
+mod puzzle;
 mod settings;
 mod state;
 mod trouble;
@@ -108,6 +110,11 @@ fn routes(shared: Shared) -> Router {
         .route("/api/day", post(answer::day))
         .route("/api/explain", post(answer::explain))
         .route("/api/file", post(answer::file))
+        .route("/api/lessons", get(answer::lessons))
+        .route("/api/lesson", post(answer::lesson))
+        .route("/api/lesson/score", post(answer::lesson_score))
+        .route("/api/puzzle", post(answer::puzzle))
+        .route("/api/puzzle/answer", post(answer::puzzle_answer))
         .fallback(answer::nothing_here)
         .with_state(shared)
         .layer(RequestBodyLimitLayer::new(LONGEST_REQUEST))

@@ -22,6 +22,13 @@ pub(super) struct ZoneForm {
     sections: Vec<Section>,
 }
 
+impl ZoneForm {
+    /// Takes the settings away.
+    pub(super) fn hold_back(&mut self) {
+        self.sections.clear();
+    }
+}
+
 /// Settings that belong together.
 #[derive(Clone, Debug, Serialize)]
 struct Section {

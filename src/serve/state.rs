@@ -53,7 +53,7 @@ struct Change {
 /// A key pressed on the page.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Pressed {
+pub(super) struct Pressed {
     /// Seconds from the first midnight; whole minutes.
     at: i64,
     zone: String,
@@ -65,11 +65,8 @@ struct Pressed {
 impl Asked {
     /// The scenario's text with all changes in it.
     pub(super) fn edited(&self) -> Result<String, Trouble> {
-        if self.edits.len() > MOST_CHANGES || self.presses.len() > MOST_CHANGES {
-            return Err(Trouble::bad(format!(
-                "more than {MOST_CHANGES} changes or presses are too many for a page; save the \
-                 file and go on from there"
-            )));
+        if self.edits.len() > MOST_CHANGES {
+            return Err(Trouble::bad(format!("more than {MOST_CHANGES} changes are too many")));
         }
         let mut text = match &self.variant {
             Some(variant) => edit_as_variant(&self.text, variant)?,
@@ -80,9 +77,7 @@ impl Asked {
             .iter()
             .map(|change| Edit { path: change.path.clone(), value: change.value.clone() });
         text = edit(&text, &edits.collect::<Vec<_>>())?;
-        let actions: Vec<NewAction> =
-            self.presses.iter().map(Pressed::action).collect::<Result<_, _>>()?;
-        Ok(add_actions(&text, &actions)?)
+        pressed_into(&text, &self.presses)
     }
 
     /// The scenario read, and its text.
@@ -105,7 +100,22 @@ impl Asked {
     }
 }
 
+/// A scenario's text with keys pressed in it.
+pub(super) fn pressed_into(text: &str, presses: &[Pressed]) -> Result<String, Trouble> {
+    if presses.len() > MOST_CHANGES {
+        return Err(Trouble::bad(format!("more than {MOST_CHANGES} presses are too many")));
+    }
+    let actions: Vec<NewAction> = presses.iter().map(Pressed::action).collect::<Result<_, _>>()?;
+    Ok(add_actions(text, &actions)?)
+}
+
 impl Pressed {
+    #[cfg(test)]
+    pub(super) fn new(at: i64, zone: &str, press: &str) -> Self {
+        let (by, role) = (String::new(), Role::Occupant.name().to_owned());
+        Self { at, zone: zone.to_owned(), by, role, press: press.to_owned() }
+    }
+
     /// The press as an action of the file.
     fn action(&self) -> Result<NewAction, Trouble> {
         let known = Key::ALL.iter().any(|key| key.name() == self.press);

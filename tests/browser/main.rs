@@ -8,6 +8,9 @@ mod browser;
 mod connection;
 mod harness;
 mod page;
+mod serve;
+#[path = "../served/mod.rs"]
+mod served;
 
 use browser::Browser;
-use page::{Media, Paper};
+use page::{Media, Page, Paper};

@@ -109,7 +109,7 @@ fn key_locks(settings: &Settings) -> String {
     let controllers = settings.controllers.as_slice().iter().zip(&settings.key_locks);
     let locked: Vec<String> = controllers
         .filter_map(|(controller, locks)| {
-            let keys: Vec<&str> = locks.keys().map(|key| key.name()).collect();
+            let keys: Vec<&str> = locks.keys().map(crate::control::LockableKey::name).collect();
             let force = if locks.is_in_force() { "in force" } else { "saved but not in force" };
             (!keys.is_empty()).then(|| format!("{}: {}, {force}", controller.id, listed(&keys)))
         })

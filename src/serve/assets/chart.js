@@ -9,7 +9,7 @@ const DAY = 86400;
 /** Where things stand, from the width there is. */
 function layout(width) {
   const narrow = width < 620;
-  const left = narrow ? 34 : 46;
+  const left = narrow ? 42 : 56;
   const right = width - (narrow ? 62 : 150);
   const tall = Math.max(210, Math.min(460, (right - left) * 0.42));
   const top = 18;
@@ -93,7 +93,7 @@ export class Chart {
       viewBox: `0 0 ${box.width} ${box.height}`, width: box.width, height: box.height,
       role: "group", "aria-label": this.describe(),
     });
-    svg.append(this.patterns(), ...this.grid(day), ...this.temperature(day, lines),
+    svg.append(...this.grid(day), ...this.temperature(day, lines),
       ...this.ribbon(lines), ...this.power(lines), ...this.timeWords(), this.curtain(), this.cursor(),
       this.ground(), ...this.marks(day));
     replace(this.frame, svg);
@@ -103,12 +103,6 @@ export class Chart {
   describe() {
     const { day, zone } = this.shown;
     return `Day chart of ${day.zones[zone].label}, ${day.date}. ${day.headline}`;
-  }
-
-  patterns() {
-    const hatch = s("pattern", { id: "hatch", width: 6, height: 6, patternUnits: "userSpaceOnUse",
-      patternTransform: "rotate(45)" }, s("rect", { class: "cool-fill", width: 2.6, height: 6 }));
-    return s("defs", {}, hatch);
   }
 
   hours() {
@@ -166,11 +160,23 @@ export class Chart {
       out.push(s("path", { class: "pinned", d: path(corners(pinned.cool, end, this.x, this.y)) }));
       out.push(s("path", { class: "pinned air", d: this.line(pinned.temperature, this.y) }));
     }
+    out.push(...this.thresholds(lines, end));
     out.push(s("path", { class: "heat-line", d: path(heat) }), s("path", { class: "cool-line", d: path(cool) }));
     if (lines.sensed) out.push(s("path", { class: "sensed", d: this.line(lines.sensed, this.y) }));
     out.push(s("path", { class: "air", d: this.line(lines.temperature, this.y) }));
     out.push(...this.endLabels(day, lines, pinned));
     return out;
+  }
+
+  /** Where calls start, past the setpoints. */
+  thresholds(lines, end) {
+    const { day, zone, thresholds } = this.shown;
+    const fields = day.zones[zone].sections.flatMap((section) => section.fields);
+    const start = fields.find((field) => field.path.endsWith(".call_start"));
+    if (!thresholds || !start) return [];
+    const shifted = (steps, by) => corners(steps.map(([at, value]) => [at, value + by]), end, this.x, this.y);
+    return [s("path", { class: "threshold heat-edge", d: path(shifted(lines.heat, -start.value)) }),
+      s("path", { class: "threshold cool-edge", d: path(shifted(lines.cool, start.value)) })];
   }
 
   /** Names at the ends of lines, moved apart where they would meet. */
@@ -221,8 +227,9 @@ export class Chart {
       }
     }
     const count = day.figures.find((it) => it.id === "changeovers" && it.zone === zone);
-    const words = box.narrow ? `${count.value} turns` : `${count.value} changeover${count.value === 1 ? "" : "s"}`;
-    out.push(s("text", { class: "end strong", x: box.right + (box.narrow ? 5 : 15), y: top + 18 }, words));
+    const words = box.narrow ? `${count.value}\u00d7` : `${count.value} changeover${count.value === 1 ? "" : "s"}`;
+    // What is still to come is not given away.
+    if (this.shown.until === undefined || this.shown.until === null) out.push(s("text", { class: "end strong", x: box.right + (box.narrow ? 5 : 15), y: top + 18 }, words));
     return out;
   }
 
@@ -253,7 +260,7 @@ export class Chart {
   /** Covers what has not happened yet. */
   curtain() {
     const { until } = this.shown;
-    if (until === undefined || until === null) return null ?? s("g");
+    if (until === undefined || until === null) return s("g");
     const { box, x } = this;
     const from = Math.min(Math.max(x(until), box.left), box.right);
     return s("rect", { class: "curtain", x: from, y: 0, width: box.width - from, height: box.power.bottom + 1 });
@@ -341,7 +348,7 @@ export class Chart {
       },
     });
     group.append(s("title", {}, name), s("circle", { class: "reach", r: 22 }), s("circle", { class: "halo", r: 12 }),
-      s("path", { class: "shape", d: SHAPES[mark.way] }));
+      s("path", { class: "clear", d: SHAPES[mark.way] }), s("path", { class: "shape", d: SHAPES[mark.way] }));
     if (mark.outcome === "limited") group.append(s("path", { class: "half", d: HALVES[mark.way] }));
     if (mark.outcome === "refused" || mark.outcome === "no_effect") {
       group.append(s("line", { class: "bar", x1: -12, x2: 12, y1: 0, y2: 0 }));

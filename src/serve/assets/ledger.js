@@ -9,8 +9,9 @@ export function ledger(root, { day, zone, all, selected, onRow, until }) {
   const many = day.zones.length > 1;
   const rows = day.ledger.map((row, place) => ({ row, place }))
     .filter(({ row }) => (all || row.zone === zone) && (until === undefined || until === null || row.at < until));
-  const head = ["Time", many && all ? "Zone" : null, "Who", "Asked", "Outcome", "Heat", "Cool", "Why"].filter(Boolean);
-  const body = rows.map(({ row, place }) => line(row, place, { many: many && all, selected, onRow }));
+  const reasons = day.ledger.some((row) => row.reason !== "");
+  const head = ["Time", many && all ? "Zone" : null, "Who", "Asked", "Outcome", "Heat", "Cool", reasons ? "Why" : null].filter(Boolean);
+  const body = rows.map(({ row, place }) => line(row, place, { many: many && all, selected, onRow, reasons }));
   const table = h("table", { role: "table" },
     h("caption", { class: "hidden" }, "Ledger of requests and events"),
     h("thead", { role: "rowgroup" }, h("tr", { role: "row" }, head.map((word) => h("th", { scope: "col", role: "columnheader" }, word)))),
@@ -20,7 +21,7 @@ export function ledger(root, { day, zone, all, selected, onRow, until }) {
     more > 0 ? h("p", { class: "note" }, `${more} more rows are not shown; setband run writes them all.`) : null);
 }
 
-function line(row, place, { many, selected, onRow }) {
+function line(row, place, { many, selected, onRow, reasons }) {
   const chosen = place === selected;
   const cell = (name, ...content) => h("td", { role: "cell", "data-name": name }, ...content);
   const time = h("button", { type: "button", class: "plain time", "data-keep": `row-${place}`, "aria-pressed": String(chosen),
@@ -30,7 +31,7 @@ function line(row, place, { many, selected, onRow }) {
   cell("Time", time), many ? cell("Zone", row.zone_label) : null,
   cell("Who", row.by || (row.outcome === "event" ? "\u2013" : row.role)), cell("Asked", row.request),
   cell("Outcome", h("span", { class: "outcome" }, outcome(row.outcome))),
-  cell("Heat", moved(row.heat)), cell("Cool", moved(row.cool)), cell("Why", row.reason));
+  cell("Heat", moved(row.heat)), cell("Cool", moved(row.cool)), reasons ? cell("Why", row.reason) : null);
 }
 
 function moved([before, after]) {

@@ -4,6 +4,7 @@ import { h, replace } from "./dom.js";
 import { clock } from "./words.js";
 
 const KEYS = [["warmer", "Warmer"], ["cooler", "Cooler"], ["mode", "Mode"], ["power", "Power"]];
+let counted = 0;
 const ROLES = ["occupant", "technician", "schedule"];
 
 export class Moment {
@@ -11,25 +12,28 @@ export class Moment {
   constructor(root, { onTime, onPress, onRemove }) {
     this.onTime = onTime;
     this.onRemove = onRemove;
-    this.slider = h("input", { type: "range", min: 0, max: 1439, step: 1, id: "time-slider", "aria-label": "Time of day" });
-    this.box = h("input", { type: "time", id: "time-box" });
-    this.by = h("input", { type: "text", id: "press-by", maxlength: 40, value: "visitor", autocomplete: "off" });
-    this.role = h("select", { id: "press-role" }, ROLES.map((role) => h("option", { value: role }, role)));
+    counted += 1;
+    const [box, by, as] = ["time", "by", "as"].map((word) => `${word}-${counted}`);
+    this.slider = h("input", { type: "range", min: 0, max: 1439, step: 1, "aria-label": "Time of day" });
+    this.box = h("input", { type: "text", id: box, class: "clock", inputmode: "numeric", maxlength: 5, placeholder: "hh:mm", autocomplete: "off" });
+    this.by = h("input", { type: "text", id: by, maxlength: 40, value: "visitor", autocomplete: "off" });
+    this.role = h("select", { id: as }, ROLES.map((role) => h("option", { value: role }, role)));
     this.keys = KEYS.map(([press, words]) => h("button", { type: "button", "data-key": press,
       onclick: () => onPress({ press, by: this.by.value, role: this.role.value }) }, words));
     this.why = h("div", { class: "why" });
     this.pressed = h("div", { class: "pressed" });
     this.slider.addEventListener("input", () => this.choose(this.slider.valueAsNumber));
     this.box.addEventListener("change", () => {
-      const [hour, minute] = this.box.value.split(":").map(Number);
-      if (Number.isInteger(hour) && Number.isInteger(minute)) this.choose(hour * 60 + minute);
+      const [, hour, minute] = /^(\d?\d)[:.]?(\d\d)$/.exec(this.box.value.trim()) ?? [];
+      if (Number(hour) < 24 && Number(minute) < 60) this.choose(Number(hour) * 60 + Number(minute));
+      else this.box.value = clock(this.slider.valueAsNumber * 60);
     });
     root.replaceChildren(
-      h("div", { class: "row time-row" }, h("label", { for: "time-box" }, "Time"), this.box, this.slider),
+      h("div", { class: "row time-row" }, h("label", { for: box }, "Time"), this.box, this.slider),
       h("div", { class: "row wrap pad", role: "group", "aria-label": "Press a key at this time" },
         this.keys,
-        h("span", { class: "box" }, h("label", { for: "press-by" }, "by"), this.by),
-        h("span", { class: "box" }, h("label", { for: "press-role" }, "as"), this.role)),
+        h("span", { class: "box" }, h("label", { for: by }, "by"), this.by),
+        h("span", { class: "box" }, h("label", { for: as }, "as"), this.role)),
       this.pressed, this.why);
   }
 

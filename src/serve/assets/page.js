@@ -9,7 +9,9 @@ import { Settings } from "./settings.js";
 import { figures } from "./figures.js";
 import { ledger, showRow } from "./ledger.js";
 import { strips } from "./strips.js";
-import { clock } from "./words.js";
+import { Lessons } from "./lessons.js";
+import { FindTheFault } from "./fault.js";
+import { clock, figure } from "./words.js";
 
 const state = new State(changed);
 const chart = new Chart(find("#chart"), { onTime: setTime, onMark: (row) => select(row, true) });
@@ -20,6 +22,9 @@ const moment = new Moment(find("#moment"), {
 });
 const zoneSettings = new Settings(find("#settings"), state);
 const groupSettings = new Settings(find("#group-settings"), state);
+
+const lessons = new Lessons(find("#lessons-view"));
+const puzzle = new FindTheFault(find("#fault-view"));
 
 let day = null;          // what the server answered last
 let pinned = null;       // the day of the pinned state
@@ -40,17 +45,14 @@ async function changed() {
   again = true;
   if (busy) return;
   busy = true;
-  while (again) {
-    again = false;
-    try {
-      await refresh();
-      trouble(null);
-    } catch (error) {
-      if (!(error instanceof Trouble)) throw error;
-      trouble(error);
+  try {
+    while (again) {
+      again = false;
+      await refresh().then(() => trouble(null), trouble);
     }
+  } finally {
+    busy = false;
   }
-  busy = false;
 }
 
 async function refresh() {
@@ -59,12 +61,19 @@ async function refresh() {
   if (day === null || day.key !== key) {
     const answer = await askJson("/api/day", asked);
     if (day !== null && day.headline !== answer.headline) tell(answer.headline);
+    const row = selected === null ? null : day.ledger[selected];
     day = { ...answer, key };
-    if (selected !== null && !day.ledger[selected]) selected = null;
+    selected = row && found(row);
   }
   await refreshPin();
   show();
   await explain();
+}
+
+/** The place of a row in the new ledger, if it is still there. */
+function found(row) {
+  const place = day.ledger.findIndex((it) => it.at === row.at && it.zone === row.zone && it.request === row.request);
+  return place < 0 ? null : place;
 }
 
 async function refreshPin() {
@@ -97,6 +106,9 @@ function show() {
   find("#zones").hidden = day.zones.length < 2;
   if (day.zones.length > 1) strips(find("#zones"), { day, zone: place, state });
   find("#chart-title").textContent = day.zones.length > 1 ? `The day of ${day.zones[place].label}` : "The day";
+  find("#zone-figures").hidden = day.zones.length < 2;
+  find("#zone-figures").textContent = day.figures.filter((it) => it.zone === place)
+    .map((it) => `${it.label.toLowerCase()} ${figure(it)}`).join(", ");
   chart.show({ day, zone: place, at: state.look.at, pinned, selected });
   moment.show({ at: state.look.at, from: day.chart.from, presses: state.now.presses,
     label: (id) => day.zones.find((it) => it.id === id)?.label ?? id });
@@ -143,6 +155,7 @@ function showButtons() {
 
 /** What went wrong, over the last day that could be shown. */
 function trouble(error) {
+  if (error && !(error instanceof Trouble)) throw error;
   const list = error ? (error.faults.length > 0 ? error.faults : [{ message: error.message, path: "" }]) : [];
   if (error && day) showSettings(error.faults);
   const shown = list.slice(0, 20).map((it) => h("div", { class: "remark error" },
@@ -212,10 +225,26 @@ function wire() {
     else return;
     event.preventDefault();
   });
-  addEventListener("hashchange", () => {
+  addEventListener("hashchange", route);
+}
+
+/** Shows what the address asks for: lessons, a puzzle, or the day with its changes. */
+async function route() {
+  const [, view, id] = /^#(lessons?|fault)(?:=(\w+))?$/.exec(location.hash) ?? [];
+  const shown = !view ? "day" : view.startsWith("lesson") ? "lessons" : "fault";
+  for (const name of ["day", "lessons", "fault"]) {
+    find(`#${name}-view`).hidden = name !== shown;
+    const link = find(`nav [data-view="${name}"]`);
+    if (name === shown) link.setAttribute("aria-current", "page");
+    else link.removeAttribute("aria-current");
+  }
+  if (shown === "lessons") await lessons.open(view === "lesson" ? id ?? null : null);
+  else if (shown === "fault") await puzzle.open(/^\d+$/.test(id ?? "") ? Number(id) : null);
+  else {
     warning = state.read();
-    changed();
-  });
+    state.write();
+    await changed();
+  }
 }
 
 function variants(names) {
@@ -229,8 +258,7 @@ async function start() {
     const source = await get("/api/source");
     state.reset(source);
     variants(source.variants);
-    warning = state.read();
-    await changed();
+    await route();
   } catch (error) {
     trouble(error);
     find("#title").textContent = "There is nothing to show yet";

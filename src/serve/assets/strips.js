@@ -6,31 +6,32 @@ import { number } from "./words.js";
 
 const DAY = 86400;
 
-/** Draws the rows of all zones. */
-export function strips(root, { day, zone, state, until }) {
+/** Draws the rows of all zones; where they are `still`, nobody can be made to decide. */
+export function strips(root, { day, zone, state, until, still }) {
   const owners = new Map();
   for (const group of day.groups) {
     for (const member of group.zones) owners.set(member, group);
   }
-  const rows = day.zones.map((it, place) => row({ day, it, place, zone, state, group: owners.get(place), until }));
-  replace(root, h("p", { class: "note" }, note(day)), h("ul", { class: "strips" }, rows));
+  const rows = day.zones.map((it, place) => row({ day, it, place, zone, state, group: owners.get(place), until, still }));
+  replace(root, h("p", { class: "note" }, note(day, still)), h("ul", { class: "strips" }, rows));
 }
 
-function note(day) {
+function note(day, still) {
   const owner = day.groups.some((group) => group.owner !== null);
-  return owner ? "Choose a zone to see its day and its settings. The zone that decides between heating and cooling for the others is underlined."
-    : "Choose a zone to see its day and its settings.";
+  return `Choose a zone to see its day${still ? "" : " and its settings"}.${owner
+    ? " The zone that decides between heating and cooling for the others is underlined." : ""}`;
 }
 
-function row({ day, it, place, zone, state, group, until }) {
+function row({ day, it, place, zone, state, group, until, still }) {
   const waiting = day.figures.find((figure) => figure.id === "starved" && figure.zone === place);
   const decides = group?.owner === place;
-  const words = waiting.value >= 0.05 ? `${number(waiting.value, "hours")} h waiting` : "";
+  // What is still to come is not given away.
+  const words = until !== undefined && until !== null ? "" : waiting.value >= 0.05 ? `${number(waiting.value, "hours")} h waiting` : "";
   const choose = h("button", { type: "button", class: "zone", "data-keep": `zone-${it.id}`, "aria-pressed": String(place === zone),
     onclick: () => state.see({ zone: it.id }) },
   h("span", { class: decides ? "owner" : null }, it.label),
   decides ? h("span", { class: "hidden" }, ", decides for all") : null);
-  const decide = group && group.owner !== null && !decides
+  const decide = group && group.owner !== null && !decides && !still
     ? h("button", { type: "button", class: "plain", "data-keep": `owner-${it.id}`,
       onclick: () => state.setValue(group.owner_path, it.id) }, "let it decide",
     h("span", { class: "hidden" }, `: ${it.label}`))
