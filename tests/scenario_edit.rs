@@ -8,7 +8,7 @@ use std::path::Path;
 
 use serde_json::{Value, json};
 use setband::scenario::{Edit, Study, add_actions, edit, edit_as_variant, read, variant_names};
-use shipped::stems;
+use shipped::{model, stems, study as shipped_study};
 
 fn text(stem: &str) -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join(format!("scenarios/{stem}.yaml"));
@@ -55,8 +55,8 @@ fn one_setting_changes_one_line() {
     ];
     for stem in stems() {
         let before = text(&stem);
-        let model = study(&before).base;
-        for zone in &model.zones {
+        let zones = model(&shipped_study(&stem), None).zones;
+        for zone in &zones {
             for (key, value) in &fields {
                 let path = format!("zones.{}.{key}", zone.id);
                 let change = Edit { path: path.clone(), value: value.clone() };

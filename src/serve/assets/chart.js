@@ -10,7 +10,7 @@ const DAY = 86400;
 function layout(width) {
   const narrow = width < 620;
   const left = narrow ? 42 : 56;
-  const right = width - (narrow ? 62 : 150);
+  const right = width - (narrow ? 72 : 150);
   const tall = Math.max(210, Math.min(460, (right - left) * 0.42));
   const top = 18;
   const lane = { top: top + tall + 4, bottom: top + tall + 28 };
@@ -262,7 +262,8 @@ export class Chart {
     const { until } = this.shown;
     if (until === undefined || until === null) return s("g");
     const { box, x } = this;
-    const from = Math.min(Math.max(x(until), box.left), box.right);
+    // The lines that the next press moves at once stand under the edge of the curtain.
+    const from = Math.min(Math.max(x(until) - 2, box.left), box.right);
     return s("rect", { class: "curtain", x: from, y: 0, width: box.width - from, height: box.power.bottom + 1 });
   }
 

@@ -144,7 +144,7 @@ export class Lessons {
 
   sentence(at) {
     const rows = this.day.ledger.filter((row) => row.at === at && row.outcome !== "event");
-    return rows.slice(0, 2).map((row) => `${row.clock}: ${row.by} asks ${row.request}; ${row.reason}`).join(". ");
+    return rows.slice(0, 2).map((row) => `${row.clock}, ${row.by}: ${row.request}. ${capital(row.reason)}.`).join(" ");
   }
 
   async select(row) {

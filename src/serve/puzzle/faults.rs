@@ -81,11 +81,11 @@ const HALL: &[Planted] = &[
     },
     Planted {
         id: "long-delay",
-        label: "The changeover delay is four hours",
+        label: "The changeover delay is seven hours",
         complaint: "In the warm of the day it takes for ever until it cools.",
         because: "The air stands above the cool setpoint with the power on, and cooling begins \
                   hours later, all at once.",
-        edits: &[("zones.hall.controls.changeover_delay", "\"4 h\"")],
+        edits: &[("zones.hall.controls.changeover_delay", "\"7 h\"")],
     },
     Planted {
         id: "heat-only",
