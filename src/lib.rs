@@ -27,6 +27,7 @@ pub mod people;
 pub mod plant;
 pub mod report;
 pub mod scenario;
+pub mod serve;
 pub mod study;
 pub mod time;
 pub mod units;

@@ -9,6 +9,7 @@
 //! scenario                                builds the engine's model; sees no results
 //! study                                   runs models, measures them
 //! report                                  results to bytes; reads studies, never files
+//! serve                                   the local page: sees everything but cli
 //! cli                                     sees everything; nothing sees it but main
 //! ```
 //!
@@ -34,7 +35,8 @@ const MAY_SEE: &[(&str, &[&[&str]])] = &[
     ("scenario", &[PARTS, &["people", "engine"]]),
     ("study", &[PARTS, &["people", "engine", "measures", "scenario"]]),
     ("report", &[PARTS, &["people", "engine", "measures", "study"]]),
-    ("cli", &[PARTS, &["people", "engine", "measures", "scenario", "study", "report"]]),
+    ("serve", &[PARTS, &["people", "engine", "measures", "scenario", "study", "report"]]),
+    ("cli", &[PARTS, &["people", "engine", "measures", "scenario", "study", "report", "serve"]]),
 ];
 
 /// Where files, the clock and the environment may be touched, as the start of a path in `src`.

@@ -10,6 +10,7 @@ use super::check::CheckArguments;
 use super::infer::InferArguments;
 use super::moment::Moment;
 use super::reach::ReachArguments;
+use super::serve::ServeArguments;
 use super::sheet::SheetArguments;
 use super::sweep::{MergeArguments, SweepArguments};
 use super::weather::WeatherArguments;
@@ -53,6 +54,8 @@ pub(super) enum Command {
     Sweep(Box<SweepArguments>),
     /// Join the shares of a sweep
     Merge(MergeArguments),
+    /// Serve a page on this machine on which settings are moved and the day is redrawn at once
+    Serve(ServeArguments),
     /// Write a commented scenario file to begin with
     Init(InitArguments),
     /// Print the JSON Schema of the scenario file, for editors that complete and check

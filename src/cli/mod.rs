@@ -17,6 +17,7 @@ mod owners;
 mod reach;
 mod run;
 mod schema;
+mod serve;
 mod sheet;
 mod source;
 mod sweep;
@@ -75,6 +76,7 @@ fn dispatch(command: &Command) -> Result<Done, Failure> {
         Command::Merge(arguments) => sweep::merge(arguments),
         Command::Infer(arguments) => infer::infer(arguments),
         Command::Sheet(arguments) => sheet::sheet(arguments),
+        Command::Serve(arguments) => serve::serve(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
         Command::Completions { shell } => Ok(completions::completions(*shell)),

@@ -3,7 +3,7 @@
 
 use std::fs::File;
 use std::io::Read;
-use std::path::Path;
+use std::path::{Component, Path, PathBuf};
 
 use super::fault::{Complaint, Faults, Sink};
 use super::study::{Study, read};
@@ -43,15 +43,7 @@ pub fn load_template(path: &Path, variant: Option<&str>) -> Result<Template, Fau
 /// The file's name for messages, and its text.
 fn named_text(path: &Path) -> Result<(String, String), Faults> {
     let name = path.display().to_string();
-    let text = text_of(path, LARGEST_SCENARIO).map_err(|why| {
-        let unreadable =
-            Complaint::new("unreadable-file", format!("the file cannot be read: {why}"));
-        Faults::of_file(
-            &name,
-            unreadable.help("check the name; `setband init` writes a file to begin with"),
-        )
-    })?;
-    Ok((name, text))
+    Ok((name, load_text(path)?))
 }
 
 /// Reads a weather file by itself. `unit` is that of readings; typical years are in C.
@@ -76,6 +68,60 @@ pub fn load_weather(path: &Path, unit: TemperatureUnit) -> Result<WeatherFile, F
         }
         sink.into_faults(&name, &text)
     })
+}
+
+/// The text of a scenario file, unread.
+///
+/// # Errors
+/// The file is not there, not to be read, too large, or no text.
+pub fn load_text(path: &Path) -> Result<String, Faults> {
+    text_of(path, LARGEST_SCENARIO).map_err(|why| {
+        let unreadable =
+            Complaint::new("unreadable-file", format!("the file cannot be read: {why}"));
+        Faults::of_file(
+            &path.display().to_string(),
+            unreadable.help("check the name; `setband init` writes a file to begin with"),
+        )
+    })
+}
+
+/// The files that a scenario from elsewhere may name: those in one folder and below, and none
+/// where there is no folder.
+#[derive(Clone, Debug, Default)]
+pub struct Companions {
+    folder: Option<PathBuf>,
+}
+
+impl Companions {
+    /// Those beside a file.
+    ///
+    /// # Errors
+    /// The folder is not there.
+    pub fn beside(file: &Path) -> std::io::Result<Self> {
+        let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
+        let folder = folder.unwrap_or(Path::new(".")).canonicalize()?;
+        Ok(Self { folder: Some(folder) })
+    }
+
+    /// The text of one of them.
+    ///
+    /// # Errors
+    /// Why it cannot be had: it is not there, or the way to it leaves the folder, be it by `..`,
+    /// from the root, or by a link.
+    pub fn open(&self, name: &str) -> Result<String, String> {
+        let outside = || "it lies outside the folder of the scenario".to_owned();
+        let folder = self.folder.as_ref().ok_or("this page opens no files beside a scenario")?;
+        let name = Path::new(name);
+        let inside = |part| matches!(part, Component::Normal(_) | Component::CurDir);
+        if !name.components().all(inside) {
+            return Err(outside());
+        }
+        let path = folder.join(name).canonicalize().map_err(|error| error.to_string())?;
+        if !path.starts_with(folder) {
+            return Err(outside());
+        }
+        text_of(&path, LARGEST_COMPANION)
+    }
 }
 
 /// The text of a file, or why there is none.

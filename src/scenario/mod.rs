@@ -6,6 +6,7 @@
 
 mod band;
 mod conform;
+mod edit;
 mod fault;
 mod fields;
 mod keys;
@@ -24,8 +25,11 @@ mod template;
 mod tree;
 mod variants;
 
+pub use edit::{
+    Edit, EditFault, NewAction, add_actions, edit, edit_as_variant, is_written, variant_names,
+};
 pub use fault::{Fault, Faults};
-pub use load::{load, load_template, load_weather};
+pub use load::{Companions, load, load_template, load_text, load_weather};
 pub use near::nearest;
 pub use schema::schema;
 pub use starter::starter;

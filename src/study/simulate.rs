@@ -12,6 +12,8 @@ pub enum Keep {
     Nothing,
     /// Every step of every zone.
     Steps,
+    /// Every step of every zone on one day, counted from 0.
+    Day(i64),
     /// The hours of every zone, see [`HourTally`].
     Hours,
 }
@@ -99,6 +101,11 @@ impl Observer for Recorder {
         match self.keep {
             Keep::Nothing => {}
             Keep::Steps => self.rows.push(view.row()),
+            Keep::Day(day) => {
+                if view.at.day() == day {
+                    self.rows.push(view.row());
+                }
+            }
             Keep::Hours => {
                 self.rows.extend(self.hours[view.zone.get()].add(&view.row(), self.step));
             }

@@ -9,6 +9,9 @@ mod connection;
 mod harness;
 mod page;
 mod report;
+mod serve;
+#[path = "../served/mod.rs"]
+mod served;
 
 use browser::Browser;
 use page::{Media, Page, Paper};

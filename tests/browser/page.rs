@@ -166,6 +166,18 @@ impl Page {
         self.connection.call("Input.dispatchKeyEvent", &event);
     }
 
+    /// Presses a letter while the control key is held.
+    pub(crate) fn press_with_control(&mut self, letter: &str) {
+        const CONTROL: u32 = 2;
+        let code = letter.bytes().next().map_or(0, |byte| byte.to_ascii_uppercase());
+        for kind in ["rawKeyDown", "keyUp"] {
+            let event = json!({
+                "type": kind, "key": letter, "modifiers": CONTROL, "windowsVirtualKeyCode": code,
+            });
+            self.connection.call("Input.dispatchKeyEvent", &event);
+        }
+    }
+
     /// The size of the window, px.
     pub(crate) fn resize(&mut self, width: u32, height: u32) {
         let size =

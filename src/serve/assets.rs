@@ -1,0 +1,40 @@
+//! The page's own files, built into the program.
+
+use axum::Router;
+use axum::http::header::CONTENT_TYPE;
+use axum::routing::get;
+
+use super::Shared;
+
+const HTML: &str = "text/html; charset=utf-8";
+const CSS: &str = "text/css; charset=utf-8";
+const SCRIPT: &str = "text/javascript; charset=utf-8";
+const SVG: &str = "image/svg+xml";
+
+/// Address, kind and content of each.
+const ASSETS: &[(&str, &str, &str)] = &[
+    ("/", HTML, include_str!("assets/page.html")),
+    ("/page.css", CSS, include_str!("assets/page.css")),
+    ("/chart.css", CSS, include_str!("assets/chart.css")),
+    ("/icon.svg", SVG, include_str!("assets/icon.svg")),
+    ("/page.js", SCRIPT, include_str!("assets/page.js")),
+    ("/server.js", SCRIPT, include_str!("assets/server.js")),
+    ("/state.js", SCRIPT, include_str!("assets/state.js")),
+    ("/dom.js", SCRIPT, include_str!("assets/dom.js")),
+    ("/words.js", SCRIPT, include_str!("assets/words.js")),
+    ("/chart.js", SCRIPT, include_str!("assets/chart.js")),
+    ("/strips.js", SCRIPT, include_str!("assets/strips.js")),
+    ("/settings.js", SCRIPT, include_str!("assets/settings.js")),
+    ("/ledger.js", SCRIPT, include_str!("assets/ledger.js")),
+    ("/figures.js", SCRIPT, include_str!("assets/figures.js")),
+    ("/moment.js", SCRIPT, include_str!("assets/moment.js")),
+    ("/lessons.js", SCRIPT, include_str!("assets/lessons.js")),
+    ("/fault.js", SCRIPT, include_str!("assets/fault.js")),
+];
+
+/// A route for each.
+pub(super) fn routes() -> Router<Shared> {
+    ASSETS.iter().fold(Router::new(), |router, (address, kind, content)| {
+        router.route(address, get(move || async move { ([(CONTENT_TYPE, *kind)], *content) }))
+    })
+}

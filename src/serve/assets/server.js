@@ -1,0 +1,36 @@
+// Requests to the server that handed out this page.
+
+/** What went wrong, with the faults of the scenario where it has any. */
+export class Trouble extends Error {
+  constructor(message, faults) {
+    super(message);
+    this.faults = faults ?? [];
+  }
+}
+
+async function answer(response) {
+  const text = await response.text();
+  if (response.ok) return text;
+  let body = {};
+  try { body = JSON.parse(text); } catch { /* an answer without a body says enough by its status */ }
+  const faults = body.faults ?? [];
+  throw new Trouble(body.message ?? faults[0]?.message ?? `The server answered ${response.status}.`, faults);
+}
+
+async function request(path, options) {
+  try {
+    return await fetch(path, options);
+  } catch {
+    throw new Trouble("The server does not answer. Is setband still running?");
+  }
+}
+
+export const get = async (path) => JSON.parse(await answer(await request(path)));
+
+/** The answer to a question, as text. */
+export async function ask(path, body) {
+  const headers = { "Content-Type": "application/json" };
+  return answer(await request(path, { method: "POST", headers, body: JSON.stringify(body) }));
+}
+
+export const askJson = async (path, body) => JSON.parse(await ask(path, body));

@@ -1,0 +1,169 @@
+// What the user has changed, in one place: it can be undone, and the address holds it.
+//
+// Changes are kept apart from the scenario, as its file would have them: a variant, new values at
+// places of the file, presses at times. Undo goes over these and the pin. What is only looked at
+// (zone, day, time) stands in the address, too, and is not undone.
+
+const NOTHING = { variant: null, edits: [], presses: [] };
+
+export class State {
+  constructor(onChange) {
+    this.onChange = onChange;
+    this.reset({ name: "", text: "", variants: [] });
+  }
+
+  /** Begins with a scenario. */
+  reset(source) {
+    this.source = source;
+    this.now = { ...NOTHING, pin: null };
+    this.look = { zone: null, day: 0, at: null };
+    this.past = [];
+    this.future = [];
+    this.joining = null;
+  }
+
+  /** Makes a change. Changes with the same `join` one after the other are undone together. */
+  change(next, join = null) {
+    if (JSON.stringify(next) === JSON.stringify(this.now)) return;
+    if (join === null || join !== this.joining) this.past.push(this.now);
+    this.joining = join;
+    this.future = [];
+    this.now = next;
+    this.changed();
+  }
+
+  /** The next change of the same place is one of its own. */
+  settle() {
+    this.joining = null;
+  }
+
+  setValue(path, value, join = null) {
+    const edits = this.now.edits.filter((edit) => edit.path !== path);
+    const place = this.now.edits.findIndex((edit) => edit.path === path);
+    edits.splice(place < 0 ? edits.length : place, 0, { path, value });
+    this.change({ ...this.now, edits }, join);
+  }
+
+  /** Takes the changes of a place back. */
+  clearValue(path) {
+    const edits = this.now.edits.filter((edit) => edit.path !== path);
+    this.change({ ...this.now, edits });
+  }
+
+  isChanged(path) {
+    return this.now.edits.some((edit) => edit.path === path);
+  }
+
+  chooseVariant(variant) {
+    this.change({ ...this.now, variant, edits: [] });
+  }
+
+  press(press) {
+    this.change({ ...this.now, presses: [...this.now.presses, press] });
+  }
+
+  removePress(place) {
+    this.change({ ...this.now, presses: this.now.presses.filter((_, at) => at !== place) });
+  }
+
+  pin() {
+    const { variant, edits, presses } = this.now;
+    this.change({ ...this.now, pin: { variant, edits, presses } });
+  }
+
+  unpin() {
+    this.change({ ...this.now, pin: null });
+  }
+
+  undo() {
+    if (this.past.length === 0) return false;
+    this.future.push(this.now);
+    this.now = this.past.pop();
+    this.settle();
+    this.changed();
+    return true;
+  }
+
+  redo() {
+    if (this.future.length === 0) return false;
+    this.past.push(this.now);
+    this.now = this.future.pop();
+    this.settle();
+    this.changed();
+    return true;
+  }
+
+  see(look) {
+    this.look = { ...this.look, ...look };
+    this.changed();
+  }
+
+  changed() {
+    this.write();
+    this.onChange();
+  }
+
+  /** What the server is asked. */
+  asked(of = this.now) {
+    const { variant, edits, presses } = of;
+    const { text, name } = this.source;
+    return { text, name, variant, edits, presses, day: this.look.day };
+  }
+
+  /** Puts everything into the address. */
+  write() {
+    const nothing = JSON.stringify(this.now) === JSON.stringify({ ...NOTHING, pin: null });
+    const { zone, day, at } = this.look;
+    if (nothing && zone === null && day === 0 && at === null) {
+      history.replaceState(null, "", location.pathname);
+      return;
+    }
+    const all = { file: fingerprint(this.source.text), now: this.now, look: this.look };
+    history.replaceState(null, "", `#${packed(all)}`);
+    this.written = location.hash;
+  }
+
+  /** Takes everything out of the address. Says what was wrong with it, if anything. */
+  read() {
+    const hash = location.hash.slice(1);
+    if (!hash || location.hash === this.written) return null;
+    let all;
+    try { all = unpacked(hash); } catch { return "The address is damaged; the page begins afresh."; }
+    if (!isState(all?.now) || typeof all.look !== "object" || all.look === null) {
+      return "The address is damaged; the page begins afresh.";
+    }
+    if (JSON.stringify(this.now) !== JSON.stringify(all.now)) this.past.push(this.now);
+    this.now = { ...NOTHING, pin: null, ...all.now };
+    const { zone = null, day = 0, at = null } = all.look;
+    this.look = { zone, day: Number.isInteger(day) ? day : 0, at: Number.isInteger(at) ? at : null };
+    this.written = location.hash;
+    return all.file === fingerprint(this.source.text) ? null
+      : "This link was made with another scenario, or the file has changed since.";
+  }
+}
+
+function isState(now) {
+  const one = (it) => it && Array.isArray(it.edits) && Array.isArray(it.presses);
+  return one(now) && (!now.pin || one(now.pin));
+}
+
+function packed(value) {
+  const bytes = new TextEncoder().encode(JSON.stringify(value));
+  let text = "";
+  for (const byte of bytes) text += String.fromCharCode(byte);
+  return btoa(text).replaceAll("+", "-").replaceAll("/", "_").replaceAll("=", "");
+}
+
+function unpacked(text) {
+  const plain = atob(text.replaceAll("-", "+").replaceAll("_", "/"));
+  return JSON.parse(new TextDecoder().decode(Uint8Array.from(plain, (letter) => letter.charCodeAt(0))));
+}
+
+/** Tells texts apart (FNV-1a, 32 bits). */
+function fingerprint(text) {
+  let sum = 0x811c9dc5;
+  for (let at = 0; at < text.length; at += 1) {
+    sum = Math.imul(sum ^ text.charCodeAt(at), 0x01000193) >>> 0;
+  }
+  return sum.toString(16);
+}

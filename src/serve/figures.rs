@@ -1,0 +1,73 @@
+//! The headline numbers of a day, for all zones together and for each.
+
+use serde::Serialize;
+
+use crate::measures::ZoneFigures;
+use crate::report::Run;
+
+/// One number of a run.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Figure {
+    /// What it is called by programs.
+    id: &'static str,
+    label: &'static str,
+    /// Which zone it is about; all of them without one.
+    zone: Option<usize>,
+    value: f64,
+    /// How it is written: a whole number, hours, energy or money.
+    kind: &'static str,
+    unit: String,
+}
+
+/// The numbers of a run: first of all zones together, then of each.
+pub(super) fn figures(run: &Run<'_>) -> Vec<Figure> {
+    let summary = run.summary;
+    let all: Vec<&ZoneFigures> = summary.zones.iter().map(|(_, zone)| zone).collect();
+    let sum = |value: fn(&ZoneFigures) -> f64| all.iter().map(|zone| value(zone)).sum();
+    let figure = |id, label, value, kind, unit: &str| Figure {
+        id,
+        label,
+        zone: None,
+        value,
+        kind,
+        unit: unit.to_owned(),
+    };
+    let mut list = vec![
+        figure("energy", "Electricity", summary.energy.total_kwh, "energy", "kWh"),
+        figure("changeovers", "Changeovers", summary.group.changeovers as f64, "count", ""),
+        figure("starved", "Waiting for the other direction", sum(starved), "hours", "h"),
+        figure("outside", "Outside the comfort band", sum(outside), "hours", "h"),
+        figure("denied", "Requests not done as asked", sum(denied), "count", ""),
+    ];
+    if let Some(cost) = summary.energy.cost {
+        let currency = run.model.tariff.as_ref().map_or("", |tariff| tariff.currency.as_str());
+        list.insert(1, figure("cost", "Cost", cost, "money", currency));
+    }
+    for (place, zone) in all.iter().enumerate() {
+        let of_zone = |id, label, value, kind, unit: &str| Figure {
+            zone: Some(place),
+            ..figure(id, label, value, kind, unit)
+        };
+        list.extend([
+            of_zone("changeovers", "Changeovers", zone.changeovers as f64, "count", ""),
+            of_zone("served", "Heated or cooled", zone.served_hours, "hours", "h"),
+            of_zone("starved", "Waiting for the other direction", starved(zone), "hours", "h"),
+            of_zone("outside", "Outside the comfort band", outside(zone), "hours", "h"),
+            of_zone("denied", "Requests not done as asked", denied(zone), "count", ""),
+        ]);
+    }
+    list
+}
+
+fn starved(zone: &ZoneFigures) -> f64 {
+    zone.starved_hours
+}
+
+fn outside(zone: &ZoneFigures) -> f64 {
+    zone.hours_outside_band
+}
+
+fn denied(zone: &ZoneFigures) -> f64 {
+    let requests = &zone.requests;
+    (requests.limited + requests.refused + requests.no_effect) as f64
+}

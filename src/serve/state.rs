@@ -1,0 +1,155 @@
+//! What a page asks for: a scenario, the changes made to it, and what to look at.
+
+use serde::Deserialize;
+use serde_json::{Value, json};
+
+use super::trouble::Trouble;
+use crate::control::{Key, Role};
+use crate::engine::{MOST_WARMUP_DAYS, Model};
+use crate::scenario::{
+    Companions, Edit, NewAction, Study, add_actions, edit, edit_as_variant, read,
+};
+use crate::time::{DAY, Instant};
+
+/// The most changes and presses of one page.
+const MOST_CHANGES: usize = 500;
+/// The most steps of zones that a page may ask for, warm-up at its longest included: some seconds.
+const MOST_ZONE_STEPS: i64 = 12_000_000;
+
+/// What a page asks for.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Asked {
+    /// The scenario as it was before any change.
+    text: String,
+    /// Its name, for its title where the text gives none.
+    #[serde(default)]
+    name: String,
+    /// Which of its variants the changes are made to.
+    #[serde(default)]
+    variant: Option<String>,
+    /// New values, in the order in which they are written.
+    #[serde(default)]
+    edits: Vec<Change>,
+    /// Keys pressed on the page.
+    #[serde(default)]
+    presses: Vec<Pressed>,
+    /// Which day is shown, 0 for the first.
+    #[serde(default)]
+    pub(super) day: i64,
+    /// At which second an explanation is asked for.
+    #[serde(default)]
+    pub(super) at: Option<i64>,
+}
+
+/// A new value at a place of the file.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Change {
+    path: String,
+    value: Value,
+}
+
+/// A key pressed on the page.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Pressed {
+    /// Seconds from the first midnight; whole minutes.
+    at: i64,
+    zone: String,
+    by: String,
+    role: String,
+    press: String,
+}
+
+impl Asked {
+    /// The scenario's text with all changes in it.
+    pub(super) fn edited(&self) -> Result<String, Trouble> {
+        if self.edits.len() > MOST_CHANGES {
+            return Err(Trouble::bad(format!("more than {MOST_CHANGES} changes are too many")));
+        }
+        let mut text = match &self.variant {
+            Some(variant) => edit_as_variant(&self.text, variant)?,
+            None => self.text.clone(),
+        };
+        let edits = self
+            .edits
+            .iter()
+            .map(|change| Edit { path: change.path.clone(), value: change.value.clone() });
+        text = edit(&text, &edits.collect::<Vec<_>>())?;
+        pressed_into(&text, &self.presses)
+    }
+
+    /// The scenario read, and its text.
+    pub(super) fn study(&self, companions: &Companions) -> Result<(String, Study), Trouble> {
+        let text = self.edited()?;
+        let name = if self.name.is_empty() { "scenario.yaml" } else { &self.name };
+        let study = read(&text, name, &|name| companions.open(name))?;
+        affordable(&study.base)?;
+        if self.day < 0 || self.day >= study.base.period.days() {
+            let days = study.base.period.days();
+            return Err(Trouble::bad(format!("the scenario has days 1 to {days} only")));
+        }
+        Ok((text, study))
+    }
+
+    /// The instant to be explained.
+    pub(super) fn instant(&self) -> Result<Instant, Trouble> {
+        let at = self.at.filter(|at| *at >= 0).ok_or_else(|| Trouble::bad("no time is given"))?;
+        Ok(Instant::new(at))
+    }
+}
+
+/// A scenario's text with keys pressed in it.
+pub(super) fn pressed_into(text: &str, presses: &[Pressed]) -> Result<String, Trouble> {
+    if presses.len() > MOST_CHANGES {
+        return Err(Trouble::bad(format!("more than {MOST_CHANGES} presses are too many")));
+    }
+    let actions: Vec<NewAction> = presses.iter().map(Pressed::action).collect::<Result<_, _>>()?;
+    Ok(add_actions(text, &actions)?)
+}
+
+impl Pressed {
+    #[cfg(test)]
+    pub(super) fn new(at: i64, zone: &str, press: &str) -> Self {
+        let (by, role) = (String::new(), Role::Occupant.name().to_owned());
+        Self { at, zone: zone.to_owned(), by, role, press: press.to_owned() }
+    }
+
+    /// The press as an action of the file.
+    fn action(&self) -> Result<NewAction, Trouble> {
+        let known = Key::ALL.iter().any(|key| key.name() == self.press);
+        let role = [Role::Occupant, Role::Technician, Role::Schedule]
+            .into_iter()
+            .find(|role| role.name() == self.role);
+        let Some(role) = role.filter(|_| known && self.at >= 0) else {
+            return Err(Trouble::bad("a press needs a key, a role and a time"));
+        };
+        let (day, minute) = (self.at / DAY, self.at % DAY / 60);
+        let clock = format!("{:02}:{:02}", minute / 60, minute % 60);
+        let at = if day == 0 { clock } else { format!("d{} {clock}", day + 1) };
+        let mut action = vec![("at", json!(at)), ("zone", json!(self.zone))];
+        if !self.by.trim().is_empty() {
+            action.push(("by", json!(self.by.trim())));
+        }
+        if role != Role::Occupant {
+            action.push(("role", json!(role.name())));
+        }
+        action.push(("press", json!(self.press)));
+        Ok(action)
+    }
+}
+
+/// Whether a page can wait for the simulation.
+fn affordable(model: &Model) -> Result<(), Trouble> {
+    let zones = i64::try_from(model.zones.len()).unwrap_or(i64::MAX);
+    let days = model.period.days() + i64::from(MOST_WARMUP_DAYS);
+    let steps = days.saturating_mul(model.period.steps_per_day()).saturating_mul(zones);
+    if steps > MOST_ZONE_STEPS {
+        return Err(Trouble::bad(
+            "so many zones, days and steps are too many for a page that answers at once; shorten \
+             the period, lengthen the step, or use `setband run`",
+        ));
+    }
+    Ok(())
+}

@@ -1,0 +1,169 @@
+//! Keyboard alone, names and roles, small and large, light, dark and on paper.
+
+use std::env;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+
+use super::{Opened, SHOWN};
+use crate::{Media, Page, Paper};
+
+/// The accessibility checker: where `SETBAND_AXE` says, or where `.ci/run` puts it.
+fn axe() -> String {
+    let usual = "target/axe/node_modules/axe-core/axe.min.js";
+    let place = env::var_os("SETBAND_AXE")
+        .map_or_else(|| Path::new(env!("CARGO_MANIFEST_DIR")).join(usual), PathBuf::from);
+    fs::read_to_string(place).expect(
+        "this test needs axe-core: run `npm install --prefix target/axe --no-save axe-core`, or \
+         name its axe.min.js in SETBAND_AXE",
+    )
+}
+
+/// Serious and critical findings of the checker about the page as it is.
+fn serious(page: &mut Page) -> Vec<String> {
+    page.evaluate(&axe());
+    let found = page.evaluate(
+        "axe.run(document, {resultTypes: ['violations']}).then(it => it.violations.filter(one => \
+         ['serious', 'critical'].includes(one.impact)).map(one => one.id + ': ' + \
+         one.nodes.slice(0, 3).map(node => node.html.slice(0, 160) + ' ' + node.failureSummary).join(' | ')))",
+    );
+    let list = found.as_array().expect("findings").iter();
+    list.filter_map(Value::as_str).map(str::to_owned).collect()
+}
+
+#[test]
+fn the_checker_of_accessibility_has_nothing_serious_to_say() {
+    let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
+    let address = opened.served.address.clone();
+    let page = &mut opened.page;
+    page.click("#chart .ground");
+    page.wait_until("document.querySelector('.chain')");
+    page.click("#pin");
+    page.wait_until("document.querySelector('.difference')");
+    for (media, width) in [(Media::Light, 1400), (Media::Dark, 1400), (Media::Light, 400)] {
+        page.show_as(media);
+        page.resize(width, 900);
+        assert_eq!(serious(page), [""; 0], "{media:?} {width}");
+    }
+    page.resize(1400, 900);
+    for (place, ready) in [
+        ("#lessons", ".lessons a"),
+        ("#lesson=who_starves", "#play"),
+        ("#fault=3", "#fault-view input[name=fault]"),
+    ] {
+        page.go("about:blank");
+        page.go(&format!("{address}{place}"));
+        page.wait_until(&format!("document.querySelector('{ready}')"));
+        assert_eq!(serious(page), [""; 0], "{place}");
+    }
+    page.go("about:blank");
+    page.go(&format!("{address}#lesson=who_starves"));
+    page.wait_until("document.querySelector('#play')");
+    page.click("#play");
+    page.wait_until("document.querySelector('#to-end')");
+    page.click("#to-end");
+    page.wait_until("document.querySelector('#score')");
+    assert_eq!(serious(page), [""; 0], "a lesson at its end");
+}
+
+/// Presses the tabulator until an element that fits has the focus.
+fn tab_to(page: &mut Page, selector: &str) {
+    for _ in 0..150 {
+        page.press("Tab");
+        if page.evaluate(&format!("document.activeElement.matches('{selector}')")) == true {
+            let outline = page.evaluate(
+                "{ const it = document.activeElement; const look = getComputedStyle(it.closest('.mark')?.querySelector('.halo') ?? it); \
+                 look.outlineStyle !== 'none' || look.stroke !== 'none' }",
+            );
+            assert_eq!(outline, true, "the focus on {selector} can be seen");
+            return;
+        }
+    }
+    panic!("the tabulator never comes to {selector}");
+}
+
+#[test]
+fn the_keyboard_alone_does_everything() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let headline = opened.headline();
+    let page = &mut opened.page;
+    page.press("Tab");
+    assert_eq!(page.evaluate("document.activeElement.textContent"), "Skip to the day");
+    tab_to(page, "#pin");
+    page.press("Enter");
+    page.wait_until("document.querySelector('.difference')");
+    tab_to(page, ".mark.limited");
+    page.press("Enter");
+    page.wait_until("document.querySelector('#ledger tr[aria-current=true]')");
+    assert_eq!(
+        page.evaluate("document.activeElement.matches('.mark.limited')"),
+        true,
+        "the focus stays"
+    );
+    // What is said to a screen reader.
+    page.wait_until("document.querySelector('#said').textContent.includes('limited')");
+    tab_to(page, "[data-key=warmer]");
+    page.press("Enter");
+    page.wait_until("document.querySelector('.pressed li')");
+    tab_to(page, "[data-path=\"zones.reading_room.controls.min_deadband\"] input[type=range]");
+    page.press("ArrowLeft");
+    page.press("ArrowLeft");
+    page.wait_until("document.activeElement.value === '1'");
+    opened.wait_for_other(&headline);
+    let page = &mut opened.page;
+    page.wait_until("document.querySelector('#said').textContent === document.querySelector('#headline').textContent");
+    tab_to(page, "#undo, [data-path] .back");
+    assert_eq!(page.complaints(), [""; 0]);
+}
+
+#[test]
+fn targets_are_large_enough_for_fingers() {
+    let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
+    let page = &mut opened.page;
+    page.resize(400, 800);
+    let small = page.evaluate(
+        "[...document.querySelectorAll('main button, main select, main input:not([type=checkbox]), main label.check, nav a')] \
+         .filter(it => it.checkVisibility() && !it.matches('.hidden')).map(it => [it.outerHTML.slice(0, 90), it.getBoundingClientRect().height]) \
+         .filter(([, height]) => height < 43.9)",
+    );
+    assert_eq!(small, serde_json::json!([]), "44 px or more");
+}
+
+#[test]
+fn nothing_is_cut_off_on_any_screen_or_paper() {
+    for (scenario, short) in [("reading_room", "one"), ("weavers_yard_wrong_owner", "group")] {
+        let Some(mut opened) = Opened::scenario(scenario) else { return };
+        let page = &mut opened.page;
+        for (width, media) in [
+            (400, Media::Light),
+            (800, Media::Light),
+            (1400, Media::Light),
+            (1400, Media::Dark),
+            (2560, Media::Light),
+        ] {
+            page.resize(width, 900);
+            page.show_as(media);
+            page.wait_until(&format!("innerWidth === {width} && {SHOWN}"));
+            page.wait_until(
+                "Math.abs(document.querySelector('#chart svg').getBoundingClientRect().width - \
+                 document.querySelector('#chart').clientWidth) < 2",
+            );
+            let wide = page.evaluate("document.documentElement.scrollWidth");
+            assert_eq!(wide, width, "{scenario} scrolls sideways");
+            let cut = page.evaluate(
+                "{ const box = document.querySelector('#chart svg').getBoundingClientRect(); \
+                 [...document.querySelectorAll('#chart svg text')].filter(it => { const own = it.getBoundingClientRect(); \
+                 return own.left < box.left - 1 || own.right > box.right + 1 || own.bottom > box.bottom + 1; }).map(it => it.textContent) }",
+            );
+            assert_eq!(cut, serde_json::json!([]), "{scenario} at {width}");
+            page.picture(&format!("serve-{short}-{width}-{media:?}"));
+        }
+        page.show_as(Media::Light);
+        page.resize(1400, 900);
+        page.evaluate("document.documentElement.style.filter = 'grayscale(1)'");
+        page.picture(&format!("serve-{short}-grey"));
+        page.evaluate("document.documentElement.style.filter = ''");
+        assert!(page.print(Paper::A4, &format!("serve-{short}")).starts_with(b"%PDF-"));
+    }
+}

@@ -1,0 +1,177 @@
+//! Settings, presses, the pin, undo and the address.
+
+use serde_json::json;
+
+use super::{Opened, SHOWN};
+
+const DEADBAND: &str = "zones.reading_room.controls.min_deadband";
+
+#[test]
+fn a_deadband_is_edited_and_headline_and_chart_follow() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let (headline, line) = (opened.headline(), opened.line("cool-line"));
+    let energy = opened.figure("energy");
+    opened.set(DEADBAND, "0");
+    opened.wait_for_other(&headline);
+    assert_ne!(opened.figure("energy"), energy);
+    assert_ne!(opened.line("cool-line"), line);
+    // With no deadband both setpoints are one value.
+    let (heat, cool) = (opened.line("heat-line"), opened.line("cool-line"));
+    assert_eq!(heat, cool);
+    assert_eq!(opened.page.complaints(), [""; 0]);
+    let own = opened.served.address.clone();
+    assert!(opened.page.requests().iter().all(|it| it.starts_with(&own)), "no network");
+}
+
+#[test]
+fn an_impossible_setting_is_told_beside_its_field_and_the_day_stays() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let headline = opened.headline();
+    opened.set("zones.reading_room.controls.heat", "23");
+    opened.page.wait_until(
+        "document.querySelector('[data-path=\"zones.reading_room.controls.heat\"] .remark.error, \
+         [data-path=\"zones.reading_room.controls.cool\"] .remark.error')",
+    );
+    assert!(opened.page.text("#trouble").contains("last state"));
+    assert_eq!(opened.headline(), headline);
+    opened.page.click("#undo");
+    opened.page.wait_until("document.querySelector('#trouble').textContent === ''");
+}
+
+#[test]
+fn a_press_on_the_chart_finds_its_ledger_row_and_the_row_its_press() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let page = &mut opened.page;
+    let row = page.evaluate("document.querySelector('#chart .mark.limited').dataset.row");
+    let row = row.as_str().expect("a mark that was limited").to_owned();
+    page.click("#chart .mark.limited");
+    let chosen = format!("#ledger tr[data-row=\"{row}\"][aria-current=true]");
+    page.wait_until(&format!("document.querySelector('{chosen}')"));
+    let words = page.text(&chosen);
+    assert!(words.contains("17:30") && words.contains("limited"), "{words}");
+    // The time goes with it, and the chain of causes.
+    page.wait_until("document.querySelector('.why h3')?.textContent.startsWith('At 17:30')");
+    page.click("#ledger tbody tr:first-child button");
+    page.wait_until(
+        "document.querySelector('#chart .mark.selected')?.ariaLabel.startsWith('08:40')",
+    );
+    assert_eq!(page.complaints(), [""; 0]);
+}
+
+#[test]
+fn a_state_is_pinned_and_compared_with() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let pinned = opened.figure("energy");
+    opened.page.click("#pin");
+    opened.page.wait_until("document.querySelector('[data-figure=energy] .difference')");
+    let headline = opened.headline();
+    opened.set(DEADBAND, "0");
+    opened.wait_for_other(&headline);
+    let difference = opened.page.text("[data-figure=energy] .difference");
+    assert!(
+        difference.contains("more than pinned") && difference.contains(&pinned),
+        "{difference}"
+    );
+    assert_eq!(opened.page.shown("#chart .pinned.air"), 1);
+    opened.page.click("#unpin");
+    opened.page.wait_until("!document.querySelector('.difference')");
+}
+
+#[test]
+fn everything_can_be_undone_and_done_again() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let headline = opened.headline();
+    opened.set(DEADBAND, "3");
+    opened.wait_for_other(&headline);
+    let wide = opened.headline();
+    opened.page.evaluate("document.querySelector('#variant').value = 'single'");
+    opened.page.evaluate("document.querySelector('#variant').dispatchEvent(new Event('change'))");
+    opened.wait_for_other(&wide);
+    opened.page.evaluate("document.activeElement.blur()");
+    opened.page.press_with_control("z");
+    opened
+        .page
+        .wait_until(&format!("document.querySelector('#headline').innerText === {}", json!(wide)));
+    opened.page.press_with_control("z");
+    opened.page.wait_until(&format!(
+        "document.querySelector('#headline').innerText === {}",
+        json!(headline)
+    ));
+    assert_eq!(opened.page.evaluate("document.querySelector('#undo').disabled"), true);
+    opened.page.press_with_control("y");
+    opened
+        .page
+        .wait_until(&format!("document.querySelector('#headline').innerText === {}", json!(wide)));
+}
+
+#[test]
+fn the_address_brings_everything_back() {
+    let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
+    let headline = opened.headline();
+    opened.page.click("[data-keep=owner-office]");
+    opened.wait_for_other(&headline);
+    opened.page.click("[data-keep=zone-showroom]");
+    opened.page.click("[data-key=warmer]");
+    opened.page.wait_until("document.querySelector('.pressed li')");
+    opened
+        .page
+        .wait_until("document.querySelector('#chart-title').textContent.includes('Showroom')");
+    opened.page.wait_until(
+        "[...document.querySelectorAll('#ledger tr')].some(row => row.textContent.includes('visitor'))",
+    );
+    let (headline, address) = (opened.headline(), opened.page.evaluate("location.href"));
+    let address = address.as_str().expect("an address").to_owned();
+    opened.page.go("about:blank");
+    opened.page.go(&address);
+    opened.page.wait_until(SHOWN);
+    assert_eq!(opened.headline(), headline);
+    assert!(opened.page.text(".pressed").contains("visitor"));
+    assert!(opened.page.text("#chart-title").contains("Showroom"));
+    assert_eq!(opened.page.text("#trouble"), "");
+    // A damaged address begins afresh, and says so.
+    opened.page.go("about:blank");
+    opened.page.go(&format!("{}#broken", opened.served.address));
+    opened.page.wait_until(SHOWN);
+    assert!(opened.page.text("#trouble").contains("damaged"));
+}
+
+#[test]
+fn a_click_on_the_chart_sets_the_time_and_keys_are_pressed_then() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let headline = opened.headline();
+    let page = &mut opened.page;
+    page.hover("#chart .ground", (0.5, 0.2));
+    page.wait_until("!document.querySelector('#chart .readout').hidden");
+    let noon = page.text("#chart .readout");
+    assert!(noon.starts_with("12:0") || noon.starts_with("11:5"), "the middle is noon: {noon}");
+    page.click("#chart .ground");
+    page.wait_until("document.querySelector('.why h3')?.textContent.match(/^At 1[12]:[05]/)");
+    assert!(page.shown(".chain dt") >= 8, "the chain of causes");
+    page.click("[data-key=power]");
+    page.wait_until("document.querySelector('.pressed li')");
+    opened.wait_for_other(&headline);
+    opened.page.click(".pressed button");
+    opened.page.wait_until(&format!(
+        "document.querySelector('#headline').innerText === {}",
+        json!(headline)
+    ));
+}
+
+#[test]
+fn the_edited_file_is_handed_over_with_its_comments() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let headline = opened.headline();
+    opened.set(DEADBAND, "3");
+    opened.wait_for_other(&headline);
+    // What the browser would save is caught on its way.
+    opened.page.evaluate(
+        "{ const create = URL.createObjectURL; URL.createObjectURL = blob => { window.saved = blob.text(); \
+         return create(blob); }; }",
+    );
+    opened.page.click("#download-file");
+    opened.page.wait_until("window.saved");
+    let saved = opened.page.evaluate("window.saved");
+    let saved = saved.as_str().expect("text");
+    assert!(saved.contains("min_deadband: 3\n"), "{saved}");
+    assert!(saved.contains("# As far as the limits go: 30 is held at 24"), "{saved}");
+}

@@ -1,0 +1,68 @@
+//! The local page of `setband serve`, used as trainers and property managers use it.
+
+mod access;
+mod day;
+mod lessons;
+
+use serde_json::json;
+
+use super::served::Served;
+use super::{Browser, Page};
+
+/// A page of a server of its own. The server ends with it.
+pub(crate) struct Opened {
+    pub(crate) page: Page,
+    _browser: Browser,
+    served: Served,
+}
+
+impl Opened {
+    /// Opens a shipped scenario, and waits for its day.
+    fn scenario(name: &str) -> Option<Self> {
+        let mut browser = Browser::start()?;
+        let served = Served::scenario(name);
+        let mut page = browser.page(&served.address);
+        page.resize(1400, 900);
+        page.wait_until(SHOWN);
+        Some(Self { page, _browser: browser, served })
+    }
+
+    /// Moves a setting as typing into its field does, and waits until the page has answered.
+    fn set(&mut self, path: &str, value: &str) {
+        let field = format!("[data-path=\"{path}\"] input[type=number]");
+        self.page.evaluate(&format!(
+            "{{ const it = document.querySelector({}); it.focus(); it.select(); }}",
+            json!(field)
+        ));
+        self.page.write(&field, value);
+        self.page.press("Enter");
+    }
+
+    /// The number of a headline figure, as it is shown.
+    fn figure(&mut self, id: &str) -> String {
+        self.page.text(&format!("[data-figure={id}] .value"))
+    }
+
+    fn headline(&mut self) -> String {
+        self.page.text("#headline")
+    }
+
+    /// Waits until the headline is another one.
+    fn wait_for_other(&mut self, headline: &str) {
+        let other =
+            format!("document.querySelector('#headline').innerText !== {}", json!(headline));
+        self.page.wait_until(&other);
+    }
+
+    /// The way of a line of the chart.
+    fn line(&mut self, class: &str) -> String {
+        let way = self
+            .page
+            .evaluate(&format!("document.querySelector('#chart .{class}').getAttribute('d')"));
+        way.as_str().expect("a way").to_owned()
+    }
+}
+
+/// True once a day is shown.
+const SHOWN: &str =
+    "document.querySelector('#headline').textContent && document.querySelector('#chart svg')";
