@@ -2,9 +2,9 @@
 
 use super::spans::span_words;
 use crate::engine::{DemandCharge, Model, Rate, Tariff};
-use crate::report::figures::{days_in_words, setpoint, unit_sign};
+use crate::report::figures::{day_and_month, days_in_words, setpoint, unit_sign};
 use crate::units::TemperatureUnit;
-use crate::weather::Weather;
+use crate::weather::{Record, Weather};
 
 /// What the figures of a run rest on, a sentence each: days, weather, people, prices, and that it
 /// is a model.
@@ -48,7 +48,25 @@ fn weather_words(weather: &Weather, unit: TemperatureUnit) -> String {
         Weather::Readings(readings) => {
             format!("{} readings of a weather file, linear between them", readings.len())
         }
+        Weather::Record(record) => record_words(record),
     }
+}
+
+fn record_words(record: &Record) -> String {
+    let mut words = match record.sun_of {
+        Some(date) => format!("{} of a weather file, again and again", day_and_month(date)),
+        None => "hours of a weather file, linear between them".into(),
+    };
+    words.push_str(match record.light {
+        Some(_) => ", with the radiation of the file",
+        None => ", with a clear sky",
+    });
+    if record.vapour.is_some() {
+        words.push_str(
+            "; indoor air holds the water vapour of the outdoor air, no more and no less",
+        );
+    }
+    words
 }
 
 fn requests(model: &Model) -> String {
