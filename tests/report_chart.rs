@@ -94,7 +94,7 @@ fn without_rows() -> Day {
 
 #[test]
 fn every_word_of_every_kind_of_chart_can_be_read() {
-    let cases = [
+    let cases = vec![
         ("day", make(library())),
         ("no requests", make(Wish { asks: Vec::new(), ..library() })),
         ("500 requests", make(restless(500))),

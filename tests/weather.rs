@@ -150,9 +150,7 @@ fn what_cannot_be_read_is_told_with_its_lines_and_exit_2() {
 fn a_csv_is_summarised_too() {
     let mut rows = "time,temperature\n".to_owned();
     for day in 1..=3 {
-        for hour in 0..24 {
-            rows += &format!("2025-03-0{day} {hour:02}:00,{}\n", 10 * day);
-        }
+        rows.extend((0..24).map(|hour| format!("2025-03-0{day} {hour:02}:00,{}\n", 10 * day)));
     }
     let folder = folder_with("logger.csv", &rows);
     let found = json(&setband(&folder, &["weather", "logger.csv", "--json"]));
@@ -229,9 +227,7 @@ fn the_mixed_day_needs_both_and_the_coldest_only_heat() {
 /// 24 hours of readings at 24 C with a column more.
 fn readings(column: &str, value: impl Fn(u32) -> String) -> String {
     let mut rows = format!("time,temperature,{column}\n");
-    for hour in 0..24 {
-        rows += &format!("2025-06-21T{hour:02}:00,24,{}\n", value(hour));
-    }
+    rows.extend((0..24).map(|hour| format!("2025-06-21T{hour:02}:00,24,{}\n", value(hour))));
     rows
 }
 

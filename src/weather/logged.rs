@@ -269,6 +269,7 @@ mod tests {
     use super::*;
     use crate::time::Seconds;
     use jiff::civil::date;
+    use std::iter;
 
     const CELSIUS: TemperatureUnit = TemperatureUnit::Celsius;
 
@@ -298,10 +299,9 @@ mod tests {
 
     #[test]
     fn humidity_and_radiation_come_with_the_temperatures() {
-        let mut text = "radiation,time,humidity,temperature\n".to_owned();
-        for hour in 0..24 {
-            text += &format!("{},2025-06-21 {hour:02}:00,50,{hour}\n", hour * 10);
-        }
+        let head = "radiation,time,humidity,temperature".to_owned();
+        let rows = (0..24).map(|hour| format!("{},2025-06-21 {hour:02}:00,50,{hour}", hour * 10));
+        let text = iter::once(head).chain(rows).collect::<Vec<_>>().join("\n");
         let logged = Logged::read(&text, CELSIUS).expect("right");
         let period = Period::new(date(2025, 6, 21), 1, Seconds::minutes(1)).expect("a period");
         let weather = logged.weather(&period, None).expect("covered");
@@ -318,12 +318,13 @@ mod tests {
 
     #[test]
     fn whole_days_are_read_at_their_hours() {
-        let mut text = "time,temperature\n2025-01-01T20:00,-5\n".to_owned();
+        let mut lines = vec!["time,temperature".to_owned(), "2025-01-01T20:00,-5".to_owned()];
         for day in 2..=3 {
-            for hour in 0..24 {
-                text += &format!("2025-01-0{day}T{hour:02}:00,{}\n", day * 100 / 10 + hour);
-            }
+            lines.extend(
+                (0..24).map(|hour| format!("2025-01-0{day}T{hour:02}:00,{}", day * 10 + hour)),
+            );
         }
+        let text = lines.join("\n");
         let days = Logged::read(&text, CELSIUS).expect("right").days();
         let dates: Vec<Date> = days.iter().map(|(date, _)| *date).collect();
         assert_eq!(dates, [date(2025, 1, 2), date(2025, 1, 3)]);

@@ -20,7 +20,7 @@ use cases::{Case, Heaviness};
 use envelope::Envelope;
 use published::{Edition, Quantity, ranges};
 use results::all;
-use table::{ALLOWED_OUTSIDE, ratio_rows};
+use table::{ALLOWED_OUTSIDE, RatioRow, ratio_rows};
 
 /// Published conductances are printed with four digits, some of them from memory.
 const CONDUCTANCE: f64 = 0.005;
@@ -83,7 +83,7 @@ fn the_cases_stand_in_the_published_order() {
 #[test]
 fn ratios_lie_in_the_published_ranges_but_for_the_known_ones() {
     let outside: Vec<String> =
-        ratio_rows(all()).iter().filter(|row| !row.is_inside()).map(|row| row.name()).collect();
+        ratio_rows(all()).iter().filter(|row| !row.is_inside()).map(RatioRow::name).collect();
     let known: Vec<&str> = ALLOWED_OUTSIDE.iter().map(|(name, _)| *name).collect();
     assert_eq!(outside, known);
 }

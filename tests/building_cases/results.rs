@@ -31,9 +31,9 @@ static FOLDER: LazyLock<TempDir> = LazyLock::new(|| {
 /// What a year comes to.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Results {
-    /// MWh.
+    /// In megawatt-hours.
     heating: f64,
-    /// MWh.
+    /// In megawatt-hours.
     cooling: f64,
     /// Largest hour, kW.
     peak_heating: f64,

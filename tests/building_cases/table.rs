@@ -29,7 +29,12 @@ const RATIOS: [(Quantity, &str); 4] = [
 ];
 
 /// Ratios that lie outside both published ranges, and why.
-pub(crate) const ALLOWED_OUTSIDE: &[(&str, &str)] = &[];
+pub(crate) const ALLOWED_OUTSIDE: &[(&str, &str)] = &[(
+    "heating 900/600",
+    "the cases' own weather has clear, cold winters whose sun a heavy building keeps until night; \
+     the winters of this file are milder and cloudier, so there is less to keep; one lumped mass may \
+     also give back sooner what layers keep longer (our reading, not tested apart)",
+)];
 
 /// One ratio.
 pub(crate) struct RatioRow {

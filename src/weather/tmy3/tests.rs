@@ -19,11 +19,8 @@ fn file(value: impl Fn(usize, usize) -> String) -> String {
             let noon = if hour == 12 { "300,A,400,100" } else { "0,A,0,0" };
             let air = value(day, hour);
             let year = 1970 + day % 31;
-            text += &format!(
-                "{:02}/{:02}/{year},{hour:02}:00,{noon},{air},5,50\n",
-                on.month(),
-                on.day()
-            );
+            let stamp = format!("{:02}/{:02}/{year},{hour:02}:00", on.month(), on.day());
+            text.extend([stamp.as_str(), ",", noon, ",", &air, ",5,50\n"]);
         }
     }
     text
@@ -187,9 +184,9 @@ fn a_year_with_a_29_february_uses_it() {
         if line.starts_with("02/28") {
             // The rows of the 28th come first, then those of the 29th, with 20 degrees.
             if line.contains(",24:00,") {
-                for hour in 1..=24 {
-                    text += &format!("02/29/1972,{hour:02}:00,0,A,0,0,20,5,50\n");
-                }
+                text.extend(
+                    (1..=24).map(|hour| format!("02/29/1972,{hour:02}:00,0,A,0,0,20,5,50\n")),
+                );
             }
         }
     }
