@@ -43,19 +43,11 @@ mod tests {
 
     fn office() -> Space {
         Space::new(SpaceInput {
-            floor: 40.0,
-            height: 2.7,
-            mass_area: 100.0,
-            mass_capacity: 6.6e6,
-            air_capacity: 4e5,
-            opaque: 20.0,
-            windows: 6.0,
-            infiltration: 0.2,
             ventilation: Some(Ventilation {
                 flow: 0.02,
                 when: span("20:00", "06:30", DaySet::WEEKDAYS),
             }),
-            start: None,
+            ..SpaceInput::PLAIN
         })
         .expect("sizes are sound")
     }

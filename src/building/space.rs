@@ -226,23 +226,25 @@ pub struct Neighbour {
 }
 
 #[cfg(test)]
+impl SpaceInput {
+    /// A room of 40 m2, for tests.
+    pub(crate) const PLAIN: Self = Self {
+        floor: 40.0,
+        height: 2.7,
+        mass_area: 100.0,
+        mass_capacity: 6.6e6,
+        air_capacity: 4e5,
+        opaque: 20.0,
+        windows: 6.0,
+        infiltration: 0.2,
+        ventilation: None,
+        start: None,
+    };
+}
+
+#[cfg(test)]
 mod tests {
     use super::*;
-
-    fn room() -> SpaceInput {
-        SpaceInput {
-            floor: 40.0,
-            height: 2.7,
-            mass_area: 100.0,
-            mass_capacity: 6.6e6,
-            air_capacity: 4e5,
-            opaque: 20.0,
-            windows: 6.0,
-            infiltration: 0.2,
-            ventilation: None,
-            start: None,
-        }
-    }
 
     #[test]
     fn sizes_without_a_network_are_refused_by_name() {
@@ -250,28 +252,34 @@ mod tests {
             Err(SpaceFault::Size { name, .. }) => name,
             other => panic!("{other:?}"),
         };
-        assert!(Space::new(room()).is_ok());
-        assert_eq!(name(SpaceInput { floor: 0.0, ..room() }), "floor area");
-        assert_eq!(name(SpaceInput { air_capacity: f64::NAN, ..room() }), "air capacity");
-        assert_eq!(name(SpaceInput { mass_capacity: f64::INFINITY, ..room() }), "mass capacity");
-        assert_eq!(name(SpaceInput { infiltration: -0.1, ..room() }), "infiltration");
-        assert!(Space::new(SpaceInput { opaque: 0.0, ..room() }).is_ok());
+        assert!(Space::new(SpaceInput::PLAIN).is_ok());
+        assert_eq!(name(SpaceInput { floor: 0.0, ..SpaceInput::PLAIN }), "floor area");
+        assert_eq!(
+            name(SpaceInput { air_capacity: f64::NAN, ..SpaceInput::PLAIN }),
+            "air capacity"
+        );
+        assert_eq!(
+            name(SpaceInput { mass_capacity: f64::INFINITY, ..SpaceInput::PLAIN }),
+            "mass capacity"
+        );
+        assert_eq!(name(SpaceInput { infiltration: -0.1, ..SpaceInput::PLAIN }), "infiltration");
+        assert!(Space::new(SpaceInput { opaque: 0.0, ..SpaceInput::PLAIN }).is_ok());
     }
 
     #[test]
     fn an_envelope_must_leave_something_for_the_mass() {
         // 9.1 W/(m2 K) times 100 m2.
-        let fault = Space::new(SpaceInput { opaque: 910.0, ..room() });
+        let fault = Space::new(SpaceInput { opaque: 910.0, ..SpaceInput::PLAIN });
         assert_eq!(fault, Err(SpaceFault::OpaqueTooLarge { surface_to_mass: 910.0 }));
-        assert!(Space::new(SpaceInput { opaque: 909.9, ..room() }).is_ok());
+        assert!(Space::new(SpaceInput { opaque: 909.9, ..SpaceInput::PLAIN }).is_ok());
     }
 
     #[test]
     fn windows_and_mass_cannot_take_more_than_all_gains() {
         // What is left: 1 - 100 / 180 of the surfaces' 9.1 * 180 W/K.
         let limit = 9.1 * 80.0;
-        assert!(Space::new(SpaceInput { windows: limit - 0.1, ..room() }).is_ok());
-        let fault = Space::new(SpaceInput { windows: limit + 0.1, ..room() });
+        assert!(Space::new(SpaceInput { windows: limit - 0.1, ..SpaceInput::PLAIN }).is_ok());
+        let fault = Space::new(SpaceInput { windows: limit + 0.1, ..SpaceInput::PLAIN });
         assert_eq!(fault, Err(SpaceFault::WindowsTooLarge));
     }
 }

@@ -55,6 +55,7 @@ pub use workbook::{WorkbookFault, comparison_workbook, run_workbook};
 
 use crate::engine::{LedgerRow, Model, StepRow, Zone, ZoneIndex};
 use crate::measures::Summary;
+use crate::study::Contender;
 
 /// One finished run, as every exporter takes it.
 #[derive(Clone, Copy, Debug)]
@@ -70,6 +71,17 @@ pub struct Run<'a> {
 }
 
 impl<'a> Run<'a> {
+    /// One side of a comparison.
+    fn of(contender: &'a Contender) -> Self {
+        let finished = &contender.finished;
+        Self {
+            model: &contender.model,
+            rows: &finished.rows,
+            ledger: &finished.ledger,
+            summary: &finished.summary,
+        }
+    }
+
     /// The zone of an index, if the model has it.
     fn zone(&self, index: ZoneIndex) -> Option<&'a Zone> {
         self.model.zones.get(index.get())

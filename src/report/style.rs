@@ -59,3 +59,14 @@ impl Style {
         }
     }
 }
+
+/// Adds a body of text under its head; nothing where there is no body.
+pub(super) fn section(out: &mut String, style: Style, head: &str, body: &str) {
+    if !body.is_empty() {
+        out.push('\n');
+        out.push_str(&style.paint(Tone::Strong, head));
+        out.push('\n');
+        out.push_str(body.trim_end());
+        out.push('\n');
+    }
+}

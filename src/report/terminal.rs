@@ -10,7 +10,7 @@ use super::headline::{headline, zone_asked_and_denied};
 use super::highlights::highlights;
 use super::people::people;
 use super::season_text;
-use super::style::{Style, Tone};
+use super::style::{Style, Tone, section};
 use super::table::{Cell, Column, Fit, Table};
 use super::{Run, label};
 use crate::measures::EnergyUse;
@@ -42,16 +42,6 @@ pub fn run_text(run: &Run, style: Style, files: &[String]) -> String {
     let listed: Vec<String> = files.iter().map(|file| format!("  {}", clean(file))).collect();
     section(&mut out, style, "Files", &listed.join("\n"));
     out
-}
-
-fn section(out: &mut String, style: Style, head: &str, body: &str) {
-    if !body.is_empty() {
-        out.push('\n');
-        out.push_str(&style.paint(Tone::Strong, head));
-        out.push('\n');
-        out.push_str(body.trim_end());
-        out.push('\n');
-    }
 }
 
 fn what_was_run(run: &Run) -> String {

@@ -5,7 +5,7 @@ use super::{answer, figure_number, signed_number, signed_percent, tells, unit_wo
 use crate::measures::Figure;
 use crate::report::figures::days_in_words;
 use crate::report::fit::{clean, hang};
-use crate::report::style::{Style, Tone};
+use crate::report::style::{Style, Tone, section};
 use crate::report::table::{Cell, Column, Fit, Table};
 use crate::study::{Comparison, Contender, differences};
 
@@ -60,15 +60,6 @@ fn closing(style: Style) -> String {
     let words = "The same weather, people and random draws in every column; only settings differ. \
                  A model of these days, not a promise of savings and not a test on site.";
     hang("  ", words, style.width)
-}
-
-fn section(out: &mut String, style: Style, head: &str, body: &str) {
-    if !body.is_empty() {
-        out.push('\n');
-        out.push_str(&style.paint(Tone::Strong, head));
-        out.push('\n');
-        out.push_str(body);
-    }
 }
 
 fn what_was_run(comparison: &Comparison) -> String {

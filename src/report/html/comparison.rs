@@ -21,7 +21,8 @@ use crate::study::{Comparison, Contender, Difference};
 /// See [`PageFault`].
 pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
     let names: Vec<String> = comparison.all().map(|it| it.name.replace('_', " ")).collect();
-    let runs: Vec<(String, Run)> = names.iter().cloned().zip(comparison.all().map(run)).collect();
+    let runs: Vec<(String, Run)> =
+        names.iter().cloned().zip(comparison.all().map(Run::of)).collect();
     let models: Vec<&Model> = comparison.all().map(|contender| &contender.model).collect();
     let charts = charts(comparison)?;
     let values: Vec<ReadOut> =
@@ -57,16 +58,6 @@ pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
     let model = &comparison.base.model;
     let subtitle = format!("{}, compared: {}", days_in_words(&model.period), names.join(", "));
     Ok(page(&model.title, &subtitle, &body.into_html(), &read_out::json(&values)?))
-}
-
-fn run(contender: &Contender) -> Run<'_> {
-    let finished = &contender.finished;
-    Run {
-        model: &contender.model,
-        rows: &finished.rows,
-        ledger: &finished.ledger,
-        summary: &finished.summary,
-    }
 }
 
 type Draw = fn(&Comparison, u32) -> Result<String, ChartFault>;

@@ -7,7 +7,7 @@ use super::words::{figure_mean, letter, sweep_answer};
 use crate::measures::{FIGURES, Figure};
 use crate::report::compare::unit_words;
 use crate::report::fit::{clean, hang};
-use crate::report::style::{Style, Tone};
+use crate::report::style::{Style, Tone, section};
 use crate::report::table::{Cell, Column, Fit, Table};
 use crate::study::sweep::{Answer, FRONT, Meets};
 
@@ -50,15 +50,6 @@ pub fn sweep_text(answer: &Answer, style: Style, files: &[String]) -> String {
     let files: String = files.iter().flat_map(|it| ["  ".into(), clean(it), "\n".into()]).collect();
     section(&mut out, style, "Files", &files);
     out
-}
-
-fn section(out: &mut String, style: Style, head: &str, body: &str) {
-    if !body.is_empty() {
-        out.push('\n');
-        out.push_str(&style.paint(Tone::Strong, head));
-        out.push('\n');
-        out.push_str(body);
-    }
 }
 
 fn what_was_run(answer: &Answer) -> String {

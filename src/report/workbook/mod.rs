@@ -43,14 +43,7 @@ struct Subject<'a> {
 
 impl<'a> Subject<'a> {
     fn of(contender: &'a Contender) -> Self {
-        let finished = &contender.finished;
-        let run = Run {
-            model: &contender.model,
-            rows: &finished.rows,
-            ledger: &finished.ledger,
-            summary: &finished.summary,
-        };
-        Self { name: Some(&contender.name), run }
+        Self { name: Some(&contender.name), run: Run::of(contender) }
     }
 }
 

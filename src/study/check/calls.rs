@@ -174,28 +174,21 @@ mod tests {
     use super::*;
     use approx::assert_relative_eq;
 
-    fn room() -> SpaceInput {
-        SpaceInput {
-            floor: 40.0,
-            height: 2.7,
-            mass_area: 100.0,
-            mass_capacity: 6.6e6,
-            air_capacity: 4e5,
-            opaque: 20.0,
-            windows: 6.0,
-            infiltration: 0.2,
-            ventilation: None,
-            start: None,
-        }
-    }
-
     /// Derived: at first the air takes all the heat (Q t / C), at last the mass does (Q / H with
     /// 1/H = 1/(3.45 * 4.5 * 40) + 1/(9.1 * 100)).
     #[test]
     fn the_drift_begins_as_the_air_alone_and_ends_at_the_conductance() {
-        assert_relative_eq!(drift(&room(), 1000.0, 1.0), 1000.0 / 4e5, max_relative = 1e-3);
+        assert_relative_eq!(
+            drift(&SpaceInput::PLAIN, 1000.0, 1.0),
+            1000.0 / 4e5,
+            max_relative = 1e-3
+        );
         let conductance = 1.0 / (1.0 / 621.0 + 1.0 / 910.0);
-        assert_relative_eq!(drift(&room(), 1000.0, 1e6), 1000.0 / conductance, max_relative = 1e-9);
+        assert_relative_eq!(
+            drift(&SpaceInput::PLAIN, 1000.0, 1e6),
+            1000.0 / conductance,
+            max_relative = 1e-9
+        );
     }
 
     #[test]

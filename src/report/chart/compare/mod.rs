@@ -21,21 +21,10 @@ use crate::report::Run;
 use crate::report::figures::days_in_words;
 use crate::study::{Comparison, Contender};
 
-/// A contender as charts of single runs take it.
-fn run_of(contender: &Contender) -> Run<'_> {
-    let finished = &contender.finished;
-    Run {
-        model: &contender.model,
-        rows: &finished.rows,
-        ledger: &finished.ledger,
-        summary: &finished.summary,
-    }
-}
-
 /// The rows of a zone in one contender; `None` where it has no zone of that id, or kept no rows.
 fn series<'a>(contender: &'a Contender, id: &str) -> Option<Series<'a>> {
     let place = contender.model.zones.iter().position(|zone| zone.id == id)?;
-    let series = Series::of(&run_of(contender), ZoneIndex::new(place));
+    let series = Series::of(&Run::of(contender), ZoneIndex::new(place));
     (!series.rows().is_empty()).then_some(series)
 }
 

@@ -1,8 +1,6 @@
 //! Small multiples: a row for each contender, a column for each zone, all on the same axes.
 
-use super::{
-    base_zone, run_of, series, shared_extent, shared_scale, subtitle, title, zones_to_show,
-};
+use super::{base_zone, series, shared_extent, shared_scale, subtitle, title, zones_to_show};
 use crate::report::chart::axis::{self, TimeMarks};
 use crate::report::chart::canvas::{Area, Canvas, Stroke};
 use crate::report::chart::day::Sheet;
@@ -177,7 +175,7 @@ fn cell(
     let (em, time, area) = (layout.sheet.em, layout.time(column), layout.panel(row, column));
     let scale = shared_scale(extent, area);
     let Some(series) = series(contender, id) else { return Ok(()) };
-    let model = run_of(contender).model;
+    let model = &contender.model;
     let marks = axis::time_marks(&model.period, time, em);
     if time.is_long() {
         long::fill(canvas, &series, time, scale)?;
