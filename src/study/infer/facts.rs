@@ -136,21 +136,20 @@ pub(super) fn remembered(
                 let stays = known == Some((heat, cool))
                     && before.heat() == pair.heat()
                     && before.cool() == pair.cool();
-                if stays {
-                    next.push(*before);
-                }
-                if pressed {
-                    let sides = [Side::Heat, Side::Cool];
-                    next.extend(
-                        sides.into_iter().filter_map(|side| pressed_for(&pair, before, side, wide)),
-                    );
+                let stayed = stays.then_some(*before);
+                let sides: &[Side] = if pressed { &[Side::Heat, Side::Cool] } else { &[] };
+                let moved = sides.iter().filter_map(|side| pressed_for(&pair, before, *side, wide));
+                for memory in stayed.into_iter().chain(moved) {
+                    // Few differ, and the same ones come again and again.
+                    if !next.contains(&memory) {
+                        next.push(memory);
+                    }
                 }
             }
         }
         if next.is_empty() {
             next = every_memory(scale, wide, heat, cool);
         }
-        next.dedup();
         present = next;
         known = Some((heat, cool));
     }

@@ -4,9 +4,11 @@
 //! judged by the control module itself. What no combination explains is named and left out, never
 //! averaged. Times are not looked at: what waits and power failures show stands on the sheet.
 
+mod agree;
 mod bits;
 mod candidates;
 mod facts;
+mod families;
 mod next;
 mod read;
 mod record;
@@ -18,7 +20,8 @@ pub use record::{Done, Record, Row, Seen, TableFault, ZoneRecord};
 
 use crate::control::{Grid, LockableKey, Mode, ModeSet, OnConflict, Ticks};
 use crate::units::TemperatureUnit;
-use candidates::{Candidates, Ends, Family, MODE, POWER, SETPOINT};
+use candidates::{Candidates, Lockout, MODE, POWER, SETPOINT};
+use families::{Ends, Family};
 use stated::{Supposed, lock_key};
 
 /// Limits beyond these are none that a controller has: common practice, no source. In C and F.
@@ -169,10 +172,17 @@ impl Candidates {
         lockouts.clone().any(|it| self.lock_sets().any(|set| self.agrees(&it.violates, MODE, set)))
     }
 
-    fn pairs_agree(&self, follows: bool) -> bool {
-        let mut any = false;
-        self.each_family(|family, _, _, _| any |= family.follows == follows);
-        any
+    /// Whether some limits agree for a zone of its own, and for a follower.
+    fn pairs_agree(&self) -> [bool; 2] {
+        let mut agree = [false; 2];
+        self.each_family(|family, _, _, _| agree[usize::from(family.follows)] = true);
+        agree
+    }
+
+    /// The lockouts of those of which some limits agree.
+    fn live_lockouts(&self) -> Vec<&Lockout> {
+        let agree = self.pairs_agree();
+        self.lockouts.iter().filter(|it| agree[usize::from(it.follows)]).collect()
     }
 
     /// Whether one whole set of settings agrees with everything that is not left out.
@@ -328,7 +338,7 @@ fn lockouts(candidates: &Candidates, supposed: Option<&Supposed>) -> Inferred {
         Value::Words(has.map(|mode| mode.name().to_owned()).collect())
     };
     let mut consistent = Vec::new();
-    for lockout in candidates.lockouts.iter().filter(|it| candidates.pairs_agree(it.follows)) {
+    for lockout in candidates.live_lockouts() {
         if candidates.lock_sets().any(|set| candidates.agrees(&lockout.violates, MODE, set)) {
             put(&mut consistent, words(lockout.locked));
         }
@@ -345,10 +355,9 @@ fn key_locks(
     let names = [LockableKey::Setpoint, LockableKey::Mode, LockableKey::Power];
     let mut agree: [Vec<usize>; 3] = Default::default();
     candidates.each_family(|_, set, _, _| put(&mut agree[SETPOINT], set));
+    let lockouts = candidates.live_lockouts();
     for set in candidates.lock_sets() {
-        let modes = candidates.lockouts.iter().any(|it| {
-            candidates.pairs_agree(it.follows) && candidates.agrees(&it.violates, MODE, set)
-        });
+        let modes = lockouts.iter().any(|it| candidates.agrees(&it.violates, MODE, set));
         if modes {
             put(&mut agree[MODE], set);
         }
@@ -384,7 +393,8 @@ fn locked_words(names: [LockableKey; 3], choice: usize) -> Value {
 /// Who may decide the mode: the zone itself, or another one that never contradicts what it does.
 fn owner(record: &Record, zone: &ZoneRecord, candidates: &Candidates) -> Inferred {
     let mut consistent = Vec::new();
-    let agrees = |follows: bool| candidates.modes_agree(follows) && candidates.pairs_agree(follows);
+    let pairs = candidates.pairs_agree();
+    let agrees = |follows: bool| candidates.modes_agree(follows) && pairs[usize::from(follows)];
     if agrees(false) {
         consistent.push(Value::Word(zone.id.clone()));
     }
