@@ -214,7 +214,7 @@ pub(super) fn unoccupied(
     writer.part = Part::Unoccupied;
     let none = Hindrance::Room(direction);
     let place = writer.primary(zone);
-    let (_, less) = toward(direction);
+    let (more, less) = toward(direction);
     let keys = writer.keys(zone);
     let grid = keys.settings.grid;
     let rests = |stored: &Stored| {
@@ -244,6 +244,9 @@ pub(super) fn unoccupied(
     let override_time = controls.override_time;
     // A press the other way, so that the call ends again with the override.
     let heard = writer.press_free(zone, less, &[Proven::Override(direction)]);
+    if heard && !writer.keys(zone).starts(&writer.stored(zone), direction) {
+        writer.press_free(zone, more, &[]);
+    }
     if heard && until_running(writer, zone, direction) && override_time <= writer.longest_wait {
         while writer.running(zone).is_some() && writer.await_change(place) {}
         writer.perform(place, Deed::Look, &[Proven::OverrideEnds(direction)]);
