@@ -23,6 +23,7 @@ pub mod control;
 pub mod direction;
 pub mod engine;
 pub mod measures;
+pub mod moist_air;
 pub mod people;
 pub mod plant;
 pub mod report;

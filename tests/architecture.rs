@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-const BASE: &[&str] = &["units", "time", "direction"];
+const BASE: &[&str] = &["units", "time", "direction", "moist_air"];
 const PARTS: &[&str] = &["control", "building", "plant", "weather"];
 
 /// What each module may see besides itself and [`BASE`].

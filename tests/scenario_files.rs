@@ -7,7 +7,7 @@ use setband::control::{
     Direction, Key, LockableKey, Mode, Occupancy, OnConflict, Power, Request, Role, SensorPlace,
     Side,
 };
-use setband::engine::{Doing, Model, Rate};
+use setband::engine::{Doing, Humidity, Model, Rate};
 use setband::people::{Complaining, Switching, UsedKeys};
 use setband::plant::{FanRun, UnitControl};
 use setband::scenario::{Faults, Study, VariantFault, read, schema, starter};
@@ -74,7 +74,7 @@ fn every_key_arrives_where_it_belongs() {
         site.map(|site| (site.latitude, site.longitude, site.utc_offset)),
         Some((48.0, 8.5, 1.0))
     );
-    assert_eq!((model.site, model.humidity), (*site, 45.0));
+    assert_eq!((model.site, model.humidity), (*site, Humidity::Constant(45.0)));
     assert_eq!(model.clear_sky.map(|sky| (sky.taub, sky.taud)), Some((0.35, 2.3)));
     let tariff = model.tariff.as_ref().expect("given");
     assert!(matches!(&tariff.price, Rate::Hourly(prices) if prices[6] == 0.3));
@@ -306,7 +306,7 @@ fn every_default_in_celsius() {
     let model = right(SHORT).base;
     assert_eq!((model.title.as_str(), model.seed, model.period.days()), ("attic", 1, 1));
     assert_eq!(model.period.step(), Seconds::minutes(1));
-    assert_eq!((model.unit, model.humidity), (TemperatureUnit::Celsius, 50.0));
+    assert_eq!((model.unit, model.humidity), (TemperatureUnit::Celsius, Humidity::Constant(50.0)));
     assert_eq!((model.site, model.clear_sky, model.tariff.clone()), (None, None, None));
     assert!(model.actions.is_empty() && model.neighbours.is_empty() && model.variant.is_none());
     let zone = &model.zones[0];

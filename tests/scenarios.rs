@@ -79,6 +79,7 @@ fn every_shipped_scenario_has_its_test_here() {
         "house_rules",
         "late_setback",
         "locked_heat",
+        "muggy_workroom",
         "one_setpoint",
         "ratchet",
         "reading_room",
@@ -186,6 +187,23 @@ fn a_deep_setback_leaves_a_cold_room_at_opening_time() {
     let none = run("late_setback", Some("none"));
     let electricity = [&deep, &head_start, &shallow, &none].map(|run| run.summary.energy.total_kwh);
     assert!(electricity.is_sorted(), "{electricity:?}");
+}
+
+#[test]
+fn a_muggy_room_is_drier_in_dry_mode_and_gets_rid_of_less_water_at_a_higher_setpoint() {
+    let [cool, dry, wide] = [None, Some("dry"), Some("wide")].map(|variant| {
+        let run = run("muggy_workroom", variant);
+        let zone = run.summary.zones[0].1.clone();
+        (zone.humidity.expect("water is followed"), zone.temperature)
+    });
+    let damp = |it: &(setband::measures::HumidityFigures, _)| it.0.hours_above_60;
+    assert!(damp(&dry) < 0.1 * damp(&cool), "{cool:?}\n{dry:?}");
+    // Warmer air holds more: less water out, and no more percent.
+    assert!(damp(&wide) < damp(&cool), "{cool:?}\n{wide:?}");
+    assert!(dry.0.water_removed_kg > cool.0.water_removed_kg);
+    assert!(cool.0.water_removed_kg > wide.0.water_removed_kg);
+    // It is not for want of cooling: the room is comfortable in every one of them.
+    assert!([&cool, &dry, &wide].iter().all(|it| it.1.mean < 26.0), "{cool:?} {dry:?} {wide:?}");
 }
 
 #[test]

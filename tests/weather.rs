@@ -9,9 +9,9 @@ use std::process::{Command, Output};
 use flate2::read::GzDecoder;
 use serde_json::Value;
 use setband::measures::{Surroundings, predicted_mean_vote};
+use setband::moist_air::saturation_pressure;
 use setband::scenario::load;
 use setband::study::{Finished, Keep, simulate};
-use setband::weather::saturation_pressure;
 use tempfile::TempDir;
 
 /// Of sums over a day.

@@ -26,7 +26,11 @@ fn office(number: usize) -> Zone {
         fan: 60.0,
         occupancy: Occupancy::Schedule(vec![weekdays("08:00", "18:00")]),
         setback: Some([3.0, 3.0, 10.0, 35.0]),
-        gains: vec![Gain { when: weekdays("08:30", "17:30"), power: 700.0 + 10.0 * number as f64 }],
+        gains: vec![Gain {
+            when: weekdays("08:30", "17:30"),
+            power: 700.0 + 10.0 * number as f64,
+            latent: 0.0,
+        }],
         ..Given::default()
     };
     given.thermostat.changeover_delay = Seconds::minutes(10);

@@ -1,6 +1,7 @@
 //! Zones and their heat balance.
 mod balance;
 mod block;
+mod damp;
 mod exact_step;
 mod network;
 mod schedule;
@@ -9,10 +10,12 @@ mod symmetric;
 
 pub use balance::{Balance, ZoneHeat};
 pub use block::{Block, Coupling, blocks};
+pub use damp::{Water, WaterFlows};
 pub use exact_step::{BlockPropagator, ZonePropagator};
 pub use network::{HeatGains, Network, ZoneFlows, mean_radiant, operative};
-pub use schedule::{internal_gain, is_ventilated, switch_times};
+pub use schedule::{internal_gain, is_ventilated, latent_gain, switch_times};
 pub use space::{
-    AIR, AIR_AND_FURNITURE, AIR_TO_SURFACE, Facing, Gain, MassClass, Neighbour, SURFACE_TO_MASS,
-    SURFACES_PER_FLOOR, Space, SpaceFault, SpaceInput, Ventilation, Window, ZoneIndex,
+    AIR, AIR_AND_FURNITURE, AIR_DENSITY, AIR_TO_SURFACE, Facing, Gain, MassClass, Neighbour,
+    SURFACE_TO_MASS, SURFACES_PER_FLOOR, Space, SpaceFault, SpaceInput, Ventilation, Window,
+    ZoneIndex,
 };

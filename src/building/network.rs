@@ -1,7 +1,7 @@
 //! The network of one zone: ISO 13790:2008, annex C, five conductances, with air and mass as the
 //! two nodes that store heat. The surface node stores none and is eliminated.
 
-use super::space::{AIR, AIR_TO_SURFACE, SURFACE_TO_MASS, SURFACES_PER_FLOOR, Space};
+use super::space::{AIR, AIR_DENSITY, AIR_TO_SURFACE, SURFACE_TO_MASS, SURFACES_PER_FLOOR, Space};
 
 /// Share of the internal gains that goes straight to the air: ISO 13790:2008, C.2, eq. (C.1).
 const INTERNAL_TO_AIR: f64 = 0.5;
@@ -65,6 +65,11 @@ impl ZoneFlows {
 }
 
 impl Network {
+    /// Outdoor air that comes in, kg/s.
+    pub fn air_exchange(&self) -> f64 {
+        self.ventilation / AIR * AIR_DENSITY
+    }
+
     /// The network of a room while its scheduled ventilation runs or does not.
     pub fn new(space: &Space, ventilated: bool) -> Self {
         let input = space.input();

@@ -8,6 +8,11 @@ pub fn internal_gain(gains: &[Gain], period: &Period, at: Instant) -> f64 {
     gains.iter().filter(|gain| gain.when.contains(period, at)).map(|gain| gain.power).sum()
 }
 
+/// Heat that people and processes give off as water vapour at an instant, W.
+pub fn latent_gain(gains: &[Gain], period: &Period, at: Instant) -> f64 {
+    gains.iter().filter(|gain| gain.when.contains(period, at)).map(|gain| gain.latent).sum()
+}
+
 /// Whether the scheduled ventilation of a room runs at an instant.
 pub fn is_ventilated(space: &Space, period: &Period, at: Instant) -> bool {
     space.input().ventilation.is_some_and(|it| it.when.contains(period, at))
@@ -57,8 +62,8 @@ mod tests {
         // 2025-04-18 is a Friday.
         let period = Period::new(date(2025, 4, 18), 2, Seconds::minutes(1)).expect("valid");
         let gains = [
-            Gain { when: span("09:00", "18:00", DaySet::WEEKDAYS), power: 1800.0 },
-            Gain { when: Span::ALWAYS, power: 50.0 },
+            Gain { when: span("09:00", "18:00", DaySet::WEEKDAYS), power: 1800.0, latent: 0.0 },
+            Gain { when: Span::ALWAYS, power: 50.0, latent: 0.0 },
         ];
         let gain = |hour: i64| internal_gain(&gains, &period, Instant::new(hour * 3600));
         assert_relative_eq!(gain(8), 50.0);
@@ -72,8 +77,8 @@ mod tests {
     #[test]
     fn switch_times_are_the_ends_of_all_spans_and_midnight() {
         let gains = [
-            Gain { when: Span::ALWAYS, power: 50.0 },
-            Gain { when: span("09:00", "20:00", DaySet::EVERY), power: 10.0 },
+            Gain { when: Span::ALWAYS, power: 50.0, latent: 0.0 },
+            Gain { when: span("09:00", "20:00", DaySet::EVERY), power: 10.0, latent: 0.0 },
         ];
         let times: Vec<String> =
             switch_times(&office(), &gains).iter().map(ToString::to_string).collect();

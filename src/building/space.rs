@@ -23,7 +23,9 @@ impl ZoneIndex {
 /// and furniture.
 pub const AIR_AND_FURNITURE: f64 = 10_000.0;
 /// Volumetric heat capacity of air: 1.2 kg/m3 * 1006 J/(kg K), J/(m3 K).
-pub const AIR: f64 = 1.2 * 1006.0;
+pub const AIR: f64 = AIR_DENSITY * 1006.0;
+/// Density of air, kg/m3: as in [`AIR`].
+pub const AIR_DENSITY: f64 = 1.2;
 /// Air to surface, W/(m2 K): ISO 13790:2008, 7.2.2.2.
 pub const AIR_TO_SURFACE: f64 = 3.45;
 /// Surface to mass, W/(m2 K): ISO 13790:2008, 12.2.2.
@@ -212,6 +214,8 @@ pub struct Gain {
     pub when: Span,
     /// How much, W.
     pub power: f64,
+    /// Heat that leaves as water vapour, W: it damps the air and does not warm it.
+    pub latent: f64,
 }
 
 /// A conductance between the air of two zones: a door, a thin wall.

@@ -12,6 +12,9 @@ impl Simulation<'_> {
                 _ => self.advance_coupled(at),
             }
         }
+        for (ratio, water) in self.state.water.iter_mut().zip(&self.scratch.water) {
+            *ratio = water.ratio;
+        }
         self.state.now = now + self.plan.model.period.step();
     }
 

@@ -2,7 +2,9 @@
 //! gains, those of people included, at the middle of each step, as heat flows at the nodes.
 
 use super::plan::Plan;
-use crate::building::{HeatGains, ZoneFlows, internal_gain, is_ventilated, switch_times};
+use crate::building::{
+    HeatGains, ZoneFlows, internal_gain, is_ventilated, latent_gain, switch_times,
+};
 use crate::time::{ClockTime, DAY, Instant};
 use crate::weather::{Course, LitSpell, Sunlight};
 
@@ -47,6 +49,8 @@ pub(super) struct ZoneDriver {
     pub flows: ZoneFlows,
     /// Whether scheduled ventilation runs.
     pub ventilated: bool,
+    /// Heat that people and processes give off as water vapour, W.
+    pub latent: f64,
 }
 
 /// A zone's gains and ventilation, which only change at a few clock times.
@@ -56,6 +60,7 @@ struct Schedule {
     /// From when to when what is written here holds. Warm-up goes back in time.
     valid: std::ops::Range<Instant>,
     gain: f64,
+    latent: f64,
     ventilated: bool,
 }
 
@@ -66,6 +71,7 @@ impl<'m> Drivers<'m> {
             switch_times: switch_times(&zone.space, &zone.gains),
             valid: Instant::START..Instant::START,
             gain: 0.0,
+            latent: 0.0,
             ventilated: false,
         };
         Self {
@@ -142,7 +148,8 @@ impl<'m> Drivers<'m> {
                 let gains = HeatGains { internal: schedule.gain, solar };
                 let network = &plan.zones[zone].networks[usize::from(schedule.ventilated)];
                 let flows = network.flows(air.at_middle, gains);
-                *driver = ZoneDriver { flows, ventilated: schedule.ventilated };
+                let Schedule { ventilated, latent, .. } = *schedule;
+                *driver = ZoneDriver { flows, ventilated, latent };
                 middle = middle + plan.model.period.step();
             }
         }
@@ -155,12 +162,15 @@ impl Schedule {
             return;
         }
         let crowd = Some(&plan.crowds[zone]).filter(|crowd| with_people && !crowd.is_empty());
+        let at_zone = zone;
         let (model, zone) = (plan.model, &plan.model.zones[zone]);
         self.gain = internal_gain(&zone.gains, &model.period, at);
+        self.latent = latent_gain(&zone.gains, &model.period, at);
         self.ventilated = is_ventilated(&zone.space, &model.period, at);
         self.valid = at..model.period.next_on_clocks(at, self.switch_times.iter().copied());
         if let Some(crowd) = crowd {
             self.gain += crowd.gain(at);
+            self.latent += plan.vapour_of_people[at_zone].gain(at);
             let changes = crowd.next_change(at).unwrap_or(self.valid.end);
             self.valid.end = self.valid.end.min(changes);
         }

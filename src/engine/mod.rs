@@ -24,8 +24,11 @@ mod state;
 mod step;
 mod tariff;
 mod trace;
+mod water;
 
-pub use model::{Action, Change, Comfort, Doing, Lawful, Model, OutdoorGroup, Zone, ZoneIndex};
+pub use model::{
+    Action, Change, Comfort, Doing, Humidity, Lawful, Model, OutdoorGroup, Zone, ZoneIndex,
+};
 pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
 pub use run::{
     MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart, run, run_from, start, start_from, warm_start,

@@ -36,8 +36,8 @@ pub struct Model {
     pub site: Option<Site>,
     /// How clear the sky is, if the file says so.
     pub clear_sky: Option<ClearSky>,
-    /// Relative humidity, percent, constant.
-    pub humidity: f64,
+    /// How damp the air of the zones is.
+    pub humidity: Humidity,
     /// The zones, in file order.
     pub zones: Vec<Zone>,
     /// Conductances between the air of two zones.
@@ -50,6 +50,26 @@ pub struct Model {
     pub people: Vec<Person>,
     /// What electricity costs, if the file says so.
     pub tariff: Option<Tariff>,
+}
+
+/// How damp the air of the zones is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Humidity {
+    /// Relative humidity, percent, where the weather has none of its own.
+    Constant(f64),
+    /// The water in each zone's air is followed; the dew point outdoors, degrees C, where the
+    /// weather has no humidity of its own.
+    Followed {
+        /// Dew point outdoors, degrees C.
+        dew_point: Option<f64>,
+    },
+}
+
+impl Humidity {
+    /// Whether the water in each zone's air is followed.
+    pub const fn is_followed(self) -> bool {
+        matches!(self, Self::Followed { .. })
+    }
 }
 
 /// One zone with its unit and its controls.

@@ -3,9 +3,10 @@
 use super::model::ZoneIndex;
 use super::state::{State, ZoneState};
 use super::trace::{LedgerRow, StepRow};
-use crate::building::{Network, operative};
+use crate::building::{Network, Water, operative};
 use crate::control::{Call, Outcome, Selection, ZoneLogic};
 use crate::direction::Direction;
+use crate::moist_air::relative_humidity;
 use crate::people::{Feels, PersonIndex};
 use crate::plant::{Given, Totals};
 use crate::time::Instant;
@@ -159,8 +160,11 @@ pub struct ZoneView<'a> {
     pub nodes: [f64; 2],
     /// Outdoor air at the start of the step, degrees C.
     pub outdoor: f64,
-    /// Pressure of water vapour outdoors at the start of the step, Pa, where the weather says so.
-    pub outdoor_vapour: Option<f64>,
+    /// Pressure of water vapour in its air at the start of the step, Pa: followed, or that of the
+    /// outdoor air where the weather says so.
+    pub vapour: Option<f64>,
+    /// Where the water in its air goes over the step, where it is followed.
+    pub water: Option<Water>,
     /// Heat gains at the surfaces, W.
     pub surface_gain: f64,
     /// What its plant does over the step.
@@ -202,7 +206,14 @@ impl ZoneView<'_> {
             starved: self.power.starved,
             heat_w: self.power.heat(),
             electric_w: self.power.electric(),
+            humidity: self.relative_humidity(),
         }
+    }
+
+    /// Relative humidity of its air, percent, where its water is followed.
+    pub fn relative_humidity(&self) -> Option<f64> {
+        let vapour = self.vapour.filter(|_| self.water.is_some())?;
+        Some(relative_humidity(self.nodes[0], vapour))
     }
 
     /// Whether the zone may have calls at all.

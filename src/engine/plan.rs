@@ -33,6 +33,8 @@ pub(super) struct Plan<'m> {
     pub people: Vec<Occupant<'m>>,
     /// Who is in each zone.
     pub crowds: Vec<Crowd>,
+    /// The same with the heat that leaves them as water vapour.
+    pub vapour_of_people: Vec<Crowd>,
     /// The sun's way and what it shines on, where windows let it in.
     pub(super) sun: Option<SunPlan<'m>>,
 }
@@ -200,7 +202,8 @@ impl<'m> Plan<'m> {
             sun: SunPlan::new(model),
             low_limits: low_limits(model),
             early_zones: early_zones(model),
-            crowds: crowds(model, &people),
+            crowds: crowds(model, &people, |person| person.gain),
+            vapour_of_people: crowds(model, &people, |person| person.latent),
             people,
             has_ideal: groups.iter().any(|group| group.ideal),
             groups,
@@ -242,10 +245,10 @@ fn occupants<'m>(model: &'m Model) -> Vec<Occupant<'m>> {
     model.people.iter().map(occupant).collect()
 }
 
-fn crowds(model: &Model, people: &[Occupant<'_>]) -> Vec<Crowd> {
+fn crowds(model: &Model, people: &[Occupant<'_>], heat: fn(&Person) -> f64) -> Vec<Crowd> {
     let crowd = |zone: usize| {
         let own = people.iter().filter(|it| it.person.zone.get() == zone);
-        let own: Vec<(&[Stay], f64)> = own.map(|it| (it.stays(), it.person.gain)).collect();
+        let own: Vec<(&[Stay], f64)> = own.map(|it| (it.stays(), heat(it.person))).collect();
         Crowd::of(&own)
     };
     (0..model.zones.len()).map(crowd).collect()

@@ -23,6 +23,7 @@ pub fn run(model: &Model, observer: &mut impl Observer) -> u32 {
 #[derive(Clone, Debug, PartialEq)]
 pub struct WarmStart {
     nodes: Vec<[f64; 2]>,
+    water: Vec<f64>,
     /// How many warm-up days it took.
     pub days: u32,
 }
@@ -30,13 +31,16 @@ pub struct WarmStart {
 /// The warm start of a model.
 pub fn warm_start(model: &Model) -> WarmStart {
     let (simulation, days) = start(model);
-    WarmStart { nodes: simulation.state.nodes, days }
+    let State { nodes, water, .. } = simulation.state;
+    WarmStart { nodes, water, days }
 }
 
 /// Simulates a model from a warm start of its own, or of one that differs in actions and seed
 /// alone: the same as [`run`] without its warm-up.
 pub fn run_from(warm: &WarmStart, model: &Model, observer: &mut impl Observer) {
-    to_the_end(Simulation::new(model, warm.nodes.clone()), observer);
+    let mut simulation = Simulation::new(model, warm.nodes.clone());
+    simulation.state.water.clone_from(&warm.water);
+    to_the_end(simulation, observer);
 }
 
 fn to_the_end(mut simulation: Simulation<'_>, observer: &mut impl Observer) {
@@ -104,8 +108,9 @@ impl Simulation<'_> {
         }
         self.scratch.act(true);
         let nodes = std::mem::take(&mut self.state.nodes);
+        let water = std::mem::take(&mut self.state.water);
         let members = self.plan.group_members();
-        self.resume(super::state::State::fresh(self.plan.model, &members, nodes));
+        self.resume(State { water, ..State::fresh(self.plan.model, &members, nodes) });
         let steps = self.plan.model.period.steps_per_day() as f64;
         sums.into_iter().map(|sum| sum.map(|value| value / steps)).collect()
     }

@@ -81,6 +81,8 @@ pub struct State {
     pub people: Vec<PersonState>,
     /// Air and mass temperature, zone by zone, degrees C.
     pub nodes: Vec<[f64; 2]>,
+    /// Humidity ratio of the air, zone by zone, kg/kg; empty where water is not followed.
+    pub water: Vec<f64>,
 }
 
 impl State {
@@ -117,6 +119,7 @@ impl State {
                 .collect(),
             people: vec![PersonState::START; model.people.len()],
             nodes,
+            water: Vec::new(),
         }
     }
 }

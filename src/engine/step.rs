@@ -7,6 +7,8 @@ use super::observe::{Observer, ZonePower};
 use super::plan::Plan;
 use super::state::{GroupMemory, State};
 use super::trace::{Entry, EventKind, LedgerRow};
+use super::water::initial_water;
+use crate::building::Water;
 use crate::plant::{Ask, Given, Totals};
 use crate::time::Instant;
 
@@ -31,6 +33,8 @@ pub(super) struct Scratch<'m> {
     pub(super) nodes: Vec<f64>,
     pub(super) flows: Vec<f64>,
     pub(super) next: Vec<f64>,
+    /// What the water in the zones' air does, where it is followed.
+    pub(super) water: Vec<Water>,
     /// Before this instant nothing that only time changes can change.
     pub(super) wake_at: Instant,
     /// When somebody comes next, zone by zone.
@@ -52,7 +56,7 @@ impl<'m> Simulation<'m> {
     pub(super) fn new(model: &'m Model, nodes: Vec<[f64; 2]>) -> Self {
         let plan = Plan::new(model);
         let zones = model.zones.len();
-        let scratch = Scratch {
+        let mut scratch = Scratch {
             drivers: Drivers::new(&plan),
             place: 0,
             powers: vec![ZonePower::default(); zones],
@@ -62,11 +66,14 @@ impl<'m> Simulation<'m> {
             nodes: Vec::with_capacity(2 * zones),
             flows: Vec::with_capacity(2 * zones),
             next: vec![0.0; 2 * zones],
+            water: Vec::new(),
             wake_at: Instant::new(i64::MIN),
             coming: vec![Coming::UNKNOWN; zones],
             acting: true,
         };
-        let state = State::fresh(model, &plan.group_members(), nodes);
+        let mut state = State::fresh(model, &plan.group_members(), nodes);
+        state.water = initial_water(model, &state.nodes);
+        scratch.water = vec![Water::default(); state.water.len()];
         Self { plan, state, scratch }
     }
 
@@ -114,6 +121,7 @@ impl<'m> Simulation<'m> {
         self.read_sensors(now, observer);
         self.decide(now, observer);
         self.serve(now, observer);
+        self.follow_water();
         self.record(now, observer);
         self.advance(now);
     }

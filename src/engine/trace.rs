@@ -47,6 +47,8 @@ pub struct StepRow {
     pub heat_w: f64,
     /// Electric power of the zone's share, W.
     pub electric_w: f64,
+    /// Relative humidity of zone air, percent, where its water is followed.
+    pub humidity: Option<f64>,
 }
 
 /// Something that is not a request and yet belongs in the ledger.

@@ -2,7 +2,7 @@
 //! has it. Tables, files and pages take them from here.
 
 use super::people_tally::PersonFigures;
-use super::summary::{Summary, ZoneFigures};
+use super::summary::{HumidityFigures, Summary, ZoneFigures};
 
 /// In what a figure is counted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -102,6 +102,12 @@ pub const FIGURES: &[Figure] = &[
     figure("dissatisfied_percent", "dissatisfied while occupied", FigureUnit::Percent, |it| {
         dissatisfied(it)
     }),
+    figure("humid_hours", "hours above 60 % humidity", FigureUnit::Hours, |it| {
+        damp(it, |humidity| humidity.hours_above_60)
+    }),
+    figure("water_removed_kg", "water taken out by cooling", FigureUnit::Mass, |it| {
+        damp(it, |humidity| humidity.water_removed_kg)
+    }),
     figure("discomfort_hours", "hours people were uncomfortable", FigureUnit::Hours, |it| {
         people(it, |person| person.cold_hours + person.warm_hours)
     }),
@@ -131,6 +137,12 @@ pub const FIGURES: &[Figure] = &[
 fn sum(summary: &Summary, value: impl Fn(&ZoneFigures) -> f64) -> f64 {
     // An empty sum of floats is -0.
     summary.zones.iter().fold(0.0, |sum, (_, zone)| sum + value(zone))
+}
+
+/// The sum over the zones whose water is followed; `None` where it is not.
+fn damp(summary: &Summary, value: impl Fn(&HumidityFigures) -> f64) -> Option<f64> {
+    let all = summary.zones.iter().filter_map(|(_, zone)| zone.humidity.as_ref());
+    all.map(value).reduce(|sum, value| sum + value)
 }
 
 /// The sum over all people; `None` where the file has none.

@@ -2,6 +2,7 @@
 
 mod bill;
 mod comfort;
+mod damp_tally;
 mod figures;
 mod lawful;
 mod meter;
@@ -25,6 +26,6 @@ pub use opposed::{OPPOSED_WITHIN, Opposed};
 pub use people_tally::PersonFigures;
 pub use seasonal::{LockCost, LockMonth, MorningFigures, Seasonal, Unlawful};
 pub use summary::{
-    ComfortFigures, EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, RequestCounts, Summary,
-    TemperatureFigures, ZoneFigures,
+    ComfortFigures, DAMP, EnergyUse, GroupFigures, HumidityFigures, OutdoorFigures, PeriodFigures,
+    RequestCounts, Summary, TemperatureFigures, ZoneFigures,
 };

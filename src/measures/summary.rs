@@ -150,6 +150,9 @@ pub struct ZoneFigures {
     pub comfort: Option<ComfortFigures>,
     /// Air temperature.
     pub temperature: TemperatureFigures,
+    /// The water in its air; left out where it is not followed.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub humidity: Option<HumidityFigures>,
     /// Requests by outcome.
     pub requests: RequestCounts,
 }
@@ -166,6 +169,26 @@ pub struct ComfortFigures {
     /// Mean predicted percentage of dissatisfied.
     pub dissatisfied_percent: f64,
 }
+
+/// The water in a zone's air.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+pub struct HumidityFigures {
+    /// Lowest relative humidity, percent.
+    pub min_percent: f64,
+    /// Mean relative humidity, percent.
+    pub mean_percent: f64,
+    /// Highest relative humidity, percent.
+    pub max_percent: f64,
+    /// Hours above [`DAMP`].
+    pub hours_above_60: f64,
+    /// Water that cooling took out, kg.
+    pub water_removed_kg: f64,
+    /// Water that condensed on surfaces, kg.
+    pub condensed_kg: f64,
+}
+
+/// Relative humidity above which air counts as damp, percent: common practice, no source.
+pub const DAMP: f64 = 60.0;
 
 /// Lowest, mean and highest temperature.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

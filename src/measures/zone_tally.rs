@@ -1,13 +1,14 @@
 //! Adds up what one zone does.
 
 use super::comfort::{Surroundings, humidity_of, predicted_mean_vote};
+use super::damp_tally::DampTally;
 use super::missed::{Cause, MissedHours};
 use super::opposed::Opposed;
 use super::summary::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
 use crate::building::mean_radiant;
 use crate::control::Outcome;
 use crate::direction::Direction;
-use crate::engine::{Comfort, ZoneView};
+use crate::engine::{Comfort, Humidity, ZoneView};
 use crate::people::predicted_percentage_dissatisfied;
 use crate::time::Seconds;
 use crate::units::TemperatureUnit;
@@ -36,6 +37,7 @@ pub(super) struct ZoneTally {
     /// Operative temperature while occupied.
     operative: Extent,
     votes: Votes,
+    damp: DampTally,
     requests: RequestCounts,
 }
 
@@ -101,6 +103,7 @@ impl Default for ZoneTally {
                 highest: f64::NEG_INFINITY,
                 dissatisfied: 0.0,
             },
+            damp: DampTally::default(),
             requests: RequestCounts::default(),
         }
     }
@@ -112,7 +115,7 @@ impl ZoneTally {
         &mut self,
         view: &ZoneView<'_>,
         comfort: &Comfort,
-        humidity: f64,
+        humidity: Humidity,
         step: Seconds,
     ) {
         self.steps += 1;
@@ -123,6 +126,7 @@ impl ZoneTally {
             self.opposed.add(direction, view.at, heat);
         }
         self.add_wait(view);
+        self.damp.add(view, step);
         if view.state.presence.is_occupied() {
             self.add_comfort(view, comfort);
             if view.at.get() % BETWEEN_VOTES == 0 {
@@ -187,6 +191,7 @@ impl ZoneTally {
             missed_hours: MissedHours::from_counts(self.missed, hours),
             comfort: self.votes.figures(),
             temperature: self.air.figures(unit),
+            humidity: self.damp.figures(step),
             requests: self.requests.clone(),
         }
     }
@@ -194,9 +199,14 @@ impl ZoneTally {
 
 impl Votes {
     /// `humidity` counts where the weather has none of its own.
-    fn add(&mut self, view: &ZoneView<'_>, comfort: &Comfort, humidity: f64) {
+    fn add(&mut self, view: &ZoneView<'_>, comfort: &Comfort, humidity: Humidity) {
         let air = view.nodes[0];
-        let humidity = view.outdoor_vapour.map_or(humidity, |vapour| humidity_of(air, vapour));
+        let humidity = match (view.vapour, humidity) {
+            (Some(vapour), _) => humidity_of(air, vapour),
+            (None, Humidity::Constant(percent)) => percent,
+            // Water that is followed always has a pressure.
+            (None, Humidity::Followed { .. }) => return,
+        };
         let vote = predicted_mean_vote(&Surroundings {
             air,
             mean_radiant: mean_radiant(air, view.surface()),

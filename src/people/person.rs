@@ -45,6 +45,8 @@ pub struct Person {
     pub complaining: Complaining,
     /// Heat that they give off, W.
     pub gain: f64,
+    /// Heat that leaves them as water vapour besides, W.
+    pub latent: f64,
 }
 
 /// How long somebody bears discomfort.

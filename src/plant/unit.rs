@@ -55,6 +55,31 @@ pub struct IndoorUnit {
     pub control: UnitControl,
     /// How many indoor units the controller drives, 1 to 16.
     pub count: u32,
+    /// How it dries.
+    pub coil: Coil,
+}
+
+/// What a cooling coil does to the water in the air. Its cooling capacity is what it takes out of
+/// the room's air as heat; the water comes on top.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Coil {
+    /// Sensible heat over all heat that the coil takes out, 0 to 1.
+    pub sensible: f64,
+    /// The same in `dry`, where the air passes slowly.
+    pub sensible_in_dry: f64,
+}
+
+impl Coil {
+    /// The usual coil: common practice, no source.
+    pub const USUAL: Self = Self { sensible: 0.75, sensible_in_dry: 0.5 };
+    /// A coil is as cold as this, degrees C, and dries air no further: common practice, no source.
+    pub const SURFACE: f64 = 10.0;
+
+    /// Heat of the water that comes out with so much sensible heat, in the same unit.
+    pub fn latent(&self, sensible_heat: f64, in_dry: bool) -> f64 {
+        let share = if in_dry { self.sensible_in_dry } else { self.sensible };
+        sensible_heat * (1.0 - share) / share
+    }
 }
 
 impl IndoorUnit {
@@ -139,6 +164,7 @@ mod tests {
             fan_run: FanRun::WithCall,
             control,
             count: 1,
+            coil: Coil::USUAL,
         };
         let expected = [(-1.0, 0.25), (0.0, 0.25), (0.4, 0.25), (1.0, 0.5), (3.0, 1.0)];
         for (distance, output) in expected {

@@ -21,7 +21,7 @@ pub fn cautions(run: &Run) -> Vec<String> {
     all.extend(critical_rooms(run));
     all.extend(restore(run));
     all.extend(filled_weather(run));
-    if run.summary.energy.heat_removed_kwh > 0.0 {
+    if run.summary.energy.heat_removed_kwh > 0.0 && !run.model.humidity.is_followed() {
         all.push(
             "Humidity is not modelled: cooling here removes sensible heat only, and neither \
              drying nor damp shows in the figures."

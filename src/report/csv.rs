@@ -29,6 +29,9 @@ const STEP_COLUMNS: [&str; 16] = [
     "electric_w",
 ];
 
+/// A column more, percent, where the water in the zones' air is followed.
+const HUMIDITY_COLUMN: &str = "relative_humidity";
+
 const LEDGER_COLUMNS: [&str; 14] = [
     "time",
     "zone",
@@ -61,7 +64,9 @@ impl<'a, W: io::Write> StepsWriter<'a, W> {
     /// Those of the writer.
     pub fn new(model: &'a Model, to: W) -> io::Result<Self> {
         let mut fields = Fields::new(to);
-        fields.record(&STEP_COLUMNS)?;
+        let columns = STEP_COLUMNS.iter().copied();
+        let damp = model.humidity.is_followed().then_some(HUMIDITY_COLUMN);
+        fields.record(&columns.chain(damp).collect::<Vec<_>>())?;
         Ok(Self { model, fields, time: Timestamp::default() })
     }
 
@@ -91,6 +96,9 @@ impl<'a, W: io::Write> StepsWriter<'a, W> {
         }
         self.fields.number(row.heat_w)?;
         self.fields.number(row.electric_w)?;
+        if let Some(percent) = row.humidity {
+            self.fields.number(percent)?;
+        }
         self.fields.end()
     }
 

@@ -7,6 +7,7 @@ pub mod chart;
 mod cautions;
 mod compare;
 mod csv;
+mod damp;
 mod explanation;
 mod figures;
 mod findings;

@@ -36,6 +36,9 @@ const SCHEMA: &str = "message steps {
     required double electric_w;
 }";
 
+/// The column more where the water in the zones' air is followed.
+const HUMIDITY: &str = "    required double relative_humidity;\n}";
+
 /// So many rows are gathered before they are written: some megabytes.
 const ROWS_OF_A_GROUP: usize = 32_768;
 
@@ -59,7 +62,12 @@ impl<'a, W: Write + Send> StepsParquet<'a, W> {
     /// # Errors
     /// Those of the writer.
     pub fn new(model: &'a Model, to: W) -> io::Result<Self> {
-        let schema = Arc::new(parse_message_type(SCHEMA).map_err(failed)?);
+        let columns = if model.humidity.is_followed() {
+            SCHEMA.replace('}', HUMIDITY)
+        } else {
+            SCHEMA.to_owned()
+        };
+        let schema = Arc::new(parse_message_type(&columns).map_err(failed)?);
         let properties = WriterProperties::builder().set_compression(Compression::SNAPPY).build();
         let writer = SerializedFileWriter::new(to, schema, Arc::new(properties)).map_err(failed)?;
         Ok(Self {
@@ -144,7 +152,8 @@ fn values_of(place: usize, rows: &[StepRow], zones: &[ByteArray], start: i64) ->
         12 => words(|row| row.served.map_or("none", Direction::name)),
         13 => Values::Flags(rows.iter().map(|row| row.starved).collect()),
         14 => numbers(|row| row.heat_w),
-        _ => numbers(|row| row.electric_w),
+        15 => numbers(|row| row.electric_w),
+        _ => numbers(|row| row.humidity.unwrap_or(f64::NAN)),
     }
 }
 

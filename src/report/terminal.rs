@@ -2,6 +2,7 @@
 //! and where the files are.
 
 use super::cautions::cautions;
+use super::damp::damp;
 use super::figures::{
     days_in_words, duration, hours_digits, money, one_digit, three_figures, unit_sign,
 };
@@ -37,6 +38,7 @@ pub fn run_text(run: &Run, style: Style, files: &[String]) -> String {
         section(&mut out, style, head, &body);
     }
     section(&mut out, style, "People", &people(run, style));
+    section(&mut out, style, "Relative humidity and water", &damp(run, style));
     section(&mut out, style, "What the ledger shows", &highlights(run, style));
     section(&mut out, style, "Bear in mind", &caution_lines(run, style));
     let listed: Vec<String> = files.iter().map(|file| format!("  {}", clean(file))).collect();

@@ -52,6 +52,7 @@ ranges! {
     SEED = sourced("seed", 0.0, 9_007_199_254_740_991.0, "", "whole numbers that JSON keeps exactly: RFC 8259, section 6");
     OUTDOOR = sourced("outdoor temperature", COLDEST, WARMEST, "C", "records of the World Meteorological Organization, from memory: -89.2 and 56.7 C");
     DAILY_RANGE = plain("daily range", 0.0, 50.0, "K");
+    SENSIBLE_HEAT_RATIO = plain("sensible heat ratio", 0.2, 1.0, "");
     HUMIDITY = sourced("relative humidity", 0.0, 100.0, "%", "by definition");
     LATITUDE = sourced("latitude", -90.0, 90.0, "degrees", "by definition");
     LONGITUDE = sourced("longitude", -180.0, 180.0, "degrees", "by definition");

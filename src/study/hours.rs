@@ -43,6 +43,7 @@ impl HourTally {
         for value in values(&mut row) {
             *value /= count;
         }
+        row.humidity = row.humidity.map(|sum| sum / count);
         row.at = Instant::new(row.at.get() - row.at.get().rem_euclid(HOUR.get()));
         row.served = most(done.served);
         row.call = most(done.called);
@@ -63,6 +64,7 @@ fn add_values(sums: &mut StepRow, row: &StepRow) {
     for (sum, value) in values(sums).into_iter().zip(values(&mut other)) {
         *sum += *value;
     }
+    sums.humidity = sums.humidity.zip(row.humidity).map(|(sum, value)| sum + value);
     sums.occupied |= row.occupied;
     sums.starved |= row.starved;
 }

@@ -11,11 +11,11 @@ use jiff::civil::{Date, DateTime};
 
 use super::fault::{FileFault, FileFaults};
 use super::fields::{Row, lines, shown};
-use super::moisture::of_humidity;
 use super::quantity::{COLDEST, Quantity, WARMEST};
 use super::record::Record;
 use super::source::{Course, Reading, Site, Weather};
 use super::spell::{Light, Spell};
+use super::vapour::of_humidity;
 use crate::time::{DAY, Period};
 use crate::units::{TemperatureUnit, parse_number};
 
@@ -310,7 +310,7 @@ mod tests {
         assert_eq!((spells[5].from, spells[5].to), (4.0 * 3600.0, 5.0 * 3600.0));
         assert_eq!(spells[5].light, Light::Global(50.0));
         let mut course = Course::new(&weather, period.first());
-        let half = 0.5 * super::super::moisture::saturation_pressure(10.0);
+        let half = 0.5 * crate::moist_air::over_water(10.0);
         let found = course.vapour(10.0 * 3600.0).expect("humidity");
         assert!((found - half).abs() < 1e-9, "{found}");
         assert_eq!(course.outdoor(10.5 * 3600.0), 10.5);

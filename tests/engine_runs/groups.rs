@@ -250,7 +250,7 @@ fn a_group_of_one_is_the_zone_alone_to_the_last_byte() {
     for control in [UnitControl::Staged { time_constant: 76.0 }, Given::MODULATING] {
         let mut given = Given { control, fan: 60.0, heat: 21.0, cool: 23.0, ..at(19.0) };
         given.space.mass_capacity = 1e6;
-        given.gains = vec![Gain { when: afternoon(), power: 1200.0 }];
+        given.gains = vec![Gain { when: afternoon(), power: 1200.0, latent: 0.0 }];
         given.thermostat.changeover_delay = Seconds::minutes(10);
         let [alone, grouped] = alone_and_grouped(&given).map(|model| {
             let finished = run(&model);

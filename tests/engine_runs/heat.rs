@@ -175,8 +175,8 @@ prop_compose! {
             given.fan_run = FanRun::Continuous;
         }
         given.gains = vec![
-            Gain { when, power: gain },
-            Gain { when: Span::ALWAYS, power: 0.1 * gain },
+            Gain { when, power: gain, latent: 0.0 },
+            Gain { when: Span::ALWAYS, power: 0.1 * gain, latent: 0.0 },
         ];
         given.space.ventilation = Some(Ventilation { flow, when });
         given.space.start = Some(start);

@@ -1,6 +1,7 @@
 //! Ideal plants: exactly the heat that brings the air to the setpoint at the end of the step.
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
+use proptest::prelude::*;
 use setband::building::Gain;
 use setband::control::{Direction, Mode, Request};
 use setband::engine::{Model, StepRow};
@@ -89,7 +90,7 @@ fn coupled_ideal_zones_all_reach_their_setpoints() {
     let at = |heat: f64| Given { heat, cool: heat + 3.0, ..ideal() };
     let zones = vec![at(20.0).zone("hall"), at(23.5).zone("bath"), at(16.0).zone("store"), {
         let mut given = at(21.0);
-        given.gains = vec![Gain { when: Span::ALWAYS, power: 1200.0 }];
+        given.gains = vec![Gain { when: Span::ALWAYS, power: 1200.0, latent: 0.0 }];
         given.zone("kitchen")
     }];
     let mut model = both_ways(zones);
@@ -146,4 +147,38 @@ fn in_steady_weather_an_ideal_plant_covers_the_losses_of_the_hourly_method() {
     let last = *rows_of(&run(&model), 0).last().expect("rows");
     assert_relative_eq!(last.heat_w, 24.0 * losses, max_relative = SETTLED);
     assert_relative_eq!(last.electric_w, last.heat_w / 3.2, max_relative = SETTLED);
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(48))]
+
+    /// Setpoints stay where they are and the capacity never binds: a band that holds another one
+    /// takes no more heat in and gives no more out.
+    #[test]
+    fn a_wider_band_never_raises_heat_delivered_nor_heat_removed(
+        heat in 16_i32..22, gap in 1_i32..4, below in 0_i32..4, above in 0_i32..4,
+        high in 10.0..38.0_f64, range in 2.0..20.0_f64, mass in 5e5..2e7_f64, gain in 0.0..1500.0_f64,
+    ) {
+        let of = |low: i32, top: i32| {
+            let mut given = Given {
+                heat: f64::from(low),
+                cool: f64::from(top),
+                deadband: 0.5,
+                heat_limits: (10.0, 30.0),
+                cool_limits: (10.0, 32.0),
+                ..ideal()
+            };
+            given.space.mass_capacity = mass;
+            given.gains = vec![Gain { when: Span::ALWAYS, power: gain, latent: 0.0 }];
+            let mut model = model(0.0, vec![given.zone("room")]);
+            model.weather = Weather::DesignDay { high, range, site: None };
+            model.period = period(2, Seconds::minutes(10));
+            let energy = run(&model).summary.energy;
+            [energy.heat_delivered_kwh, energy.heat_removed_kwh]
+        };
+        let narrow = of(heat, heat + gap);
+        let wide = of(heat - below, heat + gap + above);
+        prop_assert!(wide[0] <= narrow[0] + 1e-9, "delivered: {narrow:?}, wider {wide:?}");
+        prop_assert!(wide[1] <= narrow[1] + 1e-9, "removed: {narrow:?}, wider {wide:?}");
+    }
 }

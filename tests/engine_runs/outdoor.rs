@@ -383,7 +383,7 @@ fn a_simultaneous_group_moves_heat_from_the_warm_to_the_cold_and_starves_nobody(
         let mut given = Given { control: Given::MODULATING, ..Given::default() };
         given.space.start = Some(start);
         let when = setband::time::Span::ALWAYS;
-        given.gains = vec![setband::building::Gain { when, power: gain }];
+        given.gains = vec![setband::building::Gain { when, power: gain, latent: 0.0 }];
         given
     };
     let zones = vec![room(18.0, 0.0).zone("north"), room(26.0, 2500.0).zone("south")];

@@ -21,7 +21,7 @@ fn span(from: &str, to: &str) -> Span {
 /// A cool day with warm people in it from nine to five, whose start is not given.
 fn office() -> Model {
     let mut given = Given { control: Given::MODULATING, ..Given::default() };
-    given.gains = vec![Gain { when: span("09:00", "17:00"), power: 1500.0 }];
+    given.gains = vec![Gain { when: span("09:00", "17:00"), power: 1500.0, latent: 0.0 }];
     given.space.start = None;
     let mut model = model(0.0, vec![given.zone("office")]);
     model.weather = Weather::DesignDay { high: 17.0, range: 9.0, site: None };
@@ -84,7 +84,7 @@ fn busy(sharing: setband::control::Sharing) -> Model {
     let zone = |id: &str, heat: f64, gain: f64| {
         let mut given = Given { heat, cool: heat + 2.0, ..Given::default() };
         given.control = Given::MODULATING;
-        given.gains = vec![Gain { when: span("20:00", "07:00"), power: gain }];
+        given.gains = vec![Gain { when: span("20:00", "07:00"), power: gain, latent: 0.0 }];
         given.thermostat.changeover_delay = Seconds::minutes(10);
         given.sensor.lag = Seconds::minutes(4);
         given.zone(id)
@@ -200,7 +200,7 @@ proptest! {
         let zone = |start: f64| {
             let mut given = Given { power: Power::Off, ..Given::default() };
             given.space.start = Some(start);
-            given.gains = vec![Gain { when: Span::ALWAYS, power: gain }];
+            given.gains = vec![Gain { when: Span::ALWAYS, power: gain, latent: 0.0 }];
             given.zone("room")
         };
         let at = |seconds: i64| {

@@ -8,6 +8,7 @@ mod cycling;
 mod design_day;
 mod invariants;
 mod iso13790;
+mod moist_air;
 mod ode;
 mod rooms;
 mod savings;

@@ -6,11 +6,12 @@ use approx::{assert_abs_diff_eq, assert_relative_eq};
 use flate2::read::GzDecoder;
 use jiff::civil::date;
 use serde::Deserialize;
+use setband::moist_air::over_water;
 use setband::time::{Period, Seconds};
 use setband::units::TemperatureUnit;
 use setband::weather::{
     DEGREE_DAY_BASE, Light, LitSpell, Outstanding, Pick, Plane, Record, Statistics, SunPath,
-    WeatherFile, saturation_pressure,
+    WeatherFile,
 };
 
 use crate::sheet::rows;
@@ -161,8 +162,7 @@ fn humidity_and_dew_point_tell_the_same_vapour() {
         })
         .collect::<Vec<_>>();
     assert_eq!(vapour.len(), dew_points.len() + 1);
-    let from_dew_point: f64 =
-        dew_points.iter().map(|dew_point| saturation_pressure(*dew_point)).sum();
+    let from_dew_point: f64 = dew_points.iter().map(|dew_point| over_water(*dew_point)).sum();
     let from_humidity: f64 = vapour[1..].iter().sum();
     assert_relative_eq!(from_humidity, from_dew_point, max_relative = TWO_WAYS_TO_HUMIDITY);
 }

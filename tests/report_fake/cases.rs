@@ -66,6 +66,7 @@ pub(crate) fn zone(
             fan_run: FanRun::WithCall,
             control: UnitControl::Ideal,
             count: 1,
+            coil: setband::plant::Coil::USUAL,
         },
         controls: ZoneControls {
             settings,

@@ -139,7 +139,7 @@ pub(crate) fn make(mut wish: Wish) -> Day {
         zones: std::mem::take(&mut wish.zones),
         site: wish.site,
         clear_sky: None,
-        humidity: 50.0,
+        humidity: setband::engine::Humidity::Constant(50.0),
         neighbours: Vec::new(),
         outdoor_units: if wish.one_direction { vec![shared_unit(zones)] } else { Vec::new() },
         actions: Vec::new(),
@@ -347,6 +347,7 @@ fn advance(
         starved,
         heat_w,
         electric_w,
+        humidity: None,
     };
     let flow = 110.0 * (outdoor - state.air) + gains + heat_w;
     state.air += flow * step.get() as f64 / 3.2e6;

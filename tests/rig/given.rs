@@ -161,6 +161,7 @@ impl Given {
             fan_run: self.fan_run,
             control: self.control,
             count: 1,
+            coil: setband::plant::Coil::USUAL,
         }
     }
 

@@ -40,7 +40,7 @@ pub(crate) fn model(outdoor: f64, zones: Vec<Zone>) -> Model {
         weather: steady(outdoor),
         site: None,
         clear_sky: None,
-        humidity: 50.0,
+        humidity: setband::engine::Humidity::Constant(50.0),
         zones,
         neighbours: Vec::new(),
         outdoor_units: Vec::new(),

@@ -35,6 +35,7 @@ fn somebody() -> Person {
         switching: Switching::Never,
         complaining: Complaining { after: Seconds::ZERO, rate: 0.0, kelvin_per_vote: 3.0 },
         gain: 0.0,
+        latent: 0.0,
     }
 }
 

@@ -1,11 +1,10 @@
 //! What the figures of a run rest on, in plain sentences.
 
 use super::spans::span_words;
-use crate::engine::{DemandCharge, Model, Rate, Tariff};
+use crate::engine::{DemandCharge, Humidity, Model, Rate, Tariff};
 use crate::report::figures::{count, day_and_month, days_in_words, setpoint, unit_sign};
 use crate::report::headline::capitalised;
 use crate::time::Period;
-use crate::units::TemperatureUnit;
 use crate::weather::{Record, Weather};
 
 /// What the figures of a run rest on, a sentence each: days, weather, people, prices, and that it
@@ -17,9 +16,10 @@ pub fn assumptions(model: &Model) -> Vec<String> {
             days_in_words(&model.period),
             model.period.step()
         ),
-        format!("Weather: {}.", weather_words(&model.weather, model.unit)),
+        format!("Weather: {}.", weather_words(model)),
         requests(model),
     ];
+    all.extend(water(model));
     all.extend(calendar(&model.period));
     all.extend(people(model));
     all.extend(model.tariff.as_ref().map_or_else(
@@ -32,6 +32,19 @@ pub fn assumptions(model: &Model) -> Vec<String> {
             .into(),
     );
     all
+}
+
+/// What the balance of water counts, where it is followed.
+fn water(model: &Model) -> Option<String> {
+    let Humidity::Followed { dew_point } = model.humidity else { return None };
+    let outdoors = dew_point.map_or_else(String::new, |celsius| {
+        let (value, sign) = (setpoint(model.unit.from_celsius(celsius)), unit_sign(model.unit));
+        format!(" The dew point outdoors is {value} {sign}.")
+    });
+    Some(format!(
+        "Humidity: outdoor air, people and processes bring water into each room's air, and cooling \
+         takes some out; walls and furniture store none.{outdoors}"
+    ))
 }
 
 /// Holidays and clocks, where the file gives any.
@@ -54,7 +67,8 @@ fn calendar(period: &Period) -> Vec<String> {
     all
 }
 
-fn weather_words(weather: &Weather, unit: TemperatureUnit) -> String {
+fn weather_words(model: &Model) -> String {
+    let (weather, unit) = (&model.weather, model.unit);
     let sign = unit_sign(unit);
     let at = |celsius: f64| setpoint(unit.from_celsius(celsius));
     match weather {
@@ -72,11 +86,11 @@ fn weather_words(weather: &Weather, unit: TemperatureUnit) -> String {
         Weather::Readings(readings) => {
             format!("{} readings of a weather file, linear between them", readings.len())
         }
-        Weather::Record(record) => record_words(record),
+        Weather::Record(record) => record_words(record, model.humidity.is_followed()),
     }
 }
 
-fn record_words(record: &Record) -> String {
+fn record_words(record: &Record, followed: bool) -> String {
     let mut words = match record.sun_of {
         Some(date) => format!("{} of a weather file, again and again", day_and_month(date)),
         None => "hours of a weather file, linear between them".into(),
@@ -85,7 +99,7 @@ fn record_words(record: &Record) -> String {
         Some(_) => ", with the radiation of the file",
         None => ", with a clear sky",
     });
-    if record.vapour.is_some() {
+    if record.vapour.is_some() && !followed {
         words.push_str(
             "; indoor air holds the water vapour of the outdoor air, no more and no less",
         );

@@ -102,14 +102,27 @@ const WEATHER: &Block = &Block {
         ),
         or(
             "humidity",
-            Kind::SizeOrBare(Dimension::Percentage, ranges::HUMIDITY),
+            Kind::Either(&[
+                Kind::SizeOrBare(Dimension::Percentage, ranges::HUMIDITY),
+                Kind::Word(BALANCE),
+            ]),
             "50",
             "Relative humidity indoors, percent, constant. Written, it holds even where a weather \
-             file has humidity; left out, the file's counts.",
+             file has humidity; left out, the file's counts. `balance` follows the water in each \
+             zone's air: what outdoor air and people bring, and what cooling takes out.",
+        ),
+        optional(
+            "dew_point",
+            OUTDOOR,
+            "Dew point outdoors, constant: for `humidity: balance` with weather that has no humidity \
+             of its own.",
         ),
         optional("clear_sky", Kind::Block(CLEAR_SKY), "How clear the sky is."),
     ],
 };
+
+/// The word that follows the water in the zones' air.
+const BALANCE: &[&str] = &["balance"];
 
 /// A day from its highest temperature and range.
 const DESIGN_DAY: &Block = &Block {

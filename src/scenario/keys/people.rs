@@ -91,6 +91,13 @@ pub(super) const PERSON: &Block = &Block {
         or("forgets", PROBABILITY, "0 %", "Probability of forgetting to switch off."),
         optional("complains", Kind::Block(COMPLAINS), "How they complain."),
         or("gains", Kind::Size(Dimension::Power, ranges::GAIN), "0 W", "Heat that each gives off."),
+        or(
+            "latent",
+            Kind::Size(Dimension::Power, ranges::GAIN),
+            "0 W",
+            "Heat that leaves each as water vapour besides; it counts where `humidity: balance` \
+             stands.",
+        ),
     ],
 };
 

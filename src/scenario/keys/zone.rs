@@ -136,6 +136,12 @@ const GAIN: &Block = &Block {
     doc: "Heat that people, lights and machines give off; spans that overlap add up.",
     keys: &[
         required("power", Kind::Size(Dimension::Power, ranges::GAIN), "How much."),
+        or(
+            "latent",
+            Kind::Size(Dimension::Power, ranges::GAIN),
+            "0 W",
+            "Heat that leaves as water vapour besides; it counts where `humidity: balance` stands.",
+        ),
         or("from", Kind::Clock, "00:00", "When it begins."),
         or("to", Kind::Clock, "24:00", "When it ends."),
         optional("days", DAYS, "On which days; every day without it."),
@@ -186,6 +192,19 @@ const UNIT: &Block = &Block {
             "How slowly a staged unit's output rises after a start.",
         ),
         or("count", Kind::Whole(ranges::COUNT), "1", "How many indoor units."),
+        or(
+            "sensible_heat_ratio",
+            Kind::Number(ranges::SENSIBLE_HEAT_RATIO),
+            "0.75",
+            "Sensible heat over all heat that a cooling coil takes out; the capacity is the sensible \
+             part, and water comes on top. It counts where `humidity: balance` stands.",
+        ),
+        or(
+            "dry_sensible_heat_ratio",
+            Kind::Number(ranges::SENSIBLE_HEAT_RATIO),
+            "0.5",
+            "The same in dry mode.",
+        ),
         derived(
             "modes",
             Kind::Words(MODES, 1),

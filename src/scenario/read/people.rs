@@ -101,6 +101,7 @@ fn read_one(file: &Fields, fields: &Fields, zones: &[(&str, Option<Zone>)]) -> O
         switching: switching?,
         complaining: read_complaining(fields)?,
         gain: fields.number("gains")?,
+        latent: fields.number("latent")?,
     })
 }
 

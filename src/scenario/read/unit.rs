@@ -3,7 +3,7 @@
 use crate::control::{Mode, UnitModes};
 use crate::direction::Direction;
 use crate::engine::OutdoorGroup;
-use crate::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
+use crate::plant::{Capacity, Coil, FanRun, IndoorUnit, UnitControl};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::keys::{FAN_RUN, UNIT_CONTROL};
@@ -43,6 +43,10 @@ pub(super) fn read(fields: &Fields, group: Option<Checked<&OutdoorGroup>>) -> Op
         fan_run: *fan_run.get(place(fields, "fan_run", FAN_RUN)?)?,
         control: read_control(fields)?,
         count,
+        coil: Coil {
+            sensible: fields.number("sensible_heat_ratio")?,
+            sensible_in_dry: fields.number("dry_sensible_heat_ratio")?,
+        },
     };
     let min_on = fields.seconds("min_on")?;
     let own = if group.is_some() { Seconds::ZERO } else { MIN_OFF };

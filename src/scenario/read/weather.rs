@@ -4,10 +4,12 @@ use std::sync::Arc;
 
 use super::Open;
 use super::readings;
+use crate::engine::Humidity;
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Fields, number_of};
 use crate::scenario::keys::Kind;
 use crate::scenario::ranges;
+use crate::scenario::scalar::Scalar;
 use crate::scenario::tree::Value;
 use crate::time::Period;
 use crate::units::TemperatureUnit;
@@ -18,7 +20,7 @@ pub(super) struct Outdoors {
     pub(super) weather: Weather,
     pub(super) site: Option<Site>,
     pub(super) clear_sky: Option<ClearSky>,
-    pub(super) humidity: f64,
+    pub(super) humidity: Humidity,
 }
 
 /// Reads the block; without a period a weather file cannot be placed in time.
@@ -28,17 +30,41 @@ pub(super) fn read(fields: &Fields, period: Option<&Period>, open: Open) -> Opti
     // A site with a fault must not be replaced by the file's: the fault is what has to be told.
     let mut weather = read_source(fields, period, site.flatten(), open)?;
     if let Weather::Record(record) = &mut weather
-        && fields.has("humidity")
+        && matches!(fields.read("humidity"), Some(Scalar::Number(_)) if fields.has("humidity"))
     {
         Arc::make_mut(record).vapour = None;
     }
     let site = if site.is_some() { site.flatten() } else { weather.site() };
-    Some(Outdoors {
-        weather,
-        site,
-        clear_sky: clear_sky.flatten(),
-        humidity: fields.number("humidity")?,
-    })
+    let humidity = read_humidity(fields, &weather)?;
+    Some(Outdoors { weather, site, clear_sky: clear_sky.flatten(), humidity })
+}
+
+/// How damp the air is; water that is followed needs to know what comes in with outdoor air.
+fn read_humidity(fields: &Fields, weather: &Weather) -> Option<Humidity> {
+    let dew_point = fields.optional("dew_point", Fields::number)?;
+    let own = weather.record().is_some_and(|record| record.vapour.is_some());
+    let asked = if fields.has("humidity") {
+        fields.read("humidity")?
+    } else {
+        Scalar::Number(fields.number("humidity")?)
+    };
+    let complaint = match asked {
+        Scalar::Number(percent) if dew_point.is_none() => {
+            return Some(Humidity::Constant(percent));
+        }
+        Scalar::Number(_) => Complaint::new("idle-dew-point", "the dew point counts for nothing")
+            .help("write `humidity: balance` beside it, or take it out"),
+        _ if own && dew_point.is_some() => {
+            Complaint::new("idle-dew-point", "the weather file has a humidity of its own")
+                .help("take the dew point out")
+        }
+        _ if own || dew_point.is_some() => return Some(Humidity::Followed { dew_point }),
+        _ => Complaint::new("no-dew-point", "this weather does not say how damp outdoor air is")
+            .help("add its dew point, such as `dew_point: 12`"),
+    };
+    let key = if dew_point.is_some() { "dew_point" } else { "humidity" };
+    fields.fault(key, complaint);
+    None
 }
 
 fn read_site(fields: &Fields) -> Option<Site> {

@@ -116,7 +116,8 @@ fn read_gains(fields: &Fields) -> Option<Vec<Gain>> {
     let mut gains = Vec::new();
     fields.each("gains", |gain| {
         let span = gain.span();
-        gains.push(span.and_then(|when| Some(Gain { when, power: gain.number("power")? })));
+        let (power, latent) = (gain.number("power"), gain.number("latent"));
+        gains.push(span.and_then(|when| Some(Gain { when, power: power?, latent: latent? })));
     });
     gains.into_iter().collect()
 }

@@ -3,10 +3,10 @@
 //! the nearest days before and after, since a line through a night or a noon would be wrong.
 
 use super::super::fault::{FileFault, FileFaults};
-use super::super::moisture::{of_dew_point, of_humidity};
 use super::super::quantity::Quantity;
 use super::super::record::Filled;
 use super::super::spell::Light;
+use super::super::vapour::{of_dew_point, of_humidity};
 use super::rows::RawHour;
 use super::{Hour, Notice, Station, TypicalYear};
 

@@ -1,0 +1,74 @@
+//! Phase 4b of a step, where the file asks for it: the water in the zones' air.
+
+use super::model::{Humidity, Model};
+use super::step::Simulation;
+use crate::building::{AIR_DENSITY, Water, WaterFlows};
+use crate::control::{Mode, Selection};
+use crate::moist_air::{
+    HEAT_OF_EVAPORATION, STANDARD_PRESSURE, humidity_ratio, over_water, saturation_pressure,
+    vapour_pressure,
+};
+use crate::plant::Coil;
+use crate::weather::Course;
+
+/// The humidity ratios with which the zones of a model begin: that of the outdoor air, as far as
+/// their air can hold it. Empty where water is not followed.
+pub(super) fn initial_water(model: &Model, nodes: &[[f64; 2]]) -> Vec<f64> {
+    let Humidity::Followed { dew_point } = model.humidity else { return Vec::new() };
+    let outdoors = Course::new(&model.weather, model.period.first()).vapour(0.0);
+    let vapour = outdoors.or(dew_point.map(over_water)).unwrap_or(0.0);
+    nodes.iter().map(|[air, _]| ratio(vapour.min(saturation_pressure(*air)))).collect()
+}
+
+fn ratio(vapour: f64) -> f64 {
+    humidity_ratio(vapour, STANDARD_PRESSURE)
+}
+
+impl Simulation<'_> {
+    /// Works out where the water in each zone's air goes over the step.
+    pub(super) fn follow_water(&mut self) {
+        for zone in 0..self.state.water.len() {
+            let seconds = self.plan.model.period.step().get() as f64;
+            self.scratch.water[zone] =
+                self.water_flows(zone).advance(self.state.water[zone], seconds);
+        }
+    }
+
+    fn water_flows(&self, zone: usize) -> WaterFlows {
+        let driver = self.scratch.drivers.zone(zone, self.scratch.place);
+        let model = &self.plan.model.zones[zone];
+        let network = &self.plan.zones[zone].networks[usize::from(driver.ventilated)];
+        let in_dry = self.state.logic[zone].selection == Selection::On(Mode::Dry);
+        let cooling = (-self.scratch.powers[zone].heat()).max(0.0);
+        let input = model.space.input();
+        WaterFlows {
+            air: AIR_DENSITY * input.floor * input.height,
+            exchange: network.air_exchange(),
+            outdoors: ratio(self.outdoor_vapour()),
+            gain: driver.latent / HEAT_OF_EVAPORATION,
+            coil: model.unit.coil.latent(cooling, in_dry) / HEAT_OF_EVAPORATION,
+            at_coil: ratio(saturation_pressure(Coil::SURFACE)),
+            saturated: ratio(saturation_pressure(self.state.nodes[zone][0])),
+        }
+    }
+
+    fn outdoor_vapour(&self) -> f64 {
+        let Humidity::Followed { dew_point } = self.plan.model.humidity else { return 0.0 };
+        let outdoors = self.scratch.drivers.outdoor(self.scratch.place).vapour;
+        outdoors.or(dew_point.map(over_water)).unwrap_or(0.0)
+    }
+
+    /// Vapour pressure in a zone's air, Pa: followed, or else that of the outdoor air where the
+    /// weather says so.
+    pub(super) fn vapour(&self, zone: usize) -> Option<f64> {
+        match self.state.water.get(zone) {
+            Some(ratio) => Some(vapour_pressure(*ratio, STANDARD_PRESSURE)),
+            None => self.scratch.drivers.outdoor(self.scratch.place).vapour,
+        }
+    }
+
+    /// Where the water of a zone goes over the step, where it is followed.
+    pub(super) fn water(&self, zone: usize) -> Option<Water> {
+        self.scratch.water.get(zone).copied()
+    }
+}
