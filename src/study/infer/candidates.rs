@@ -5,18 +5,21 @@
 //! the mode; every key on its lock at the controller. So candidates are kept as products of small
 //! lists, and no combination that the facts cannot tell apart is looked at twice.
 
+use std::collections::HashMap;
+
 use super::bits::Bits;
 use super::facts::{Fact, Scale, facts, remembered};
+use super::presses::{mode_agrees, power_agrees, setpoint_agrees, settings, standings};
 use super::record::ZoneRecord;
+use super::spread::Spread;
 use crate::control::{
-    Controllers, Direction, Display, Grid, Key, KeyLocks, Limits, Mode, ModeSet, OnConflict,
-    Outcome, Power, Range, Request, Role, SetpointRules, Setpoints, Settings, Side, Standing,
-    Stored, Ticks, UnitModes, judge,
+    Display, Grid, Key, Limits, Mode, ModeSet, OnConflict, Range, SetpointRules, Setpoints,
+    Settings, Side, Stored, Ticks, UnitModes,
 };
 use crate::units::TemperatureUnit;
 
 /// Far beyond every limit.
-const FAR: Ticks = Ticks::new(10_000);
+pub(super) const FAR: Ticks = Ticks::new(10_000);
 
 /// The practices.
 const PRACTICES: [OnConflict; 3] = [OnConflict::Push, OnConflict::Hold, OnConflict::PushAndReturn];
@@ -116,6 +119,7 @@ impl Candidates {
             all.add_lockouts(follows);
         }
         all.leave_out();
+        all.keep_what_agrees();
         all
     }
 
@@ -152,13 +156,13 @@ impl Candidates {
         };
         let wide = rules([-FAR; 2], [FAR; 2])?;
         let sets = remembered(zone, &self.facts, scale, &wide);
-        let mut settings = settings(scale, wide, &self.modes, self.controllers);
-        let mut violates = |rules: SetpointRules, key: Key| {
-            settings.rules = rules;
-            Bits::of(self.facts.len(), |at| {
-                let fact = &self.facts[at];
-                fact.key == key && !setpoint_agrees(fact, &sets[at], &settings, scale, follows)
-            })
+        let mut trial = Trial {
+            facts: &self.facts,
+            sets: &sets,
+            settings: settings(scale, wide, &self.modes, self.controllers),
+            scale,
+            follows,
+            known: HashMap::new(),
         };
         let highest = spread.highest(deadband);
         let lowest = spread.lowest(deadband);
@@ -167,7 +171,7 @@ impl Candidates {
             for cool in spread.most[1].count()..=highest[1].count() {
                 let (heat, cool) = (Ticks::new(heat), Ticks::new(cool));
                 let rules = rules([-FAR; 2], [heat, cool])?;
-                upper.push(Ends { heat, cool, violates: violates(rules, Key::Warmer) });
+                upper.push(Ends { heat, cool, violates: trial.violates(rules, Key::Warmer) });
             }
         }
         let mut lower = Vec::new();
@@ -175,7 +179,7 @@ impl Candidates {
             for cool in lowest[1].count()..=spread.least[1].count() {
                 let (heat, cool) = (Ticks::new(heat), Ticks::new(cool));
                 let rules = rules([heat, cool], [FAR; 2])?;
-                lower.push(Ends { heat, cool, violates: violates(rules, Key::Cooler) });
+                lower.push(Ends { heat, cool, violates: trial.violates(rules, Key::Cooler) });
             }
         }
         Some(Family { scale, practice, deadband, follows, upper, lower, highest, lowest })
@@ -199,11 +203,18 @@ impl Candidates {
 
     /// What does not agree when some facts are at locked controllers: there only the lock has to
     /// agree, elsewhere the settings have to.
-    pub(super) fn with_lock(&self, free: &Bits, group: usize, set: usize) -> Bits {
-        let locked = self.at[set].and(&self.of[group]);
-        let at_lock = Bits::of(self.facts.len(), |at| locked.has(at) && !self.as_locked.has(at));
-        let elsewhere = Bits::of(self.facts.len(), |at| free.has(at) && !locked.has(at));
-        at_lock.or(&elsewhere)
+    fn with_lock<'s>(
+        &'s self,
+        free: &'s Bits,
+        group: usize,
+        set: usize,
+    ) -> impl Iterator<Item = u64> + 's {
+        let (at, of) = (self.at[set].words(), self.of[group].words());
+        let (as_locked, free) = (self.as_locked.words(), free.words());
+        (0..free.len()).map(move |word| {
+            let locked = at[word] & of[word];
+            (locked & !as_locked[word]) | (free[word] & !locked)
+        })
     }
 
     /// The sets of controllers that may be locked.
@@ -213,6 +224,9 @@ impl Candidates {
 
     /// Where no candidate agrees with every fact: the fewest that have to be left out.
     fn leave_out(&mut self) {
+        if self.explains_all() {
+            return;
+        }
         let mut best: Option<Bits> = None;
         let mut take = |bits: Bits| {
             if best.as_ref().is_none_or(|known| bits.count() < known.count()) {
@@ -234,9 +248,19 @@ impl Candidates {
         }
     }
 
+    /// Whether some candidate agrees with every fact.
+    fn explains_all(&self) -> bool {
+        let power = self.lock_sets().any(|set| self.agrees(&self.power_violates, POWER, set));
+        let pairs = |family: &Family| {
+            self.modes_agree(family.follows)
+                && self.lock_sets().any(|set| self.is_left(family, set))
+        };
+        power && self.families.iter().any(pairs)
+    }
+
     /// The fewest that do not agree over all locks of a key.
     fn fewest(&self, free: &Bits, group: usize) -> Bits {
-        let all = self.lock_sets().map(|set| self.with_lock(free, group, set));
+        let all = self.lock_sets().map(|set| self.with_lock(free, group, set).collect::<Bits>());
         all.min_by_key(Bits::count).unwrap_or_default()
     }
 
@@ -244,7 +268,7 @@ impl Candidates {
         let sets = self.lock_sets().filter_map(|set| {
             let least = |ends: &[Ends]| {
                 let all = ends.iter().map(|ends| self.with_lock(&ends.violates, SETPOINT, set));
-                all.min_by_key(Bits::count)
+                all.map(Iterator::collect::<Bits>).min_by_key(Bits::count)
             };
             Some(least(&family.upper)?.or(&least(&family.lower)?))
         });
@@ -253,219 +277,97 @@ impl Candidates {
 
     /// Whether a candidate's disagreements are among those left out.
     pub(super) fn agrees(&self, free: &Bits, group: usize, set: usize) -> bool {
-        self.with_lock(free, group, set).is_within(&self.left_out)
+        let left_out = self.left_out.words();
+        self.with_lock(free, group, set).zip(left_out).all(|(bits, left_out)| bits & !left_out == 0)
     }
-}
 
-/// What readings and presses span: the extremes read and the extremes pressed for.
-#[derive(Clone, Debug)]
-struct Spread {
-    /// Highest heat and cool read, lowest heat and cool read.
-    most: [Ticks; 2],
-    least: [Ticks; 2],
-    /// Highest and lowest values that presses went for.
-    sought_high: [Ticks; 2],
-    sought_low: [Ticks; 2],
-    /// The smallest gap that was read, by the nearest stored values.
-    gap: Ticks,
-}
+    /// Whether some limits of a family agree under a set of locks.
+    fn is_left(&self, family: &Family, set: usize) -> bool {
+        let any = |ends: &[Ends]| ends.iter().any(|it| self.agrees(&it.violates, SETPOINT, set));
+        any(&family.upper) && any(&family.lower)
+    }
 
-impl Spread {
-    /// `None` where a reading is none of this scale, or nothing was read.
-    fn of(zone: &ZoneRecord, facts: &[Fact], scale: Scale) -> Option<Self> {
-        let mut spread: Option<Self> = None;
-        for row in &zone.rows {
-            for (side, shown) in [row.read.heat, row.read.cool].into_iter().enumerate() {
-                let Some(shown) = shown else { continue };
-                let stored = scale.stored(shown);
-                let (low, high) = (*stored.first()?, *stored.last()?);
-                let it = spread.get_or_insert(Self {
-                    most: [-FAR; 2],
-                    least: [FAR; 2],
-                    sought_high: [-FAR; 2],
-                    sought_low: [FAR; 2],
-                    gap: FAR,
-                });
-                it.most[side] = it.most[side].max(low);
-                it.least[side] = it.least[side].min(high);
-            }
-            if let (Some(heat), Some(cool), Some(it)) = (row.read.heat, row.read.cool, &mut spread)
-            {
-                let (heat, cool) = (scale.stored(heat), scale.stored(cool));
-                it.gap = it.gap.min(*cool.last()? - *heat.first()?);
-            }
-        }
-        let mut spread = spread?;
-        for fact in facts.iter().filter(|fact| fact.moves_setpoint()) {
-            let step = Ticks::new(i32::try_from(fact.times).ok()?);
-            for (side, shown) in [fact.heat, fact.cool].into_iter().enumerate() {
-                let stored = scale.stored(shown);
-                let (low, high) = (*stored.first()?, *stored.last()?);
-                if fact.key == Key::Warmer {
-                    spread.sought_high[side] = spread.sought_high[side].max(high + step);
-                } else {
-                    spread.sought_low[side] = spread.sought_low[side].min(low - step);
+    /// Drops the families that agree under no locks: most of them.
+    fn keep_what_agrees(&mut self) {
+        let mut families = std::mem::take(&mut self.families);
+        families.retain(|family| {
+            self.modes_agree(family.follows)
+                && self.lock_sets().any(|set| self.is_left(family, set))
+        });
+        self.families = families;
+    }
+
+    /// The limits of a family that agree under a set of locks.
+    fn agreeing<'e>(&self, ends: &'e [Ends], set: usize) -> Vec<&'e Ends> {
+        ends.iter().filter(|ends| self.agrees(&ends.violates, SETPOINT, set)).collect()
+    }
+
+    /// Each family with each set of locks that agrees, and the limits that do.
+    pub(super) fn each_family(&self, mut take: impl FnMut(&Family, usize, &[&Ends], &[&Ends])) {
+        for family in &self.families {
+            for set in self.lock_sets() {
+                let upper = self.agreeing(&family.upper, set);
+                let lower = self.agreeing(&family.lower, set);
+                if !upper.is_empty() && !lower.is_empty() {
+                    take(family, set, &upper, &lower);
                 }
             }
         }
-        let read_both = spread.most.iter().all(|most| *most > -FAR) && spread.gap < FAR;
-        read_both.then_some(spread)
     }
 
-    /// The deadbands that the readings leave: none larger than the smallest gap. One setpoint for
-    /// both only where no gap was read.
-    fn deadbands(&self) -> impl Iterator<Item = Ticks> + use<> {
-        let (gap, never_apart) =
-            (self.gap.count(), self.most == self.least || self.gap.count() == 0);
-        (0..=gap.max(0)).filter(move |ticks| *ticks > 0 || never_apart).map(Ticks::new)
+    /// Whether some lockouts agree where the zone follows, or where it does not.
+    pub(super) fn modes_agree(&self, follows: bool) -> bool {
+        let mut lockouts = self.lockouts.iter().filter(|it| it.follows == follows);
+        lockouts.any(|it| self.lock_sets().any(|set| self.agrees(&it.violates, MODE, set)))
     }
 
-    fn highest(&self, deadband: Ticks) -> [Ticks; 2] {
-        let heat = self.most[0].max(self.sought_high[0]);
-        let cool = self.most[1].max(self.sought_high[1]).max(self.sought_high[0] + deadband);
-        [heat, cool]
-    }
-
-    fn lowest(&self, deadband: Ticks) -> [Ticks; 2] {
-        let cool = self.least[1].min(self.sought_low[1]);
-        let heat = self.least[0].min(self.sought_low[0]).min(self.sought_low[1] - deadband);
-        [heat, cool]
+    /// Whether some setpoint rules agree where the zone follows, or where it does not.
+    pub(super) fn pairs_agree(&self, follows: bool) -> bool {
+        self.families.iter().any(|family| family.follows == follows)
     }
 }
 
-/// The controllers of a candidate, without locks: these are looked at apart.
-pub(super) fn settings(
-    scale: Scale,
-    rules: SetpointRules,
-    modes: &UnitModes,
-    controllers: usize,
-) -> Settings {
-    Settings {
-        grid: scale.grid,
-        display: scale.display,
-        modes: modes.clone(),
-        controllers: Controllers::main(),
-        rules,
-        locked_modes: ModeSet::NONE,
-        key_locks: vec![KeyLocks::NONE; controllers],
-    }
-}
-
-/// How a zone may have stood to its group at a fact.
-fn standings(fact: &Fact, follows: bool) -> Vec<Standing> {
-    let directions = match fact.direction {
-        Some(direction) => vec![direction],
-        None => Direction::BOTH.to_vec(),
-    };
-    let stand = |direction| {
-        if follows { Standing::Follower(direction) } else { Standing::Own(direction) }
-    };
-    directions.into_iter().map(stand).collect()
-}
-
-fn setpoint_agrees(
-    fact: &Fact,
-    remembered: &[Setpoints],
-    settings: &Settings,
+/// One family's presses, tried under many limits. What a key does depends on the limit of the
+/// side that it moves alone, so that each of them is tried once.
+struct Trial<'f> {
+    facts: &'f [Fact],
+    /// What may be remembered before each fact.
+    sets: &'f [Vec<Setpoints>],
+    settings: Settings,
     scale: Scale,
     follows: bool,
-) -> bool {
-    standings(fact, follows).into_iter().any(|standing| {
-        remembered.iter().any(|pair| {
-            let start = Stored { setpoints: *pair, mode: fact.mode, power: fact.power };
-            let (after, refused) = pressed(settings, start, standing, fact.key, fact.times);
-            after_agrees(fact, &after, refused, scale)
+    /// Whether a fact agrees, by its place, the side that moves and the limit of that side.
+    known: HashMap<(usize, Side, Ticks), bool>,
+}
+
+impl Trial<'_> {
+    /// The facts of one key that do not agree with these rules.
+    fn violates(&mut self, rules: SetpointRules, key: Key) -> Bits {
+        self.settings.rules = rules;
+        let facts = self.facts;
+        Bits::of(facts.len(), |at| facts[at].key == key && !self.agrees(at, &rules))
+    }
+
+    fn agrees(&mut self, at: usize, rules: &SetpointRules) -> bool {
+        let fact = &self.facts[at];
+        standings(fact, self.follows).into_iter().any(|standing| {
+            let Some(setpoints) = self.sets[at].first().copied() else { return false };
+            let stored = Stored { setpoints, mode: fact.mode, power: fact.power };
+            let side = stored.active_or_heat(standing);
+            // Where the other side must not move, it counts as it stands, not with its limit.
+            let range = if rules.on_conflict() == OnConflict::Hold && !rules.is_single() {
+                rules.written(side)
+            } else {
+                rules.range(side)
+            };
+            let bound = if fact.key == Key::Warmer { range.high } else { range.low };
+            let (sets, settings, scale) = (&self.sets[at], &self.settings, self.scale);
+            *self
+                .known
+                .entry((at, side, bound))
+                .or_insert_with(|| setpoint_agrees(fact, sets, settings, scale, standing))
         })
-    })
-}
-
-/// What several presses of a key at a controller without locks leave, and whether the last was
-/// refused.
-pub(super) fn pressed(
-    settings: &Settings,
-    start: Stored,
-    standing: Standing,
-    key: Key,
-    times: u32,
-) -> (Stored, bool) {
-    let place = crate::control::ControllerIndex::new(0);
-    let mut stored = start;
-    let mut refused = false;
-    for _ in 0..times {
-        let request = Request::Press(key);
-        let verdict = judge(settings, &stored, standing, request, Role::Occupant, place);
-        let unchanged = verdict.after == stored;
-        stored = verdict.after;
-        refused = verdict.outcome == Outcome::Refused;
-        if unchanged {
-            break;
-        }
     }
-    (stored, refused)
-}
-
-fn after_agrees(fact: &Fact, after: &Stored, refused: bool, scale: Scale) -> bool {
-    let read = &fact.after;
-    let is = |shown: Option<f64>, side: Side| {
-        shown.is_none_or(|shown| (scale.shown(after.setpoints.get(side)) - shown).abs() < 1e-9)
-    };
-    read.refused.is_none_or(|read| read == refused)
-        && is(read.heat, Side::Heat)
-        && is(read.cool, Side::Cool)
-        && read.mode.is_none_or(|mode| mode == after.mode)
-        && read.power.is_none_or(|power| power == after.power)
-}
-
-/// Whether lockouts and owner explain what a mode key did. Setpoints do not enter.
-fn mode_agrees(fact: &Fact, modes: &UnitModes, locked: ModeSet, follows: bool) -> bool {
-    let (mode, refused) = stepped(fact.mode, fact.power, fact.times, modes, locked, follows);
-    let read = &fact.after;
-    read.refused.is_none_or(|read| read == refused)
-        && read.mode.is_none_or(|read| read == mode)
-        && read.power.is_none_or(|power| power == fact.power)
-        && read.heat.is_none_or(|heat| heat == fact.heat)
-        && read.cool.is_none_or(|cool| cool == fact.cool)
-}
-
-/// Where the mode key leads, and whether its last press was refused.
-pub(super) fn stepped(
-    mode: Mode,
-    power: Power,
-    times: u32,
-    modes: &UnitModes,
-    locked: ModeSet,
-    follows: bool,
-) -> (Mode, bool) {
-    let celsius = TemperatureUnit::Celsius;
-    let wide = Range { low: -FAR, high: FAR };
-    let limits = Limits { heat: wide, cool: wide };
-    let parts = Grid::new(celsius, 1.0)
-        .zip(SetpointRules::new(limits, Ticks::ONE, OnConflict::Push).ok())
-        .and_then(|(grid, rules)| {
-            Some((grid, rules, rules.start_dual(Ticks::ZERO, Ticks::ONE).ok()?))
-        });
-    let Some((grid, rules, setpoints)) = parts else { return (mode, false) };
-    let scale = Scale { grid, display: None };
-    let mut settings = settings(scale, rules, modes, 1);
-    settings.locked_modes = locked;
-    let standing = if follows {
-        Standing::Follower(Direction::Heating)
-    } else {
-        Standing::Own(Direction::Heating)
-    };
-    let start = Stored { setpoints, mode, power };
-    let (after, refused) = pressed(&settings, start, standing, Key::Mode, times);
-    (after.mode, refused)
-}
-
-fn power_agrees(fact: &Fact) -> bool {
-    let after = if fact.times % 2 == 1 { fact.power.toggled() } else { fact.power };
-    let read = &fact.after;
-    read.refused != Some(true)
-        && read.power.is_none_or(|power| power == after)
-        && read.mode.is_none_or(|mode| mode == fact.mode)
-        && read.heat.is_none_or(|heat| heat == fact.heat)
-        && read.cool.is_none_or(|cool| cool == fact.cool)
 }
 
 /// The modes of the unit as the table states them, else all.

@@ -2,10 +2,11 @@
 
 use std::collections::BTreeMap;
 
-use super::candidates::{Candidates, MODE, POWER, pressed, settings, stepped};
+use super::EXTREMES;
+use super::candidates::{Candidates, Ends, Family, MODE, POWER};
 use super::facts::Scale;
+use super::presses::{pressed, settings, stepped};
 use super::record::{Seen, ZoneRecord};
-use super::{EXTREMES, Ends, Family};
 use crate::control::{
     Direction, Key, Limits, Mode, OnConflict, Power, Range, SetpointRules, Side, Standing, Stored,
     Ticks,
