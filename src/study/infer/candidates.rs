@@ -84,8 +84,47 @@ pub(super) const MODE: usize = 1;
 pub(super) const POWER: usize = 2;
 
 impl Candidates {
-    /// The candidates of a zone; `may_follow` where an owner may decide for it.
+    /// The candidates of a zone; `may_follow` where an owner may decide for it. Where none of them
+    /// agrees with everything, a single wrong reading may hide the others: each is then tried as
+    /// the one that says nothing of how far the setpoints go.
     pub(super) fn of(zone: &ZoneRecord, unit: TemperatureUnit, may_follow: bool) -> Self {
+        let all = Self::without(zone, unit, may_follow, None);
+        if all.left_out.count() == 0 && !all.families.is_empty() {
+            return all;
+        }
+        let spreads = |without| {
+            let of = |scale: Scale| Spread::of(zone, &all.facts, scale, without);
+            scales(zone, unit).map(of).collect::<Vec<_>>()
+        };
+        let as_read = spreads(None);
+        let rows = (0..zone.rows.len()).filter(|at| !zone.rows[*at].read.is_empty());
+        let suspects = rows.filter(|at| spreads(Some(*at)) != as_read);
+        let mut best: Option<Self> = None;
+        for suspect in suspects {
+            let other = Self::without(zone, unit, may_follow, Some(suspect));
+            let fewer = |than: &Self| other.left_out.count() < than.left_out.count();
+            if other.names(suspect) && best.as_ref().is_none_or(fewer) {
+                best = Some(other);
+            }
+        }
+        // What is left out must not say how far the setpoints go: as good is better here.
+        let better =
+            |best: &Self| all.families.is_empty() || best.left_out.count() <= all.left_out.count();
+        best.filter(better).unwrap_or(all)
+    }
+
+    /// Whether what was read in a row is left out.
+    fn names(&self, row: usize) -> bool {
+        let mut facts = self.facts.iter().enumerate();
+        facts.any(|(at, fact)| fact.row == row && self.left_out.has(at))
+    }
+
+    fn without(
+        zone: &ZoneRecord,
+        unit: TemperatureUnit,
+        may_follow: bool,
+        without: Option<usize>,
+    ) -> Self {
         let facts = facts(zone);
         let count = facts.len();
         let modes = unit_modes(zone);
@@ -115,7 +154,7 @@ impl Candidates {
             of,
         };
         for &follows in follows {
-            all.add_families(zone, unit, follows);
+            all.add_families(zone, unit, follows, without);
             all.add_lockouts(follows);
         }
         all.leave_out();
@@ -123,11 +162,15 @@ impl Candidates {
         all
     }
 
-    fn add_families(&mut self, zone: &ZoneRecord, unit: TemperatureUnit, follows: bool) {
-        for &(step, _) in Grid::steps(unit) {
-            let Some(grid) = Grid::new(unit, step) else { continue };
-            let scale = Scale { grid, display: display(zone, unit) };
-            let Some(spread) = Spread::of(zone, &self.facts, scale) else { continue };
+    fn add_families(
+        &mut self,
+        zone: &ZoneRecord,
+        unit: TemperatureUnit,
+        follows: bool,
+        without: Option<usize>,
+    ) {
+        for scale in scales(zone, unit) {
+            let Some(spread) = Spread::of(zone, &self.facts, scale, without) else { continue };
             for deadband in spread.deadbands() {
                 for practice in PRACTICES {
                     // One setpoint knows no practice: any of them is as good.
@@ -374,6 +417,13 @@ impl Trial<'_> {
 fn unit_modes(zone: &ZoneRecord) -> UnitModes {
     let stated = zone.stated("unit.modes").map(super::stated::modes);
     stated.flatten().and_then(UnitModes::new).unwrap_or_default()
+}
+
+/// What a controller of this unit may store, with its display.
+fn scales(zone: &ZoneRecord, unit: TemperatureUnit) -> impl Iterator<Item = Scale> {
+    let display = display(zone, unit);
+    let grids = Grid::steps(unit).iter().filter_map(move |&(step, _)| Grid::new(unit, step));
+    grids.map(move |grid| Scale { grid, display })
 }
 
 fn display(zone: &ZoneRecord, unit: TemperatureUnit) -> Option<Display> {

@@ -119,14 +119,14 @@ pub(super) fn remembered(
         }
         let (Some(heat), Some(cool)) = (row.read.heat, row.read.cool) else {
             // What was not read may have become anything, unless nothing was done.
-            if row.done != Done::Nothing {
+            if !matches!(row.done, Done::Looked | Done::Nothing) {
                 (present, known) = (Vec::new(), None);
             }
             continue;
         };
         let pressed = match row.done {
             Done::Pressed(Key::Warmer | Key::Cooler, _) => true,
-            Done::Pressed(..) | Done::Nothing => false,
+            Done::Pressed(..) | Done::Looked | Done::Nothing => false,
             Done::Set => {
                 present = pairs(scale, wide, heat, cool);
                 known = Some((heat, cool));

@@ -107,10 +107,11 @@ fn of_zone(record: &Record, zone: &ZoneRecord) -> ZoneInference {
     let candidates = Candidates::of(zone, record.unit, may_follow);
     let supposed = Supposed::stated(zone, record.unit);
     let settings = values::settings(record, zone, &candidates, supposed.as_ref());
-    let left_out = |at: &usize| candidates.left_out.has(*at);
-    let contradictions = (0..candidates.facts.len()).filter(left_out);
-    let line = |fact: usize| zone.rows[candidates.facts[fact].row].line.clone();
-    let as_stated = supposed.as_ref().map(|it| candidates.admits(it));
+    let contradictions = contradictions(zone, &candidates);
+    // Where nothing was read every setting is possible, and none is worth a line.
+    let unread = candidates.facts.is_empty() && candidates.families.is_empty();
+    let settings = if unread { Vec::new() } else { settings };
+    let as_stated = supposed.as_ref().filter(|_| !unread).map(|it| candidates.admits(it));
     let explanations = match (&supposed, as_stated) {
         (Some(supposed), Some(false)) => {
             explain::explanations(&candidates, supposed, zone, &settings)
@@ -120,13 +121,38 @@ fn of_zone(record: &Record, zone: &ZoneRecord) -> ZoneInference {
     ZoneInference {
         id: zone.id.clone(),
         presses: candidates.facts.len(),
-        contradictions: contradictions.map(line).collect(),
+        contradictions,
         failed: failed(zone),
         explanations,
         as_stated,
         next: next::next_press(&candidates, zone, record.unit),
         settings,
     }
+}
+
+/// The lines that no settings explain together with the others. A wrong reading is wrong twice,
+/// after its own press and before the next: it is named once.
+fn contradictions(zone: &ZoneRecord, candidates: &Candidates) -> Vec<String> {
+    let left_out = |at: &usize| candidates.left_out.has(*at);
+    let mut rows: Vec<usize> = Vec::new();
+    for fact in (0..candidates.facts.len()).filter(left_out) {
+        let row = candidates.facts[fact].row;
+        if rows.last().is_none_or(|last| last + 1 != row) {
+            rows.push(row);
+        }
+    }
+    // Nothing was done, and something else is read.
+    for (at, pair) in (1..).zip(zone.rows.windows(2)) {
+        let [before, row] = pair else { continue };
+        if row.done == Done::Looked
+            && !rows.contains(&(at - 1))
+            && before.read.contradicts(&row.read)
+        {
+            rows.push(at);
+        }
+    }
+    rows.sort_unstable();
+    rows.into_iter().map(|row| zone.rows[row].line.clone()).collect()
 }
 
 /// The fields that were read otherwise than expected.

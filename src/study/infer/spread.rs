@@ -6,7 +6,7 @@ use super::record::ZoneRecord;
 use crate::control::{Key, Ticks};
 
 /// What readings and presses span: the extremes read and the extremes pressed for.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub(super) struct Spread {
     /// Highest heat and cool read, lowest heat and cool read.
     pub most: [Ticks; 2],
@@ -19,10 +19,16 @@ pub(super) struct Spread {
 }
 
 impl Spread {
-    /// `None` where a reading is none of this scale, or nothing was read.
-    pub(super) fn of(zone: &ZoneRecord, facts: &[Fact], scale: Scale) -> Option<Self> {
+    /// `None` where a reading is none of this scale, or nothing was read. The readings of the row
+    /// `without` do not count.
+    pub(super) fn of(
+        zone: &ZoneRecord,
+        facts: &[Fact],
+        scale: Scale,
+        without: Option<usize>,
+    ) -> Option<Self> {
         let mut spread: Option<Self> = None;
-        for row in &zone.rows {
+        for (_, row) in zone.rows.iter().enumerate().filter(|(at, _)| Some(*at) != without) {
             for (side, shown) in [row.read.heat, row.read.cool].into_iter().enumerate() {
                 let Some(shown) = shown else { continue };
                 let stored = scale.stored(shown);
@@ -44,7 +50,7 @@ impl Spread {
             }
         }
         let mut spread = spread?;
-        for fact in facts.iter().filter(|fact| fact.moves_setpoint()) {
+        for fact in facts.iter().filter(|it| it.moves_setpoint() && Some(it.row - 1) != without) {
             let step = Ticks::new(i32::try_from(fact.times).ok()?);
             for (side, shown) in [fact.heat, fact.cool].into_iter().enumerate() {
                 let stored = scale.stored(shown);

@@ -214,7 +214,7 @@ pub(super) fn unoccupied(
     writer.part = Part::Unoccupied;
     let none = Hindrance::Room(direction);
     let place = writer.primary(zone);
-    let (_, less) = toward(direction);
+    let (more, less) = toward(direction);
     let keys = writer.keys(zone);
     let grid = keys.settings.grid;
     let rests = |stored: &Stored| {
@@ -242,8 +242,16 @@ pub(super) fn unoccupied(
         writer.await_change(place);
     }
     let override_time = controls.override_time;
-    // A press the other way, so that the call ends again with the override.
-    let heard = writer.press_free(zone, less, &[Proven::Override(direction)]);
+    // A press the other way, so that the call ends again with the override; there and back where
+    // no call would start from it.
+    let proven = [Proven::Override(direction)];
+    let heard = if starts_after(writer, zone, less, direction) {
+        writer.press_free(zone, less, &proven)
+    } else {
+        let there = writer.press_free(zone, more, &proven);
+        until_running(writer, zone, direction);
+        writer.press_free(zone, less, &[]) || there
+    };
     if heard && until_running(writer, zone, direction) && override_time <= writer.longest_wait {
         while writer.running(zone).is_some() && writer.await_change(place) {}
         writer.perform(place, Deed::Look, &[Proven::OverrideEnds(direction)]);
@@ -253,6 +261,15 @@ pub(super) fn unoccupied(
         return Err(Hindrance::Wait(override_time));
     }
     Ok(())
+}
+
+/// Whether a call would start from what is stored after a press.
+fn starts_after(writer: &Writer<'_, '_>, zone: ZoneIndex, key: Key, direction: Direction) -> bool {
+    let keys = writer.keys(zone);
+    writer.free_press(zone, key).is_some_and(|press| {
+        let (_, after) = keys.press(&writer.node(zone), press);
+        keys.starts(&after.stored, direction)
+    })
 }
 
 /// The zone switches itself off.
