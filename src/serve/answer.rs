@@ -12,8 +12,8 @@ use serde_json::json;
 
 use super::state::Asked;
 use super::trouble::Trouble;
-use super::{Shared, Site, day as days, lessons, puzzle};
-use crate::report;
+use super::{Shared, Site, day as days, documents, lessons, puzzle};
+use crate::report::explanation_json;
 use crate::scenario::variant_names;
 use crate::study;
 
@@ -22,6 +22,8 @@ type Body = Result<Bytes, BytesRejection>;
 
 const JSON: &str = "application/json";
 const TEXT: &str = "text/plain; charset=utf-8";
+/// Documents are handed over as text: the page saves them, and nothing of them runs here.
+const DOCUMENT: &str = TEXT;
 
 /// The scenario that is served, as it stands in its file now.
 pub(super) async fn source(State(shared): State<Shared>) -> Response {
@@ -56,7 +58,7 @@ pub(super) async fn explain(
     asked(shared, &headers, body, |site, asked: &Asked| {
         let (_, study) = asked.study(&site.companions)?;
         let explanation = study::explain(&study.base, asked.instant()?);
-        let text = report::explanation_json(&study.base, &explanation).map_err(Trouble::form)?;
+        let text = explanation_json(&study.base, &explanation).map_err(Trouble::form)?;
         Ok((JSON, text))
     })
     .await
@@ -65,6 +67,30 @@ pub(super) async fn explain(
 /// The scenario file with all changes in it.
 pub(super) async fn file(State(shared): State<Shared>, headers: HeaderMap, body: Body) -> Response {
     asked(shared, &headers, body, |_, asked: &Asked| Ok((TEXT, asked.edited()?))).await
+}
+
+/// The report of the scenario with all changes, to be saved.
+pub(super) async fn report(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    asked(shared, &headers, body, |site, asked: &Asked| {
+        Ok((DOCUMENT, documents::report_page(asked, &site.companions)?))
+    })
+    .await
+}
+
+/// The test sheet of the scenario with all changes, to be saved.
+pub(super) async fn sheet(
+    State(shared): State<Shared>,
+    headers: HeaderMap,
+    body: Body,
+) -> Response {
+    asked(shared, &headers, body, |site, asked: &Asked| {
+        Ok((DOCUMENT, documents::sheet_page(asked, &site.companions)?))
+    })
+    .await
 }
 
 /// All lessons.

@@ -6,6 +6,7 @@
 mod answer;
 mod assets;
 mod day;
+mod documents;
 mod figures;
 mod guard;
 mod lessons;
@@ -110,6 +111,8 @@ fn routes(shared: Shared) -> Router {
         .route("/api/day", post(answer::day))
         .route("/api/explain", post(answer::explain))
         .route("/api/file", post(answer::file))
+        .route("/api/report", post(answer::report))
+        .route("/api/sheet", post(answer::sheet))
         .route("/api/lessons", get(answer::lessons))
         .route("/api/lesson", post(answer::lesson))
         .route("/api/lesson/score", post(answer::lesson_score))

@@ -119,6 +119,9 @@ fn zones<'a>(
     .collect()
 }
 
+/// So many zones are named one by one; more are counted.
+const MOST_ZONES_NAMED: usize = 3;
+
 /// In which zones the hours of something change, and where most.
 fn hours(
     pairs: &[(&str, &ZoneFigures, &ZoneFigures)],
@@ -137,14 +140,22 @@ fn hours(
     };
     match changed.as_slice() {
         [] => None,
-        [(name, difference)] => Some(format!("{name} is {what} {}", words(*difference))),
-        [(name, difference), rest @ ..] => {
+        [(name, difference), others @ ..] if others.len() < MOST_ZONES_NAMED => {
+            let mut parts = vec![format!("{name} is {what} {}", words(*difference))];
+            parts.extend(others.iter().map(|(name, it)| format!("{name} {}", words(*it))));
+            Some(listed(&parts))
+        }
+        [(name, difference), ..] => {
             let longer = changed.iter().filter(|(_, it)| *it > 0.0).count();
-            Some(format!(
-                "{longer} zones are {what} longer and {} less, {name} most ({})",
-                rest.len() + 1 - longer,
-                words(*difference)
-            ))
+            let zones = |many: usize| {
+                if many == 1 { "1 zone is".to_owned() } else { format!("{many} zones are") }
+            };
+            let counts = match (longer, changed.len() - longer) {
+                (0, less) => format!("{} {what} less", zones(less)),
+                (longer, 0) => format!("{} {what} longer", zones(longer)),
+                (longer, less) => format!("{} {what} longer and {less} less", zones(longer)),
+            };
+            Some(format!("{counts}, {name} most ({})", words(*difference)))
         }
     }
 }

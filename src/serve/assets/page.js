@@ -198,11 +198,21 @@ function redo() {
   tell(state.redo() ? "Done again." : "There is nothing to do again.");
 }
 
-async function downloadFile() {
+const documents = {
+  file: { what: "The scenario", kind: "text/yaml", name: (source) => source },
+  report: { what: "The report", kind: "text/html", name: (source) => `${stem(source)}-report.html` },
+  sheet: { what: "The test sheet", kind: "text/html", name: (source) => `${stem(source)}-sheet.html` },
+};
+
+const stem = (name) => name.replace(/\.ya?ml$/i, "");
+
+async function handOver(which) {
+  const { what, kind, name } = documents[which];
   try {
-    const text = await ask("/api/file", state.asked());
-    download(state.source.name || "scenario.yaml", text, "text/yaml");
-    tell("The scenario was handed to the browser.");
+    tell(`${what} is being made.`);
+    const text = await ask(`/api/${which}`, state.asked());
+    download(name(state.source.name || "scenario.yaml"), text, kind);
+    tell(`${what} was handed to the browser.`);
   } catch (error) {
     trouble(error);
   }
@@ -216,7 +226,7 @@ function wire() {
   find("#variant").onchange = (event) => state.chooseVariant(event.target.value || null);
   find("#day").onchange = (event) => state.see({ day: Number(event.target.value), at: null });
   find("#ledger-all").onchange = showLedger;
-  find("#download-file").onclick = downloadFile;
+  for (const which of Object.keys(documents)) find(`#download-${which}`).onclick = () => handOver(which);
   addEventListener("keydown", (event) => {
     if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
     const key = event.key.toLowerCase();

@@ -242,16 +242,11 @@ pub(super) fn unoccupied(
         writer.await_change(place);
     }
     let override_time = controls.override_time;
-    // A press the other way, so that the call ends again with the override; there and back where
-    // no call would start from it.
-    let proven = [Proven::Override(direction)];
-    let heard = if starts_after(writer, zone, less, direction) {
-        writer.press_free(zone, less, &proven)
-    } else {
-        let there = writer.press_free(zone, more, &proven);
-        until_running(writer, zone, direction);
-        writer.press_free(zone, less, &[]) || there
-    };
+    // A press the other way, so that the call ends again with the override.
+    let heard = writer.press_free(zone, less, &[Proven::Override(direction)]);
+    if heard && !writer.keys(zone).starts(&writer.stored(zone), direction) {
+        writer.press_free(zone, more, &[]);
+    }
     if heard && until_running(writer, zone, direction) && override_time <= writer.longest_wait {
         while writer.running(zone).is_some() && writer.await_change(place) {}
         writer.perform(place, Deed::Look, &[Proven::OverrideEnds(direction)]);
@@ -261,15 +256,6 @@ pub(super) fn unoccupied(
         return Err(Hindrance::Wait(override_time));
     }
     Ok(())
-}
-
-/// Whether a call would start from what is stored after a press.
-fn starts_after(writer: &Writer<'_, '_>, zone: ZoneIndex, key: Key, direction: Direction) -> bool {
-    let keys = writer.keys(zone);
-    writer.free_press(zone, key).is_some_and(|press| {
-        let (_, after) = keys.press(&writer.node(zone), press);
-        keys.starts(&after.stored, direction)
-    })
 }
 
 /// The zone switches itself off.

@@ -158,7 +158,7 @@ fn a_click_on_the_chart_sets_the_time_and_keys_are_pressed_then() {
 }
 
 #[test]
-fn the_edited_file_is_handed_over_with_its_comments() {
+fn the_edited_file_its_report_and_its_test_sheet_are_handed_over() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();
     opened.set(DEADBAND, "3");
@@ -174,4 +174,17 @@ fn the_edited_file_is_handed_over_with_its_comments() {
     let saved = saved.as_str().expect("text");
     assert!(saved.contains("min_deadband: 3\n"), "{saved}");
     assert!(saved.contains("# As far as the limits go: 30 is held at 24"), "{saved}");
+    for (button, has) in [
+        ("#download-report", "What happened?"),
+        ("#download-sheet", "cool stays where it was pushed"),
+    ] {
+        opened.page.evaluate("window.saved = undefined");
+        opened.page.click(button);
+        opened.page.wait_until("window.saved");
+        let saved = opened.page.evaluate("window.saved");
+        let saved = saved.as_str().expect("text");
+        assert!(saved.starts_with("<!doctype html>") && saved.contains(has), "{button}");
+        // Both are of the edited settings.
+        assert!(saved.contains("3 °C"), "{button}");
+    }
 }

@@ -1,0 +1,27 @@
+//! What a page hands over to be kept: the report of its day, and the test sheet for site.
+
+use super::state::Asked;
+use super::trouble::Trouble;
+use crate::report::{self, Run, Sheeted};
+use crate::scenario::Companions;
+use crate::study::sheet::{Conditions, sheet};
+use crate::study::{Finished, Keep, simulate};
+
+/// The report of the scenario with its changes, one page.
+pub(super) fn report_page(asked: &Asked, companions: &Companions) -> Result<String, Trouble> {
+    let (_, study) = asked.study(companions)?;
+    let keep = Keep::for_charts(&study.base);
+    let Finished { summary, rows, ledger } = simulate(&study.base, keep);
+    let model = keep.shown(study.base);
+    let run = Run { model: &model, rows: &rows, ledger: &ledger, summary: &summary };
+    report::run_html(&run).map_err(Trouble::form)
+}
+
+/// The functional test sheet of the settings, one page.
+pub(super) fn sheet_page(asked: &Asked, companions: &Companions) -> Result<String, Trouble> {
+    let (_, study) = asked.study(companions)?;
+    let model = &study.base;
+    let sheet = sheet(model, Conditions::default())
+        .ok_or_else(|| Trouble::bad("no room temperature lets anything be tested"))?;
+    Ok(report::sheet_page(&Sheeted { model, sheet: &sheet }))
+}
