@@ -188,23 +188,12 @@ fn random_controls(choices: &mut Choices) -> Model {
 #[test]
 fn the_truth_remains_for_200_random_settings_whatever_is_pressed() {
     let mut choices = Choices(0x9E37_79B9_7F4A_7C15);
-    let empty = empty_sheet();
     for case in 0..200 {
         let model = random_controls(&mut choices);
-        let head = sheet_csv(&Sheeted { model: &model, sheet: &empty }).expect("a table");
-        let mut table: String = String::from_utf8(head)
-            .expect("text")
-            .lines()
-            .filter(|line| line.starts_with('#'))
-            .flat_map(|line| [line, "\n"])
-            .collect();
-        table.push_str(
-            "zone,controller,action,times,read_heat,read_cool,read_mode,read_power,read_running,\
-             read_refused\n",
-        );
+        let mut table = head_of(&model);
         let bench = Bench::new(&model, &[20.0]).expect("a bench");
         let mut rig = bench.rig();
-        for _ in 0..40 {
+        for _ in 0..60 {
             row(&model, &mut rig, &mut choices, &mut table);
         }
         assert_truth_remains(&inferred(&table), &format!("case {case}:\n{table}"));
@@ -287,6 +276,102 @@ fn a_changed_setting_fails_lines_and_is_named_as_their_explanation() {
     }
 }
 
+/// The settings of a model as its sheet states them, and the head line of a short table.
+fn head_of(model: &Model) -> String {
+    let head = sheet_csv(&Sheeted { model, sheet: &empty_sheet() }).expect("a table");
+    let stated = String::from_utf8(head).expect("text");
+    let stated: Vec<&str> = stated.lines().filter(|line| line.starts_with('#')).collect();
+    format!(
+        "{}\nzone,controller,action,times,read_heat,read_cool,read_mode,read_power,read_running,\
+         read_refused\n",
+        stated.join("\n")
+    )
+}
+
+/// What is done in the hall, and read after it, as a line of a table.
+fn line_of(rig: &mut Rig<'_>, key: Option<(Key, u32)>) -> Vec<String> {
+    let place = Place { zone: ZoneIndex::new(0), controller: ControllerIndex::new(0) };
+    let (deed, action, times) = match key {
+        Some((key, times)) => press(key, times),
+        None => (Deed::Look, "look", String::new()),
+    };
+    let read = rig.perform(place, &deed);
+    let start = ["hall", "main", action].map(ToOwned::to_owned).into_iter().chain([times]);
+    start.chain(columns(&read).into_iter().map(|(_, value)| value)).collect()
+}
+
+fn table_of(head: &str, lines: &[Vec<String>]) -> String {
+    let lines: Vec<String> = lines.iter().map(|line| line.join(",") + "\n").collect();
+    head.to_owned() + &lines.concat()
+}
+
+#[test]
+fn one_wrong_reading_is_named_alone_and_hides_no_settings() {
+    /// Where the heat setpoint stands in a line.
+    const HEAT: usize = 4;
+    let model = zone(
+        "heat: 20, cool: 23, min_deadband: 2, mode: heat, limits: {heat: [17, 23], cool: [20, 27]}",
+    );
+    let bench = Bench::new(&model, &[20.0]).expect("a bench");
+    let mut rig = bench.rig();
+    let (up, down) = (Key::Warmer, Key::Cooler);
+    let presses = [(up, 3), (up, 2), (up, 4), (down, 5), (down, 8), (up, 1), (down, 1)];
+    let mut lines = vec![line_of(&mut rig, None)];
+    lines.extend(presses.map(|it| line_of(&mut rig, Some(it))));
+    let head = head_of(&model);
+    assert_truth_remains(&inferred(&table_of(&head, &lines)), "as read");
+    // A slip of the pen between the steps, and beyond every limit and deadband.
+    for wrong in [0.2, 5.0, -4.0] {
+        for at in 1..lines.len() - 1 {
+            let mut slipped = lines.clone();
+            let heat: f64 = slipped[at][HEAT].parse().expect("a number");
+            slipped[at][HEAT] = (heat + wrong).to_string();
+            let zones = inferred(&table_of(&head, &slipped));
+            let about = format!("line {} read {wrong} wrong: {zones:?}", at + 1);
+            assert_eq!(zones[0].contradictions, [(at + 1).to_string()], "{about}");
+            assert!(zones[0].settings.iter().all(|it| it.agrees() == Some(true)), "{about}");
+        }
+    }
+}
+
+#[test]
+fn whoever_presses_what_is_advised_finds_the_settings() {
+    for (practice, locked) in [("push", "dry"), ("hold", "fan"), ("push_and_return", "cool")] {
+        let model = zone(&format!(
+            "heat: 20, cool: 23, min_deadband: 1.5, mode: heat, limits: {{heat: [17, 23], cool: \
+             [20, 27]}}, on_conflict: {practice}, locked_modes: [{locked}]"
+        ));
+        let bench = Bench::new(&model, &[20.0]).expect("a bench");
+        let mut rig = bench.rig();
+        let mut lines = vec![line_of(&mut rig, None)];
+        lines.push(line_of(&mut rig, Some((Key::Warmer, 1))));
+        let mut open = f64::INFINITY;
+        for _ in 0..30 {
+            let zones = inferred(&table_of(&head_of(&model), &lines));
+            assert_truth_remains(&zones, practice);
+            let Some(next) = &zones[0].next else {
+                open = zones[0].settings.iter().map(|it| it.consistent.len() as f64).product();
+                break;
+            };
+            lines.push(line_of(&mut rig, Some((next.key, next.times))));
+        }
+        let zones = inferred(&table_of(&head_of(&model), &lines));
+        let only = |key: &str| setting(&zones[0], key).consistent.len();
+        assert!(open.is_finite(), "{practice}: advice without end after {lines:?}");
+        for key in ["controls.setpoint_step", "controls.limits.heat.low", "controls.locked_modes"] {
+            assert_eq!(only(key), 1, "{practice}: {key} of {zones:?}");
+        }
+        assert!(lines.len() <= 20, "{practice}: {} lines", lines.len());
+    }
+}
+
+#[test]
+fn a_look_that_reads_something_else_is_named_though_nobody_pressed() {
+    let zones = inferred(&format!("{SHORT}hall,look,,21.5,25,heat,on,none\n"));
+    assert_eq!(zones[0].contradictions, ["5"]);
+    assert_eq!(setting(&zones[0], "controls.min_deadband").consistent, [Value::Number(2.0)]);
+}
+
 const SHORT: &str = "# temperature = C
 zone,action,times,read_heat,read_cool,read_mode,read_power,read_running
 hall,look,,20,23,heat,on,none
@@ -331,8 +416,11 @@ fn called(arguments: &[&str]) -> Output {
 fn faults_of_a_table_are_told_all_at_once() {
     let file = std::env::temp_dir().join(format!("setband-infer-{}.csv", std::process::id()));
     let name = file.display().to_string();
-    let table = "# temperature = K\naction,times,read_heat,read_mode\nwarmer,x,20,heat\nfly,1,2o,\
-                 auto\nlook,,21,hot\n";
+    let table = "# setband sheet: heat = cool?\n# temperature = K\n# zones.hall.controls.min_deadbnd \
+                 = 2\n# zones.hall.controls.limits.heat = 24 to 17\n# zones.hall.mode_owner = \
+                 hall\nzone,controller,action,times,read_heat,read_mode,read_heet,times\nhall,main,\
+                 warmer,x,20,heat\nhall,door,fly,1,2o,auto\nhall,porch,look,,21,hot\nhall,main,\
+                 warmer,1,21,heat\n";
     std::fs::write(&file, table).expect("written");
     let done = called(&["infer", &name]);
     assert_eq!(done.status.code(), Some(2));

@@ -3,14 +3,15 @@
 
 #![expect(clippy::float_cmp, reason = "values on a grid are exact")]
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::process::{Command, Output};
 
 use approx::assert_relative_eq;
 use proptest::prelude::*;
 use proptest::sample::{select, subsequence};
 use setband::control::{
-    ControllerIndex, Direction, Key, Request, Role, Settings, Standing, Stored, judge,
+    ControllerIndex, Direction, Key, Request, Role, Setpoints, Settings, Side, Standing, Stored,
+    Ticks, judge,
 };
 use setband::engine::{Entry, Model, ZoneIndex};
 use setband::scenario::read;
@@ -309,9 +310,29 @@ fn distribution(spread: &Spread) -> BTreeMap<i64, f64> {
     spread.distribution.iter().map(|(value, part)| (key(*value), *part)).collect()
 }
 
-/// Enumerates every sequence of ten presses, each of four alike, and counts the gaps.
+/// The pairs after so many presses, each of four alike: every one of the sequences, counted by
+/// where it has led so far (4^100 of them at last).
+fn after_presses(model: &Model, presses: u32) -> HashMap<Setpoints, f64> {
+    let controls = &model.zones[0].controls;
+    let rules = &controls.settings.rules;
+    let mut now = HashMap::from([(controls.start.setpoints, 1.0)]);
+    for _ in 0..presses {
+        let mut next: HashMap<Setpoints, f64> = HashMap::new();
+        for (pair, part) in now {
+            for (side, step) in
+                [(Side::Heat, 1), (Side::Heat, -1), (Side::Cool, 1), (Side::Cool, -1)]
+            {
+                let to = pair.request(rules, side, pair.get(side) + Ticks::new(step)).setpoints;
+                *next.entry(to).or_default() += part / 4.0;
+            }
+        }
+        now = next;
+    }
+    now
+}
+
 #[test]
-fn the_ratchet_after_ten_presses_is_that_of_all_sequences() {
+fn the_ratchet_after_1_10_and_100_presses_is_that_of_all_sequences() {
     for practice in ["push", "hold", "push_and_return"] {
         let model = zone(
             &format!(
@@ -320,35 +341,28 @@ fn the_ratchet_after_ten_presses_is_that_of_all_sequences() {
             ),
             "",
         );
-        let rules = &model.zones[0].controls.settings.rules;
-        let mut gaps: BTreeMap<i64, f64> = BTreeMap::new();
-        let start = model.zones[0].controls.start.setpoints;
-        let mut now = vec![start];
-        for _ in 0..10 {
-            now = now
-                .into_iter()
-                .flat_map(|pair| {
-                    use setband::control::{Side, Ticks};
-                    [(Side::Heat, 1), (Side::Heat, -1), (Side::Cool, 1), (Side::Cool, -1)].map(
-                        |(side, step)| {
-                            pair.request(rules, side, pair.get(side) + Ticks::new(step)).setpoints
-                        },
-                    )
-                })
-                .collect();
-        }
-        for pair in &now {
-            let gap = i64::from((pair.cool() - pair.heat()).count()) * 10;
-            *gaps.entry(gap).or_default() += 1.0 / now.len() as f64;
-        }
         let reach = reached(&model, &[]);
-        let (presses, drift) = &reach.ratchet.after[1];
-        assert_eq!(*presses, 10);
-        let found = distribution(&drift.gap);
-        assert_eq!(found.keys().collect::<Vec<_>>(), gaps.keys().collect::<Vec<_>>());
-        for (gap, part) in &gaps {
-            assert_relative_eq!(found[gap], part, max_relative = 1e-12);
+        let presses: Vec<u64> = reach.ratchet.after.iter().map(|it| u64::from(it.0)).collect();
+        assert_eq!(presses, [1, 10, 100]);
+        for (presses, drift) in &reach.ratchet.after {
+            let mut gaps: BTreeMap<i64, f64> = BTreeMap::new();
+            for (pair, part) in after_presses(&model, *presses) {
+                let gap = i64::from((pair.cool() - pair.heat()).count()) * 10;
+                *gaps.entry(gap).or_default() += part;
+            }
+            let found = distribution(&drift.gap);
+            assert_eq!(found.keys().collect::<Vec<_>>(), gaps.keys().collect::<Vec<_>>());
+            for (gap, part) in &gaps {
+                assert_relative_eq!(found[gap], part, max_relative = 1e-12);
+            }
         }
+        // So many presses that where it began no longer matters.
+        let long: f64 = after_presses(&model, 4000)
+            .into_iter()
+            .map(|(pair, part)| part * f64::from((pair.cool() - pair.heat()).count()))
+            .sum();
+        let stationary = reach.ratchet.stationary.expect("few pairs").gap.mean;
+        assert_relative_eq!(stationary, long, max_relative = 1e-9);
     }
 }
 

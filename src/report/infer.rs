@@ -70,6 +70,10 @@ fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
     out.push('\n');
     out.push_str(&style.paint(Tone::Strong, &clean(&zone.id)));
     out.push('\n');
+    if zone.settings.is_empty() {
+        out.push_str("Nothing was read here.\n");
+        return;
+    }
     let mut table = Table::new(vec![
         Column::words("setting", Fit::Keep),
         Column::words("stated", Fit::Wrap),

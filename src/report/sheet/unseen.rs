@@ -20,6 +20,13 @@ impl Sheeted<'_> {
             "keys" => {
                 Some("no key that is pressed here needs it, or another lock stands before it")
             }
+            "primary" => Some("both controllers show and do the same, whichever is primary"),
+            "occupancy" | "optimum_start" => {
+                Some("the hours are read from the controller's clock, and no line waits for them")
+            }
+            "place" | "stratification" | "resolution" => {
+                Some("the sensor reads the same either way while the sheet is worked through")
+            }
             "in_force" => Some("the lock names no key that is pressed here"),
             "simultaneous" | "mode_policy" | "changeover_delay" if !path.starts_with("zones.") => {
                 Some("zones are tested one at a time, so that they want nothing of each other")
@@ -53,6 +60,11 @@ impl Sheeted<'_> {
             Some(Hindrance::Wait(_)) => "the wait would be too long, see above",
             Some(Hindrance::Keys) => "no keys lead there, see above",
             None => match key {
+                "call_start" | "call_stop" | "offset" => {
+                    "no setpoint that the keys reach lies between both values and the room"
+                }
+                "auto_off" => "no line leaves the zone switched on for so long",
+                "setback" => "the setback moves nothing across this room's temperature",
                 "min_off" | "min_on" | "changeover_delay" => {
                     "another timer is longer and hides it, or no press comes inside its time"
                 }

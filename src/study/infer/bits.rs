@@ -22,27 +22,19 @@ impl Bits {
         self.0.get(at / 64).is_some_and(|word| word >> (at % 64) & 1 == 1)
     }
 
-    pub(super) fn put(&mut self, at: usize) {
-        self.0[at / 64] |= 1 << (at % 64);
-    }
-
-    pub(super) fn without(&self, other: &Self) -> Self {
-        Self(self.0.iter().zip(&other.0).map(|(one, two)| one & !two).collect())
-    }
-
     pub(super) fn or(&self, other: &Self) -> Self {
         Self(self.0.iter().zip(&other.0).map(|(one, two)| one | two).collect())
     }
 
-    /// Whether every member is one of `other`.
-    pub(super) fn is_within(&self, other: &Self) -> bool {
-        self.0.iter().zip(&other.0).all(|(one, two)| one & !two == 0)
+    /// 64 numbers a word, the smallest in the lowest bit.
+    pub(super) fn words(&self) -> &[u64] {
+        &self.0
     }
+}
 
-    /// Whether every member is one of these or of those.
-    pub(super) fn is_within_either(&self, these: &Self, those: &Self) -> bool {
-        let either = these.0.iter().zip(&those.0).map(|(one, two)| one | two);
-        self.0.iter().zip(either).all(|(own, either)| own & !either == 0)
+impl FromIterator<u64> for Bits {
+    fn from_iter<I: IntoIterator<Item = u64>>(words: I) -> Self {
+        Self(words.into_iter().collect())
     }
 }
 
@@ -55,12 +47,7 @@ mod tests {
         let thirds = Bits::of(130, |at| at % 3 == 0);
         assert_eq!((thirds.count(), thirds.has(129), thirds.has(128)), (44, true, false));
         let sixths = Bits::of(130, |at| at % 6 == 0);
-        assert!(sixths.is_within(&thirds) && !thirds.is_within(&sixths));
         assert_eq!(thirds.or(&sixths), thirds);
-        let mut odd = thirds.without(&sixths);
-        assert_eq!((odd.has(9), odd.has(6), odd.count()), (true, false, 22));
-        assert!(thirds.is_within_either(&odd, &sixths) && !thirds.is_within_either(&odd, &odd));
-        odd.put(6);
-        assert!(odd.has(6));
+        assert_eq!(thirds.words().iter().copied().collect::<Bits>(), thirds);
     }
 }

@@ -5,13 +5,50 @@
 //! the mode; every key on its lock at the controller. So candidates are kept as products of small
 //! lists, and no combination that the facts cannot tell apart is looked at twice.
 
-use super::agree::{mode_agrees, power_agrees};
+use std::collections::HashMap;
+
 use super::bits::Bits;
-use super::facts::{Fact, Scale, facts};
-use super::families::{Ends, Family, families, scales};
+use super::facts::{Fact, Scale, facts, remembered};
+use super::presses::{mode_agrees, power_agrees, setpoint_agrees, settings, standings};
 use super::record::ZoneRecord;
-use crate::control::{Display, Key, Mode, ModeSet, UnitModes};
+use super::spread::Spread;
+use crate::control::{
+    Display, Grid, Key, Limits, Mode, ModeSet, OnConflict, Range, SetpointRules, Setpoints,
+    Settings, Side, Stored, Ticks, UnitModes,
+};
 use crate::units::TemperatureUnit;
+
+/// Far beyond every limit.
+pub(super) const FAR: Ticks = Ticks::new(10_000);
+
+/// The practices.
+const PRACTICES: [OnConflict; 3] = [OnConflict::Push, OnConflict::Hold, OnConflict::PushAndReturn];
+
+/// Two limits of which one kind of press tells: of heat and of cool. Whatever lies beyond what was
+/// pressed for behaves alike and is kept as one.
+#[derive(Clone, Debug)]
+pub(super) struct Ends {
+    pub heat: Ticks,
+    pub cool: Ticks,
+    pub violates: Bits,
+}
+
+/// Step, practice and deadband, with the limits that go with them.
+#[derive(Clone, Debug)]
+pub(super) struct Family {
+    pub scale: Scale,
+    pub practice: OnConflict,
+    pub deadband: Ticks,
+    /// Whether the zone follows an owner.
+    pub follows: bool,
+    /// High limits.
+    pub upper: Vec<Ends>,
+    /// Low limits.
+    pub lower: Vec<Ends>,
+    /// The high limits that stand for everything above, and the low ones for everything below.
+    pub highest: [Ticks; 2],
+    pub lowest: [Ticks; 2],
+}
 
 /// Lockouts, with who owns the mode.
 #[derive(Clone, Debug)]
@@ -19,15 +56,6 @@ pub(super) struct Lockout {
     pub locked: ModeSet,
     pub follows: bool,
     pub violates: Bits,
-}
-
-/// A key locked at some controllers.
-#[derive(Clone, Debug)]
-pub(super) struct Lock {
-    /// The facts of that key there: no other setting has a say in them.
-    at: Bits,
-    /// Those of them that show no lock.
-    violates: Bits,
 }
 
 /// Every candidate of one zone.
@@ -38,9 +66,12 @@ pub(super) struct Candidates {
     pub controllers: usize,
     pub families: Vec<Family>,
     pub lockouts: Vec<Lockout>,
-    /// For the setpoint keys, the mode key and the power key: what a lock of it at each set of
-    /// controllers (a bit each) would mean.
-    pub locks: [Vec<Lock>; 3],
+    /// The facts that a lock at their controller agrees with.
+    pub as_locked: Bits,
+    /// For each set of controllers (a bit each) the facts there.
+    pub at: Vec<Bits>,
+    /// Facts of the setpoint keys, of the mode key, of the power key.
+    pub of: [Bits; 3],
     /// Facts of the power key that a free key does not agree with.
     pub power_violates: Bits,
     /// Facts that no candidate agrees with together with the others: left out.
@@ -53,8 +84,47 @@ pub(super) const MODE: usize = 1;
 pub(super) const POWER: usize = 2;
 
 impl Candidates {
-    /// The candidates of a zone; `may_follow` where an owner may decide for it.
+    /// The candidates of a zone; `may_follow` where an owner may decide for it. Where none of them
+    /// agrees with everything, a single wrong reading may hide the others: each is then tried as
+    /// the one that says nothing of how far the setpoints go.
     pub(super) fn of(zone: &ZoneRecord, unit: TemperatureUnit, may_follow: bool) -> Self {
+        let all = Self::without(zone, unit, may_follow, None);
+        if all.left_out.count() == 0 && !all.families.is_empty() {
+            return all;
+        }
+        let spreads = |without| {
+            let of = |scale: Scale| Spread::of(zone, &all.facts, scale, without);
+            scales(zone, unit).map(of).collect::<Vec<_>>()
+        };
+        let as_read = spreads(None);
+        let rows = (0..zone.rows.len()).filter(|at| !zone.rows[*at].read.is_empty());
+        let suspects = rows.filter(|at| spreads(Some(*at)) != as_read);
+        let mut best: Option<Self> = None;
+        for suspect in suspects {
+            let other = Self::without(zone, unit, may_follow, Some(suspect));
+            let fewer = |than: &Self| other.left_out.count() < than.left_out.count();
+            if other.names(suspect) && best.as_ref().is_none_or(fewer) {
+                best = Some(other);
+            }
+        }
+        // What is left out must not say how far the setpoints go: as good is better here.
+        let better =
+            |best: &Self| all.families.is_empty() || best.left_out.count() <= all.left_out.count();
+        best.filter(better).unwrap_or(all)
+    }
+
+    /// Whether what was read in a row is left out.
+    fn names(&self, row: usize) -> bool {
+        let mut facts = self.facts.iter().enumerate();
+        facts.any(|(at, fact)| fact.row == row && self.left_out.has(at))
+    }
+
+    fn without(
+        zone: &ZoneRecord,
+        unit: TemperatureUnit,
+        may_follow: bool,
+        without: Option<usize>,
+    ) -> Self {
         let facts = facts(zone);
         let count = facts.len();
         let modes = unit_modes(zone);
@@ -64,18 +134,13 @@ impl Candidates {
             Key::Mode => MODE,
             Key::Power => POWER,
         };
-        let locks = [SETPOINT, MODE, POWER].map(|key| {
-            let lock = |set: usize| {
-                let there =
-                    |at: &usize| group(&facts[*at]) == key && set >> facts[*at].controller & 1 == 1;
-                let at = Bits::of(count, |at| there(&at));
-                let violates = Bits::of(count, |at| there(&at) && !facts[at].is_as_locked());
-                Lock { at, violates }
-            };
-            (0..1_usize << controllers).map(lock).collect()
-        });
+        let of = [SETPOINT, MODE, POWER].map(|it| Bits::of(count, |at| group(&facts[at]) == it));
+        let at = (0..1_usize << controllers)
+            .map(|set| Bits::of(count, |at| set >> facts[at].controller & 1 == 1))
+            .collect();
         let follows: &[bool] = if may_follow { &[false, true] } else { &[false] };
         let mut all = Self {
+            as_locked: Bits::of(count, |at| facts[at].is_as_locked()),
             power_violates: Bits::of(count, |at| {
                 group(&facts[at]) == POWER && !power_agrees(&facts[at])
             }),
@@ -85,61 +150,82 @@ impl Candidates {
             facts,
             modes,
             controllers,
-            locks,
+            at,
+            of,
         };
         for &follows in follows {
-            all.add_families(zone, &scales(unit, display(zone, unit)), follows);
+            all.add_families(zone, unit, follows, without);
             all.add_lockouts(follows);
         }
         all.leave_out();
+        all.keep_what_agrees();
         all
     }
 
-    /// Adds families with limits that few facts speak against: none if that is to be had, else
-    /// step by step more, until there are some.
-    fn add_families(&mut self, zone: &ZoneRecord, scales: &[Scale], follows: bool) {
-        let all = u32::try_from(self.facts.len()).unwrap_or(u32::MAX);
-        let mut most = 0;
-        loop {
-            let found = families(self, zone, scales, follows, most);
-            let fewest =
-                found.iter().filter_map(|it| self.fewest_in(it)).map(|it| it.count()).min();
-            if fewest.is_some_and(|fewest| fewest <= most) || most >= all {
-                self.families.extend(found);
-                return;
+    fn add_families(
+        &mut self,
+        zone: &ZoneRecord,
+        unit: TemperatureUnit,
+        follows: bool,
+        without: Option<usize>,
+    ) {
+        for scale in scales(zone, unit) {
+            let Some(spread) = Spread::of(zone, &self.facts, scale, without) else { continue };
+            for deadband in spread.deadbands() {
+                for practice in PRACTICES {
+                    // One setpoint knows no practice: any of them is as good.
+                    let family = self.family(zone, scale, &spread, deadband, practice, follows);
+                    self.families.extend(family);
+                }
             }
-            most = (2 * most + 1).min(all);
         }
     }
 
-    /// The facts of a key that do not agree; `None` where, whatever is locked, more than `most`
-    /// speak against it.
-    pub(super) fn violated(
+    fn family(
         &self,
-        key: Key,
-        most: u32,
-        agrees: impl Fn(usize, &Fact) -> bool,
-    ) -> Option<Bits> {
-        let mut spare: Vec<Option<u32>> = self.locks[SETPOINT]
-            .iter()
-            .map(|lock| most.checked_sub(lock.violates.count()))
-            .collect();
-        let mut violated = Bits::of(self.facts.len(), |_| false);
-        for (at, fact) in self.facts.iter().enumerate().filter(|(_, fact)| fact.key == key) {
-            if agrees(at, fact) {
-                continue;
-            }
-            violated.put(at);
-            for (spare, lock) in spare.iter_mut().zip(&self.locks[SETPOINT]) {
-                if !lock.at.has(at) {
-                    *spare = spare.and_then(|left| left.checked_sub(1));
-                }
-            }
-            if spare.iter().all(Option::is_none) {
-                return None;
+        zone: &ZoneRecord,
+        scale: Scale,
+        spread: &Spread,
+        deadband: Ticks,
+        practice: OnConflict,
+        follows: bool,
+    ) -> Option<Family> {
+        let rules = |low: [Ticks; 2], high: [Ticks; 2]| {
+            let limits = Limits {
+                heat: Range { low: low[0], high: high[0] },
+                cool: Range { low: low[1], high: high[1] },
+            };
+            SetpointRules::new(limits, deadband, practice).ok()
+        };
+        let wide = rules([-FAR; 2], [FAR; 2])?;
+        let sets = remembered(zone, &self.facts, scale, &wide);
+        let mut trial = Trial {
+            facts: &self.facts,
+            sets: &sets,
+            settings: settings(scale, wide, &self.modes, self.controllers),
+            scale,
+            follows,
+            known: HashMap::new(),
+        };
+        let highest = spread.highest(deadband);
+        let lowest = spread.lowest(deadband);
+        let mut upper = Vec::new();
+        for heat in spread.most[0].count()..=highest[0].count() {
+            for cool in spread.most[1].count()..=highest[1].count() {
+                let (heat, cool) = (Ticks::new(heat), Ticks::new(cool));
+                let rules = rules([-FAR; 2], [heat, cool])?;
+                upper.push(Ends { heat, cool, violates: trial.violates(rules, Key::Warmer) });
             }
         }
-        spare.iter().any(Option::is_some).then_some(violated)
+        let mut lower = Vec::new();
+        for heat in lowest[0].count()..=spread.least[0].count() {
+            for cool in lowest[1].count()..=spread.least[1].count() {
+                let (heat, cool) = (Ticks::new(heat), Ticks::new(cool));
+                let rules = rules([heat, cool], [FAR; 2])?;
+                lower.push(Ends { heat, cool, violates: trial.violates(rules, Key::Cooler) });
+            }
+        }
+        Some(Family { scale, practice, deadband, follows, upper, lower, highest, lowest })
     }
 
     fn add_lockouts(&mut self, follows: bool) {
@@ -160,18 +246,30 @@ impl Candidates {
 
     /// What does not agree when some facts are at locked controllers: there only the lock has to
     /// agree, elsewhere the settings have to.
-    fn with_lock(&self, free: &Bits, group: usize, set: usize) -> Bits {
-        let lock = &self.locks[group][set];
-        lock.violates.or(&free.without(&lock.at))
+    fn with_lock<'s>(
+        &'s self,
+        free: &'s Bits,
+        group: usize,
+        set: usize,
+    ) -> impl Iterator<Item = u64> + 's {
+        let (at, of) = (self.at[set].words(), self.of[group].words());
+        let (as_locked, free) = (self.as_locked.words(), free.words());
+        (0..free.len()).map(move |word| {
+            let locked = at[word] & of[word];
+            (locked & !as_locked[word]) | (free[word] & !locked)
+        })
     }
 
     /// The sets of controllers that may be locked.
     pub(super) fn lock_sets(&self) -> std::ops::Range<usize> {
-        0..self.locks[SETPOINT].len()
+        0..self.at.len()
     }
 
     /// Where no candidate agrees with every fact: the fewest that have to be left out.
     fn leave_out(&mut self) {
+        if self.explains_all() {
+            return;
+        }
         let mut best: Option<Bits> = None;
         let mut take = |bits: Bits| {
             if best.as_ref().is_none_or(|known| bits.count() < known.count()) {
@@ -193,9 +291,19 @@ impl Candidates {
         }
     }
 
+    /// Whether some candidate agrees with every fact.
+    fn explains_all(&self) -> bool {
+        let power = self.lock_sets().any(|set| self.agrees(&self.power_violates, POWER, set));
+        let pairs = |family: &Family| {
+            self.modes_agree(family.follows)
+                && self.lock_sets().any(|set| self.is_left(family, set))
+        };
+        power && self.families.iter().any(pairs)
+    }
+
     /// The fewest that do not agree over all locks of a key.
     fn fewest(&self, free: &Bits, group: usize) -> Bits {
-        let all = self.lock_sets().map(|set| self.with_lock(free, group, set));
+        let all = self.lock_sets().map(|set| self.with_lock(free, group, set).collect::<Bits>());
         all.min_by_key(Bits::count).unwrap_or_default()
     }
 
@@ -203,7 +311,7 @@ impl Candidates {
         let sets = self.lock_sets().filter_map(|set| {
             let least = |ends: &[Ends]| {
                 let all = ends.iter().map(|ends| self.with_lock(&ends.violates, SETPOINT, set));
-                all.min_by_key(Bits::count)
+                all.map(Iterator::collect::<Bits>).min_by_key(Bits::count)
             };
             Some(least(&family.upper)?.or(&least(&family.lower)?))
         });
@@ -212,8 +320,96 @@ impl Candidates {
 
     /// Whether a candidate's disagreements are among those left out.
     pub(super) fn agrees(&self, free: &Bits, group: usize, set: usize) -> bool {
-        let lock = &self.locks[group][set];
-        lock.violates.is_within(&self.left_out) && free.is_within_either(&lock.at, &self.left_out)
+        let left_out = self.left_out.words();
+        self.with_lock(free, group, set).zip(left_out).all(|(bits, left_out)| bits & !left_out == 0)
+    }
+
+    /// Whether some limits of a family agree under a set of locks.
+    fn is_left(&self, family: &Family, set: usize) -> bool {
+        let any = |ends: &[Ends]| ends.iter().any(|it| self.agrees(&it.violates, SETPOINT, set));
+        any(&family.upper) && any(&family.lower)
+    }
+
+    /// Drops the families that agree under no locks: most of them.
+    fn keep_what_agrees(&mut self) {
+        let mut families = std::mem::take(&mut self.families);
+        families.retain(|family| {
+            self.modes_agree(family.follows)
+                && self.lock_sets().any(|set| self.is_left(family, set))
+        });
+        self.families = families;
+    }
+
+    /// The limits of a family that agree under a set of locks.
+    fn agreeing<'e>(&self, ends: &'e [Ends], set: usize) -> Vec<&'e Ends> {
+        ends.iter().filter(|ends| self.agrees(&ends.violates, SETPOINT, set)).collect()
+    }
+
+    /// Each family with each set of locks that agrees, and the limits that do.
+    pub(super) fn each_family(&self, mut take: impl FnMut(&Family, usize, &[&Ends], &[&Ends])) {
+        for family in &self.families {
+            for set in self.lock_sets() {
+                let upper = self.agreeing(&family.upper, set);
+                let lower = self.agreeing(&family.lower, set);
+                if !upper.is_empty() && !lower.is_empty() {
+                    take(family, set, &upper, &lower);
+                }
+            }
+        }
+    }
+
+    /// Whether some lockouts agree where the zone follows, or where it does not.
+    pub(super) fn modes_agree(&self, follows: bool) -> bool {
+        let mut lockouts = self.lockouts.iter().filter(|it| it.follows == follows);
+        lockouts.any(|it| self.lock_sets().any(|set| self.agrees(&it.violates, MODE, set)))
+    }
+
+    /// Whether some setpoint rules agree where the zone follows, or where it does not.
+    pub(super) fn pairs_agree(&self, follows: bool) -> bool {
+        self.families.iter().any(|family| family.follows == follows)
+    }
+}
+
+/// One family's presses, tried under many limits. What a key does depends on the limit of the
+/// side that it moves alone, so that each of them is tried once.
+struct Trial<'f> {
+    facts: &'f [Fact],
+    /// What may be remembered before each fact.
+    sets: &'f [Vec<Setpoints>],
+    settings: Settings,
+    scale: Scale,
+    follows: bool,
+    /// Whether a fact agrees, by its place, the side that moves and the limit of that side.
+    known: HashMap<(usize, Side, Ticks), bool>,
+}
+
+impl Trial<'_> {
+    /// The facts of one key that do not agree with these rules.
+    fn violates(&mut self, rules: SetpointRules, key: Key) -> Bits {
+        self.settings.rules = rules;
+        let facts = self.facts;
+        Bits::of(facts.len(), |at| facts[at].key == key && !self.agrees(at, &rules))
+    }
+
+    fn agrees(&mut self, at: usize, rules: &SetpointRules) -> bool {
+        let fact = &self.facts[at];
+        standings(fact, self.follows).into_iter().any(|standing| {
+            let Some(setpoints) = self.sets[at].first().copied() else { return false };
+            let stored = Stored { setpoints, mode: fact.mode, power: fact.power };
+            let side = stored.active_or_heat(standing);
+            // Where the other side must not move, it counts as it stands, not with its limit.
+            let range = if rules.on_conflict() == OnConflict::Hold && !rules.is_single() {
+                rules.written(side)
+            } else {
+                rules.range(side)
+            };
+            let bound = if fact.key == Key::Warmer { range.high } else { range.low };
+            let (sets, settings, scale) = (&self.sets[at], &self.settings, self.scale);
+            *self
+                .known
+                .entry((at, side, bound))
+                .or_insert_with(|| setpoint_agrees(fact, sets, settings, scale, standing))
+        })
     }
 }
 
@@ -221,6 +417,13 @@ impl Candidates {
 fn unit_modes(zone: &ZoneRecord) -> UnitModes {
     let stated = zone.stated("unit.modes").map(super::stated::modes);
     stated.flatten().and_then(UnitModes::new).unwrap_or_default()
+}
+
+/// What a controller of this unit may store, with its display.
+fn scales(zone: &ZoneRecord, unit: TemperatureUnit) -> impl Iterator<Item = Scale> {
+    let display = display(zone, unit);
+    let grids = Grid::steps(unit).iter().filter_map(move |&(step, _)| Grid::new(unit, step));
+    grids.map(move |grid| Scale { grid, display })
 }
 
 fn display(zone: &ZoneRecord, unit: TemperatureUnit) -> Option<Display> {

@@ -1,6 +1,9 @@
 //! What the rows of a zone say: presses between two readings, each of which a setting has to
 //! agree with.
 
+use std::collections::HashSet;
+
+use super::EXTREMES;
 use super::record::{Done, Seen, ZoneRecord};
 use crate::control::{
     Direction, Display, Grid, Key, Mode, OnConflict, Power, SetpointRules, Setpoints, Side, Ticks,
@@ -116,14 +119,14 @@ pub(super) fn remembered(
         }
         let (Some(heat), Some(cool)) = (row.read.heat, row.read.cool) else {
             // What was not read may have become anything, unless nothing was done.
-            if row.done != Done::Nothing {
+            if !matches!(row.done, Done::Looked | Done::Nothing) {
                 (present, known) = (Vec::new(), None);
             }
             continue;
         };
         let pressed = match row.done {
             Done::Pressed(Key::Warmer | Key::Cooler, _) => true,
-            Done::Pressed(..) | Done::Nothing => false,
+            Done::Pressed(..) | Done::Looked | Done::Nothing => false,
             Done::Set => {
                 present = pairs(scale, wide, heat, cool);
                 known = Some((heat, cool));
@@ -136,24 +139,30 @@ pub(super) fn remembered(
                 let stays = known == Some((heat, cool))
                     && before.heat() == pair.heat()
                     && before.cool() == pair.cool();
-                let stayed = stays.then_some(*before);
-                let sides: &[Side] = if pressed { &[Side::Heat, Side::Cool] } else { &[] };
-                let moved = sides.iter().filter_map(|side| pressed_for(&pair, before, *side, wide));
-                for memory in stayed.into_iter().chain(moved) {
-                    // Few differ, and the same ones come again and again.
-                    if !next.contains(&memory) {
-                        next.push(memory);
-                    }
+                if stays {
+                    next.push(*before);
+                }
+                if pressed {
+                    let sides = [Side::Heat, Side::Cool];
+                    next.extend(
+                        sides.into_iter().filter_map(|side| pressed_for(&pair, before, side, wide)),
+                    );
                 }
             }
         }
         if next.is_empty() {
             next = every_memory(scale, wide, heat, cool);
         }
-        present = next;
+        present = without_twins(next);
         known = Some((heat, cool));
     }
     sets
+}
+
+/// Each value once, in the order of their first.
+fn without_twins(list: Vec<Setpoints>) -> Vec<Setpoints> {
+    let mut met = HashSet::with_capacity(list.len());
+    list.into_iter().filter(|it| met.insert(*it)).collect()
 }
 
 /// The pairs that are displayed so, each side asked for as it stands.
@@ -190,11 +199,12 @@ fn pressed_for(
 
 /// Everything that may be remembered with a pair on the display.
 fn every_memory(scale: Scale, wide: &SetpointRules, heat: f64, cool: f64) -> Vec<Setpoints> {
-    /// A side was pushed no further than this, ticks.
-    const FURTHEST: i32 = 60;
+    let [least, most] = EXTREMES[scale.grid.unit() as usize];
+    // No side was ever pushed further than from one extreme to the other.
+    let furthest = scale.grid.nearest(most - least).count();
     let mut all = pairs(scale, wide, heat, cool);
     for pair in all.clone() {
-        for step in 1..=FURTHEST {
+        for step in 1..=furthest {
             let heat = pair.heat() + Ticks::new(step);
             let cool = pair.cool() - Ticks::new(step);
             all.extend(pair.pushed_from(wide, Side::Heat, heat));

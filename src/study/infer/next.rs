@@ -3,10 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::EXTREMES;
-use super::agree::{pressed, settings, stepped};
-use super::candidates::{Candidates, MODE, POWER};
+use super::candidates::{Candidates, Ends, Family, MODE, POWER};
 use super::facts::Scale;
-use super::families::{Ends, Family};
+use super::presses::{pressed, settings, stepped};
 use super::record::{Seen, ZoneRecord};
 use crate::control::{
     Direction, Key, Limits, Mode, OnConflict, Power, Range, SetpointRules, Side, Standing, Stored,

@@ -1,6 +1,7 @@
 //! Reads the table of a record; all that is wrong with it is found at once.
 
 use super::record::{Done, Record, Row, Seen, TableFault, ZoneRecord};
+use super::stated;
 use crate::control::{Direction, Key, Mode, Power};
 use crate::units::{TemperatureUnit, parse_number};
 
@@ -8,6 +9,12 @@ use crate::units::{TemperatureUnit, parse_number};
 const MOST_ROWS: usize = 100_000;
 /// No key is pressed more often in one row.
 const MOST_TIMES: u32 = 1000;
+/// Controllers of a zone (rule 7).
+const MOST_CONTROLLERS: usize = 2;
+/// What is read and expected.
+const FIELDS: [&str; 6] = ["heat", "cool", "mode", "power", "running", "refused"];
+/// How the line with the sheet's title begins, which may hold anything.
+const TITLE: &str = "setband sheet:";
 
 /// Reads a table.
 ///
@@ -26,12 +33,20 @@ pub fn read_record(text: &str) -> Result<Record, Vec<TableFault>> {
     reader.finish()
 }
 
+/// A setting as it is meant to be.
+struct Stated {
+    line: u64,
+    zone: String,
+    key: String,
+    value: String,
+}
+
 struct Reader {
     record: Record,
     faults: Vec<TableFault>,
     columns: Vec<String>,
-    /// Zone, key, value.
-    stated: Vec<(String, String, String)>,
+    /// What is stated, line by line.
+    stated: Vec<Stated>,
 }
 
 impl Reader {
@@ -43,6 +58,9 @@ impl Reader {
     fn comments(&mut self, text: &str) {
         for (line, text) in (1..).zip(text.lines()) {
             let Some(rest) = comment(text) else { continue };
+            if rest.starts_with(TITLE) {
+                continue;
+            }
             let Some((path, value)) = rest.split_once('=') else { continue };
             let (path, value) = (path.trim(), value.trim());
             if path == "temperature" {
@@ -59,7 +77,8 @@ impl Reader {
             } else if let Some((zone, key)) =
                 path.strip_prefix("zones.").and_then(|rest| rest.split_once('.'))
             {
-                self.stated.push((zone.to_owned(), key.to_owned(), value.to_owned()));
+                let [zone, key, value] = [zone, key, value].map(str::to_owned);
+                self.stated.push(Stated { line, zone, key, value });
             } else {
                 self.fault(
                     line,
@@ -90,6 +109,7 @@ impl Reader {
                 return;
             }
         };
+        self.head(&head, skipped + 1);
         self.columns = head.iter().map(|name| name.trim().to_lowercase()).collect();
         if !self.columns.iter().any(|name| name == "action") {
             let help = "name the columns as in sheet.csv: action, times, read_heat, read_cool, ...";
@@ -115,6 +135,24 @@ impl Reader {
                         "save the table as CSV, UTF-8",
                     );
                 }
+            }
+        }
+    }
+
+    /// Names of columns that stand there twice, or that look as if they were to be read.
+    fn head(&mut self, head: &csv::StringRecord, line: u64) {
+        let names: Vec<String> = head.iter().map(|name| name.trim().to_lowercase()).collect();
+        for (at, name) in names.iter().enumerate() {
+            if let Some(fields) = ["read_", "expect_"].iter().find_map(|it| name.strip_prefix(it))
+                && !FIELDS.contains(&fields)
+            {
+                let what = format!("`{name}` is no column");
+                let help = "write heat, cool, mode, power, running or refused behind the `_`";
+                self.fault(line, at + 1, what, help);
+            }
+            if !name.is_empty() && names[..at].contains(name) {
+                let what = format!("the column `{name}` stands there twice");
+                self.fault(line, at + 1, what, "leave one of them");
             }
         }
     }
@@ -145,6 +183,13 @@ impl Reader {
             zone.controllers.push(controller);
             zone.controllers.len() - 1
         });
+        if controller >= MOST_CONTROLLERS {
+            let what = format!("`{}` is a third controller", zone.controllers[controller]);
+            zone.controllers.truncate(MOST_CONTROLLERS);
+            let at = self.cell(row, "controller").1;
+            self.fault(line, at, what, "a zone has one or two controllers: name them alike");
+            return;
+        }
         zone.rows.push(Row { line: own, controller, done, expected, read });
     }
 
@@ -180,7 +225,8 @@ impl Reader {
                 };
                 Some(Done::Pressed(key, count))
             }
-            (None, "look" | "wait" | "power_failure" | "leave" | "return") => Some(Done::Nothing),
+            (None, "look") => Some(Done::Looked),
+            (None, "wait" | "power_failure" | "leave" | "return") => Some(Done::Nothing),
             (None, "restore") => Some(Done::Set),
             _ => {
                 let what = format!("`{action}` is no action");
@@ -261,8 +307,10 @@ impl Reader {
     }
 
     fn finish(mut self) -> Result<Record, Vec<TableFault>> {
-        for (zone, key, value) in std::mem::take(&mut self.stated) {
-            if let Some(record) = self.record.zones.iter_mut().find(|it| it.id == zone) {
+        for Stated { line, zone, key, value } in std::mem::take(&mut self.stated) {
+            if let Some((what, help)) = stated::fault(&key, &value, self.record.unit) {
+                self.fault(line, 0, what, help);
+            } else if let Some(record) = self.record.zones.iter_mut().find(|it| it.id == zone) {
                 record.stated.push((key, value));
             }
         }

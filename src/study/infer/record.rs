@@ -25,7 +25,9 @@ use crate::control::{Direction, Key, Mode, Power};
 pub enum Done {
     /// A key was pressed so often.
     Pressed(Key, u32),
-    /// Nothing that a setting could answer: a look, a wait, a power failure.
+    /// Nothing: a look at the display.
+    Looked,
+    /// Nothing that a setting could answer: a wait, a power failure.
     Nothing,
     /// Values were set by a technician.
     Set,
@@ -52,6 +54,17 @@ impl Seen {
     /// Whether nothing was read.
     pub fn is_empty(&self) -> bool {
         *self == Self::default()
+    }
+
+    /// Whether another reading of what a display shows for good cannot stand beside this one.
+    pub(super) fn contradicts(&self, other: &Self) -> bool {
+        fn differ<T: PartialEq>(one: Option<T>, other: Option<T>) -> bool {
+            matches!((one, other), (Some(one), Some(other)) if one != other)
+        }
+        differ(self.heat, other.heat)
+            || differ(self.cool, other.cool)
+            || differ(self.mode, other.mode)
+            || differ(self.power, other.power)
     }
 }
 

@@ -59,7 +59,10 @@ pub(super) fn lock_key(controller: &str) -> String {
 
 /// `17 to 24`.
 fn range(zone: &ZoneRecord, side: &str) -> Option<[f64; 2]> {
-    let text = zone.stated(&format!("controls.limits.{side}"))?;
+    span(zone.stated(&format!("controls.limits.{side}"))?)
+}
+
+fn span(text: &str) -> Option<[f64; 2]> {
     let (low, high) = text.split_once(" to ")?;
     Some([parse_number(low.trim())?, parse_number(high.trim())?])
 }
@@ -78,3 +81,43 @@ pub(super) fn modes(text: &str) -> Option<Vec<Mode>> {
         .map(|word| Mode::ALL.into_iter().find(|mode| mode.name() == word))
         .collect()
 }
+
+/// What is wrong with a stated setting, and what would be right.
+pub(super) fn fault(
+    key: &str,
+    value: &str,
+    unit: TemperatureUnit,
+) -> Option<(String, &'static str)> {
+    let number = || parse_number(value).filter(|number| number.abs() < 1000.0);
+    let (holds, help) = match key {
+        "controls.setpoint_step" => {
+            (number().and_then(|step| Grid::new(unit, step)).is_some(), STEPS[unit as usize])
+        }
+        "controls.min_deadband" => (number().is_some_and(|it| it >= 0.0), "write a number: 2"),
+        "controls.limits.heat" | "controls.limits.cool" => {
+            (span(value).is_some_and(|[low, high]| low <= high), "write `17 to 24`")
+        }
+        "controls.on_conflict" => {
+            (practice(value).is_some(), "write push, hold or push_and_return")
+        }
+        "unit.modes" | "controls.locked_modes" => (
+            modes(value).is_some(),
+            "write modes with spaces between (heat, cool, auto, dry, fan), or none",
+        ),
+        "controls.shown_unit" => (["C", "F"].contains(&value), "write C or F"),
+        "mode_owner" => (!value.is_empty(), "write the id of the zone that decides"),
+        _ if key.starts_with("controls.controllers.") && key.ends_with(".locked_keys") => {
+            let known = |word: &str| LockableKey::ALL.iter().any(|key| key.name() == word);
+            let holds = value == "none" || value.split_whitespace().all(known);
+            (holds, "write keys with spaces between (setpoint, mode, fan, power), or none")
+        }
+        _ => {
+            let what = format!("`{key}` is no setting that presses tell of");
+            return Some((what, "leave the line out, or look how sheet.csv names it"));
+        }
+    };
+    (!holds).then(|| (format!("`{value}` is no value of {key}"), help))
+}
+
+/// The steps that controllers store, in C and F.
+const STEPS: [&str; 2] = ["write 0.1, 0.5 or 1", "write 0.5 or 1"];

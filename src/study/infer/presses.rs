@@ -1,5 +1,6 @@
-//! Whether one candidate's settings would show what was read after a press.
+//! What the keys of a candidate do, held against what was read.
 
+use super::candidates::FAR;
 use super::facts::{Fact, Scale};
 use crate::control::{
     ControllerIndex, Controllers, Direction, Grid, Key, KeyLocks, Limits, Mode, ModeSet,
@@ -7,9 +8,6 @@ use crate::control::{
     Standing, Stored, Ticks, UnitModes, judge,
 };
 use crate::units::TemperatureUnit;
-
-/// Far beyond every limit.
-pub(super) const FAR: Ticks = Ticks::new(10_000);
 
 /// The controllers of a candidate, without locks: these are looked at apart.
 pub(super) fn settings(
@@ -30,7 +28,7 @@ pub(super) fn settings(
 }
 
 /// How a zone may have stood to its group at a fact.
-fn standings(fact: &Fact, follows: bool) -> Vec<Standing> {
+pub(super) fn standings(fact: &Fact, follows: bool) -> Vec<Standing> {
     let directions = match fact.direction {
         Some(direction) => vec![direction],
         None => Direction::BOTH.to_vec(),
@@ -41,19 +39,18 @@ fn standings(fact: &Fact, follows: bool) -> Vec<Standing> {
     directions.into_iter().map(stand).collect()
 }
 
+/// Whether some remembered values explain what a press of warmer or cooler did.
 pub(super) fn setpoint_agrees(
     fact: &Fact,
     remembered: &[Setpoints],
     settings: &Settings,
     scale: Scale,
-    follows: bool,
+    standing: Standing,
 ) -> bool {
-    standings(fact, follows).into_iter().any(|standing| {
-        remembered.iter().any(|pair| {
-            let start = Stored { setpoints: *pair, mode: fact.mode, power: fact.power };
-            let (after, refused) = pressed(settings, start, standing, fact.key, fact.times);
-            after_agrees(fact, &after, refused, scale)
-        })
+    remembered.iter().any(|pair| {
+        let start = Stored { setpoints: *pair, mode: fact.mode, power: fact.power };
+        let (after, refused) = pressed(settings, start, standing, fact.key, fact.times);
+        after_agrees(fact, &after, refused, scale)
     })
 }
 
@@ -136,6 +133,7 @@ pub(super) fn stepped(
     (after.mode, refused)
 }
 
+/// Whether the power key did what it does where nothing locks it.
 pub(super) fn power_agrees(fact: &Fact) -> bool {
     let after = if fact.times % 2 == 1 { fact.power.toggled() } else { fact.power };
     let read = &fact.after;

@@ -1,0 +1,100 @@
+//! Which single setting other than stated would explain everything that was read.
+
+use super::candidates::{Candidates, Ends, Family, MODE, POWER, SETPOINT};
+use super::record::ZoneRecord;
+use super::stated::{self, Supposed, lock_key};
+use super::{Explanation, Inferred, Value};
+use crate::control::{Grid, LockableKey, ModeSet, Ticks};
+
+impl Candidates {
+    /// Whether one whole set of settings agrees with everything that is not left out.
+    pub(super) fn admits(&self, it: &Supposed) -> bool {
+        let modes = self.lockouts.iter().any(|lockout| {
+            lockout.follows == it.follows
+                && self
+                    .modes
+                    .as_slice()
+                    .iter()
+                    .all(|mode| lockout.locked.has(*mode) == it.locked.has(*mode))
+                && self.agrees(&lockout.violates, MODE, it.locks[MODE])
+        });
+        modes
+            && self.agrees(&self.power_violates, POWER, it.locks[POWER])
+            && self.families.iter().any(|family| self.family_admits(family, it))
+    }
+
+    fn family_admits(&self, family: &Family, it: &Supposed) -> bool {
+        let ticks = |value: f64| it.ticks(value);
+        let [heat_low, heat_high, cool_low, cool_high] = it.limits.map(ticks);
+        let (Some(deadband), Some(heat_low), Some(heat_high), Some(cool_low), Some(cool_high)) =
+            (ticks(it.deadband), heat_low, heat_high, cool_low, cool_high)
+        else {
+            return false;
+        };
+        let alike = family.scale.grid == it.grid
+            && (family.practice == it.practice || deadband == Ticks::ZERO)
+            && family.deadband == deadband
+            && family.follows == it.follows;
+        // Beyond what was pressed for every limit is the same.
+        let high = [heat_high.min(family.highest[0]), cool_high.min(family.highest[1])];
+        let low = [heat_low.max(family.lowest[0]), cool_low.max(family.lowest[1])];
+        let has = |ends: &[Ends], [heat, cool]: [Ticks; 2]| {
+            ends.iter().any(|ends| {
+                (ends.heat, ends.cool) == (heat, cool)
+                    && self.agrees(&ends.violates, SETPOINT, it.locks[SETPOINT])
+            })
+        };
+        alike && has(&family.upper, high) && has(&family.lower, low)
+    }
+}
+
+/// Single settings other than stated under which everything agrees.
+pub(super) fn explanations(
+    candidates: &Candidates,
+    stated: &Supposed,
+    zone: &ZoneRecord,
+    settings: &[Inferred],
+) -> Vec<Explanation> {
+    let mut all = Vec::new();
+    for setting in settings {
+        for value in setting.consistent.iter().filter(|it| setting.stated.as_ref() != Some(*it)) {
+            if changed(stated, zone, &setting.key, value).is_some_and(|it| candidates.admits(&it)) {
+                all.push(Explanation { key: setting.key.clone(), value: value.clone() });
+            }
+        }
+    }
+    all
+}
+
+/// The stated settings with one of them changed.
+fn changed(stated: &Supposed, zone: &ZoneRecord, key: &str, value: &Value) -> Option<Supposed> {
+    let mut it = stated.clone();
+    let limit = |key: &str| match key {
+        "controls.limits.heat.low" => Some(0),
+        "controls.limits.heat.high" => Some(1),
+        "controls.limits.cool.low" => Some(2),
+        "controls.limits.cool.high" => Some(3),
+        _ => None,
+    };
+    match value {
+        Value::Number(number) => match (limit(key), key) {
+            (Some(at), _) => it.limits[at] = *number,
+            (None, "controls.min_deadband") => it.deadband = *number,
+            (None, _) => it.grid = Grid::new(it.grid.unit(), *number)?,
+        },
+        Value::Word(word) if key == "controls.on_conflict" => it.practice = stated::practice(word)?,
+        Value::Word(word) => it.follows = *word != zone.id,
+        Value::Words(words) if key == "controls.locked_modes" => {
+            it.locked = ModeSet::of(&stated::modes(&words.join(" "))?);
+        }
+        Value::Words(words) => {
+            let at = zone.controllers.iter().position(|id| lock_key(id) == key)?;
+            let keys = [LockableKey::Setpoint, LockableKey::Mode, LockableKey::Power];
+            for (group, key) in keys.iter().enumerate() {
+                let locked = words.iter().any(|word| word == key.name());
+                it.locks[group] = it.locks[group] & !(1 << at) | usize::from(locked) << at;
+            }
+        }
+    }
+    Some(it)
+}
