@@ -41,14 +41,14 @@ fn answer(zones: &[ZoneInference]) -> String {
     if presses == 0 {
         return "Nothing can be inferred: no press has whole readings before and after it.".into();
     }
+    let presses = if presses == 1 { "1 press".into() } else { format!("{presses} presses") };
     if contradictions > 0 {
+        let verb = if contradictions == 1 { "contradicts" } else { "contradict" };
         return format!(
-            "{} of {} contradict all others: no settings explain them.",
-            figures::count(contradictions as u64, "reading"),
-            figures::count(presses as u64, "press").replace("presss", "presses")
+            "{} of {presses} {verb} all others: no settings explain them together.",
+            figures::count(contradictions as u64, "reading")
         );
     }
-    let presses = if presses == 1 { "1 press".into() } else { format!("{presses} presses") };
     let differ: Vec<&str> = zones
         .iter()
         .filter(|zone| zone.as_stated == Some(false))
