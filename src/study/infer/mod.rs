@@ -1,6 +1,6 @@
 //! From presses and readings at site: which settings agree with them.
 //!
-//! Every setting that a press can tell of is a candidate in every combination ([`candidates`]),
+//! Every setting that a press can tell of is a candidate in every combination (`candidates`),
 //! judged by the control module itself. What no combination explains is named and left out, never
 //! averaged. Times are not looked at: what waits and power failures show stands on the sheet.
 
