@@ -225,6 +225,28 @@ fn no_way_leads_out_of_the_folder() {
 }
 
 #[test]
+fn report_and_test_sheet_are_those_of_the_changed_settings() {
+    let served = Served::scenario("reading_room");
+    let source = served.source();
+    let edits = json!([{"path": "title", "value": "A title of its own"}]);
+    for (path, has) in [("/api/report", "What happened?"), ("/api/sheet", "Test sheet: ")] {
+        let answer = served.post(path, &asked(&source, &edits));
+        assert_eq!(answer.status, 200, "{path}: {}", answer.body);
+        // As text: nothing of a document runs with the rights of this page.
+        assert!(answer.head.contains("content-type: text/plain"), "{path}: {}", answer.head);
+        assert!(answer.body.starts_with("<!doctype html>") && answer.body.contains(has), "{path}");
+        assert!(answer.body.contains("A title of its own"), "{path}");
+        let faulty = json!([{"path": "zones.reading_room.controls.heat", "value": 99}]);
+        assert_eq!(served.post(path, &asked(&source, &faulty)).status, 422, "{path}");
+    }
+    // A sheet that would take minutes is refused at once, with a way out.
+    let many = Served::scenario("dyehouse_32_rooms");
+    let answer = many.post("/api/sheet", &asked(&many.source(), &json!([])));
+    assert_eq!(answer.status, 400);
+    assert!(answer.body.contains("setband sheet"), "{}", answer.body);
+}
+
+#[test]
 fn a_lesson_is_played_to_its_score() {
     let served = Served::start(None);
     let lessons = served.get("/api/lessons").json();

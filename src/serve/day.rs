@@ -8,11 +8,13 @@ use super::settings::{GroupForm, ZoneForm, forms};
 use super::state::Asked;
 use super::trouble::Trouble;
 use crate::engine::Model;
-use crate::report::chart::{LiveDay, LiveRow, live_day, live_ledger};
+use crate::report::chart::{LiveDay, LiveRow, live_day, live_ledger, live_rows};
 use crate::report::{Run, headline};
 use crate::scenario::{Companions, Study};
 use crate::study::{Finding, Finished, Keep, check, simulate};
 
+/// A ledger of so many rows is shown whole; of a longer one what comes from the shown day on.
+const FEW_ROWS: usize = 500;
 /// The most ledger rows of a page.
 const MOST_ROWS: usize = 2000;
 
@@ -59,6 +61,7 @@ pub(super) fn of_study(text: &str, study: &Study, day: i64) -> Reply {
     let Finished { summary, rows, ledger } = simulate(model, Keep::Day(day));
     let run = Run { model, rows: &rows, ledger: &ledger, summary: &summary };
     let (zones, groups) = forms(text, model);
+    let shown = live_rows(&ledger, day, FEW_ROWS, MOST_ROWS);
     Reply {
         title: model.title.clone(),
         unit: model.unit.letter(),
@@ -71,8 +74,8 @@ pub(super) fn of_study(text: &str, study: &Study, day: i64) -> Reply {
         zones,
         groups,
         findings: findings(study, model),
-        chart: live_day(&run, day),
-        ledger: live_ledger(&run, MOST_ROWS),
+        chart: live_day(&run, day, &shown),
+        ledger: live_ledger(&run, shown),
         ledger_rows: ledger.len(),
     }
 }
@@ -90,4 +93,52 @@ fn findings(study: &Study, model: &Model) -> Vec<Value> {
         })
     };
     check(study, model, None).iter().map(one).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use std::fmt::Write as _;
+
+    use super::*;
+    use crate::scenario::read;
+
+    /// Somebody presses a key every three minutes: more rows than a page shows whole.
+    fn busy() -> String {
+        let mut text = String::from(
+            "period: {from: 2025-04-16, days: 3, step: 10 min}\nweather: {design_day: {high: 18, \
+             range: 11}}\nzones:\n  hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 \
+             kW}, controls: {heat: 20, cool: 24}}\nactions:\n",
+        );
+        for minute in (0..3 * 1440).step_by(3) {
+            let (day, hour, rest) = (minute / 1440 + 1, minute / 60 % 24, minute % 60);
+            let key = if minute % 2 == 0 { "warmer" } else { "cooler" };
+            let _ = writeln!(
+                text,
+                "  - {{at: \"d{day} {hour:02}:{rest:02}\", zone: hall, press: {key}}}"
+            );
+        }
+        text
+    }
+
+    #[test]
+    fn each_mark_of_a_long_ledger_has_its_row() {
+        let text = busy();
+        let study = read(&text, "busy.yaml", &|_| Err(String::new())).expect("a scenario");
+        for day in 0..3 {
+            let reply = serde_json::to_value(of_study(&text, &study, day)).expect("JSON");
+            let (marks, rows) = (&reply["chart"]["marks"], &reply["ledger"]);
+            let marks = marks.as_array().expect("marks");
+            // The last presses come after the last step.
+            assert!(marks.len() >= 477, "day {day} has {} marks", marks.len());
+            for mark in marks {
+                let place = mark["row"].as_u64().and_then(|row| usize::try_from(row).ok());
+                assert_eq!(rows[place.expect("a place")]["at"], mark["at"], "day {day}");
+            }
+            assert_eq!(
+                rows[0]["at"].as_i64().map(|at| at / 86400),
+                Some(day),
+                "day {day} is first"
+            );
+        }
+    }
 }

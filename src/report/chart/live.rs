@@ -2,6 +2,7 @@
 //! the chart has, with times in seconds from the first midnight of the run.
 
 use std::collections::HashMap;
+use std::ops::Range;
 
 use serde::Serialize;
 
@@ -57,7 +58,7 @@ struct LiveGroup {
 /// A request on the chart.
 #[derive(Clone, Debug, Serialize)]
 struct LiveMark {
-    /// Its row in the ledger.
+    /// Its row among those of the ledger that are shown.
     row: usize,
     zone: usize,
     at: i64,
@@ -71,8 +72,9 @@ struct LiveMark {
     outcome: &'static str,
 }
 
-/// The chart of one day, counted from 0, as data. The run holds the rows of that day.
-pub fn live_day(run: &Run<'_>, day: i64) -> LiveDay {
+/// The chart of one day, counted from 0, as data. The run holds the steps of that day; marks are
+/// those of the rows of the ledger that are shown.
+pub fn live_day(run: &Run<'_>, day: i64, shown: &Range<usize>) -> LiveDay {
     let period = &run.model.period;
     let per_day = period.steps_per_day();
     let stride = usize::try_from((per_day + MOST_POINTS - 1) / MOST_POINTS).unwrap_or(1);
@@ -86,7 +88,7 @@ pub fn live_day(run: &Run<'_>, day: i64) -> LiveDay {
         outdoor,
         zones: series.iter().map(|series| live_zone(series, run.model, stride)).collect(),
         groups: groups(run.model, &series),
-        marks: live_marks(run, &zones, &series, day),
+        marks: live_marks(run, &zones, &series, (day, shown)),
     }
 }
 
@@ -148,7 +150,7 @@ fn live_marks(
     run: &Run<'_>,
     zones: &[ZoneIndex],
     series: &[Series<'_>],
-    day: i64,
+    (day, shown): (i64, &Range<usize>),
 ) -> Vec<LiveMark> {
     let mut edges = HashMap::new();
     for (zone, series) in zones.iter().zip(series) {
@@ -157,7 +159,7 @@ fn live_marks(
         }
     }
     let of_day = |row: &LedgerRow| row.at.day() == day;
-    let rows = run.ledger.iter().enumerate().filter(|(_, row)| of_day(row));
+    let rows = run.ledger[shown.clone()].iter().enumerate().filter(|(_, row)| of_day(row));
     rows.filter_map(|(place, row)| {
         let Entry::Request { outcome, .. } = &row.entry else { return None };
         let mark = edges.get(&std::ptr::from_ref(row));
@@ -199,9 +201,19 @@ pub struct LiveRow {
     pub reason: String,
 }
 
-/// The first rows of a ledger, as a page shows them.
-pub fn live_ledger(run: &Run<'_>, most: usize) -> Vec<LiveRow> {
-    run.ledger.iter().take(most).map(|row| live_row(run, row)).collect()
+/// Which rows of a ledger a page that shows a day needs: all, where they are few, or those from that
+/// day on, at most so many.
+pub fn live_rows(ledger: &[LedgerRow], day: i64, few: usize, most: usize) -> Range<usize> {
+    if ledger.len() <= few {
+        return 0..ledger.len();
+    }
+    let first = ledger.partition_point(|row| row.at.day() < day);
+    first..ledger.len().min(first + most)
+}
+
+/// These rows of the ledger, as a page shows them.
+pub fn live_ledger(run: &Run<'_>, rows: Range<usize>) -> Vec<LiveRow> {
+    run.ledger[rows].iter().map(|row| live_row(run, row)).collect()
 }
 
 fn live_row(run: &Run<'_>, row: &LedgerRow) -> LiveRow {

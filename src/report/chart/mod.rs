@@ -47,7 +47,7 @@ pub(super) use group::group_plots;
 pub use group::{GroupView, ZoneOrder, group_svg};
 pub use heatmap::{ZONES_OF_A_SHEET, heatmap_sheets, heatmap_svg};
 pub use knee::knee_svg;
-pub use live::{LiveDay, LiveRow, live_day, live_ledger};
+pub use live::{LiveDay, LiveRow, live_day, live_ledger, live_rows};
 pub use owners::owners_svg;
 pub(super) use plot::Plot;
 pub use png::png;

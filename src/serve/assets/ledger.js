@@ -18,7 +18,7 @@ export function ledger(root, { day, zone, all, selected, onRow, until }) {
     h("tbody", { role: "rowgroup" }, body));
   const more = day.ledger_rows - day.ledger.length;
   replace(root, rows.length > 0 ? table : h("p", { class: "note" }, "Nothing was asked, and nothing happened."),
-    more > 0 ? h("p", { class: "note" }, `${more} more rows are not shown; setband run writes them all.`) : null);
+    more > 0 ? h("p", { class: "note" }, `${more} more rows, of other days, are not shown; setband run writes them all.`) : null);
 }
 
 function line(row, place, { many, selected, onRow, reasons }) {

@@ -45,6 +45,7 @@ async function changed() {
   again = true;
   if (busy) return;
   busy = true;
+  const slow = setTimeout(() => working(true), 500);
   try {
     while (again) {
       again = false;
@@ -52,7 +53,15 @@ async function changed() {
     }
   } finally {
     busy = false;
+    clearTimeout(slow);
+    working(false);
   }
+}
+
+/** Says that the day takes a while: long periods do. */
+function working(on) {
+  find("#working").hidden = !on;
+  find("#day-view").setAttribute("aria-busy", String(on));
 }
 
 async function refresh() {

@@ -8,13 +8,18 @@ export class Trouble extends Error {
   }
 }
 
+/** What answers without a body mean. */
+const BARE = {
+  504: "This takes too long for a page; shorten the period, lengthen the step, or use setband run on the downloaded scenario.",
+};
+
 async function answer(response) {
   const text = await response.text();
   if (response.ok) return text;
   let body = {};
   try { body = JSON.parse(text); } catch { /* an answer without a body says enough by its status */ }
   const faults = body.faults ?? [];
-  throw new Trouble(body.message ?? faults[0]?.message ?? `The server answered ${response.status}.`, faults);
+  throw new Trouble(body.message ?? faults[0]?.message ?? BARE[response.status] ?? `The server answered ${response.status}.`, faults);
 }
 
 async function request(path, options) {

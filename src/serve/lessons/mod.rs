@@ -33,6 +33,11 @@ const LESSONS: &[(&str, &str, &str)] = &[
         include_str!("../../../scenarios/lessons/the_ratchet.yaml"),
         include_str!("../../../scenarios/ratchet.yaml"),
     ),
+    (
+        "locked_or_not",
+        include_str!("../../../scenarios/lessons/locked_or_not.yaml"),
+        include_str!("../../../scenarios/saved_lock.yaml"),
+    ),
 ];
 
 /// A lesson as its file has it.

@@ -31,6 +31,9 @@ pub(super) enum About {
     Outcome {
         /// Which action.
         action: usize,
+        /// Under which variant; the settings as written without one.
+        #[serde(default)]
+        variant: Option<String>,
     },
     /// How often the plant changes over.
     Changeovers,
@@ -57,22 +60,28 @@ pub(super) struct Question {
 /// A run that questions are asked about.
 pub(super) struct Played<'s> {
     study: &'s Study,
+    model: &'s Model,
     finished: Finished,
 }
 
 impl<'s> Played<'s> {
     /// Runs a scenario as written.
     pub(super) fn new(study: &'s Study) -> Self {
-        Self { study, finished: simulate(&study.base, Keep::Nothing) }
+        Self::of_model(study, &study.base)
     }
 
-    fn model(&self) -> &Model {
-        &self.study.base
+    /// Runs a variant; `None` where there is no such variant.
+    fn of_variant(&self, name: &str) -> Option<Self> {
+        self.study.variant(name).ok().map(|model| Self::of_model(self.study, model))
+    }
+
+    fn of_model(study: &'s Study, model: &'s Model) -> Self {
+        Self { study, model, finished: simulate(model, Keep::Nothing) }
     }
 
     /// The first ledger row of an action.
     fn row_of(&self, action: usize) -> Option<(usize, &LedgerRow)> {
-        let it = self.model().actions.iter().find(|it| it.place == action)?;
+        let it = self.model.actions.iter().find(|it| it.place == action)?;
         self.finished.ledger.iter().enumerate().find(|(_, row)| {
             let asked = matches!(&row.entry, Entry::Request { asker, .. } if asker.by == it.by);
             asked && row.at == it.at && row.zone == it.zone
@@ -80,11 +89,11 @@ impl<'s> Played<'s> {
     }
 
     fn clock(&self, row: &LedgerRow) -> String {
-        self.model().period.clock(row.at)
+        self.model.period.clock(row.at)
     }
 
     fn label(&self, zone: usize) -> &str {
-        let zone = &self.model().zones[zone];
+        let zone = &self.model.zones[zone];
         if zone.label.is_empty() { &zone.id } else { &zone.label }
     }
 
@@ -107,7 +116,7 @@ impl<'s> Played<'s> {
 
     /// Pairs as choices, in rising order.
     fn pairs(&self, zone: usize, right: (i32, i32), others: &[(i32, i32)]) -> (Vec<String>, usize) {
-        let grid = self.model().zones[zone].controls.settings.grid;
+        let grid = self.model.zones[zone].controls.settings.grid;
         let show = |count| grid.show(crate::control::Ticks::new(count)).to_string();
         let mut pairs = vec![right];
         for other in others {
@@ -128,7 +137,8 @@ pub(super) fn question(about: &About, run: &Played<'_>) -> Option<Question> {
     match about {
         About::SetpointsAfter { action } => setpoints_after(run, *action),
         About::SetpointsAtTheEnd => setpoints_at_the_end(run),
-        About::Outcome { action } => outcome(run, *action),
+        About::Outcome { action, variant: None } => outcome(run, *action),
+        About::Outcome { action, variant: Some(variant) } => outcome_under(run, *action, variant),
         About::Changeovers => Some(changeovers(run)),
         About::Starves => Some(starves(run)),
         About::MoreElectricity { between } => more_electricity(run, between),
@@ -139,7 +149,7 @@ fn setpoints_after(run: &Played<'_>, action: usize) -> Option<Question> {
     let (place, row) = run.row_of(action)?;
     let Entry::Request { side, .. } = &row.entry else { return None };
     let (before, after) = (Played::pair(row, false), Played::pair(row, true));
-    let deadband = run.model().zones[row.zone.get()].controls.settings.rules.deadband().count();
+    let deadband = run.model.zones[row.zone.get()].controls.settings.rules.deadband().count();
     // What one would see if the other stood still, if nothing moved, if both moved together, and
     // if the request stopped at the deadband.
     let moved = (after.0 - before.0, after.1 - before.1);
@@ -205,6 +215,15 @@ fn outcome(run: &Played<'_>, action: usize) -> Option<Question> {
     let right = Outcome::ALL.iter().position(|it| it == outcome)?;
     let text = format!("{} How does that end?", run.asks(row));
     Some(Question { text, choices, right, because: row.reason.clone(), row: Some(place) })
+}
+
+/// The same request under a variant. The page plays the settings as written, so no row shows it.
+fn outcome_under(run: &Played<'_>, action: usize, variant: &str) -> Option<Question> {
+    let under = outcome(&run.of_variant(variant)?, action)?;
+    let name = variant.replace('_', " ");
+    let text = format!("Under the variant {name}: {}", under.text);
+    let because = format!("Under the variant {name}: {}.", under.because);
+    Some(Question { text, because, row: None, ..under })
 }
 
 fn changeovers(run: &Played<'_>) -> Question {

@@ -3,6 +3,7 @@
 use serde_json::json;
 
 use super::{Opened, SHOWN};
+use crate::served::Served;
 
 const DEADBAND: &str = "zones.reading_room.controls.min_deadband";
 
@@ -121,8 +122,10 @@ fn the_address_brings_everything_back() {
     );
     let (headline, address) = (opened.headline(), opened.page.evaluate("location.href"));
     let address = address.as_str().expect("an address").to_owned();
+    // The same file at another server, as on another machine.
+    let other = Served::scenario("weavers_yard_wrong_owner");
     opened.page.go("about:blank");
-    opened.page.go(&address);
+    opened.page.go(&address.replace(&opened.served.address, &other.address));
     opened.page.wait_until(SHOWN);
     assert_eq!(opened.headline(), headline);
     assert!(opened.page.text(".pressed").contains("visitor"));
