@@ -176,6 +176,13 @@ fn nothing_is_cut_off_on_any_screen_or_paper() {
         page.evaluate("document.documentElement.style.filter = 'grayscale(1)'");
         page.picture(&format!("serve-{short}-grey"));
         page.evaluate("document.documentElement.style.filter = ''");
+        // Paper is narrower than a table's cards begin; it stays a table, and controls are left out.
+        page.show_as(Media::Print);
+        page.resize(700, 900);
+        let cell = page.evaluate("getComputedStyle(document.querySelector('#ledger td')).display");
+        assert_eq!(cell, "table-cell", "{scenario} on paper");
+        let tools = page.evaluate("document.querySelector('#toolbar').checkVisibility()");
+        assert_eq!(tools, false, "{scenario} on paper");
         assert!(page.print(Paper::A4, &format!("serve-{short}")).starts_with(b"%PDF-"));
     }
 }
