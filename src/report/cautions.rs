@@ -28,6 +28,14 @@ pub fn cautions(run: &Run) -> Vec<String> {
                 .into(),
         );
     }
+    if run.model.humidity.is_followed() {
+        all.push(
+            "The water that cooling takes out is a plain share of its heat and costs no electricity \
+             of its own here: in damp climates cooling needs more. Walls and furniture store no \
+             water, so this is no judgement on mould."
+                .into(),
+        );
+    }
     if !run.summary.people.is_empty() {
         all.push(
             "People here act by a model with random draws: another --seed gives another day. \

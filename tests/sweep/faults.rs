@@ -24,6 +24,7 @@ fn ranges_and_counts_that_mean_nothing_are_refused() {
         (&["--grid", "zones.*.band"], "has no `=`"),
         (&["--grid", "zones.*.band=[]"], "empty"),
         (&["--grid", "zones.*.band=1", "--grid", "zones.*.band=2"], "given twice"),
+        (&["--grid", "seed=1..9:1"], "each draw has one of its own"),
         (&["--draws", "0"], "no draws"),
         (&["--latin", "5"], "nothing to sample"),
         (&["--grid", "zones.*.band=0..4", "--latin", "0"], "no samples"),
@@ -45,7 +46,7 @@ fn a_thousand_million_cases_are_refused_in_a_sentence() {
     let thousand = |path: &str| format!("{path}=1..1000:1");
     let words = place.refused(&[
         "--grid",
-        &thousand("seed"),
+        &thousand("zones.hall.comfort.clo"),
         "--grid",
         &thousand("zones.hall.comfort.met"),
         "--draws",

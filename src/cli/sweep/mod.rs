@@ -113,6 +113,10 @@ fn in_words(fault: &PlanFault) -> Failure {
             format!("the path `{path}` is given twice"),
             "give all its values in one --grid or --vary",
         ),
+        PlanFault::Seed => call(
+            "the seed is no path of a sweep: each draw has one of its own",
+            "say how many with --draws, and where they begin with --seed",
+        ),
         PlanFault::NoStep(path) => call(
             format!("the range of `{path}` has no step, so it has no end of values"),
             "add a step as in `0..4:0.5`, or sample it with --latin 100",

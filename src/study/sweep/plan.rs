@@ -72,6 +72,8 @@ pub enum PlanFault {
     NoSamples,
     /// The same path twice.
     Twice(String),
+    /// The seed among the paths: draws have seeds of their own, which would stand over it.
+    Seed,
     /// A grid over a range without a step.
     NoStep(String),
     /// More than [`MOST_CASES`] cases; how many, as far as an `f64` knows.
@@ -96,6 +98,9 @@ impl Plan {
             if paths[..place].contains(path) {
                 return Err(PlanFault::Twice((*path).to_owned()));
             }
+        }
+        if paths.contains(&"seed") {
+            return Err(PlanFault::Seed);
         }
         if self.sampling == Sampling::Grid
             && let Some(axis) = self.axes.iter().find(|axis| axis.values.count().is_none())
@@ -270,6 +275,7 @@ mod tests {
         assert_eq!(fault(&["a=1..2"], Sampling::Latin(0), 1), Err(PlanFault::NoSamples));
         assert_eq!(fault(&["a=1..2"], Sampling::Grid, 1), Err(PlanFault::NoStep("a".into())));
         assert_eq!(fault(&["a=1", "a=2"], Sampling::Grid, 1), Err(PlanFault::Twice("a".into())));
+        assert_eq!(fault(&["seed=1..9:1"], Sampling::Grid, 1), Err(PlanFault::Seed));
         let huge = ["a=0..999:1", "b=0..999:1", "c=0..999:1"];
         assert_eq!(fault(&huge, Sampling::Grid, 1), Err(PlanFault::TooMany(1e9)));
         assert_eq!(fault(&huge, Sampling::Random(10), 1), Ok(()));
