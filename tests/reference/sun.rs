@@ -3,6 +3,7 @@
 use approx::assert_abs_diff_eq;
 use jiff::civil::{Date, DateTime, date};
 use serde::Deserialize;
+use setband::study::{Keep, simulate};
 use setband::weather::{ClearSky, Plane, Site, SunPath, SunPosition, Sunlight, sun_position};
 use solar_positioning::time::JulianDate;
 use solar_positioning::{Location, RefractionCorrection, SolarPositions};
@@ -230,4 +231,47 @@ fn places_off_the_globe_have_no_sun_path() {
     assert!(SunPath::new(site(f64::NAN), date(2025, 1, 1), 1).is_none());
     assert!(SunPath::new(site(60.0), date(9998, 1, 1), 1).is_none());
     assert!(SunPath::new(site(60.0), date(2025, 1, 1), 1).is_some());
+}
+
+/// A minute's light at its middle, over a day; the state of the first day repeats to 0.01 K, which
+/// is 0.03 kWh of this room's mass.
+const OVER_A_DAY: f64 = 0.005;
+
+/// A design day under a clear sky: two rooms alike but for where their windows face are held at one
+/// setpoint by ideal plants. What the south room needs to get rid of more is the light that falls on
+/// its windows more, times area and solar factor; next to nothing leaves through the envelope.
+#[test]
+fn a_design_day_with_sun_warms_rooms_by_where_their_windows_face() {
+    let net = |facing: &str| {
+        let text = format!(
+            "
+period: {{from: 2025-07-21}}
+weather:
+  design_day: {{high: 30, range: 10}}
+  site: {{latitude: 33.64, longitude: -84.43, utc_offset: -5}}
+  clear_sky: {{taub: 0.515, taud: 2.066}}
+zones:
+  room:
+    space: {{floor: 40 m2, mass: light, opaque: 0 W/K, windows: [{{area: 8 m2, u: 0.1, g: 0.6, facing: {facing}}}]}}
+    unit: {{heating: 30 kW, cooling: 30 kW, control: ideal}}
+    controls: {{heat: 22, cool: 22, min_deadband: 0}}
+"
+        );
+        let read = setband::scenario::read(&text, "sun.yaml", &|_| Err(String::new()));
+        let model = read.unwrap_or_else(|faults| panic!("{faults}")).base;
+        let energy = simulate(&model, Keep::Nothing).summary.energy;
+        energy.heat_removed_kwh - energy.heat_delivered_kwh
+    };
+    let path = july();
+    let mut light = [0.0; 2];
+    for minute in 0..1440 {
+        let position = path.position((f64::from(minute) + 0.5) * 60.0);
+        let sunlight = Sunlight::of_clear_sky(july_sky(), DAYS_BEFORE, position);
+        for (sum, azimuth) in light.iter_mut().zip([180.0, 0.0]) {
+            *sum += sunlight.on(&Plane::new(azimuth, 90.0)).total() / 60_000.0;
+        }
+    }
+    let more = 8.0 * 0.6 * (light[0] - light[1]);
+    assert!(more > 2.0, "{light:?}");
+    assert_abs_diff_eq!(net("south") - net("north"), more, epsilon = 0.03 + OVER_A_DAY * more);
 }
