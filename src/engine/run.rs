@@ -22,8 +22,7 @@ pub fn run(model: &Model, observer: &mut impl Observer) -> u32 {
 /// models that differ in actions and seed alone have the same.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WarmStart {
-    nodes: Vec<[f64; 2]>,
-    water: Vec<f64>,
+    state: State,
     /// How many warm-up days it took.
     pub days: u32,
 }
@@ -31,16 +30,13 @@ pub struct WarmStart {
 /// The warm start of a model.
 pub fn warm_start(model: &Model) -> WarmStart {
     let (simulation, days) = start(model);
-    let State { nodes, water, .. } = simulation.state;
-    WarmStart { nodes, water, days }
+    WarmStart { state: simulation.state, days }
 }
 
 /// Simulates a model from a warm start of its own, or of one that differs in actions and seed
 /// alone: the same as [`run`] without its warm-up.
 pub fn run_from(warm: &WarmStart, model: &Model, observer: &mut impl Observer) {
-    let mut simulation = Simulation::new(model, warm.nodes.clone());
-    simulation.state.water.clone_from(&warm.water);
-    to_the_end(simulation, observer);
+    to_the_end(start_from(model, warm.state.clone()), observer);
 }
 
 fn to_the_end(mut simulation: Simulation<'_>, observer: &mut impl Observer) {
