@@ -78,3 +78,40 @@ fn samples_are_settings_like_any_other() {
     let text = fs::read_to_string(place.path("one/cases.csv")).expect("text");
     assert!(!text.contains("NaN"));
 }
+
+/// People of the file, with what they prefer drawn anew: the same bytes for any number of threads
+/// and in shares, and a case without anything drawn but the seed is the run with that seed.
+#[test]
+fn people_are_the_same_in_any_number_of_threads_and_shares_and_in_a_run() {
+    let text = fs::read_to_string(
+        std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/two_tastes.yaml"),
+    );
+    let text = text.expect("it is shipped").replace("days: 5, step: 1 min", "days: 2, step: 5 min");
+    let place = Place::new(&text);
+    let call = ["--grid", "zones.*.band=2..3:1", "--draws", "4"];
+    let drawn = [&call[..], &["--vary", "people.*.prefers=normal(21, 1)"]].concat();
+    for threads in ["1", "2"] {
+        place.sweep(&[&drawn[..], &["--threads", threads, "--out", threads]].concat());
+    }
+    place.same_files("1", "2");
+    for part in ["1/2", "2/2"] {
+        let out = format!("share{}", &part[..1]);
+        place.sweep(&[&drawn[..], &["--part", part, "--out", &out]].concat());
+    }
+    let joined = place.run(&["merge", "share2", "share1", "--out", "joined"]);
+    assert_eq!(joined.status.code(), Some(0), "{}", said(&joined));
+    place.same_files("1", "joined");
+
+    place.sweep(&[&call[..], &["--out", "seeds"]].concat());
+    let cases = place.table("seeds/cases.csv");
+    let case = cases.iter().find(|row| row["zones.*.band"] == "2" && row["draw"] == "2");
+    let case = case.expect("the third draw of the first setting");
+    // The midpoint lies between two ticks: the odd one goes to cool, so heat is 21.
+    let narrow = text.replace("heat: 20.5\n      cool: 23\n", "heat: 21\n      cool: 23\n");
+    assert_ne!(narrow, text);
+    fs::write(place.path("narrow.yaml"), narrow).expect("written");
+    let run = place.run(&["run", "narrow.yaml", "--seed", &case["seed"], "--json", "--out", "run"]);
+    assert_eq!(run.status.code(), Some(0), "{}", said(&run));
+    let summary: serde_json::Value = serde_json::from_slice(&run.stdout).expect("JSON");
+    assert_eq!(summary["energy"]["total_kwh"].to_string(), case["total_kwh"]);
+}
