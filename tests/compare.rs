@@ -174,6 +174,56 @@ fn csv_has_a_row_for_each_variant_and_figure_with_the_numbers_of_the_json() {
     assert_eq!(&money[2], "crowns");
 }
 
+/// What a page says: the text between its tags, without script and style.
+fn said(page: &str) -> String {
+    let mut rest = page;
+    let mut said = String::new();
+    while let Some((words, tag)) = rest.split_once('<') {
+        said += words;
+        said.push('\n');
+        let closing = ["script", "style"].into_iter().find(|name| tag.starts_with(name));
+        let end = closing.map_or_else(|| ">".to_owned(), |name| format!("</{name}>"));
+        rest = tag.split_once(end.as_str()).map_or("", |(_, rest)| rest);
+    }
+    said + rest
+}
+
+#[test]
+fn the_page_opens_with_plain_sentences_and_has_no_name_of_code() {
+    let variants = "variants:
+  wider_band: {zones.*.controls.min_deadband: 4, zones.*.controls.cool: 25}
+  same: {}
+";
+    let folder = folder(&[("rooms.yaml", &format!("{FILE}{variants}"))]);
+    let read = json(&compare(folder.path(), &["rooms.yaml", "--json"]));
+    let page = folder.path().join("out/rooms/report.html");
+    let said = said(&std::fs::read_to_string(page).expect("written"));
+    assert_eq!(said.lines().find(|line| line.contains('_')), None);
+    let line = |start: &str| {
+        let found = said.lines().find(|line| line.starts_with(start));
+        found.unwrap_or_else(|| panic!("no line begins with {start}")).to_owned()
+    };
+    let changes = line("“wider band” has ");
+    assert!(changes.contains("minimum deadband 4 °C instead of "), "{changes}");
+    assert!(changes.contains("cool setpoint 25 °C instead of 23 °C in parlour"), "{changes}");
+    let changeovers = |which: &Value| which["group"]["changeovers"].as_u64().expect("a count");
+    let (before, after) =
+        (changeovers(&read["base"]), changeovers(&read["variants"]["wider_band"]));
+    let instead = format!("between heating and cooling instead of {before}");
+    assert_eq!(changes.contains(&instead), before != after, "{changes}");
+    let costs = line("With “wider band” electricity costs ");
+    let money = |which: &Value| format!("{:.2}", which["energy"]["cost"].as_f64().expect("a cost"));
+    let cheaper = format!(
+        "{} crowns instead of {}",
+        money(&read["variants"]["wider_band"]),
+        money(&read["base"])
+    );
+    assert!(costs.contains(&cheaper), "{costs}");
+    assert!(line("“same” has ").ends_with("and every figure is the same."));
+    assert!(line("With “same” nobody").starts_with("With “same” nobody&#39;s comfort changes"));
+    assert!(said.contains("no promise of savings"));
+}
+
 #[test]
 fn the_number_of_threads_changes_nothing() {
     let folder = folder(&[("rooms.yaml", &with_variants())]);

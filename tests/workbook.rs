@@ -99,6 +99,10 @@ fn the_summary_of_a_run_has_the_numbers_of_its_json() {
         ("Unit starts", &parlour["unit_starts"]),
         ("Outside comfort, h", &parlour["hours_outside_band"]),
         ("Mean air, °C", &parlour["temperature"]["mean"]),
+        ("Mean operative, °C", &parlour["operative"]["mean"]),
+        ("Outside comfort, degree-hours, °C h", &parlour["degree_hours_outside_band"]),
+        ("Mean vote (PMV)", &parlour["comfort"]["mean_vote"]),
+        ("Dissatisfied (PPD), %", &parlour["comfort"]["dissatisfied_percent"]),
         ("Requests that pushed", &parlour["requests"]["pushed"]),
     ] {
         assert_eq!(zones[1][0], Data::String("Parlour".into()));
@@ -189,6 +193,92 @@ fn ledger_and_hours_have_their_rows_and_text_stays_text() {
     let summary: Value = serde_json::from_slice(&summary).expect("JSON");
     let total = summary["energy"]["total_kwh"].as_f64().expect("a number");
     assert!((sum / 1000.0 - total).abs() < 1e-6, "{sum} W h and {total} kWh");
+}
+
+/// Two months of one room with a setback, lawful temperatures, prices and somebody who feels.
+const WEEKS: &str = "title: Weeks
+period: {from: 2025-04-14, days: 30, step: 10 min}
+weather: {design_day: {high: 14, range: 11}}
+zones:
+  back_room:
+    label: Back room
+    space: {floor: 40 m2, mass: light, opaque: 40 W/K}
+    unit: {heating: 3 kW, cooling: 3 kW}
+    controls:
+      heat: 19
+      cool: 24
+      limits: {heat: [17, 21], cool: [22, 28]}
+      occupancy: {from: \"08:00\", to: \"17:00\"}
+      setback: {heat: 4, cool: 3}
+    comfort: {band: [19, 26], lawful: {low: 16, high: 28}}
+people:
+  - {zone: back_room, name: clerk, prefers: 22.5, tolerance: 0.5, patience: 15 min, present: {from: \"08:00\", to: \"17:00\"}}
+tariff: {price: 0.2, currency: crowns, carbon: 0.4 kg/kWh}
+variants:
+  warm: {zones.*.controls.limits.heat: [17, 24]}
+";
+
+#[test]
+fn people_months_mornings_and_the_lock_calendar_have_sheets_with_the_numbers_of_the_json() {
+    let folder = tempfile::tempdir().expect("a folder");
+    std::fs::write(folder.path().join("rooms.yaml"), WEEKS).expect("written");
+    let run = json(&setband(folder.path(), &["run", "rooms.yaml", "--json", "--steps", "none"]));
+    let names = sheets(folder.path()).sheet_names();
+    let further = ["People", "Months", "Mornings", "Lock calendar"];
+    let all: Vec<&str> = [&["Summary", "Settings"][..], &further, &["Ledger", "Hours"]].concat();
+    assert_eq!(names, all);
+    // Of a sheet the row that begins with those words; each head with the figure it stands over.
+    let holds = |sheet: &str, head: &str, row: &str, figures: &[(&str, &Value)]| {
+        let rows = table(folder.path(), sheet, head);
+        let found = rows[1..].iter().find(|it| it[0] == Data::String(row.into()));
+        let found = found.unwrap_or_else(|| panic!("no {row} in {sheet}"));
+        for (head, figure) in figures {
+            assert!(figure.is_number(), "{sheet} {head}: {figure}");
+            assert_eq!(number(&found[column(&rows[0], head)]), figure.as_f64(), "{sheet} {head}");
+        }
+    };
+    let clerk = &run["people"][0];
+    assert!(clerk["complaints"].as_u64() > Some(0), "19 to 21 is too cold for the clerk: {clerk}");
+    let figures = [
+        ("There, h", &clerk["present_hours"]),
+        ("Too cold, h", &clerk["cold_hours"]),
+        ("Keys pressed", &clerk["presses"]),
+        ("Not done as asked", &clerk["presses_denied"]),
+        ("Complaints", &clerk["complaints"]),
+    ];
+    holds("People", "Person", "clerk", &figures);
+    let may = &run["months"][1];
+    assert_eq!(may["month"], "2025-05");
+    let figures = [
+        ("Heating, kWh", &may["energy"]["heating_kwh"]),
+        ("Electricity in all, kWh", &may["energy"]["total_kwh"]),
+        ("Cost, crowns", &may["energy"]["cost"]),
+        ("Carbon dioxide, kg", &may["energy"]["carbon_kg"]),
+    ];
+    holds("Months", "Month", "2025-05", &figures);
+    let morning = &run["mornings"]["back_room"];
+    let figures = [
+        ("Mornings", &morning["mornings"]),
+        ("Late", &morning["late"]),
+        ("Missing at worst, °C", &morning["worst_missing"]),
+    ];
+    holds("Mornings", "Zone", "Back room", &figures);
+    let cost = &run["lock_calendar"][0]["zones"]["back_room"];
+    let figures = [
+        ("Below the lawful minimum, h", &cost["as_is"]["hours_below"]),
+        ("Below without heating, h", &cost["without_heating"]["hours_below"]),
+        ("Above without cooling, h", &cost["without_cooling"]["hours_above"]),
+    ];
+    holds("Lock calendar", "Month", "2025-04", &figures);
+
+    let read = json(&setband(folder.path(), &["compare", "rooms.yaml", "--json"]));
+    let rows = table(folder.path(), "People", "Variant");
+    let complaints = column(&rows[0], "Complaints");
+    let of = |place: usize| number(&rows[place][complaints]);
+    assert_eq!(rows.len(), 3);
+    assert_eq!(of(1), read["base"]["people"][0]["complaints"].as_f64());
+    assert_eq!(of(2), read["variants"]["warm"]["people"][0]["complaints"].as_f64());
+    assert!(of(2) < of(1), "a limit that lets the clerk have their way");
 }
 
 #[test]

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-use crate::time::{Period, Weekday};
+use crate::time::{Instant, Period, Weekday};
 use crate::units::TemperatureUnit;
 
 /// Three figures: `12.4`, `7.10`, `0.960`, `1234`, `0`.
@@ -94,6 +94,19 @@ pub(super) fn days_in_words(period: &Period) -> String {
     format!("{start} to {}", date_in_words(last))
 }
 
+/// A time as clocks show it: `08:40`, and `7 Apr 08:40` where there are several days.
+pub(super) fn moment(period: &Period, at: Instant) -> String {
+    let clock = period.clock(at);
+    match clock.split_once(' ') {
+        None => clock,
+        Some((_, clock)) => {
+            let date = period.date(period.on_clocks(at).day());
+            let name = month(date);
+            format!("{} {} {clock}", date.day(), name.get(..3).unwrap_or(name))
+        }
+    }
+}
+
 /// A date in words: `16 April 2025`.
 pub(super) fn date_in_words(date: Date) -> String {
     format!("{} {} {}", date.day(), month(date), date.year())
@@ -168,6 +181,16 @@ mod tests {
         assert_eq!(duration(1.5), "1.5 h");
         assert_eq!(duration(2.0), "2 h");
         assert_eq!(duration(123.4), "123 h");
+    }
+
+    #[test]
+    fn times_have_their_date_only_where_there_are_several_days() {
+        let at = Instant::new(6 * 3600 + 41 * 60);
+        let words = |days| {
+            let first = jiff::civil::date(2025, 4, 7);
+            moment(&Period::new(first, days, Seconds::minutes(1)).expect("valid"), at)
+        };
+        assert_eq!((words(1), words(5)), ("06:41".to_owned(), "7 Apr 06:41".to_owned()));
     }
 
     #[test]

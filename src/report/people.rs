@@ -26,7 +26,7 @@ pub(super) fn people(run: &Run, style: Style) -> String {
         Column::numbers("gave\nup"),
         Column::numbers("com-\nplaints"),
     ]);
-    let places: Vec<usize> = shown(all);
+    let places: Vec<usize> = shown(all, MOST);
     for &place in &places {
         table.row(row(run, place));
     }
@@ -37,22 +37,23 @@ pub(super) fn people(run: &Run, style: Style) -> String {
     out
 }
 
-/// Everybody where that is few, else those who complained and were uncomfortable most.
-fn shown(all: &[PersonFigures]) -> Vec<usize> {
+/// Everybody where that is `most` or fewer, else those who complained and were uncomfortable most.
+pub(super) fn shown(all: &[PersonFigures], most: usize) -> Vec<usize> {
     let mut places: Vec<usize> = (0..all.len()).collect();
-    if all.len() > MOST {
+    if all.len() > most {
         let worst = |place: &usize| (all[*place].complaints, discomfort(&all[*place]));
         places.sort_by(|one, other| {
             let ((more, longer), (fewer, shorter)) = (worst(other), worst(one));
             more.cmp(&fewer).then(longer.total_cmp(&shorter)).then(one.cmp(other))
         });
-        places.truncate(MOST);
+        places.truncate(most);
         places.sort_unstable();
     }
     places
 }
 
-fn discomfort(person: &PersonFigures) -> f64 {
+/// Hours in which somebody was too cold or too warm.
+pub(super) fn discomfort(person: &PersonFigures) -> f64 {
     person.cold_hours + person.warm_hours
 }
 
@@ -80,7 +81,8 @@ fn warning_unless(fine: bool, text: String) -> Cell {
     Cell::toned(text, if fine { Tone::Plain } else { Tone::Warning })
 }
 
-fn rest(all: &[PersonFigures], shown: &[usize]) -> String {
+/// Those who have no row.
+pub(super) fn rest(all: &[PersonFigures], shown: &[usize]) -> String {
     let others = all.iter().enumerate().filter(|(place, _)| !shown.contains(place));
     let complaints: u64 = others.map(|(_, person)| person.complaints).sum();
     let people = all.len() - shown.len();

@@ -7,7 +7,9 @@ use super::figures::{
 use super::fit::{clean, hang};
 use super::style::{Style, Tone};
 use super::table::{Cell, Column, Fit, Table};
-use crate::measures::{LockCost, LockMonth, MonthFigures, MonthZoneFigures, Unlawful};
+use crate::measures::{
+    LockCost, LockMonth, MonthFigures, MonthZoneFigures, MorningFigures, Unlawful,
+};
 use crate::study::LONGEST_LEAD;
 
 /// Less than this is nothing, h.
@@ -48,9 +50,8 @@ pub(super) fn months(run: &Run, style: Style) -> String {
     for month in months {
         table.row(cells(&short_month(&month.month), month, priced));
     }
-    let seasons: Vec<MonthFigures> =
-        SEASONS.iter().filter_map(|season| of(months, season)).collect();
-    if seasons.len() > 1 {
+    let seasons = by_season(months);
+    if !seasons.is_empty() {
         table.row([]);
         for season in &seasons {
             table.row(cells(&season.month, season, priced));
@@ -69,6 +70,12 @@ pub(super) fn months(run: &Run, style: Style) -> String {
     out
 }
 
+/// The seasons, where the months are of more than one.
+pub(super) fn by_season(months: &[MonthFigures]) -> Vec<MonthFigures> {
+    let all: Vec<MonthFigures> = SEASONS.iter().filter_map(|season| of(months, season)).collect();
+    if all.len() > 1 { all } else { Vec::new() }
+}
+
 /// The months of a season together, whichever year they are of.
 fn of(months: &[MonthFigures], (name, numbers): &(&str, [u8; 3])) -> Option<MonthFigures> {
     let of_season = months.iter().filter(|month| numbers.contains(&month_number(&month.month)));
@@ -80,7 +87,7 @@ fn month_number(month: &str) -> u8 {
 }
 
 /// `Apr 2025` from `2025-04`.
-fn short_month(month: &str) -> String {
+pub(super) fn short_month(month: &str) -> String {
     let name = month_name(month_number(month));
     let year = month.split('-').next().unwrap_or("");
     format!("{} {year}", name.get(..3).unwrap_or(name))
@@ -146,34 +153,45 @@ pub(super) fn mornings(run: &Run, style: Style) -> String {
         ]);
     }
     let mut out = table.render(style);
-    let hopeless: u64 = all.iter().map(|(_, morning)| morning.late_whatever_the_start).sum();
-    if hopeless > 0 {
-        let text = format!(
-            "{} would have been late with any start up to {} earlier, or as early as the run \
-             begins.",
-            super::headline::capitalised(&count(hopeless, "morning")),
-            duration(LONGEST_LEAD.in_hours())
-        );
+    if let Some(text) = hopeless_words(all) {
         out.push_str(&hang("", &text, style.width));
     }
     out
 }
 
-fn name_of(run: &Run, id: &str) -> String {
+/// That some mornings no start would have saved; nothing where there are none.
+pub(super) fn hopeless_words(mornings: &[(String, MorningFigures)]) -> Option<String> {
+    let hopeless: u64 = mornings.iter().map(|(_, morning)| morning.late_whatever_the_start).sum();
+    (hopeless > 0).then(|| {
+        format!(
+            "{} would have been late with any start up to {} earlier, or as early as the run \
+             begins.",
+            super::headline::capitalised(&count(hopeless, "morning")),
+            duration(LONGEST_LEAD.in_hours())
+        )
+    })
+}
+
+/// What people call the zone of that id.
+pub(super) fn name_of(run: &Run, id: &str) -> String {
     let zone = run.model.zones.iter().find(|zone| zone.id == id);
     zone.map_or_else(|| id.to_owned(), |zone| super::label(zone).to_owned())
 }
 
 /// One month, as the zone fares that fares worst.
-struct Worst {
-    below: f64,
-    below_locked: f64,
-    above: f64,
-    above_locked: f64,
+pub(super) struct Worst {
+    /// Hours below the lawful minimum with nothing locked out.
+    pub(super) below: f64,
+    /// The same without heating.
+    pub(super) below_locked: f64,
+    /// Hours above the lawful maximum with nothing locked out.
+    pub(super) above: f64,
+    /// The same without cooling.
+    pub(super) above_locked: f64,
 }
 
 impl Worst {
-    fn of(month: &LockMonth) -> Self {
+    pub(super) fn of(month: &LockMonth) -> Self {
         let most = |hours: fn(&LockCost) -> f64| {
             month.zones.iter().fold(0.0, |most: f64, (_, cost)| most.max(hours(cost)))
         };
@@ -210,15 +228,20 @@ pub(super) fn lock_calendar(run: &Run, style: Style) -> String {
         ]);
     }
     let mut out = table.render(style);
+    out.push_str(&hang("", &lock_calendar_words(run), style.width));
+    out
+}
+
+/// In which months a lockout costs nothing, and what that rests on.
+pub(super) fn lock_calendar_words(run: &Run) -> String {
+    let calendar = &run.summary.seasonal.lock_calendar;
     let zones = if run.model.zones.len() > 1 { "Hours of the zone that fares worst. " } else { "" };
-    let text = format!(
+    format!(
         "{zones}{} {} Each month is simulated by itself from the state in which the run enters it, \
          with the weather of this file only; the lawful temperatures are those that the file gives.",
         harmless(calendar, "heating", |cost| (cost.as_is, cost.without_heating)),
         harmless(calendar, "cooling", |cost| (cost.as_is, cost.without_cooling)),
-    );
-    out.push_str(&hang("", &text, style.width));
-    out
+    )
 }
 
 /// In which months a lockout adds no hour outside the lawful temperatures to any zone.

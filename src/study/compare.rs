@@ -20,6 +20,13 @@ pub struct Contender {
     pub finished: Finished,
 }
 
+impl Contender {
+    /// What people call it: its name without the underscores of a file's names.
+    pub fn spoken(&self) -> String {
+        self.name.replace('_', " ")
+    }
+}
+
 /// One that could not be run.
 #[derive(Clone, Debug)]
 pub struct LeftOut {

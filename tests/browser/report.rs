@@ -305,6 +305,50 @@ fn a_comparison_is_read_out_filtered_and_printed() {
 }
 
 #[test]
+fn a_year_tells_months_mornings_and_locks_and_prints_what_is_telling() {
+    let Some(mut browser) = Browser::start() else { return };
+    let written = Written::by("run", &shipped("chandlery_year"), &["--steps", "none"]);
+    let mut page = browser.page(&written.address());
+    page.resize(1200, 900);
+    for (section, rows) in [("months", 12 + 4), ("mornings", 2), ("lock-calendar", 12)] {
+        assert_eq!(page.shown(&format!("#{section} tbody tr")), rows, "{section}");
+    }
+    assert_figures_are_those_of(&mut page, &written.json("summary.json"));
+    let all = page.shown(".ledger tbody tr");
+    page.show_as(Media::Print);
+    let printed = page.shown(".ledger tbody tr");
+    assert!(0 < printed && printed <= 200 && printed < all, "{printed} of {all}");
+    assert_eq!(page.shown(".on-paper"), 1, "and it says so");
+    page.show_as(Media::Light);
+    look_at(&mut page, "year");
+    assert_at_peace(&mut page);
+}
+
+#[test]
+fn what_people_go_through_is_told_of_a_run_and_of_a_comparison() {
+    let Some(mut browser) = Browser::start() else { return };
+    let run = Written::by("run", &shipped("two_tastes"), &["--steps", "none"]);
+    let mut page = browser.page(&run.address());
+    page.resize(1200, 900);
+    assert_eq!(page.shown("#people tbody tr"), 2);
+    assert_figures_are_those_of(&mut page, &run.json("summary.json"));
+    let whom = page.text("dd:nth-of-type(2)");
+    assert!(whom.contains(" of 2 people"), "{whom}");
+    look_at(&mut page, "people");
+    assert_at_peace(&mut page);
+
+    let compared = Written::by("compare", &shipped("two_tastes"), &["--charts", "none"]);
+    let mut page = browser.page(&compared.address());
+    page.resize(1200, 900);
+    assert_eq!(page.shown("#people tbody tr"), 2);
+    // Two people, each with the base and two variants.
+    assert_eq!(page.shown("#people [data-figure]"), 6);
+    assert_figures_are_those_of(&mut page, &compared.json("compare.json"));
+    look_at(&mut page, "people-compared");
+    assert_at_peace(&mut page);
+}
+
+#[test]
 fn many_zones_fit() {
     let Some(mut browser) = Browser::start() else { return };
     let written = Written::by("run", &shipped("dyehouse_32_rooms"), &["--steps", "none"]);

@@ -43,7 +43,9 @@ fn for_whom(run: &Run) -> String {
         (_, 0) => format!("all {asked} requests were done as asked"),
         (_, _) => format!("{} of {asked} requests were done as asked", asked - denied),
     };
-    format!("{}; {requests}.", capitalised(&comfort))
+    let people = super::people::complaints(run.summary);
+    let people = people.map_or_else(String::new, |words| format!("; {words}"));
+    format!("{}; {requests}{people}.", capitalised(&comfort))
 }
 
 fn comfort_of_one(run: &Run, zone: &ZoneFigures) -> String {
@@ -74,10 +76,15 @@ fn comfort_of_many(run: &Run) -> String {
     match worst {
         Some((place, (_, zone))) if missed > 0 => {
             let name = run.model.zones.get(place).map_or("", crate::report::label);
+            let held = match held {
+                0 => "comfort was missed at some time in every zone".to_owned(),
+                _ => format!(
+                    "comfort held in {held} of {} zones whenever somebody was there",
+                    zones.len()
+                ),
+            };
             format!(
-                "comfort held in {held} of {} zones whenever somebody was there; {name} missed it \
-                 longest, for {} of {} occupied hours",
-                zones.len(),
+                "{held}; {name} missed it longest, for {} of {} occupied hours",
                 hours_digits(zone.hours_outside_band),
                 hours_digits(zone.occupied_hours)
             )
@@ -95,7 +102,10 @@ fn costs(run: &Run) -> String {
     if let Some(carbon) = energy.carbon_kg {
         parts.push(format!("{} kg of carbon dioxide", three_figures(carbon)));
     }
-    let time = duration(run.summary.period.hours);
+    let time = match run.model.period.days() {
+        1 => duration(run.summary.period.hours),
+        days => format!("{days} days"),
+    };
     let prices = match energy.cost {
         Some(_) => "",
         None => " No prices are given, so there is no cost in money.",

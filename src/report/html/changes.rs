@@ -2,12 +2,12 @@
 
 use super::answers::{Answer, listed};
 use crate::measures::ZoneFigures;
-use crate::report::compare::{answer, signed_percent};
-use crate::report::figures::{duration, three_figures};
+use crate::report::compare::signed_percent;
+use crate::report::figures::{count, duration, money, three_figures};
 use crate::report::headline::zone_asked_and_denied;
 use crate::report::label;
-use crate::report::settings::{Setting, settings_record};
-use crate::study::{Comparison, Contender, Difference};
+use crate::report::settings::{Setting, SettingsBlock, settings_record};
+use crate::study::{Comparison, Contender, Difference, differences};
 
 /// So many settings are named; the record has them all.
 const MOST_NAMED: usize = 3;
@@ -20,58 +20,101 @@ pub(super) fn answers(comparison: &Comparison, names: &[String]) -> Vec<Answer> 
         let named = comparison.variants.iter().zip(names.iter().skip(1));
         named.map(|(variant, name)| sentence(variant, name)).collect()
     };
-    let name = |contender: &Contender| {
-        let place = comparison.all().position(|it| std::ptr::eq(it, contender)).unwrap_or(0);
-        format!("“{}”", names.get(place).map_or("", String::as_str))
-    };
-    let effects = answer(comparison, name);
-    let settings = each(&|variant, name| settings(comparison, variant, name));
-    let changes = settings.iter().zip(&effects).map(|(one, other)| format!("{one} {other}"));
     let mut costs = each(&|variant, name| costs(comparison, variant, name));
     costs
         .push("All this is of a model, under the assumptions below: no promise of savings.".into());
     vec![
-        ("What changes?", changes.collect()),
+        ("What changes?", each(&|variant, name| settings(comparison, variant, name))),
         ("For whom?", each(&|variant, name| for_whom(comparison, variant, name))),
         ("What does it cost?", costs),
     ]
 }
 
-/// Which settings differ, the same change in several zones once.
+/// Which settings differ, and how often the plant changes over instead.
 fn settings(comparison: &Comparison, variant: &Contender, name: &str) -> String {
+    let after = if same_figures(comparison, variant) {
+        ", and every figure is the same".to_owned()
+    } else {
+        changeovers(comparison, variant)
+    };
     let blocks = settings_record(&[&comparison.base.model, &variant.model]);
-    let mut all: Vec<(String, Vec<&str>)> = Vec::new();
-    for block in &blocks {
+    let changed = changed(&blocks);
+    if changed.is_empty() {
+        return format!("“{name}” has the same settings for the record{after}.");
+    }
+    let place = |change: &Change| match change.subjects.as_slice() {
+        _ if blocks.len() == 1 => String::new(),
+        [only] => format!(" in {only}"),
+        many => format!(" in {} zones", many.len()),
+    };
+    let named = &changed[..changed.len().min(MOST_NAMED)];
+    // Where all are of the same zones it is said once, behind the last.
+    let alike = named.windows(2).all(|pair| pair[0].subjects == pair[1].subjects);
+    let words = |(at, change): (usize, &Change)| {
+        let place = if alike && at + 1 < named.len() { String::new() } else { place(change) };
+        format!("{}{place}", change.words)
+    };
+    let listed = listed(&named.iter().enumerate().map(words).collect::<Vec<_>>());
+    let more = match changed.len() - named.len() {
+        0 => "",
+        1 => ", and one more setting in the record below",
+        _ => ", and more settings in the record below",
+    };
+    format!("“{name}” has {listed}{more}{after}.")
+}
+
+fn same_figures(comparison: &Comparison, variant: &Contender) -> bool {
+    let all = differences(&comparison.base.finished.summary, &variant.finished.summary);
+    all.iter().all(|(_, difference)| difference.absolute().unwrap_or(0.0) == 0.0)
+}
+
+/// `: 3 changes between heating and cooling instead of 15`; nothing where there are as many.
+fn changeovers(comparison: &Comparison, variant: &Contender) -> String {
+    let of = |contender: &Contender| contender.finished.summary.group.changeovers;
+    let (before, after) = (of(&comparison.base), of(variant));
+    if before == after {
+        return String::new();
+    }
+    let changes = if after == 1 { "change" } else { "changes" };
+    format!(": {after} {changes} between heating and cooling instead of {before}")
+}
+
+/// A change of a setting, and of which zones or outdoor units.
+struct Change<'a> {
+    words: String,
+    subjects: Vec<&'a str>,
+}
+
+/// What changes, the same change in several zones once.
+fn changed(blocks: &[SettingsBlock]) -> Vec<Change<'_>> {
+    let mut all: Vec<Change> = Vec::new();
+    for block in blocks {
         for setting in block.settings.iter().filter(|setting| differs_itself(setting)) {
-            let value = |place: usize| setting.values[place].as_deref().unwrap_or("not there");
-            let words = format!("{}, {} → {}", lower(setting.name), value(0), value(1));
-            match all.iter_mut().find(|(known, _)| *known == words) {
-                Some((_, subjects)) => subjects.push(&block.subject),
-                None => all.push((words, vec![&block.subject])),
+            let words = format!(
+                "{} {} instead of {}",
+                lower(setting.name),
+                value(setting, 1),
+                value(setting, 0)
+            );
+            match all.iter_mut().find(|known| known.words == words) {
+                Some(known) => known.subjects.push(&block.subject),
+                None => all.push(Change { words, subjects: vec![&block.subject] }),
             }
         }
     }
-    if all.is_empty() {
-        return format!("“{name}” has the same settings for the record.");
-    }
-    let more = all.len().saturating_sub(MOST_NAMED);
-    let one = |(words, subjects): &(String, Vec<&str>)| match subjects.as_slice() {
-        [only] => format!("{words} ({only})"),
-        many => format!("{words} ({} zones)", many.len()),
-    };
-    let mut named: Vec<String> = all.iter().take(MOST_NAMED).map(one).collect();
-    if more > 0 {
-        named.push(format!("{more} more, in the record below"));
-    }
-    format!("“{name}” changes: {}.", named.join("; "))
+    all
+}
+
+/// A value in few words: what explains it is left to the record.
+fn value(setting: &Setting, place: usize) -> &str {
+    let words = setting.values[place].as_deref().unwrap_or("what is not there");
+    let words = words.split("; the deadband leaves").next().unwrap_or(words);
+    if words.starts_with("none:") { "none" } else { words }
 }
 
 /// Whether more than a consequence differs: what a deadband leaves of the limits follows from it.
 fn differs_itself(setting: &Setting) -> bool {
-    let written = |value: &Option<String>| {
-        value.as_deref().map(|words| words.split("; the deadband leaves").next().map(str::to_owned))
-    };
-    setting.values.windows(2).any(|pair| written(&pair[0]) != written(&pair[1]))
+    value(setting, 0) != value(setting, 1)
 }
 
 fn lower(words: &str) -> String {
@@ -83,8 +126,8 @@ fn lower(words: &str) -> String {
 fn for_whom(comparison: &Comparison, variant: &Contender, name: &str) -> String {
     let pairs = zones(comparison, variant);
     let mut parts = Vec::new();
-    parts.extend(hours(&pairs, "outside comfort", |zone| zone.hours_outside_band));
-    parts.extend(hours(&pairs, "starved", |zone| zone.starved_hours));
+    parts.extend(hours(&pairs, OUTSIDE, |zone| zone.hours_outside_band));
+    parts.extend(hours(&pairs, WAITING, |zone| zone.starved_hours));
     let denied = |which: fn(&(&str, &ZoneFigures, &ZoneFigures)) -> u64| {
         pairs.iter().map(which).sum::<u64>()
     };
@@ -96,12 +139,24 @@ fn for_whom(comparison: &Comparison, variant: &Contender, name: &str) -> String 
         let plural = if many == 1 { "request is" } else { "requests are" };
         parts.push(format!("{many} {fewer} {plural} done as asked"));
     }
+    parts.extend(complaints(comparison, variant));
     if parts.is_empty() {
         return format!(
             "With “{name}” nobody's comfort changes, nor what comes of their requests."
         );
     }
     format!("With “{name}” {}.", listed(&parts))
+}
+
+/// How many complaints more or fewer there are; nothing where as many.
+fn complaints(comparison: &Comparison, variant: &Contender) -> Option<String> {
+    let of = |contender: &Contender| -> u64 {
+        contender.finished.summary.people.iter().map(|person| person.complaints).sum()
+    };
+    let (before, after) = (of(&comparison.base), of(variant));
+    let are = if after == 1 { "is" } else { "are" };
+    (before != after)
+        .then(|| format!("there {are} {} instead of {before}", count(after, "complaint")))
 }
 
 /// The zones that both have: what people call them, the base's figures and the variant's.
@@ -122,10 +177,15 @@ fn zones<'a>(
 /// So many zones are named one by one; more are counted.
 const MOST_ZONES_NAMED: usize = 3;
 
+/// What one zone does, and what several do.
+type Verb = (&'static str, &'static str);
+const OUTSIDE: Verb = ("is outside comfort", "are outside comfort");
+const WAITING: Verb = ("waits for heating or cooling", "wait for heating or cooling");
+
 /// In which zones the hours of something change, and where most.
 fn hours(
     pairs: &[(&str, &ZoneFigures, &ZoneFigures)],
-    what: &str,
+    (one_does, many_do): Verb,
     value: impl Fn(&ZoneFigures) -> f64,
 ) -> Option<String> {
     let mut changed: Vec<(&str, f64)> = pairs
@@ -141,19 +201,20 @@ fn hours(
     match changed.as_slice() {
         [] => None,
         [(name, difference), others @ ..] if others.len() < MOST_ZONES_NAMED => {
-            let mut parts = vec![format!("{name} is {what} {}", words(*difference))];
+            let mut parts = vec![format!("{name} {one_does} {}", words(*difference))];
             parts.extend(others.iter().map(|(name, it)| format!("{name} {}", words(*it))));
             Some(listed(&parts))
         }
         [(name, difference), ..] => {
             let longer = changed.iter().filter(|(_, it)| *it > 0.0).count();
-            let zones = |many: usize| {
-                if many == 1 { "1 zone is".to_owned() } else { format!("{many} zones are") }
+            let zones = |many: usize| match many {
+                1 => format!("1 zone {one_does}"),
+                _ => format!("{many} zones {many_do}"),
             };
             let counts = match (longer, changed.len() - longer) {
-                (0, less) => format!("{} {what} less", zones(less)),
-                (longer, 0) => format!("{} {what} longer", zones(longer)),
-                (longer, less) => format!("{} {what} longer and {less} less", zones(longer)),
+                (0, less) => format!("{} less", zones(less)),
+                (longer, 0) => format!("{} longer", zones(longer)),
+                (longer, less) => format!("{} longer and {less} less", zones(longer)),
             };
             Some(format!("{counts}, {name} most ({})", words(*difference)))
         }
@@ -177,9 +238,9 @@ fn costs(comparison: &Comparison, variant: &Contender, name: &str) -> String {
         (Some(one), Some(other), Some(bill)) => {
             let cost = Difference { base: Some(one), value: Some(other) };
             format!(
-                "With “{name}” electricity costs {other:.2} {} instead of {one:.2}{}, for \
-                 {electricity}.",
-                bill.currency,
+                "With “{name}” electricity costs {} instead of {}{}, for {electricity}.",
+                money(other, &bill.currency),
+                money(one, ""),
                 percent(cost)
             )
         }

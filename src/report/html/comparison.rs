@@ -3,7 +3,7 @@
 use super::figure::{Drawing, Figure as Chart};
 use super::markup::Markup;
 use super::read_out::{self, ReadOut};
-use super::{NARROW, PageFault, WIDE, answers, changes, closing, ledger, page, record};
+use super::{NARROW, PageFault, WIDE, answers, changes, closing, ledger, page, people, record};
 use crate::engine::Model;
 use crate::measures::{FIGURES, Figure};
 use crate::report::chart::{self, ChartFault, Plot};
@@ -20,7 +20,7 @@ use crate::study::{Comparison, Contender, Difference};
 /// # Errors
 /// See [`PageFault`].
 pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
-    let names: Vec<String> = comparison.all().map(|it| it.name.replace('_', " ")).collect();
+    let names: Vec<String> = comparison.all().map(Contender::spoken).collect();
     let runs: Vec<(String, Run)> =
         names.iter().cloned().zip(comparison.all().map(Run::of)).collect();
     let models: Vec<&Model> = comparison.all().map(|contender| &contender.model).collect();
@@ -39,7 +39,11 @@ pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
             chart.write(section);
         }
     });
-    body.section("figures", "Figure by figure", |section| figures(section, comparison, &names));
+    body.section("figures", "Figure by figure", |section| {
+        figures(section, comparison, &names);
+        section.list(&explained(comparison));
+    });
+    people::of_comparison(&mut body, comparison, &names);
     ledger::section(&mut body, &runs);
     record::section(&mut body, &models, &names);
     let each = |list: fn(&Run) -> Vec<String>| {
@@ -133,6 +137,35 @@ fn beside(comparison: &Comparison, contender: &Contender, figure: &Figure) -> Di
 
 fn says_anything(comparison: &Comparison, figure: &Figure) -> bool {
     comparison.all().any(|contender| tells(figure, &beside(comparison, contender, figure)))
+}
+
+/// What the words of the table mean, by the figure that has them.
+const EXPLAINED: [(&str, &str); 6] = [
+    (
+        "opposed_kwh",
+        "Opposed heat is put into a room and taken out again within four hours, or the reverse.",
+    ),
+    ("changeovers", "A changeover is a turn of the plant from heating to cooling or back."),
+    (
+        "starved_hours",
+        "A zone is starved while it needs heating or cooling and its plant does the opposite.",
+    ),
+    ("mixed_demand_hours", "Demand is mixed while one zone needs heating and another cooling."),
+    (
+        "degree_hours_outside_band",
+        "Degree-hours add up how many degrees outside comfort, for how long.",
+    ),
+    (
+        "dissatisfied_percent",
+        "Dissatisfied is the share of people that ISO 7730 predicts to be too cold or too warm.",
+    ),
+];
+
+/// The explanations of the figures that the table has.
+fn explained(comparison: &Comparison) -> Vec<&'static str> {
+    let stands =
+        |key: &str| Figure::named(key).is_some_and(|figure| says_anything(comparison, figure));
+    EXPLAINED.iter().filter(|(key, _)| stands(key)).map(|(_, words)| *words).collect()
 }
 
 /// A figure of a contender, with its difference to the base where it is not the base itself.

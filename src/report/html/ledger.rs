@@ -2,14 +2,16 @@
 
 use super::markup::Markup;
 use crate::control::Outcome;
-use crate::engine::{Entry, LedgerRow, ZoneIndex};
+use crate::engine::{Entry, EventKind, LedgerRow, ZoneIndex};
 use crate::report::Run;
-use crate::report::figures::setpoint;
+use crate::report::figures::{moment, setpoint};
 use crate::report::headline::capitalised;
 use crate::report::highlights::Kind;
 
 /// So many rows stand in a page; the file has them all.
 const MOST_ROWS: usize = 2000;
+/// So many of them are printed: a year's would fill a ream.
+const MOST_ON_PAPER: usize = 200;
 
 /// The section of one or more runs, each with its name.
 pub(super) fn section(to: &mut Markup, runs: &[(String, Run)]) {
@@ -17,9 +19,9 @@ pub(super) fn section(to: &mut Markup, runs: &[(String, Run)]) {
     if all == 0 {
         return;
     }
-    let kept: Vec<Vec<&LedgerRow>> =
-        runs.iter().map(|(_, run)| kept(run.ledger, MOST_ROWS / runs.len())).collect();
+    let kept: Vec<Vec<Kept>> = runs.iter().map(|(_, run)| kept(run.ledger, runs.len())).collect();
     let shown: usize = kept.iter().map(Vec::len).sum();
+    let printed = kept.iter().flatten().filter(|row| row.on_paper).count();
     to.section("ledger", "Who asked for what, and how it ended", |section| {
         section.element("p", &[("class", "text")], INTRODUCTION);
         if shown < all {
@@ -27,6 +29,11 @@ pub(super) fn section(to: &mut Markup, runs: &[(String, Run)]) {
                 "The {shown} most telling of {all} rows stand here; all are in the file ledger.csv."
             );
             section.element("p", &[("class", "text")], &words);
+        }
+        if printed < shown {
+            let words =
+                format!("The {printed} most telling of {all} rows are printed; the file has all.");
+            section.element("p", &[("class", "text on-paper")], &words);
         }
         filters(section, runs, &kept);
         table(section, runs, &kept);
@@ -38,18 +45,41 @@ const INTRODUCTION: &str = "Each row is a request or an event. Accepted: done as
                             Refused: a lock or the zone that decides stood against it. No effect: \
                             the key does nothing at that time.";
 
-/// The rows, or the most telling of them, in the order of time.
-fn kept(ledger: &[LedgerRow], most: usize) -> Vec<&LedgerRow> {
-    let mut places: Vec<usize> = (0..ledger.len()).collect();
-    places.sort_by_key(|place| Kind::of(&ledger[*place]).rank().unwrap_or(u8::MAX));
-    places.truncate(most);
-    places.sort_unstable();
-    places.into_iter().map(|place| &ledger[place]).collect()
+/// A row of the table.
+#[derive(Clone, Copy)]
+struct Kept<'a> {
+    row: &'a LedgerRow,
+    /// Whether it is printed.
+    on_paper: bool,
 }
 
-fn filters(to: &mut Markup, runs: &[(String, Run)], kept: &[Vec<&LedgerRow>]) {
+/// The rows of one of `runs` runs, or the most telling of them, in the order of time.
+fn kept(ledger: &[LedgerRow], runs: usize) -> Vec<Kept<'_>> {
+    let mut places: Vec<usize> = (0..ledger.len()).collect();
+    places.sort_by_key(|place| order(&ledger[*place]));
+    places.truncate(MOST_ROWS / runs);
+    let mut places: Vec<(usize, bool)> = places
+        .into_iter()
+        .enumerate()
+        .map(|(order, place)| (place, order < MOST_ON_PAPER / runs))
+        .collect();
+    places.sort_unstable();
+    places.into_iter().map(|(place, on_paper)| Kept { row: &ledger[place], on_paper }).collect()
+}
+
+/// The smaller, the more telling. A request that was done as asked stands after what somebody
+/// minds, and before what only the plant and the clock do.
+fn order(row: &LedgerRow) -> u8 {
+    const LAST_THAT_SOMEBODY_MINDS: u8 = 5;
+    let done = 2 * LAST_THAT_SOMEBODY_MINDS + 1;
+    Kind::of(row).rank().map_or(done, |rank| 2 * rank)
+}
+
+fn filters(to: &mut Markup, runs: &[(String, Run)], kept: &[Vec<Kept>]) {
     let rows = || {
-        runs.iter().zip(kept).flat_map(|((_, run), rows)| rows.iter().map(move |row| (run, *row)))
+        runs.iter()
+            .zip(kept)
+            .flat_map(|((_, run), rows)| rows.iter().map(move |kept| (run, kept.row)))
     };
     let mut zones: Vec<&str> = Vec::new();
     let mut outcomes: Vec<&str> = Vec::new();
@@ -90,7 +120,7 @@ fn choice(to: &mut Markup, name: &str, head: &str, values: &[&str]) {
     });
 }
 
-fn table(to: &mut Markup, runs: &[(String, Run)], kept: &[Vec<&LedgerRow>]) {
+fn table(to: &mut Markup, runs: &[(String, Run)], kept: &[Vec<Kept>]) {
     let several = runs.len() > 1;
     let mut heads = vec!["Time", "Zone", "Who", "Asked for", "Outcome", "Heat", "Cool", "Why"];
     if several {
@@ -106,22 +136,26 @@ fn table(to: &mut Markup, runs: &[(String, Run)], kept: &[Vec<&LedgerRow>]) {
         });
         table.within("tbody", &[], |body| {
             for ((name, run), rows) in runs.iter().zip(kept) {
-                for row in rows {
-                    self::row(body, run, row, several.then_some(name));
+                for kept in rows {
+                    self::row(body, run, *kept, several.then_some(name));
                 }
             }
         });
     });
 }
 
-fn row(to: &mut Markup, run: &Run, row: &LedgerRow, name: Option<&String>) {
+fn row(to: &mut Markup, run: &Run, kept: Kept, name: Option<&String>) {
+    let row = kept.row;
     let zone = run.label(row.zone);
     let outcome = outcome(row);
     let mut data = vec![("data-zone", zone), ("data-outcome", outcome)];
     data.extend(name.map(|name| ("data-run", name.as_str())));
+    if !kept.on_paper {
+        data.push(("class", "on-screen"));
+    }
     let (who, asked) = match &row.entry {
         Entry::Request { asker, request, .. } => (who(&asker.by, asker.role), spoken(request)),
-        Entry::Event(kind) => (String::new(), capitalised(kind.name())),
+        Entry::Event(kind) => (person(run, *kind), capitalised(kind.name())),
     };
     to.within("tr", &data, |cells| {
         let mut cell = |head: &str, words: &str| {
@@ -135,7 +169,7 @@ fn row(to: &mut Markup, run: &Run, row: &LedgerRow, name: Option<&String>) {
         if let Some(name) = name {
             cell("Settings", name);
         }
-        cell("Time", &run.model.period.clock(row.at));
+        cell("Time", &moment(&run.model.period, row.at));
         cell("Zone", zone);
         cell("Who", &who);
         cell("Asked for", &asked);
@@ -153,6 +187,12 @@ fn who(by: &str, role: crate::control::Role) -> String {
         (by, Role::Occupant) => by.to_owned(),
         (by, role) => format!("{by} ({})", role.name()),
     }
+}
+
+/// Whom an event is about; nothing where it is nobody.
+fn person(run: &Run, kind: EventKind) -> String {
+    let person = kind.person().and_then(|person| run.model.people.get(person.get()));
+    person.map_or_else(String::new, |person| person.shown.to_string())
 }
 
 fn outcome(row: &LedgerRow) -> &'static str {

@@ -9,8 +9,10 @@ mod comparison;
 mod figure;
 mod ledger;
 mod markup;
+mod people;
 mod read_out;
 mod record;
+mod seasons;
 mod tables;
 
 pub use comparison::comparison_html;
@@ -84,8 +86,12 @@ pub fn run_html(run: &Run) -> Result<String, PageFault> {
     });
     body.section("figures", "Zone by zone", |section| {
         tables::zones(section, run);
+        tables::comfort(section, run);
+        tables::damp(section, run);
         tables::energy(section, run);
     });
+    people::of_run(&mut body, run);
+    seasons::sections(&mut body, run);
     ledger::section(&mut body, &[(String::new(), *run)]);
     record::section(&mut body, &[run.model], &[]);
     closing(&mut body, &assumptions(run.model), &cautions(run));

@@ -4,6 +4,7 @@ use rust_xlsxwriter::XlsxError;
 
 use super::Subject;
 use super::page::{Cell, Page, Shown};
+use crate::control::Role;
 use crate::engine::{Entry, LedgerRow};
 
 /// The most rows that are written; `ledger.csv` has all of them.
@@ -65,7 +66,10 @@ fn cells(subject: &Subject, row: &LedgerRow) -> Vec<Cell> {
             cells.push(outcome.name().replace('_', " ").into());
         }
         Entry::Event(kind) => {
-            cells.extend(["", "", "", kind.name(), "event"].map(Cell::from));
+            let person = kind.person().and_then(|person| run.model.people.get(person.get()));
+            let (by, role) =
+                person.map_or(("", ""), |person| (&*person.shown, Role::Occupant.name()));
+            cells.extend(["", by, role, kind.name(), "event"].map(Cell::from));
         }
     }
     let grid = run.zone(row.zone).map(|zone| zone.controls.settings.grid);

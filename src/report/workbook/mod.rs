@@ -4,6 +4,8 @@
 mod hours;
 mod ledger;
 mod page;
+mod people;
+mod seasons;
 mod settings;
 mod summary;
 
@@ -89,6 +91,12 @@ fn written(
     summary::write(&mut Page::add(&mut workbook, "Summary")?, subjects, answer)?;
     settings::write(&mut Page::add(&mut workbook, "Settings")?, subjects)?;
     more(&mut workbook)?;
+    if subjects.iter().any(|subject| !subject.run.summary.people.is_empty()) {
+        people::write(&mut Page::add(&mut workbook, "People")?, subjects)?;
+    }
+    if let [only] = subjects {
+        seasons::write(&mut workbook, &only.run)?;
+    }
     ledger::write(&mut Page::add(&mut workbook, "Ledger")?, subjects)?;
     hours::write(&mut Page::add(&mut workbook, "Hours")?, subjects)?;
     Ok(workbook.save_to_buffer()?)

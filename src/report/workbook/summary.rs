@@ -19,7 +19,7 @@ pub(super) fn write(
 ) -> Result<(), XlsxError> {
     let Some(first) = subjects.first() else { return Ok(()) };
     let others = subjects.len() - 1;
-    page.widths(&[34.0, 14.0, 13.0], 12 + 3 * others)?;
+    page.widths(&[34.0, 14.0, 13.0], 19 + 3 * others)?;
     page.strong_line(&first.run.model.title)?;
     page.line(&days_in_words(&first.run.model.period))?;
     figures(page, subjects)?;
@@ -75,32 +75,40 @@ fn figures(page: &mut Page, subjects: &[Subject]) -> Result<(), XlsxError> {
     Ok(())
 }
 
-/// A figure of a zone with its head.
-type Column = (&'static str, Shown, fn(&ZoneFigures) -> f64);
+/// A figure of a zone with its head; `None` where the zone has none.
+type Column = (&'static str, Shown, fn(&ZoneFigures) -> Option<f64>);
 
-const ZONE_COLUMNS: [Column; 14] = [
-    ("Changeovers", Shown::Whole, |it| it.changeovers as f64),
-    ("Unit starts", Shown::Whole, |it| it.unit_starts as f64),
-    ("Served, h", Shown::One, |it| it.served_hours),
-    ("Starved, h", Shown::One, |it| it.starved_hours),
-    ("Occupied, h", Shown::One, |it| it.occupied_hours),
-    ("Outside comfort, h", Shown::One, |it| it.hours_outside_band),
-    ("Lowest air", Shown::One, |it| it.temperature.min),
-    ("Mean air", Shown::One, |it| it.temperature.mean),
-    ("Highest air", Shown::One, |it| it.temperature.max),
-    ("Requests accepted", Shown::Whole, |it| it.requests.accepted as f64),
-    ("Requests that pushed", Shown::Whole, |it| it.requests.pushed as f64),
-    ("Requests limited", Shown::Whole, |it| it.requests.limited as f64),
-    ("Requests refused", Shown::Whole, |it| it.requests.refused as f64),
-    ("Requests without effect", Shown::Whole, |it| it.requests.no_effect as f64),
+const ZONE_COLUMNS: [Column; 20] = [
+    ("Changeovers", Shown::Whole, |it| Some(it.changeovers as f64)),
+    ("Unit starts", Shown::Whole, |it| Some(it.unit_starts as f64)),
+    ("Served, h", Shown::One, |it| Some(it.served_hours)),
+    ("Starved, h", Shown::One, |it| Some(it.starved_hours)),
+    ("Occupied, h", Shown::One, |it| Some(it.occupied_hours)),
+    ("Outside comfort, h", Shown::One, |it| Some(it.hours_outside_band)),
+    ("Outside comfort, degree-hours", Shown::One, |it| Some(it.degree_hours_outside_band)),
+    ("Lowest operative", Shown::One, |it| Some(it.operative.as_ref()?.min)),
+    ("Mean operative", Shown::One, |it| Some(it.operative.as_ref()?.mean)),
+    ("Highest operative", Shown::One, |it| Some(it.operative.as_ref()?.max)),
+    ("Mean vote (PMV)", Shown::Two, |it| Some(it.comfort.as_ref()?.mean_vote)),
+    ("Dissatisfied (PPD), %", Shown::One, |it| Some(it.comfort.as_ref()?.dissatisfied_percent)),
+    ("Lowest air", Shown::One, |it| Some(it.temperature.min)),
+    ("Mean air", Shown::One, |it| Some(it.temperature.mean)),
+    ("Highest air", Shown::One, |it| Some(it.temperature.max)),
+    ("Requests accepted", Shown::Whole, |it| Some(it.requests.accepted as f64)),
+    ("Requests that pushed", Shown::Whole, |it| Some(it.requests.pushed as f64)),
+    ("Requests limited", Shown::Whole, |it| Some(it.requests.limited as f64)),
+    ("Requests refused", Shown::Whole, |it| Some(it.requests.refused as f64)),
+    ("Requests without effect", Shown::Whole, |it| Some(it.requests.no_effect as f64)),
 ];
 
 /// A row for each zone of each subject.
 fn zones(page: &mut Page, subjects: &[Subject]) -> Result<(), XlsxError> {
     let sign = subjects.first().map_or("", |first| unit_sign(first.run.model.unit));
     let mut heads = vec!["Zone".to_owned(), String::new()];
-    heads.extend(ZONE_COLUMNS.iter().map(|(head, ..)| {
-        if head.ends_with("air") { format!("{head}, {sign}") } else { (*head).to_owned() }
+    heads.extend(ZONE_COLUMNS.iter().map(|(head, ..)| match head.rsplit(' ').next() {
+        Some("air" | "operative") => format!("{head}, {sign}"),
+        Some("degree-hours") => format!("{head}, {sign} h"),
+        _ => (*head).to_owned(),
     }));
     page.plain_heads(&heads)?;
     for subject in subjects {
@@ -109,8 +117,7 @@ fn zones(page: &mut Page, subjects: &[Subject]) -> Result<(), XlsxError> {
             let mut cells: Vec<Cell> =
                 vec![crate::report::label(zone).into(), subject.name.unwrap_or_default().into()];
             let values = ZONE_COLUMNS.iter();
-            cells
-                .extend(values.map(|(_, shown, value)| Cell::Number(Some(value(figures)), *shown)));
+            cells.extend(values.map(|(_, shown, value)| Cell::Number(value(figures), *shown)));
             page.row(&cells)?;
         }
     }

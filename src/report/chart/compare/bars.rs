@@ -13,7 +13,7 @@ use crate::report::compare::{
 };
 use crate::report::figures::days_in_words;
 use crate::report::headline::capitalised;
-use crate::study::{Comparison, Difference, differences};
+use crate::study::{Comparison, Contender, Difference, differences};
 
 /// What is shown, in this order; what is zero for all is left out.
 const SHOWN: [&str; 7] = [
@@ -38,7 +38,7 @@ pub fn differences_svg(comparison: &Comparison, width: u32) -> Result<String, Ch
     let subtitle = format!(
         "{}. Against {}: less to the left, plain; more to the right, hatched.",
         days_in_words(&comparison.base.model.period),
-        comparison.base.name
+        comparison.base.spoken()
     );
     sheet.write_head(&mut canvas, &title(comparison), &subtitle)?;
     if groups.is_empty() {
@@ -53,7 +53,7 @@ pub fn differences_svg(comparison: &Comparison, width: u32) -> Result<String, Ch
         draw(&mut canvas, group, &layout, top)?;
         top += layout.group_height(group);
     }
-    let description = answer(comparison, |contender| contender.name.clone()).join(" ");
+    let description = answer(comparison, Contender::spoken).join(" ");
     Ok(canvas.finish(&title(comparison), &description))
 }
 
@@ -76,14 +76,14 @@ fn groups(comparison: &Comparison) -> Vec<Group> {
                 .filter_map(|variant| {
                     let all = differences(base, &variant.finished.summary);
                     let found = all.into_iter().find(|(other, _)| other.key == figure.key)?;
-                    Some((variant.name.clone(), found.1))
+                    Some((variant.spoken(), found.1))
                 })
                 .collect();
             let says = bars.iter().any(|(_, difference)| tells(figure, difference));
             let value = figure_number(figure.unit, figure.of(base).unwrap_or(0.0));
             let unit = unit_words(figure.unit, model.unit, "");
             let words = capitalised(figure.words);
-            let head = format!("{words}: {} has {value} {unit}", comparison.base.name);
+            let head = format!("{words}: {} has {value} {unit}", comparison.base.spoken());
             says.then_some(Group { figure, head: head.trim_end().to_owned(), bars })
         })
         .collect()
@@ -106,7 +106,7 @@ impl Layout {
     fn new(sheet: Sheet, comparison: &Comparison, groups: &[Group]) -> Self {
         let em = sheet.em;
         let how = Type::new(em, INK);
-        let names = comparison.variants.iter().map(|variant| how.width(&variant.name));
+        let names = comparison.variants.iter().map(|variant| how.width(&variant.spoken()));
         let names = names.fold(0.0, f64::max).min(sheet.width * 0.22);
         let (left, right) = (em * 0.8 + names + em, sheet.width - em * 0.8);
         let zero = f64::midpoint(left, right);

@@ -51,7 +51,7 @@ pub fn multiples_svg(comparison: &Comparison, width: u32) -> Result<String, Char
         let bottom = layout.ribbon(rows - 1, column).bottom;
         axis::time_words(&mut canvas, &marks, bottom, sheet.em)?;
     }
-    let description = answer(comparison, |contender| contender.name.clone()).join(" ");
+    let description = answer(comparison, Contender::spoken).join(" ");
     Ok(canvas.finish(&title(comparison), &description))
 }
 
@@ -160,7 +160,8 @@ fn row_head(
         let taken = how.width(&facts);
         layer.words(&facts, (right, y), how);
         let how = Type::new(em * 1.1, INK).bold();
-        layer.words(&how.cut(&contender.name, right - left - taken - em * 2.0), (left, y), how);
+        let name = how.cut(&contender.spoken(), right - left - taken - em * 2.0);
+        layer.words(&name, (left, y), how);
     })
 }
 

@@ -14,7 +14,7 @@ use crate::report::chart::text::Type;
 use crate::report::chart::{ChartFault, Plot};
 use crate::report::compare::answer;
 use crate::report::figures::{one_digit, unit_sign};
-use crate::study::Comparison;
+use crate::study::{Comparison, Contender};
 
 /// The most panels that a sheet has room for.
 const MOST_PANELS: usize = 6;
@@ -54,7 +54,7 @@ pub fn overlay_svg(comparison: &Comparison, width: u32) -> Result<String, ChartF
     }
     let end = layout.area(zones.len().saturating_sub(1)).bottom;
     axis::time_words(&mut canvas, &marks, end, sheet.em)?;
-    let description = answer(comparison, |contender| contender.name.clone()).join(" ");
+    let description = answer(comparison, Contender::spoken).join(" ");
     Ok(canvas.finish(&title(comparison), &description))
 }
 
@@ -81,7 +81,7 @@ impl Layout {
     fn new(sheet: Sheet, comparison: &Comparison, panels: usize) -> Self {
         let em = sheet.em;
         let how = Type::new(em, INK);
-        let names = comparison.all().map(|contender| how.width(&contender.name));
+        let names = comparison.all().map(|contender| how.width(&contender.spoken()));
         let right = names.fold(0.0, f64::max).clamp(em * 3.0, em * 11.0) + em * 9.6;
         let time = TimeAxis {
             days: comparison.base.model.period.days(),
@@ -151,7 +151,7 @@ fn panel(
         let last = series.rows().last().map_or(f64::NAN, |row| row.temperature);
         let y = lines.air.last().map_or(area.middle(), |point| point.1);
         let value = format!(" {}°", one_digit(last));
-        names.push(Name { text: contender.name.clone(), value, y, strand });
+        names.push(Name { text: contender.spoken(), value, y, strand });
         drawn.push((strand, lines));
     }
     let veil = VEIL.min(ALL_VEILS / drawn.len().max(1) as f64);
