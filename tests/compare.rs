@@ -203,7 +203,7 @@ fn the_page_opens_with_plain_sentences_and_has_no_name_of_code() {
         let found = said.lines().find(|line| line.starts_with(start));
         found.unwrap_or_else(|| panic!("no line begins with {start}")).to_owned()
     };
-    let changes = line("“wider band” has ");
+    let changes = line("“wider band” changes: ");
     assert!(changes.contains("minimum deadband 4 °C instead of "), "{changes}");
     assert!(changes.contains("cool setpoint 25 °C instead of 23 °C in parlour"), "{changes}");
     let changeovers = |which: &Value| which["group"]["changeovers"].as_u64().expect("a count");

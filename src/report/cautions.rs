@@ -38,7 +38,7 @@ pub fn cautions(run: &Run) -> Vec<String> {
     }
     if !run.summary.people.is_empty() {
         all.push(
-            "People here act by a model with random draws: another --seed gives another day. \
+            "People here act by a model with random draws: another seed gives another day. \
              Presses and complaints are one possible course with its assumptions, no forecast."
                 .into(),
         );

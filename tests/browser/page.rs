@@ -194,10 +194,15 @@ impl Page {
         self.connection.call("Emulation.setEmulatedMedia", &call);
     }
 
-    /// A picture of the whole page, PNG. It is kept under that name where pictures are wanted.
+    /// A picture of the page, PNG, as much of it as a picture can hold. It is kept under that name
+    /// where pictures are wanted.
     pub(crate) fn picture(&mut self, name: &str) -> Vec<u8> {
         self.evaluate("scrollTo({top: 0, behavior: 'instant'})");
-        let call = json!({"format": "png", "captureBeyondViewport": true});
+        let size = "(it => [it.clientWidth, Math.min(it.scrollHeight, 16000)])\
+                    (document.documentElement)";
+        let size = self.evaluate(size);
+        let clip = json!({"x": 0, "y": 0, "width": size[0], "height": size[1], "scale": 1});
+        let call = json!({"format": "png", "captureBeyondViewport": true, "clip": clip});
         let answer = self.connection.call("Page.captureScreenshot", &call);
         let picture = bytes(&answer);
         keep(&format!("{name}.png"), &picture);

@@ -11,6 +11,8 @@ use crate::study::{Comparison, Contender, Difference, differences};
 
 /// So many settings are named; the record has them all.
 const MOST_NAMED: usize = 3;
+/// Values of more letters than this do not stand beside each other in a sentence.
+const LONGEST_BESIDE: usize = 24;
 /// Shorter differences than this are not worth a sentence, h.
 const LEAST_HOURS: f64 = 0.05;
 
@@ -60,7 +62,7 @@ fn settings(comparison: &Comparison, variant: &Contender, name: &str) -> String 
         1 => ", and one more setting in the record below",
         _ => ", and more settings in the record below",
     };
-    format!("“{name}” has {listed}{more}{after}.")
+    format!("“{name}” changes: {listed}{more}{after}.")
 }
 
 fn same_figures(comparison: &Comparison, variant: &Contender) -> bool {
@@ -68,15 +70,15 @@ fn same_figures(comparison: &Comparison, variant: &Contender) -> bool {
     all.iter().all(|(_, difference)| difference.absolute().unwrap_or(0.0) == 0.0)
 }
 
-/// `: 3 changes between heating and cooling instead of 15`; nothing where there are as many.
+/// `; there are 3 changes between heating and cooling instead of 15`; nothing where there are as many.
 fn changeovers(comparison: &Comparison, variant: &Contender) -> String {
     let of = |contender: &Contender| contender.finished.summary.group.changeovers;
     let (before, after) = (of(&comparison.base), of(variant));
     if before == after {
         return String::new();
     }
-    let changes = if after == 1 { "change" } else { "changes" };
-    format!(": {after} {changes} between heating and cooling instead of {before}")
+    let changes = if after == 1 { "is 1 change".into() } else { format!("are {after} changes") };
+    format!("; there {changes} between heating and cooling instead of {before}")
 }
 
 /// A change of a setting, and of which zones or outdoor units.
@@ -90,12 +92,7 @@ fn changed(blocks: &[SettingsBlock]) -> Vec<Change<'_>> {
     let mut all: Vec<Change> = Vec::new();
     for block in blocks {
         for setting in block.settings.iter().filter(|setting| differs_itself(setting)) {
-            let words = format!(
-                "{} {} instead of {}",
-                lower(setting.name),
-                value(setting, 1),
-                value(setting, 0)
-            );
+            let words = in_words(setting);
             match all.iter_mut().find(|known| known.words == words) {
                 Some(known) => known.subjects.push(&block.subject),
                 None => all.push(Change { words, subjects: vec![&block.subject] }),
@@ -103,6 +100,17 @@ fn changed(blocks: &[SettingsBlock]) -> Vec<Change<'_>> {
         }
     }
     all
+}
+
+/// `cool setpoint 24 °C instead of 21 °C`; where a value is a sentence, the new one alone.
+fn in_words(setting: &Setting) -> String {
+    let (before, after) = (value(setting, 0), value(setting, 1));
+    let short = |words: &str| words.chars().count() <= LONGEST_BESIDE;
+    if short(before) && short(after) {
+        format!("{} {after} instead of {before}", lower(setting.name))
+    } else {
+        format!("{}, now “{after}”", lower(setting.name))
+    }
 }
 
 /// A value in few words: what explains it is left to the record.
@@ -128,17 +136,7 @@ fn for_whom(comparison: &Comparison, variant: &Contender, name: &str) -> String 
     let mut parts = Vec::new();
     parts.extend(hours(&pairs, OUTSIDE, |zone| zone.hours_outside_band));
     parts.extend(hours(&pairs, WAITING, |zone| zone.starved_hours));
-    let denied = |which: fn(&(&str, &ZoneFigures, &ZoneFigures)) -> u64| {
-        pairs.iter().map(which).sum::<u64>()
-    };
-    let before = denied(|(_, base, _)| zone_asked_and_denied(base).1);
-    let after = denied(|(_, _, other)| zone_asked_and_denied(other).1);
-    if before != after {
-        let fewer = if after < before { "more" } else { "fewer" };
-        let many = before.abs_diff(after);
-        let plural = if many == 1 { "request is" } else { "requests are" };
-        parts.push(format!("{many} {fewer} {plural} done as asked"));
-    }
+    parts.extend(denied(&pairs));
     parts.extend(complaints(comparison, variant));
     if parts.is_empty() {
         return format!(
@@ -146,6 +144,26 @@ fn for_whom(comparison: &Comparison, variant: &Contender, name: &str) -> String 
         );
     }
     format!("With “{name}” {}.", listed(&parts))
+}
+
+/// How many requests are not done as asked, of how many: people may ask more often or less.
+fn denied(pairs: &[(&str, &ZoneFigures, &ZoneFigures)]) -> Option<String> {
+    let (mut before, mut after) = ((0, 0), (0, 0));
+    for (_, base, other) in pairs {
+        for (sum, zone) in [(&mut before, base), (&mut after, other)] {
+            let (asked, denied) = zone_asked_and_denied(zone);
+            *sum = (sum.0 + asked, sum.1 + denied);
+        }
+    }
+    let of = |(asked, denied): (u64, u64)| match (asked, denied) {
+        (0, _) => "none".to_owned(),
+        (_, 0) => format!("none of {asked}"),
+        _ => format!("{denied} of {asked}"),
+    };
+    (before != after).then(|| {
+        let are = if after == (1, 1) { "request is" } else { "requests are" };
+        format!("{} {are} not done as asked instead of {}", of(after), of(before))
+    })
 }
 
 /// How many complaints more or fewer there are; nothing where as many.

@@ -10,7 +10,8 @@ use crate::report::highlights::Kind;
 
 /// So many rows stand in a page; the file has them all.
 const MOST_ROWS: usize = 2000;
-/// So many of them are printed: a year's would fill a ream.
+/// So many of them are printed, and where there are more, none that only tells the hours of the
+/// schedule: a year's would fill a ream.
 const MOST_ON_PAPER: usize = 200;
 
 /// The section of one or more runs, each with its name.
@@ -31,8 +32,10 @@ pub(super) fn section(to: &mut Markup, runs: &[(String, Run)]) {
             section.element("p", &[("class", "text")], &words);
         }
         if printed < shown {
-            let words =
-                format!("The {printed} most telling of {all} rows are printed; the file has all.");
+            let words = format!(
+                "Of {all} rows the {printed} that tell most are printed here; the file ledger.csv \
+                 has all."
+            );
             section.element("p", &[("class", "text on-paper")], &words);
         }
         filters(section, runs, &kept);
@@ -58,14 +61,19 @@ fn kept(ledger: &[LedgerRow], runs: usize) -> Vec<Kept<'_>> {
     let mut places: Vec<usize> = (0..ledger.len()).collect();
     places.sort_by_key(|place| order(&ledger[*place]));
     places.truncate(MOST_ROWS / runs);
+    let most = MOST_ON_PAPER / runs;
+    let tells = |place: usize| ledger.len() <= most || order(&ledger[place]) < SCHEDULE;
     let mut places: Vec<(usize, bool)> = places
         .into_iter()
         .enumerate()
-        .map(|(order, place)| (place, order < MOST_ON_PAPER / runs))
+        .map(|(order, place)| (place, order < most && tells(place)))
         .collect();
     places.sort_unstable();
     places.into_iter().map(|(place, on_paper)| Kept { row: &ledger[place], on_paper }).collect()
 }
+
+/// The order of what only tells that the hours of the schedule came: their rank is 9.
+const SCHEDULE: u8 = 2 * 9;
 
 /// The smaller, the more telling. A request that was done as asked stands after what somebody
 /// minds, and before what only the plant and the clock do.

@@ -103,7 +103,7 @@ pub(super) fn comfort(to: &mut Markup, run: &Run) {
         format!("Felt, lowest {degrees}"),
         format!("Felt, mean {degrees}"),
         format!("Felt, highest {degrees}"),
-        format!("Outside comfort {degrees} h"),
+        format!("Outside comfort {degrees}\u{a0}h"),
         "Mean vote".into(),
         "Dissatisfied %".into(),
     ];
