@@ -94,8 +94,8 @@ pub(super) struct RunArguments {
                         today.yaml proposal.yaml --json\n\nThe file as written, or the first \
                         file, is the base. All run under the base's weather and random draws. A \
                         variant that cannot be run is reported, and the others go on.\n\nFiles: \
-                        compare.json, compare.csv, report.xlsx, and as .svg and .png: overlay (all on one \
-                        set of axes), multiples (a row each), differences (bars), knee \
+                        compare.json, compare.csv, report.html, report.xlsx, and as .svg and .png: overlay \
+                        (all on one set of axes), multiples (a row each), differences (bars), knee \
                         (changeovers and electricity against the deadband)"
 )]
 pub(super) struct CompareArguments {
@@ -162,6 +162,17 @@ pub(super) enum By {
     Mean,
 }
 
+/// What is printed.
+#[derive(Args, Clone, Copy, Debug)]
+pub(super) struct Print {
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Print nothing but errors
+    #[arg(long, short, conflicts_with = "json")]
+    pub(super) quiet: bool,
+}
+
 /// Options that mean the same everywhere.
 #[derive(Args, Debug)]
 pub(super) struct Common {
@@ -177,12 +188,8 @@ pub(super) struct Common {
     /// Seed of everything random, instead of the file's
     #[arg(long, value_name = "N")]
     pub(super) seed: Option<u64>,
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub(super) json: bool,
-    /// Print nothing but errors
-    #[arg(long, short, conflicts_with = "json")]
-    pub(super) quiet: bool,
+    #[command(flatten)]
+    pub(super) print: Print,
 }
 
 /// How step rows are written.

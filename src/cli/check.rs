@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
+use super::args::Print;
 use super::failure::Failure;
 use super::{Done, source, terminal};
 use crate::report;
@@ -27,12 +28,8 @@ pub(super) struct CheckArguments {
     /// Which variant of the file; the file as written without it
     #[arg(long, value_name = "NAME")]
     pub(super) variant: Option<String>,
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub(super) json: bool,
-    /// Print nothing but errors; the exit code tells
-    #[arg(long, short, conflicts_with = "json")]
-    pub(super) quiet: bool,
+    #[command(flatten)]
+    pub(super) print: Print,
 }
 
 /// An energy code.
@@ -69,7 +66,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<Done, Failure> {
 }
 
 fn words(arguments: &CheckArguments, findings: &[Finding]) -> Result<String, Failure> {
-    Ok(match (arguments.json, arguments.quiet) {
+    Ok(match (arguments.print.json, arguments.print.quiet) {
         (true, _) => report::findings_json(findings)?,
         (false, true) => String::new(),
         (false, false) => {
@@ -82,7 +79,7 @@ fn words(arguments: &CheckArguments, findings: &[Finding]) -> Result<String, Fai
 /// A file that does not run: its faults as findings for programs, in full for people.
 fn explained(arguments: &CheckArguments, failure: Failure) -> Result<Done, Failure> {
     match &failure {
-        Failure::Faults(faults) if arguments.json => {
+        Failure::Faults(faults) if arguments.print.json => {
             terminal::print(&report::findings_json(&explain_faults(faults))?);
             Err(failure)
         }

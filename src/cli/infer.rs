@@ -4,6 +4,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
+use super::args::Print;
 use super::failure::Failure;
 use super::{Done, terminal};
 use crate::report;
@@ -27,12 +28,8 @@ const LARGEST: u64 = 16 << 20;
 pub(super) struct InferArguments {
     /// The filled sheet, or any list of presses and readings
     pub(super) file: PathBuf,
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub(super) json: bool,
-    /// Print nothing but errors; the exit code tells
-    #[arg(long, short, conflicts_with = "json")]
-    pub(super) quiet: bool,
+    #[command(flatten)]
+    pub(super) print: Print,
 }
 
 pub(super) fn infer(arguments: &InferArguments) -> Result<Done, Failure> {
@@ -43,7 +40,7 @@ pub(super) fn infer(arguments: &InferArguments) -> Result<Done, Failure> {
     let zones = inferred(&record);
     let holds =
         zones.iter().all(|zone| zone.contradictions.is_empty() && zone.as_stated != Some(false));
-    let text = match (arguments.json, arguments.quiet) {
+    let text = match (arguments.print.json, arguments.print.quiet) {
         (true, _) => report::infer_json(&zones)?,
         (false, true) => String::new(),
         (false, false) => report::infer_text(&zones, terminal::style()),

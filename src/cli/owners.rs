@@ -29,7 +29,7 @@ pub(super) fn owners(arguments: &OwnersArguments) -> Result<Done, Failure> {
     }
     let json = report::owners_json(&model, &rankings)?;
     let files = write(folder, &model, &rankings, &json)?;
-    Ok(Done::with(match (common.json, common.quiet) {
+    Ok(Done::with(match (common.print.json, common.print.quiet) {
         (true, _) => json,
         (false, true) => String::new(),
         (false, false) => report::owners_text(&model, &rankings, terminal::style(), &files),

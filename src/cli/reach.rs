@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::args::Print;
 use super::failure::Failure;
 use super::files::Folder;
 use super::{Done, source, terminal};
@@ -39,12 +40,8 @@ pub(super) struct ReachArguments {
     /// Folder for the files [default: out/<file stem>/]
     #[arg(long, value_name = "DIR")]
     pub(super) out: Option<PathBuf>,
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub(super) json: bool,
-    /// Print nothing but errors; the exit code tells
-    #[arg(long, short, conflicts_with = "json")]
-    pub(super) quiet: bool,
+    #[command(flatten)]
+    pub(super) print: Print,
 }
 
 pub(super) fn reach(arguments: &ReachArguments) -> Result<Done, Failure> {
@@ -67,7 +64,7 @@ pub(super) fn reach(arguments: &ReachArguments) -> Result<Done, Failure> {
     }
     let files = folder.finish()?;
     let reached = Reached { model, zones: &zones, claims: &claims };
-    let text = match (arguments.json, arguments.quiet) {
+    let text = match (arguments.print.json, arguments.print.quiet) {
         (true, _) => report::reach_json(&reached)?,
         (false, true) => String::new(),
         (false, false) => report::reach_text(&reached, terminal::style(), &files),
@@ -77,7 +74,7 @@ pub(super) fn reach(arguments: &ReachArguments) -> Result<Done, Failure> {
 
 fn explored(model: &Model, zone: ZoneIndex, claims: &[Claim], arguments: &ReachArguments) -> Reach {
     let id = &model.zones[zone.get()].id;
-    let quiet = arguments.quiet || arguments.json;
+    let quiet = arguments.print.quiet || arguments.print.json;
     let mut progress = |states: usize| {
         if !quiet {
             terminal::progress(&format!("{id}: {states} states found"));

@@ -20,7 +20,7 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
     let study = source::study(&arguments.file)?;
     let model = source::model(&study, common)?;
     if let Some(moment) = arguments.at {
-        return explained(&model, moment, common.json);
+        return explained(&model, moment, common.print.json);
     }
     let folder = Folder::prepare(source::folder(&arguments.file, common))?;
     let keep = Keep::for_charts(&model);
@@ -29,7 +29,7 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
     let model = keep.shown(model);
     let finished = Run { model: &model, rows: &rows, ledger: &ledger, summary: &summary };
     let files = write(folder, &finished, &mornings, steps)?;
-    let text = match (common.json, common.quiet) {
+    let text = match (common.print.json, common.print.quiet) {
         (true, _) => report::summary_json(&summary)?,
         (false, true) => String::new(),
         (false, false) => report::run_text(&finished, terminal::style(), &files),

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
+use super::args::Print;
 use super::failure::Failure;
 use super::files::Folder;
 use super::{Done, source, terminal};
@@ -38,12 +39,8 @@ pub(super) struct SheetArguments {
     /// Folder for the files [default: out/<file stem>/]
     #[arg(long, value_name = "DIR")]
     pub(super) out: Option<PathBuf>,
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub(super) json: bool,
-    /// Print nothing but errors
-    #[arg(long, short, conflicts_with = "json")]
-    pub(super) quiet: bool,
+    #[command(flatten)]
+    pub(super) print: Print,
 }
 
 /// Temperatures beyond these are none that a room or outdoor air has, in either unit.
@@ -77,7 +74,7 @@ pub(super) fn sheet(arguments: &SheetArguments) -> Result<Done, Failure> {
     let table = report::sheet_csv(&sheeted).map_err(|error| Failure::Form(error.to_string()))?;
     folder.add("sheet.csv", &table)?;
     let files = folder.finish()?;
-    Ok(Done::with(match (arguments.json, arguments.quiet) {
+    Ok(Done::with(match (arguments.print.json, arguments.print.quiet) {
         (true, _) => report::sheet_json(&sheeted)?,
         (false, true) => String::new(),
         (false, false) => report::sheet_text(&sheeted, terminal::style(), &files),

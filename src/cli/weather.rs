@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::Unit;
+use super::args::{Print, Unit};
 use super::failure::Failure;
 use super::files::Folder;
 use super::{Done, source, terminal};
@@ -37,12 +37,8 @@ pub(super) struct WeatherArguments {
     /// Folder for the files [default: out/<file stem>/]
     #[arg(long, value_name = "DIR")]
     pub(super) out: Option<PathBuf>,
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub(super) json: bool,
-    /// Print nothing but errors
-    #[arg(long, short, conflicts_with = "json")]
-    pub(super) quiet: bool,
+    #[command(flatten)]
+    pub(super) print: Print,
 }
 
 pub(super) fn weather(arguments: &WeatherArguments) -> Result<Done, Failure> {
@@ -65,7 +61,7 @@ pub(super) fn weather(arguments: &WeatherArguments) -> Result<Done, Failure> {
     let folder = Folder::prepare(source::folder_for(&arguments.file, out, None))?;
     let json = report::weather_json(&climate)?;
     let files = write(folder, &climate, &json)?;
-    Ok(Done::with(match (arguments.json, arguments.quiet) {
+    Ok(Done::with(match (arguments.print.json, arguments.print.quiet) {
         (true, _) => json,
         (false, true) => String::new(),
         (false, false) => report::weather_text(&climate, terminal::style(), &files),

@@ -1,5 +1,6 @@
 //! The arguments of `sweep` and `merge`.
 
+use crate::cli::args::Print;
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
@@ -164,17 +165,6 @@ impl BeginArguments {
             (false, false) => Begin::New,
         }
     }
-}
-
-/// What is printed.
-#[derive(Args, Clone, Copy, Debug)]
-pub(super) struct Print {
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub(super) json: bool,
-    /// Print nothing but errors
-    #[arg(long, short, conflicts_with = "json")]
-    pub(super) quiet: bool,
 }
 
 /// Paths with their values.
