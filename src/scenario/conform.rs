@@ -59,11 +59,6 @@ impl Checker<'_> {
                 Some(inner) => self.check(node, inner, path),
                 None => self.fault(node.place, path, || scalar::wrong_kind(node, kind)),
             },
-            (Kind::Either(kinds), Value::Block(_)) if kinds.iter().any(Kind::is_block) => {
-                for inner in kinds.iter().filter(|kind| kind.is_block()) {
-                    self.check(node, inner, path);
-                }
-            }
             _ => {
                 if let Err(complaint) = scalar::read(node, kind, self.unit) {
                     self.fault(node.place, path, || complaint);
