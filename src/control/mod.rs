@@ -227,5 +227,5 @@ pub use reason::{Words, mode_words, on_conflict_words};
 pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};
 pub use setpoints::{Bound, Moved, Setpoints};
 pub use thermostat::{Call, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints};
-pub use ticks::{Grid, OffGrid, Shown, Ticks, round_half_up};
+pub use ticks::{Grid, OffGrid, Shown, Ticks, about_midpoint, round_half_up};
 pub use zone::{LowLimit, Sensor, SensorPlace, ZoneControls};

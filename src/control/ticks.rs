@@ -27,6 +27,14 @@ impl Ticks {
     }
 }
 
+/// Heat and cool `width` apart about the midpoint of two others: half of it below and above. Where
+/// that needs half a tick, both go up by it, so that an odd tick goes to cool.
+pub fn about_midpoint(heat: Ticks, cool: Ticks, width: Ticks) -> (Ticks, Ticks) {
+    let twice = heat.count() + cool.count() - width.count();
+    let heat = Ticks::new((twice + 1).div_euclid(2));
+    (heat, heat + width)
+}
+
 impl Add for Ticks {
     type Output = Self;
 
@@ -217,6 +225,25 @@ mod tests {
         assert_eq!(grid.exact(-0.2), Err(OffGrid { below: -0.5, above: 0.0 }));
         let fine = Grid::new(Celsius, 0.1).expect("known step");
         assert_eq!(fine.exact(20.3), Ok(Ticks::new(203)));
+    }
+
+    #[test]
+    fn a_band_lies_about_its_midpoint_and_an_odd_tick_goes_to_cool() {
+        let about = |heat, cool, width| {
+            let ticks = Ticks::new;
+            let (heat, cool) = about_midpoint(ticks(heat), ticks(cool), ticks(width));
+            (heat.count(), cool.count())
+        };
+        // Midpoints 43 and 44 ticks: whole.
+        let found = [0, 1, 2, 3, 4].map(|width| about(40, 46, width));
+        assert_eq!(found, [(43, 43), (43, 44), (42, 44), (42, 45), (41, 45)]);
+        let found = [0, 4, 5, 8].map(|width| about(40, 48, width));
+        assert_eq!(found, [(44, 44), (42, 46), (42, 47), (40, 48)]);
+        // Midpoint 43.5 ticks: the even widths go up by half a tick.
+        let found = [0, 1, 2, 3, 4].map(|width| about(40, 47, width));
+        assert_eq!(found, [(44, 44), (43, 44), (43, 45), (42, 45), (42, 46)]);
+        // Below zero as above it: midpoint -3.5.
+        assert_eq!([0, 2].map(|width| about(-5, -2, width)), [(-3, -3), (-4, -2)]);
     }
 
     #[test]

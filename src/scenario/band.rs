@@ -4,7 +4,7 @@
 use super::fault::Complaint;
 use super::near::nearest;
 use super::tree::{Entry, Node, Place, Value};
-use crate::control::{Grid, Ticks};
+use crate::control::{Grid, Ticks, about_midpoint};
 use crate::units::{TemperatureUnit, parse_number};
 
 /// The zone of a path that is a band: `*` or a name.
@@ -71,14 +71,6 @@ fn whole_ticks(grid: Grid, width: &Node) -> Result<Ticks, Complaint> {
     }
 }
 
-/// Heat and cool `width` apart about their midpoint; where that does not come out even, the odd
-/// tick goes to cool.
-fn about_midpoint(heat: Ticks, cool: Ticks, width: Ticks) -> (Ticks, Ticks) {
-    let twice = heat.count() + cool.count() - width.count();
-    let heat = Ticks::new((twice + 1).div_euclid(2));
-    (heat, heat + width)
-}
-
 impl Node {
     /// The value at a key of a block, to be changed.
     fn entry_mut(&mut self, key: &str) -> Option<&mut Self> {
@@ -105,19 +97,6 @@ impl Node {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    #[test]
-    fn a_band_lies_about_the_midpoint_and_the_odd_tick_goes_to_cool() {
-        let ticks = Ticks::new;
-        // 20 and 24 in half degrees: the midpoint is 22.
-        let about = |width| about_midpoint(ticks(40), ticks(48), ticks(width));
-        assert_eq!(about(8), (ticks(40), ticks(48)));
-        assert_eq!(about(4), (ticks(42), ticks(46)));
-        assert_eq!(about(5), (ticks(42), ticks(47)));
-        assert_eq!(about(0), (ticks(44), ticks(44)));
-        assert_eq!(about_midpoint(ticks(40), ticks(47), ticks(4)), (ticks(42), ticks(46)));
-        assert_eq!(about_midpoint(ticks(-5), ticks(-2), ticks(0)), (ticks(-3), ticks(-3)));
-    }
 
     #[test]
     fn only_a_zone_has_a_band() {

@@ -6,7 +6,7 @@ use std::num::NonZeroUsize;
 use super::parallel::in_parallel;
 use super::simulate::{Keep, simulate};
 use crate::control::{
-    Grid, Infeasible, SetpointRules, Setpoints, Side, StartFault, Ticks, round_half_up,
+    Grid, Infeasible, SetpointRules, Side, StartFault, about_midpoint, round_half_up,
 };
 use crate::engine::{Model, Zone, ZoneIndex};
 
@@ -60,14 +60,6 @@ pub enum Hindrance {
     Pair(StartFault),
 }
 
-/// The pair that lies `deadband` apart about the midpoint of another one: half the deadband below
-/// and above it. Where that needs half a tick, both go up by it, so that an odd tick goes to cool.
-pub fn about_midpoint(pair: &Setpoints, deadband: Ticks) -> (Ticks, Ticks) {
-    let twice_heat = pair.heat().count() + pair.cool().count() - deadband.count();
-    let heat = Ticks::new(twice_heat.div_euclid(2) + twice_heat.rem_euclid(2));
-    (heat, heat + deadband)
-}
-
 /// The model with that deadband in every zone, its setpoints so far apart about their midpoint.
 ///
 /// # Errors
@@ -87,7 +79,7 @@ fn widen(zone: &mut Zone, deadband: f64) -> Result<(), Hindrance> {
     let old = &settings.rules;
     let rules = SetpointRules::new(old.limits(), deadband, old.on_conflict());
     let rules = rules.map_err(Hindrance::Rules)?;
-    let (heat, cool) = about_midpoint(&start.setpoints, deadband);
+    let (heat, cool) = about_midpoint(start.setpoints.heat(), start.setpoints.cool(), deadband);
     let pair = if rules.is_single() {
         rules.start_single(Side::Heat, heat)
     } else {
@@ -148,33 +140,6 @@ impl Knee {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::control::{Limits, OnConflict, Range};
-
-    fn pair(heat: i32, cool: i32) -> Setpoints {
-        let all = Range { low: Ticks::new(-1000), high: Ticks::new(1000) };
-        let limits = Limits { heat: all, cool: all };
-        let rules = SetpointRules::new(limits, Ticks::ONE, OnConflict::Push).expect("feasible");
-        rules.start_dual(Ticks::new(heat), Ticks::new(cool)).expect("apart")
-    }
-
-    #[test]
-    fn the_band_widens_about_its_midpoint_and_an_odd_tick_goes_to_cool() {
-        // Midpoint 43 ticks: whole.
-        let found: Vec<(i32, i32)> = (0..5)
-            .map(|deadband| about_midpoint(&pair(40, 46), Ticks::new(deadband)))
-            .map(|(heat, cool)| (heat.count(), cool.count()))
-            .collect();
-        assert_eq!(found, [(43, 43), (43, 44), (42, 44), (42, 45), (41, 45)]);
-        // Midpoint 43.5 ticks: the even deadbands go up by half a tick.
-        let found: Vec<(i32, i32)> = (0..4)
-            .map(|deadband| about_midpoint(&pair(40, 47), Ticks::new(deadband)))
-            .map(|(heat, cool)| (heat.count(), cool.count()))
-            .collect();
-        assert_eq!(found, [(44, 44), (43, 44), (43, 45), (42, 45)]);
-        // Below zero as above it: midpoint -3.5.
-        let (heat, cool) = about_midpoint(&pair(-5, -2), Ticks::new(2));
-        assert_eq!((heat.count(), cool.count()), (-4, -2));
-    }
 
     fn knee_of(opposed: &[Option<f64>]) -> Knee {
         let hindered = NotAllowed {

@@ -26,8 +26,8 @@ pub use compare::{
 pub use explain::{Explanation, Line, ZoneExplanation, explain};
 pub use hours::{HourTally, hourly};
 pub use knee::{
-    Hindrance, Knee, KneeFigures, KneePoint, NO_OPPOSED_KWH, NotAllowed, WIDEST_DEADBAND,
-    about_midpoint, knee, with_deadband,
+    Hindrance, Knee, KneeFigures, KneePoint, NO_OPPOSED_KWH, NotAllowed, WIDEST_DEADBAND, knee,
+    with_deadband,
 };
 pub use mornings::{LEAD_STEP, LONGEST_LEAD, Morning, READY_WITHIN, Readiness};
 pub use owners::{Candidate, Decider, RankBy, Ranking, rank_owners};
