@@ -173,15 +173,22 @@ pub(super) struct Print {
     pub(super) quiet: bool,
 }
 
-/// Options that mean the same everywhere.
+/// What of the file is taken, and where the files go.
 #[derive(Args, Debug)]
-pub(super) struct Common {
+pub(super) struct Chosen {
     /// Which variant of the file; the file as written without it
     #[arg(long, value_name = "NAME")]
     pub(super) variant: Option<String>,
     /// Folder for the files [default: out/<file stem>/]
     #[arg(long, value_name = "DIR")]
     pub(super) out: Option<PathBuf>,
+}
+
+/// Options that mean the same everywhere.
+#[derive(Args, Debug)]
+pub(super) struct Common {
+    #[command(flatten)]
+    pub(super) chosen: Chosen,
     /// How the step rows are written
     #[arg(long, value_name = "FORM", default_value = "csv")]
     pub(super) steps: Steps,

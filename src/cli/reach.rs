@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::Print;
+use super::args::{Chosen, Print};
 use super::failure::Failure;
 use super::files::Folder;
 use super::{Done, source, terminal};
@@ -34,12 +34,8 @@ pub(super) struct ReachArguments {
     /// Look at no more states than this in each zone
     #[arg(long, value_name = "N", default_value_t = MOST_STATES)]
     pub(super) most_states: usize,
-    /// Which variant of the file; the file as written without it
-    #[arg(long, value_name = "NAME")]
-    pub(super) variant: Option<String>,
-    /// Folder for the files [default: out/<file stem>/]
-    #[arg(long, value_name = "DIR")]
-    pub(super) out: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) chosen: Chosen,
     #[command(flatten)]
     pub(super) print: Print,
 }
@@ -48,11 +44,9 @@ pub(super) fn reach(arguments: &ReachArguments) -> Result<Done, Failure> {
     let claims: Vec<Claim> =
         arguments.prove.iter().map(|text| claim(text)).collect::<Result<_, _>>()?;
     let study = source::study(&arguments.file)?;
-    let variant = arguments.variant.as_deref();
-    let model = source::variant(&study, variant)?;
+    let model = source::variant(&study, arguments.chosen.variant.as_deref())?;
     let chosen = source::zones(model, arguments.zone.as_deref())?;
-    let folder = source::folder_for(&arguments.file, arguments.out.as_deref(), variant);
-    let mut folder = Folder::prepare(folder)?;
+    let mut folder = Folder::prepare(source::folder(&arguments.file, &arguments.chosen))?;
     let zones: Vec<Reach> =
         chosen.into_iter().map(|zone| explored(model, zone, &claims, arguments)).collect();
     for reach in &zones {

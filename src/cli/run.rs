@@ -22,7 +22,7 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
     if let Some(moment) = arguments.at {
         return explained(&model, moment, common.print.json);
     }
-    let folder = Folder::prepare(source::folder(&arguments.file, common))?;
+    let folder = Folder::prepare(source::folder(&arguments.file, &common.chosen))?;
     let keep = Keep::for_charts(&model);
     let ((Finished { summary, rows, ledger }, mornings), steps) =
         simulated(&folder, &model, keep, common.steps)?;

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::Print;
+use super::args::{Chosen, Print};
 use super::failure::Failure;
 use super::files::Folder;
 use super::{Done, source, terminal};
@@ -33,12 +33,8 @@ pub(super) struct SheetArguments {
     /// No wait on the sheet is longer; with its unit, as in "12 h"
     #[arg(long, value_name = "TIME", default_value = "3 h", value_parser = wait)]
     pub(super) longest_wait: Seconds,
-    /// Which variant of the file; the file as written without it
-    #[arg(long, value_name = "NAME")]
-    pub(super) variant: Option<String>,
-    /// Folder for the files [default: out/<file stem>/]
-    #[arg(long, value_name = "DIR")]
-    pub(super) out: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) chosen: Chosen,
     #[command(flatten)]
     pub(super) print: Print,
 }
@@ -58,10 +54,8 @@ pub(super) fn sheet(arguments: &SheetArguments) -> Result<Done, Failure> {
         }
     }
     let study = source::study(&arguments.file)?;
-    let variant = arguments.variant.as_deref();
-    let model = source::variant(&study, variant)?;
-    let folder = source::folder_for(&arguments.file, arguments.out.as_deref(), variant);
-    let mut folder = Folder::prepare(folder)?;
+    let model = source::variant(&study, arguments.chosen.variant.as_deref())?;
+    let mut folder = Folder::prepare(source::folder(&arguments.file, &arguments.chosen))?;
     let conditions = Conditions {
         room: arguments.room,
         outdoor: arguments.outdoor,

@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::args::Common;
+use super::args::{Chosen, Common};
 use super::failure::Failure;
 use crate::engine::{Model, ZoneIndex};
 use crate::scenario::{Study, VariantFault, load};
@@ -18,7 +18,7 @@ pub(super) fn study(file: &Path) -> Result<Study, Failure> {
 
 /// The model that the options choose.
 pub(super) fn model(study: &Study, common: &Common) -> Result<Model, Failure> {
-    let mut model = variant(study, common.variant.as_deref())?.clone();
+    let mut model = variant(study, common.chosen.variant.as_deref())?.clone();
     model.seed = common.seed.unwrap_or(model.seed);
     Ok(model)
 }
@@ -50,11 +50,11 @@ fn no_variant(study: &Study, name: &str, fault: &VariantFault<'_>) -> Failure {
 
 /// Where files go unless `--out` says otherwise: `out/<file stem>/`, and there a folder for each
 /// variant.
-pub(super) fn folder(file: &Path, common: &Common) -> PathBuf {
-    folder_for(file, common.out.as_deref(), common.variant.as_deref())
+pub(super) fn folder(file: &Path, chosen: &Chosen) -> PathBuf {
+    folder_for(file, chosen.out.as_deref(), chosen.variant.as_deref())
 }
 
-/// The same for commands that share only some of the common options.
+/// The same where there are no variants to choose from.
 pub(super) fn folder_for(file: &Path, out: Option<&Path>, variant: Option<&str>) -> PathBuf {
     if let Some(out) = out {
         return out.to_owned();

@@ -1,6 +1,6 @@
 //! The arguments of `sweep` and `merge`.
 
-use crate::cli::args::Print;
+use crate::cli::args::{Chosen, Print};
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
@@ -52,12 +52,8 @@ pub(in crate::cli) struct SweepArguments {
     pub(super) part: Option<Part>,
     #[command(flatten)]
     pub(super) begin: BeginArguments,
-    /// Which variant of the file; the file as written without it
-    #[arg(long, value_name = "NAME")]
-    pub(super) variant: Option<String>,
-    /// Folder for the files [default: out/<file stem>/]
-    #[arg(long, value_name = "DIR")]
-    pub(super) out: Option<PathBuf>,
+    #[command(flatten)]
+    pub(super) chosen: Chosen,
     /// Seed of the first draw, instead of the file's; each later draw has the next one
     #[arg(long, value_name = "N")]
     pub(super) seed: Option<u64>,

@@ -31,10 +31,10 @@ const TRIED_FIRST: usize = 200;
 
 pub(super) fn sweep(arguments: &SweepArguments) -> Result<Done, Failure> {
     let study = source::study(&arguments.file)?;
-    let base = source::variant(&study, arguments.variant.as_deref())?;
+    let base = source::variant(&study, arguments.chosen.variant.as_deref())?;
     let plan = plan(arguments, base)?;
     let goal = arguments.goal.goal(base.tariff.is_some())?;
-    let template = load_template(&arguments.file, arguments.variant.as_deref())?;
+    let template = load_template(&arguments.file, arguments.chosen.variant.as_deref())?;
     try_paths(&plan, &template)?;
     let part = arguments.part.unwrap_or(Part::WHOLE);
     let about = About::of(base);
@@ -162,9 +162,8 @@ fn try_paths(plan: &Plan, template: &Template) -> Result<(), Failure> {
 
 /// Where the files go: those of a share into a folder of its own.
 fn folder(arguments: &SweepArguments, part: Part) -> PathBuf {
-    let (out, variant) = (arguments.out.as_deref(), arguments.variant.as_deref());
-    let folder = source::folder_for(&arguments.file, out, variant);
-    if part == Part::WHOLE || out.is_some() {
+    let folder = source::folder(&arguments.file, &arguments.chosen);
+    if part == Part::WHOLE || arguments.chosen.out.is_some() {
         folder
     } else {
         folder.join(Path::new(&format!("part-{}-of-{}", part.number, part.of)))
