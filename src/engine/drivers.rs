@@ -27,6 +27,8 @@ pub(super) struct Drivers<'m> {
     /// Zone by zone, `STRETCH` steps each.
     zones: Vec<ZoneDriver>,
     schedules: Vec<Schedule>,
+    /// Pressure of water vapour outdoors, Pa, where the file and not the weather gives it.
+    steady_vapour: Option<f64>,
     /// Whether people give off heat: not on warm-up days.
     with_people: bool,
 }
@@ -38,7 +40,7 @@ pub(super) struct OutdoorAir {
     pub at_start: f64,
     /// At its middle.
     pub at_middle: f64,
-    /// Pressure of water vapour at its start, Pa, where the weather says so.
+    /// Pressure of water vapour at its start, Pa, where weather or file say so.
     pub vapour: Option<f64>,
 }
 
@@ -84,6 +86,7 @@ impl<'m> Drivers<'m> {
             lit: None,
             zones: vec![ZoneDriver::default(); STRETCH * plan.zones.len()],
             schedules: plan.model.zones.iter().map(schedule).collect(),
+            steady_vapour: plan.model.humidity.vapour_by_dew_point(),
             with_people: true,
         }
     }
@@ -127,7 +130,7 @@ impl<'m> Drivers<'m> {
         let mut at_start = self.course.outdoor(from.get() as f64);
         for (at, air) in (0_i64..).zip(&mut self.outdoor[..self.filled]) {
             let start = (from.get() + at * step) as f64;
-            let vapour = self.course.vapour(start);
+            let vapour = self.course.vapour(start).or(self.steady_vapour);
             let at_middle = self.course.outdoor(start + step as f64 / 2.0);
             *air = OutdoorAir { at_start, at_middle, vapour };
             at_start = self.course.outdoor(start + step as f64);
@@ -162,15 +165,15 @@ impl Schedule {
             return;
         }
         let crowd = Some(&plan.crowds[zone]).filter(|crowd| with_people && !crowd.is_empty());
-        let at_zone = zone;
         let (model, zone) = (plan.model, &plan.model.zones[zone]);
         self.gain = internal_gain(&zone.gains, &model.period, at);
         self.latent = latent_gain(&zone.gains, &model.period, at);
         self.ventilated = is_ventilated(&zone.space, &model.period, at);
         self.valid = at..model.period.next_on_clocks(at, self.switch_times.iter().copied());
         if let Some(crowd) = crowd {
-            self.gain += crowd.gain(at);
-            self.latent += plan.vapour_of_people[at_zone].gain(at);
+            let heat = crowd.heat(at);
+            self.gain += heat.sensible;
+            self.latent += heat.latent;
             let changes = crowd.next_change(at).unwrap_or(self.valid.end);
             self.valid.end = self.valid.end.min(changes);
         }

@@ -9,6 +9,7 @@ use crate::control::{
     ControllerIndex, GroupChange, GroupSettings, Request, Role, SettingsChange, ZoneControls,
 };
 use crate::direction::Direction;
+use crate::moist_air::over_water;
 use crate::people::Person;
 use crate::plant::{IndoorUnit, OutdoorUnit};
 use crate::time::{Instant, Period, Seconds};
@@ -69,6 +70,14 @@ impl Humidity {
     /// Whether the water in each zone's air is followed.
     pub const fn is_followed(self) -> bool {
         matches!(self, Self::Followed { .. })
+    }
+
+    /// Pressure of water vapour outdoors, Pa, by the dew point given, if one is.
+    pub(super) fn vapour_by_dew_point(self) -> Option<f64> {
+        match self {
+            Self::Followed { dew_point } => dew_point.map(over_water),
+            Self::Constant(_) => None,
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use super::model::{Model, OutdoorGroup, Zone};
 use crate::building::{Block, BlockPropagator, Network, Window, ZonePropagator, blocks};
 use crate::control::{GroupSettings, LowLimit, OptimumStart, SensorPlace};
 use crate::direction::Direction;
-use crate::people::{Crowd, Occupant, Person, Stay};
+use crate::people::{BodyHeat, Crowd, Occupant, Person, Stay};
 use crate::plant::UnitControl;
 use crate::time::DAY;
 use crate::units::TemperatureUnit;
@@ -33,8 +33,6 @@ pub(super) struct Plan<'m> {
     pub people: Vec<Occupant<'m>>,
     /// Who is in each zone.
     pub crowds: Vec<Crowd>,
-    /// The same with the heat that leaves them as water vapour.
-    pub vapour_of_people: Vec<Crowd>,
     /// The sun's way and what it shines on, where windows let it in.
     pub(super) sun: Option<SunPlan<'m>>,
 }
@@ -202,8 +200,7 @@ impl<'m> Plan<'m> {
             sun: SunPlan::new(model),
             low_limits: low_limits(model),
             early_zones: early_zones(model),
-            crowds: crowds(model, &people, |person| person.gain),
-            vapour_of_people: crowds(model, &people, |person| person.latent),
+            crowds: crowds(model, &people),
             people,
             has_ideal: groups.iter().any(|group| group.ideal),
             groups,
@@ -245,10 +242,10 @@ fn occupants<'m>(model: &'m Model) -> Vec<Occupant<'m>> {
     model.people.iter().map(occupant).collect()
 }
 
-fn crowds(model: &Model, people: &[Occupant<'_>], heat: fn(&Person) -> f64) -> Vec<Crowd> {
+fn crowds(model: &Model, people: &[Occupant<'_>]) -> Vec<Crowd> {
     let crowd = |zone: usize| {
         let own = people.iter().filter(|it| it.person.zone.get() == zone);
-        let own: Vec<(&[Stay], f64)> = own.map(|it| (it.stays(), heat(it.person))).collect();
+        let own: Vec<(&[Stay], BodyHeat)> = own.map(|it| (it.stays(), it.person.heat)).collect();
         Crowd::of(&own)
     };
     (0..model.zones.len()).map(crowd).collect()

@@ -1,12 +1,11 @@
 //! Phase 4b of a step, where the file asks for it: the water in the zones' air.
 
-use super::model::{Humidity, Model};
+use super::model::Model;
 use super::step::Simulation;
 use crate::building::{AIR_DENSITY, Water, WaterFlows};
 use crate::control::{Mode, Selection};
 use crate::moist_air::{
-    HEAT_OF_EVAPORATION, STANDARD_PRESSURE, humidity_ratio, over_water, saturation_pressure,
-    vapour_pressure,
+    HEAT_OF_EVAPORATION, STANDARD_PRESSURE, humidity_ratio, saturation_pressure, vapour_pressure,
 };
 use crate::plant::Coil;
 use crate::weather::Course;
@@ -14,9 +13,11 @@ use crate::weather::Course;
 /// The humidity ratios with which the zones of a model begin: that of the outdoor air, as far as
 /// their air can hold it. Empty where water is not followed.
 pub(super) fn initial_water(model: &Model, nodes: &[[f64; 2]]) -> Vec<f64> {
-    let Humidity::Followed { dew_point } = model.humidity else { return Vec::new() };
+    if !model.humidity.is_followed() {
+        return Vec::new();
+    }
     let outdoors = Course::new(&model.weather, model.period.first()).vapour(0.0);
-    let vapour = outdoors.or(dew_point.map(over_water)).unwrap_or(0.0);
+    let vapour = outdoors.or(model.humidity.vapour_by_dew_point()).unwrap_or(0.0);
     nodes.iter().map(|[air, _]| ratio(vapour.min(saturation_pressure(*air)))).collect()
 }
 
@@ -27,14 +28,20 @@ fn ratio(vapour: f64) -> f64 {
 impl Simulation<'_> {
     /// Works out where the water in each zone's air goes over the step.
     pub(super) fn follow_water(&mut self) {
+        if self.state.water.is_empty() {
+            return;
+        }
+        let seconds = self.plan.model.period.step().get() as f64;
+        let outdoors = self.scratch.drivers.outdoor(self.scratch.place).vapour.unwrap_or(0.0);
+        let (outdoors, at_coil) = (ratio(outdoors), ratio(saturation_pressure(Coil::SURFACE)));
         for zone in 0..self.state.water.len() {
-            let seconds = self.plan.model.period.step().get() as f64;
-            self.scratch.water[zone] =
-                self.water_flows(zone).advance(self.state.water[zone], seconds);
+            let flows = self.water_flows(zone, outdoors, at_coil);
+            self.scratch.water[zone] = flows.advance(self.state.water[zone], seconds);
         }
     }
 
-    fn water_flows(&self, zone: usize) -> WaterFlows {
+    /// What acts on a zone's water, between the humidity ratios outdoors and at a coil.
+    fn water_flows(&self, zone: usize, outdoors: f64, at_coil: f64) -> WaterFlows {
         let driver = self.scratch.drivers.zone(zone, self.scratch.place);
         let model = &self.plan.model.zones[zone];
         let network = &self.plan.zones[zone].networks[usize::from(driver.ventilated)];
@@ -44,18 +51,12 @@ impl Simulation<'_> {
         WaterFlows {
             air: AIR_DENSITY * input.floor * input.height,
             exchange: network.air_exchange(),
-            outdoors: ratio(self.outdoor_vapour()),
+            outdoors,
             gain: driver.latent / HEAT_OF_EVAPORATION,
             coil: model.unit.coil.latent(cooling, in_dry) / HEAT_OF_EVAPORATION,
-            at_coil: ratio(saturation_pressure(Coil::SURFACE)),
+            at_coil,
             saturated: ratio(saturation_pressure(self.state.nodes[zone][0])),
         }
-    }
-
-    fn outdoor_vapour(&self) -> f64 {
-        let Humidity::Followed { dew_point } = self.plan.model.humidity else { return 0.0 };
-        let outdoors = self.scratch.drivers.outdoor(self.scratch.place).vapour;
-        outdoors.or(dew_point.map(over_water)).unwrap_or(0.0)
     }
 
     /// Vapour pressure in a zone's air, Pa: followed, or else that of the outdoor air where the

@@ -1,5 +1,7 @@
 //! Who of several people is in one zone, and what heat they give off.
 
+use std::ops::Add;
+
 use super::stay::Stay;
 use crate::time::Instant;
 
@@ -14,12 +16,30 @@ pub struct Crowd {
 struct Change {
     at: Instant,
     count: u32,
-    gain: f64,
+    heat: BodyHeat,
+}
+
+/// Heat that people give off, W.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct BodyHeat {
+    /// What warms the room.
+    pub sensible: f64,
+    /// What leaves as water vapour besides.
+    pub latent: f64,
+}
+
+impl Add for BodyHeat {
+    type Output = Self;
+
+    fn add(self, other: Self) -> Self {
+        let (sensible, latent) = (self.sensible + other.sensible, self.latent + other.latent);
+        Self { sensible, latent }
+    }
 }
 
 impl Crowd {
-    /// The crowd of people with these stays and heat gains, W each.
-    pub fn of(people: &[(&[Stay], f64)]) -> Self {
+    /// The crowd of people with these stays and their heat.
+    pub fn of(people: &[(&[Stay], BodyHeat)]) -> Self {
         let stays = |of: &[Stay]| -> Vec<Stay> { of.to_vec() };
         let mut edges: Vec<(Instant, usize, bool)> = people
             .iter()
@@ -37,11 +57,12 @@ impl Crowd {
             there[who] = comes;
             let present = there.iter().zip(people).filter(|(there, _)| **there);
             // Added up anew in the order of the file, so that no rounding piles up.
-            let (count, gain) =
-                present.fold((0, 0.0), |sum, (_, (_, gain))| (sum.0 + 1, sum.1 + gain));
+            let nobody = (0, BodyHeat::default());
+            let (count, heat) =
+                present.fold(nobody, |sum, (_, (_, heat))| (sum.0 + 1, sum.1 + *heat));
             match changes.last_mut() {
-                Some(last) if last.at == at => *last = Change { at, count, gain },
-                _ => changes.push(Change { at, count, gain }),
+                Some(last) if last.at == at => *last = Change { at, count, heat },
+                _ => changes.push(Change { at, count, heat }),
             }
         }
         Self { changes }
@@ -57,9 +78,9 @@ impl Crowd {
         self.last_change(at).map_or(0, |change| change.count)
     }
 
-    /// The heat they give off at an instant, W.
-    pub fn gain(&self, at: Instant) -> f64 {
-        self.last_change(at).map_or(0.0, |change| change.gain)
+    /// The heat they give off at an instant.
+    pub fn heat(&self, at: Instant) -> BodyHeat {
+        self.last_change(at).map_or(BodyHeat::default(), |change| change.heat)
     }
 
     /// The next instant at which somebody comes or goes.
@@ -90,8 +111,13 @@ mod tests {
     #[test]
     fn people_add_up_while_they_are_there() {
         let (ann, bo) = ([stay(10, 40), stay(60, 80)], [stay(20, 60)]);
-        let crowd = Crowd::of(&[(&ann, 70.0), (&bo, 80.0)]);
-        let at = |second| (crowd.count(Instant::new(second)), crowd.gain(Instant::new(second)));
+        let heat = |sensible| BodyHeat { sensible, latent: sensible / 2.0 };
+        let crowd = Crowd::of(&[(&ann, heat(70.0)), (&bo, heat(80.0))]);
+        let at = |second| {
+            let (at, count) = (Instant::new(second), crowd.count(Instant::new(second)));
+            assert_eq!(crowd.heat(at).latent, crowd.heat(at).sensible / 2.0);
+            (count, crowd.heat(at).sensible)
+        };
         assert_eq!([at(9), at(10), at(20), at(40)], [(0, 0.0), (1, 70.0), (2, 150.0), (1, 80.0)]);
         assert_eq!([at(59), at(60), at(80)], [(1, 80.0), (1, 70.0), (0, 0.0)]);
         assert_eq!(crowd.next_change(Instant::new(20)), Some(Instant::new(40)));

@@ -42,7 +42,7 @@ mod person;
 mod stay;
 
 pub use complaint::{Complaining, predicted_percentage_dissatisfied};
-pub use crowd::Crowd;
+pub use crowd::{BodyHeat, Crowd};
 pub use draws::{Decision, Draws};
 pub use mind::{Coming, Intent, MOVED_ENOUGH, PersonState, Senses};
 pub use person::{Feels, Occupant, Patience, Person, Switching, UsedKeys};

@@ -3,6 +3,7 @@
 use std::sync::Arc;
 
 use super::complaint::Complaining;
+use super::crowd::BodyHeat;
 use super::draws::{Decision, Draws};
 use super::stay::{Attendance, Stay};
 use crate::building::ZoneIndex;
@@ -43,10 +44,8 @@ pub struct Person {
     pub switching: Switching,
     /// How they complain.
     pub complaining: Complaining,
-    /// Heat that they give off, W.
-    pub gain: f64,
-    /// Heat that leaves them as water vapour besides, W.
-    pub latent: f64,
+    /// Heat that they give off.
+    pub heat: BodyHeat,
 }
 
 /// How long somebody bears discomfort.

@@ -3,7 +3,7 @@ use std::sync::Arc;
 use super::*;
 use crate::building::ZoneIndex;
 use crate::control::Controllers;
-use crate::people::{Attendance, Complaining, Patience, Person, Switching, UsedKeys};
+use crate::people::{Attendance, BodyHeat, Complaining, Patience, Person, Switching, UsedKeys};
 use crate::time::{Period, Span};
 use jiff::civil::date;
 use proptest::prelude::*;
@@ -34,8 +34,7 @@ fn somebody() -> Person {
         gives_up_after: Some(3),
         switching: Switching::Never,
         complaining: Complaining { after: Seconds::ZERO, rate: 0.0, kelvin_per_vote: 3.0 },
-        gain: 0.0,
-        latent: 0.0,
+        heat: BodyHeat::default(),
     }
 }
 

@@ -7,7 +7,9 @@ use super::neighbours;
 use crate::building::ZoneIndex;
 use crate::control::Occupancy;
 use crate::engine::Zone;
-use crate::people::{Attendance, Away, Complaining, Patience, Person, Switching, UsedKeys};
+use crate::people::{
+    Attendance, Away, BodyHeat, Complaining, Patience, Person, Switching, UsedKeys,
+};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::scalar::Scalar;
@@ -100,8 +102,7 @@ fn read_one(file: &Fields, fields: &Fields, zones: &[(&str, Option<Zone>)]) -> O
         gives_up_after: read_giving_up(fields)?,
         switching: switching?,
         complaining: read_complaining(fields)?,
-        gain: fields.number("gains")?,
-        latent: fields.number("latent")?,
+        heat: BodyHeat { sensible: fields.number("gains")?, latent: fields.number("latent")? },
     })
 }
 

@@ -1,0 +1,156 @@
+//! What stands where a file leaves a key out.
+
+use super::*;
+
+#[test]
+fn people_have_defaults_in_both_units() {
+    let one = "people: [{zone: attic, name: ann, prefers: 21}]\n";
+    let ann = short_with(one).people.remove(0);
+    assert_eq!((ann.tolerance, ann.complaining.kelvin_per_vote), (1.0, 3.0));
+    assert_eq!((ann.patience.mean, ann.patience.spread), (Seconds::minutes(20), 0.5));
+    assert_eq!((ann.attendance.spans, ann.attendance.absent), (vec![Span::ALWAYS], 0.0));
+    assert_eq!((ann.attendance.away, ann.switching), (None, Switching::Never));
+    assert_eq!(ann.keys, UsedKeys { setpoint: true, mode: false, power: false });
+    assert_eq!((ann.presses, ann.gives_up_after, ann.heat.sensible), (1, Some(5), 0.0));
+    assert_eq!((ann.complaining.after, ann.complaining.rate), (Seconds::minutes(30), 1.0));
+    let text =
+        SHORT.replace("heat: 20, cool: 24", "heat: 68, cool: 75").replace("high: 18", "high: 64");
+    let read = right(&format!("temperature: F\n{text}{}", one.replace("21", "71.6")));
+    let ann = &read.base.people[0];
+    assert_relative_eq!(ann.prefers, 22.0, epsilon = 1e-9);
+    assert_relative_eq!(ann.tolerance, 10.0 / 9.0, epsilon = 1e-9);
+    assert_relative_eq!(ann.complaining.kelvin_per_vote, 3.0, epsilon = 1e-9);
+}
+
+#[test]
+fn every_default_in_celsius() {
+    let model = right(SHORT).base;
+    assert_eq!((model.title.as_str(), model.seed, model.period.days()), ("attic", 1, 1));
+    assert_eq!(model.period.step(), Seconds::minutes(1));
+    assert_eq!((model.unit, model.humidity), (TemperatureUnit::Celsius, Humidity::Constant(50.0)));
+    assert_eq!((model.site, model.clear_sky, model.tariff.clone()), (None, None, None));
+    assert!(model.actions.is_empty() && model.neighbours.is_empty() && model.variant.is_none());
+    let zone = &model.zones[0];
+    assert_eq!(zone.label, "attic");
+    let space = zone.space.input();
+    assert_relative_eq!(space.height, 2.7);
+    // Medium: ISO 13790:2008, Table 12: 2.5 m2 and 165 kJ/K for each m2 of floor.
+    assert_relative_eq!(space.mass_area, 2.5 * 40.0);
+    assert_relative_eq!(space.mass_capacity, 165_000.0 * 40.0);
+    // ISO 52016-1:2017: 10 kJ/K for each m2 of floor.
+    assert_relative_eq!(space.air_capacity, 10_000.0 * 40.0);
+    assert_relative_eq!(space.opaque, 20.0);
+    assert_eq!((space.windows, space.infiltration, space.ventilation), (0.0, 0.0, None));
+    assert_eq!(space.start, None);
+    assert!(zone.gains.is_empty() && zone.windows.is_empty());
+    let unit = zone.unit;
+    assert_eq!(unit.heating.map(|it| (it.rated, it.cop)), Some((3000.0, 3.2)));
+    assert_eq!(unit.cooling.map(|it| (it.rated, it.cop)), Some((3000.0, 3.4)));
+    assert_eq!((unit.fan, unit.fan_run, unit.count), (0.0, FanRun::WithCall, 1));
+    let modulating = UnitControl::Modulating { turndown: 0.25, throttling_range: 1.0 };
+    assert_eq!(unit.control, modulating);
+    let comfort = zone.comfort;
+    assert_eq!((comfort.low, comfort.high), (20.0, 26.0));
+    assert_eq!((comfort.met, comfort.clo, comfort.air_speed), (1.2, 0.7, 0.1));
+    assert_controls_by_default(&model, [0.5, 1.0, 0.5], [10.0, 30.0, 16.0, 35.0]);
+    let staged = right(&SHORT.replace("cooling: 3 kW", "cooling: 3 kW, control: staged")).base;
+    assert_eq!(staged.zones[0].unit.control, UnitControl::Staged { time_constant: 76.0 });
+}
+
+#[test]
+fn every_default_in_fahrenheit() {
+    let text = SHORT.replace("heat: 20, cool: 24", "heat: 68, cool: 76");
+    let model = right(&format!("temperature: F\n{}", text.replace("high: 18", "high: 64"))).base;
+    let zone = &model.zones[0];
+    let modulating = UnitControl::Modulating { turndown: 0.25, throttling_range: 1.8 };
+    assert_eq!(zone.unit.control, modulating);
+    assert_relative_eq!(zone.comfort.low, 20.0, epsilon = 1e-12);
+    assert_relative_eq!(zone.comfort.high, 26.0, epsilon = 1e-12);
+    assert_controls_by_default(&model, [1.0, 2.0, 1.0], [50.0, 86.0, 60.0, 95.0]);
+    let Weather::DesignDay { high, range, site } = model.weather else { panic!("design day") };
+    assert_relative_eq!(high, (64.0 - 32.0) / 1.8);
+    assert_relative_eq!(range, 11.0 / 1.8);
+    assert_eq!(site, None);
+}
+
+/// `sizes`: step, deadband and call start.
+fn assert_controls_by_default(model: &Model, sizes: [f64; 3], limits: [f64; 4]) {
+    let controls = &model.zones[0].controls;
+    let (settings, grid) = (&controls.settings, controls.settings.grid);
+    let deadband = grid.value(settings.rules.deadband());
+    assert_eq!([grid.step(), deadband, controls.thermostat.call_start], sizes);
+    let written = settings.rules.limits();
+    let ends = [written.heat.low, written.heat.high, written.cool.low, written.cool.high];
+    assert_eq!(ends.map(|end| grid.value(end)), limits);
+    assert_eq!(settings.rules.on_conflict(), OnConflict::Push);
+    assert_eq!(settings.modes.as_slice(), Mode::ALL);
+    assert_eq!((controls.start.mode, controls.start.power), (Mode::Auto, Power::On));
+    assert_eq!(controls.direction, Direction::Heating);
+    assert!(Mode::ALL.iter().all(|mode| !settings.locked_modes.has(*mode)));
+    assert_eq!(controls.thermostat.call_stop, 0.0);
+    assert_eq!(controls.thermostat.changeover_delay, Seconds::minutes(10));
+    assert_eq!(controls.thermostat.min_on, Seconds::ZERO);
+    assert_eq!(controls.thermostat.min_off, Seconds::minutes(3));
+    assert_eq!((controls.low_limit, controls.auto_off, settings.display), (None, None, None));
+    assert_eq!(controls.sensor.place, SensorPlace::Room);
+    assert_eq!(
+        (controls.sensor.offset, controls.sensor.lag, controls.sensor.resolution),
+        (0.0, Seconds::ZERO, 0.0)
+    );
+    assert_eq!(settings.controllers.id(settings.controllers.primary()), "main");
+    assert_eq!(settings.controllers.as_slice().len(), 1);
+    assert_eq!(settings.key_locks.len(), 1);
+    assert_eq!(controls.occupancy, Occupancy::Always);
+    assert_eq!((controls.setback, controls.override_time), (None, Seconds::hours(2)));
+}
+
+#[test]
+fn defaults_inside_optional_blocks() {
+    let with = |unit: &str, setpoints: &str| {
+        let controls = format!(
+            "{{{setpoints}, sensor: {{place: return_air}}, setback: {{heat: 2}}, low_limit: 45, \
+             controllers: [{{id: wall, primary: true}}]}}"
+        );
+        let controls = if unit == "C" { controls.replace("45", "7") } else { controls };
+        let text = SHORT.replace("{heat: 20, cool: 24}", &controls).replace("high: 18", "high: 40");
+        right(&format!("temperature: {unit}\n{text}")).base.zones.remove(0).controls
+    };
+    let celsius = with("C", "heat: 20, cool: 24");
+    assert_eq!(celsius.sensor.place, SensorPlace::ReturnAir { heating: 2.0, cooling: 0.0 });
+    assert_eq!(celsius.low_limit.map(|limit| limit.until), Some(8.0));
+    let grid = celsius.settings.grid;
+    let floors =
+        celsius.setback.map(|it| [it.cool, it.heat_low, it.cool_high].map(|t| grid.value(t)));
+    assert_eq!(floors, Some([0.0, 10.0, 35.0]));
+    let fahrenheit = with("F", "heat: 68, cool: 76");
+    assert_eq!(fahrenheit.sensor.place, SensorPlace::ReturnAir { heating: 4.0, cooling: 0.0 });
+    assert_eq!(fahrenheit.low_limit.map(|limit| limit.until), Some(47.0));
+    let grid = fahrenheit.settings.grid;
+    let floors =
+        fahrenheit.setback.map(|it| [it.cool, it.heat_low, it.cool_high].map(|t| grid.value(t)));
+    assert_eq!(floors, Some([0.0, 50.0, 95.0]));
+    let model = short_with("tariff: {price: 0.2}\n");
+    let tariff = model.tariff.expect("given");
+    assert_eq!(
+        (tariff.price, tariff.currency.as_str(), tariff.carbon),
+        (Rate::Flat(0.2), "", None)
+    );
+    let sky = right(&SHORT.replace("weather: {", "weather: {clear_sky: {}, ")).base.clear_sky;
+    assert_eq!(sky.map(|sky| (sky.taub, sky.taud)), Some((0.40, 2.15)));
+}
+
+#[test]
+fn one_setpoint_starts_on_the_active_side_and_ignores_the_other() {
+    let start = |controls: &str| {
+        let controls =
+            right(&SHORT.replace("heat: 20, cool: 24", controls)).base.zones.remove(0).controls;
+        let grid = controls.settings.grid;
+        (grid.value(controls.start.setpoints.heat()), controls.ignored_start)
+    };
+    let both = "heat: 20, cool: 24, min_deadband: 0";
+    assert_eq!(start(both), (20.0, Some((Side::Cool, 24.0))));
+    assert_eq!(start(&format!("{both}, mode: cool")), (24.0, Some((Side::Heat, 20.0))));
+    assert_eq!(start(&format!("{both}, direction: cooling")), (24.0, Some((Side::Heat, 20.0))));
+    assert_eq!(start(&format!("{both}, mode: cool, power: off")), (20.0, Some((Side::Cool, 24.0))));
+    assert_eq!(start("heat: 22, cool: 22, min_deadband: 0"), (22.0, None));
+}
