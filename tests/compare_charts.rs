@@ -1,11 +1,15 @@
 //! The charts of `setband compare`, and what the deadband changes.
 
+mod program;
+
 use std::collections::BTreeMap;
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use serde_json::Value;
 use tempfile::TempDir;
+
+use program::setband;
 
 /// Heat 20 and cool 23: the midpoint is 21.5.
 const FILE: &str = "title: Two rooms
@@ -35,14 +39,6 @@ fn folder(files: &[(&str, &str)]) -> TempDir {
         std::fs::write(folder.path().join(name), text).expect("written");
     }
     folder
-}
-
-fn setband(folder: &Path, arguments: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_setband"));
-    let output = command.current_dir(folder).args(arguments).output().expect("the program runs");
-    let error = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert_eq!(output.status.code(), Some(0), "{arguments:?}: {error}");
-    output
 }
 
 fn json(output: &Output) -> Value {

@@ -1,11 +1,15 @@
 //! `report.xlsx`: opened with a spreadsheet library, it holds the numbers of the JSON.
 
+mod program;
+
 use std::path::Path;
-use std::process::{Command, Output};
+use std::process::Output;
 
 use calamine::{Data, Range, Reader, Xlsx, open_workbook};
 use serde_json::Value;
 use tempfile::TempDir;
+
+use program::setband;
 
 const FILE: &str = "title: Two <rooms> & \"a hall\" =1+1
 period: {from: 2025-04-16, step: 5 min}
@@ -34,14 +38,6 @@ fn folder() -> TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     std::fs::write(folder.path().join("rooms.yaml"), FILE).expect("written");
     folder
-}
-
-fn setband(folder: &Path, arguments: &[&str]) -> Output {
-    let mut command = Command::new(env!("CARGO_BIN_EXE_setband"));
-    let output = command.current_dir(folder).args(arguments).output().expect("the program runs");
-    let error = String::from_utf8_lossy(&output.stderr).into_owned();
-    assert_eq!(output.status.code(), Some(0), "{arguments:?}: {error}");
-    output
 }
 
 fn json(output: &Output) -> Value {
