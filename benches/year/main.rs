@@ -7,6 +7,7 @@ mod by_hand;
 #[allow(dead_code, reason = "shared with the tests, which use more of it")]
 #[path = "../../tests/rig/mod.rs"]
 mod rig;
+#[allow(dead_code, reason = "shared with the bench of sweeps, which uses more of it")]
 mod workload;
 
 use std::hint::black_box;

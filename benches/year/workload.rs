@@ -19,6 +19,10 @@ fn weekdays(from: &str, to: &str) -> Span {
 
 /// An office with people, ventilation, setback and a lagging sensor; no two are the same.
 fn office(number: usize) -> Zone {
+    given(number).zone(&format!("office {number}"))
+}
+
+fn given(number: usize) -> Given {
     let mut given = Given {
         heat: 20.0 + 0.5 * (number % 4) as f64,
         cool: 24.0 + 0.5 * (number % 3) as f64,
@@ -39,7 +43,7 @@ fn office(number: usize) -> Zone {
     given.sensor.resolution = 0.1;
     given.space.ventilation = Some(Ventilation { flow: 0.02, when: weekdays("07:30", "18:00") });
     given.space.start = None;
-    given.zone(&format!("office {number}"))
+    given
 }
 
 /// Hourly readings: a yearly and a daily wave, and one of nine days between them.
@@ -54,7 +58,18 @@ fn readings() -> Weather {
 
 /// So many zones, each with a plant of its own, for a year.
 pub(crate) fn year(zones: usize) -> Model {
-    let mut model = model(0.0, (0..zones).map(office).collect());
+    year_of((0..zones).map(office).collect())
+}
+
+/// One zone for a year under settings of its own.
+pub(crate) fn year_with(change: impl Fn(&mut Given)) -> Model {
+    let mut given = given(0);
+    change(&mut given);
+    year_of(vec![given.zone("office")])
+}
+
+fn year_of(zones: Vec<Zone>) -> Model {
+    let mut model = model(0.0, zones);
     model.weather = readings();
     model.period = period(365, MINUTE);
     model

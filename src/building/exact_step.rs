@@ -13,6 +13,7 @@
 use super::block::Coupling;
 use super::network::Network;
 use super::symmetric::{Eigen, Square};
+use crate::number::Number;
 use crate::time::Seconds;
 
 /// Steps one zone that has no neighbours. States and flows are air first, then mass.
@@ -58,7 +59,35 @@ impl ZonePropagator {
     }
 }
 
-fn apply(phi: &[[f64; 2]; 2], gamma: &[[f64; 2]; 2], state: [f64; 2], flows: [f64; 2]) -> [f64; 2] {
+/// Steps rooms that have no neighbours, side by side.
+#[derive(Clone, Copy, Debug)]
+pub struct SideBySide<V> {
+    phi: [[V; 2]; 2],
+    gamma: [[V; 2]; 2],
+}
+
+impl<V: Number> SideBySide<V> {
+    /// The steps of rooms, each in its lane.
+    pub fn new<'p>(of: impl Fn(usize) -> &'p ZonePropagator) -> Self {
+        let matrix = |pick: fn(&ZonePropagator) -> &[[f64; 2]; 2]| {
+            let entry = |row: usize, column: usize| V::of(|lane| pick(of(lane))[row][column]);
+            [[entry(0, 0), entry(0, 1)], [entry(1, 0), entry(1, 1)]]
+        };
+        Self { phi: matrix(|it| &it.phi), gamma: matrix(|it| &it.gamma) }
+    }
+
+    /// The states at the end of the step, as [`ZonePropagator::advance`] has them.
+    pub fn advance(&self, state: [V; 2], flows: [V; 2]) -> [V; 2] {
+        apply(&self.phi, &self.gamma, state, flows)
+    }
+}
+
+fn apply<V: Number>(
+    phi: &[[V; 2]; 2],
+    gamma: &[[V; 2]; 2],
+    state: [V; 2],
+    flows: [V; 2],
+) -> [V; 2] {
     let row = |row: usize| {
         phi[row][0] * state[0]
             + phi[row][1] * state[1]

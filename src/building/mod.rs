@@ -11,8 +11,8 @@ mod symmetric;
 pub use balance::{Balance, ZoneHeat};
 pub use block::{Block, Coupling, blocks};
 pub use damp::{Water, WaterFlows};
-pub use exact_step::{BlockPropagator, ZonePropagator};
-pub use network::{HeatGains, Network, ZoneFlows, mean_radiant, operative};
+pub use exact_step::{BlockPropagator, SideBySide, ZonePropagator};
+pub use network::{HeatGains, Network, Surfaces, ZoneFlows, mean_radiant, operative};
 pub use schedule::{internal_gain, is_ventilated, latent_gain, switch_times};
 pub use space::{
     AIR, AIR_AND_FURNITURE, AIR_DENSITY, AIR_TO_SURFACE, Facing, Gain, MassClass, Neighbour,

@@ -2,6 +2,7 @@
 //! two nodes that store heat. The surface node stores none and is eliminated.
 
 use super::space::{AIR, AIR_DENSITY, AIR_TO_SURFACE, SURFACE_TO_MASS, SURFACES_PER_FLOOR, Space};
+use crate::number::Number;
 
 /// Share of the internal gains that goes straight to the air: ISO 13790:2008, C.2, eq. (C.1).
 const INTERNAL_TO_AIR: f64 = 0.5;
@@ -129,9 +130,8 @@ impl Network {
 
     /// The surface temperature, degrees C, that belongs to air, mass and outdoor temperatures and
     /// to the gain at the surface node, W.
-    pub fn surface_temperature(&self, [air, mass]: [f64; 2], outdoor: f64, surface: f64) -> f64 {
-        (self.air_to_surface * air + self.surface_to_mass * mass + self.windows * outdoor + surface)
-            / self.surface_sum()
+    pub fn surface_temperature(&self, nodes: [f64; 2], outdoor: f64, surface: f64) -> f64 {
+        Surfaces::<f64>::new(|_| self).temperature(nodes, outdoor, surface)
     }
 
     /// Gains that leave through the windows at once, W: what ISO 13790:2008, eq. (C.2) and (C.3)
@@ -143,6 +143,32 @@ impl Network {
     /// Heat stored above 0 degrees C, J.
     pub fn stored(&self, [air, mass]: [f64; 2]) -> f64 {
         self.air_capacity * air + self.mass_capacity * mass
+    }
+}
+
+/// The conductances, W/K, that meet at the surface nodes of rooms side by side.
+#[derive(Clone, Copy, Debug)]
+pub struct Surfaces<V> {
+    to_air: V,
+    to_mass: V,
+    windows: V,
+    sum: V,
+}
+
+impl<V: Number> Surfaces<V> {
+    /// Those of rooms, each in its lane.
+    pub fn new<'n>(of: impl Fn(usize) -> &'n Network) -> Self {
+        Self {
+            to_air: V::of(|lane| of(lane).air_to_surface),
+            to_mass: V::of(|lane| of(lane).surface_to_mass),
+            windows: V::of(|lane| of(lane).windows),
+            sum: V::of(|lane| of(lane).surface_sum()),
+        }
+    }
+
+    /// The surface temperatures, degrees C, as [`Network::surface_temperature`] has them.
+    pub fn temperature(&self, [air, mass]: [V; 2], outdoor: V, surface: V) -> V {
+        (self.to_air * air + self.to_mass * mass + self.windows * outdoor + surface) / self.sum
     }
 }
 
@@ -163,14 +189,14 @@ pub(super) struct Reduced {
 }
 
 /// Operative temperature from air and surface temperature: ISO 13790:2008, eq. (C.12).
-pub fn operative(air: f64, surface: f64) -> f64 {
-    AIR_IN_OPERATIVE * air + SURFACE_IN_OPERATIVE * surface
+pub fn operative<V: Number>(air: V, surface: V) -> V {
+    V::all(AIR_IN_OPERATIVE) * air + V::all(SURFACE_IN_OPERATIVE) * surface
 }
 
 /// Mean radiant temperature, the one that makes the operative temperature the mean of it and the
 /// air temperature.
-pub fn mean_radiant(air: f64, surface: f64) -> f64 {
-    2.0 * operative(air, surface) - air
+pub fn mean_radiant(air: f64, operative: f64) -> f64 {
+    2.0 * operative - air
 }
 
 #[cfg(test)]
@@ -228,6 +254,6 @@ mod tests {
     fn the_operative_temperature_is_the_mean_of_air_and_radiant() {
         let (air, surface) = (22.0, 19.0);
         assert_relative_eq!(operative(air, surface), 19.9, max_relative = 1e-14);
-        assert_relative_eq!(mean_radiant(air, surface), 17.8, max_relative = 1e-14);
+        assert_relative_eq!(mean_radiant(air, operative(air, surface)), 17.8, max_relative = 1e-14);
     }
 }

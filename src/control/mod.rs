@@ -207,6 +207,7 @@ mod request;
 #[cfg(test)]
 mod rig;
 mod setpoints;
+mod steady;
 mod thermostat;
 mod ticks;
 mod zone;
@@ -226,6 +227,9 @@ pub use ranges::{Infeasible, Limits, OnConflict, Range, SetpointRules, Side, Sta
 pub use reason::{Words, mode_words, on_conflict_words};
 pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};
 pub use setpoints::{Bound, Moved, Setpoints};
-pub use thermostat::{Call, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints};
+pub use steady::{Steady, SteadySideBySide, SteadyStep};
+pub use thermostat::{
+    Call, Distance, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints,
+};
 pub use ticks::{Grid, OffGrid, Shown, Ticks, about_midpoint, round_half_up};
 pub use zone::{LowLimit, Sensor, SensorPlace, ZoneControls};

@@ -2,6 +2,7 @@
 
 use super::modes::Mode;
 use crate::direction::Direction;
+use crate::number::Number;
 use crate::time::{Instant, Seconds};
 
 /// Comparisons of temperatures forgive this much for rounding, in degrees of the file's unit.
@@ -34,27 +35,63 @@ pub struct Thermostat {
 impl Thermostat {
     /// Whether a call in this direction would start.
     pub fn starts(&self, direction: Direction, sensed: f64, at: WorkingSetpoints) -> bool {
+        let mark = self.start_mark(direction, at);
         match direction {
-            Direction::Heating => sensed <= at.heat - self.call_start + ROUNDING,
-            Direction::Cooling => sensed >= at.cool + self.call_start - ROUNDING,
+            Direction::Heating => sensed <= mark,
+            Direction::Cooling => sensed >= mark,
+        }
+    }
+
+    /// The sensed temperature at which a call in this direction would start.
+    pub(super) fn start_mark(&self, direction: Direction, at: WorkingSetpoints) -> f64 {
+        match direction {
+            Direction::Heating => at.heat - self.call_start + ROUNDING,
+            Direction::Cooling => at.cool + self.call_start - ROUNDING,
         }
     }
 
     /// Whether a call in this direction is satisfied.
     pub fn ends(&self, direction: Direction, sensed: f64, at: WorkingSetpoints) -> bool {
+        let mark = self.end_mark(direction, at);
         match direction {
-            Direction::Heating => sensed >= at.heat + self.call_stop - ROUNDING,
-            Direction::Cooling => sensed <= at.cool - self.call_stop + ROUNDING,
+            Direction::Heating => sensed >= mark,
+            Direction::Cooling => sensed <= mark,
+        }
+    }
+
+    /// The sensed temperature at which a call in this direction is satisfied.
+    pub(super) fn end_mark(&self, direction: Direction, at: WorkingSetpoints) -> f64 {
+        match direction {
+            Direction::Heating => at.heat + self.call_stop - ROUNDING,
+            Direction::Cooling => at.cool - self.call_stop + ROUNDING,
         }
     }
 
     /// How far the sensed temperature lies from where a call in this direction would end: the
     /// proportional signal of a modulating unit.
-    pub fn distance_to_end(&self, direction: Direction, sensed: f64, at: WorkingSetpoints) -> f64 {
+    pub fn distance_to_end(&self, direction: Direction, at: WorkingSetpoints) -> Distance {
         match direction {
-            Direction::Heating => at.heat + self.call_stop - sensed,
-            Direction::Cooling => sensed - at.cool + self.call_stop,
+            Direction::Heating => Distance { shift: at.heat + self.call_stop, then: 0.0 },
+            Direction::Cooling => Distance { shift: -at.cool, then: self.call_stop },
         }
+    }
+}
+
+/// How far a sensed temperature lies from another, in either direction: one form for both, in
+/// which no rounding is lost.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Distance<V = f64> {
+    /// What is added first.
+    pub(super) shift: V,
+    /// What is added then.
+    pub(super) then: V,
+}
+
+impl<V: Number> Distance<V> {
+    /// The distance of a sensed temperature, which counts as it is in cooling and negative in
+    /// heating.
+    pub fn of(&self, signed: V) -> V {
+        signed + self.shift + self.then
     }
 }
 
@@ -141,6 +178,15 @@ impl ThermostatState {
     /// When service in a direction last ended, if it was ever served.
     pub const fn served_until(&self, direction: Direction) -> Option<Instant> {
         self.served_until[direction as usize]
+    }
+
+    /// The direction last served, if any was.
+    pub const fn last_served(&self) -> Option<Direction> {
+        self.last_served
+    }
+
+    pub(super) fn set_call(&mut self, call: Call) {
+        self.call = call;
     }
 
     /// After a power failure (rule 14): no call goes on, timers start anew, and `min_off` runs.

@@ -3,6 +3,7 @@
 use std::fmt;
 use std::ops::{Add, Neg, Sub};
 
+use crate::number::Number;
 use crate::units::TemperatureUnit;
 
 /// A setpoint, a limit or a difference of setpoints, counted in steps of a [`Grid`].
@@ -153,8 +154,8 @@ impl fmt::Display for Shown {
 }
 
 /// Rounds to the nearest whole number, halves upward, forgiving the last bits of a product.
-pub fn round_half_up(value: f64) -> f64 {
-    (value + 0.5 + 1e-9).floor()
+pub fn round_half_up<V: Number>(value: V) -> V {
+    (value + V::all(0.5) + V::all(1e-9)).floor()
 }
 
 // The callers hold their values within a million.

@@ -1,7 +1,11 @@
 //! What acts on the zones from outside, worked out for a stretch of steps ahead: weather and
 //! gains, those of people included, at the middle of each step, as heat flows at the nodes.
 
+use std::sync::Arc;
+
+use super::model::{Model, Zone};
 use super::plan::Plan;
+use super::shared::{Shared, renew};
 use crate::building::{
     HeatGains, ZoneFlows, internal_gain, is_ventilated, latent_gain, switch_times,
 };
@@ -19,18 +23,27 @@ pub(super) struct Drivers<'m> {
     at: Instant,
     place: usize,
     filled: usize,
-    outdoor: Vec<OutdoorAir>,
-    /// What sun and sky send at the middle of each step; empty where no window lets it in.
-    sunlight: Vec<Sunlight>,
+    outdoors: Arc<Outdoors>,
     /// The spell of measured radiation that was read last.
     lit: Option<LitSpell>,
     /// Zone by zone, `STRETCH` steps each.
-    zones: Vec<ZoneDriver>,
+    zones: Arc<Vec<ZoneDriver>>,
     schedules: Vec<Schedule>,
     /// Pressure of water vapour outdoors, Pa, where the file and not the weather gives it.
     steady_vapour: Option<f64>,
     /// Whether people give off heat: not on warm-up days.
     with_people: bool,
+    /// Where other cases have the same outdoors, and the same in their zones.
+    shared_outdoors: Option<Shared<Outdoors>>,
+    shared_zones: Option<Shared<Vec<ZoneDriver>>>,
+}
+
+/// What is outdoors over a stretch.
+#[derive(Clone, Debug)]
+struct Outdoors {
+    air: Vec<OutdoorAir>,
+    /// What sun and sky send at the middle of each step; empty where no window lets it in.
+    sunlight: Vec<Sunlight>,
 }
 
 /// Outdoor air around one step; temperatures in degrees C.
@@ -69,7 +82,7 @@ struct Schedule {
 impl<'m> Drivers<'m> {
     /// Nothing worked out yet.
     pub(super) fn new(plan: &Plan<'m>) -> Self {
-        let schedule = |zone: &super::model::Zone| Schedule {
+        let schedule = |zone: &Zone| Schedule {
             switch_times: switch_times(&zone.space, &zone.gains),
             valid: Instant::START..Instant::START,
             gain: 0.0,
@@ -81,14 +94,36 @@ impl<'m> Drivers<'m> {
             at: Instant::START,
             place: 0,
             filled: 0,
-            outdoor: vec![OutdoorAir::default(); STRETCH],
-            sunlight: plan.sun.iter().flat_map(|_| [Sunlight::NONE; STRETCH]).collect(),
+            outdoors: Arc::new(Outdoors {
+                air: vec![OutdoorAir::default(); STRETCH],
+                sunlight: plan.sun.iter().flat_map(|_| [Sunlight::NONE; STRETCH]).collect(),
+            }),
             lit: None,
-            zones: vec![ZoneDriver::default(); STRETCH * plan.zones.len()],
+            zones: Arc::new(vec![ZoneDriver::default(); STRETCH * plan.zones.len()]),
             schedules: plan.model.zones.iter().map(schedule).collect(),
             steady_vapour: plan.model.humidity.vapour_by_dew_point(),
             with_people: true,
+            shared_outdoors: None,
+            shared_zones: None,
         }
+    }
+
+    /// Works out together with another case what both have in common.
+    pub(super) fn share(&mut self, plan: &Plan<'_>, other: &mut Drivers<'_>, others: &Plan<'_>) {
+        if !outdoors_are_alike(plan.model, others.model) {
+            return;
+        }
+        let outdoors = other.shared_outdoors.get_or_insert_with(Shared::new);
+        self.shared_outdoors = Some(outdoors.clone());
+        if zones_are_alike(plan.model, others.model) {
+            let zones = other.shared_zones.get_or_insert_with(Shared::new);
+            self.shared_zones = Some(zones.clone());
+        }
+    }
+
+    /// Whether it has another case with the same outdoors already.
+    pub(super) fn has_company(&self) -> bool {
+        self.shared_outdoors.is_some()
     }
 
     /// Whether people give off heat from now on. What was worked out is forgotten.
@@ -102,9 +137,10 @@ impl<'m> Drivers<'m> {
 
     /// Makes sure that the step at `now` is worked out, and tells its place in the stretch.
     pub(super) fn seek(&mut self, plan: &Plan<'_>, now: Instant) -> usize {
-        let is_next = now == self.at + plan.model.period.step();
-        if is_next && self.place + 1 < self.filled {
-            self.place += 1;
+        let steps = (now.get() - self.at.get()) / plan.model.period.step().get();
+        let place = usize::try_from(steps).ok().map(|ahead| self.place + ahead);
+        if let Some(place) = place.filter(|place| *place < self.filled) {
+            self.place = place;
         } else {
             self.fill(plan, now);
             self.place = 0;
@@ -113,9 +149,27 @@ impl<'m> Drivers<'m> {
         self.place
     }
 
+    /// How many of the steps from a place on are worked out and have the same ventilation in
+    /// every zone.
+    pub(super) fn alike(&self, place: usize) -> usize {
+        let left = self.filled - place;
+        let alike = |zone: &[ZoneDriver]| {
+            let steps = &zone[place..self.filled];
+            let other = steps.iter().position(|step| step.ventilated != steps[0].ventilated);
+            other.unwrap_or(left)
+        };
+        self.zones.chunks_exact(STRETCH).map(alike).min().unwrap_or(left)
+    }
+
+    /// What acts on a zone, and the outdoor air, from a place on.
+    pub(super) fn from(&self, zone: usize, place: usize) -> (&[ZoneDriver], &[OutdoorAir]) {
+        let zone = &self.zones[zone * STRETCH..][..STRETCH];
+        (&zone[place..self.filled], &self.outdoors.air[place..self.filled])
+    }
+
     /// Outdoor air around the step at a place.
     pub(super) fn outdoor(&self, place: usize) -> OutdoorAir {
-        self.outdoor[place]
+        self.outdoors.air[place]
     }
 
     /// What acts on a zone over the step at a place.
@@ -127,39 +181,89 @@ impl<'m> Drivers<'m> {
         let step = plan.model.period.step().get();
         let left_today = (DAY - from.second_of_day()) / step;
         self.filled = STRETCH.min(usize::try_from(left_today).unwrap_or(STRETCH));
-        let mut at_start = self.course.outdoor(from.get() as f64);
-        for (at, air) in (0_i64..).zip(&mut self.outdoor[..self.filled]) {
+        let Self { outdoors, zones, course, lit, schedules, filled, .. } = self;
+        renew(outdoors, self.shared_outdoors.as_ref(), from, |outdoors| {
+            outdoors.fill(plan, from, *filled, course, self.steady_vapour);
+            if let Some(sun) = &plan.sun {
+                for (at, light) in (0_i64..).zip(&mut outdoors.sunlight[..*filled]) {
+                    let start = (from.get() + at * step) as f64;
+                    *light = sun.light(start + step as f64 / 2.0, lit);
+                }
+            }
+        });
+        renew(zones, self.shared_zones.as_ref(), from, |zones| {
+            for (zone, schedule) in schedules.iter_mut().enumerate() {
+                let drivers = &mut zones[zone * STRETCH..][..*filled];
+                schedule.fill(plan, zone, from, self.with_people, outdoors, drivers);
+            }
+        });
+    }
+}
+
+/// Whether two models have the same weather at the same times.
+fn outdoors_are_alike(one: &Model, other: &Model) -> bool {
+    one.period == other.period
+        && one.weather == other.weather
+        && one.site == other.site
+        && one.clear_sky == other.clear_sky
+        && one.humidity == other.humidity
+        // Light is worked out where some window lets it in.
+        && one.zones.iter().map(|it| &it.windows).eq(other.zones.iter().map(|it| &it.windows))
+}
+
+/// Whether, under the same weather, the same acts on the zones of two models.
+fn zones_are_alike(one: &Model, other: &Model) -> bool {
+    let outside = |zone: &Zone| (zone.space, zone.gains.clone());
+    one.people.is_empty()
+        && other.people.is_empty()
+        && one.zones.iter().map(outside).eq(other.zones.iter().map(outside))
+}
+
+impl Outdoors {
+    fn fill(
+        &mut self,
+        plan: &Plan<'_>,
+        from: Instant,
+        filled: usize,
+        course: &mut Course<'_>,
+        steady_vapour: Option<f64>,
+    ) {
+        let step = plan.model.period.step().get();
+        let mut at_start = course.outdoor(from.get() as f64);
+        for (at, air) in (0_i64..).zip(&mut self.air[..filled]) {
             let start = (from.get() + at * step) as f64;
-            let vapour = self.course.vapour(start).or(self.steady_vapour);
-            let at_middle = self.course.outdoor(start + step as f64 / 2.0);
+            let vapour = course.vapour(start).or(steady_vapour);
+            let at_middle = course.outdoor(start + step as f64 / 2.0);
             *air = OutdoorAir { at_start, at_middle, vapour };
-            at_start = self.course.outdoor(start + step as f64);
-        }
-        if let Some(sun) = &plan.sun {
-            for (at, light) in (0_i64..).zip(&mut self.sunlight[..self.filled]) {
-                let start = (from.get() + at * step) as f64;
-                *light = sun.light(start + step as f64 / 2.0, &mut self.lit);
-            }
-        }
-        for (zone, schedule) in self.schedules.iter_mut().enumerate() {
-            let drivers = &mut self.zones[zone * STRETCH..][..self.filled];
-            let mut middle = Instant::new(from.get() + step / 2);
-            for (at, (driver, air)) in drivers.iter_mut().zip(&self.outdoor).enumerate() {
-                schedule.look_up(plan, zone, middle, self.with_people);
-                let light = plan.sun.as_ref().zip(self.sunlight.get(at));
-                let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light));
-                let gains = HeatGains { internal: schedule.gain, solar };
-                let network = &plan.zones[zone].networks[usize::from(schedule.ventilated)];
-                let flows = network.flows(air.at_middle, gains);
-                let Schedule { ventilated, latent, .. } = *schedule;
-                *driver = ZoneDriver { flows, ventilated, latent };
-                middle = middle + plan.model.period.step();
-            }
+            at_start = course.outdoor(start + step as f64);
         }
     }
 }
 
 impl Schedule {
+    fn fill(
+        &mut self,
+        plan: &Plan<'_>,
+        zone: usize,
+        from: Instant,
+        with_people: bool,
+        outdoors: &Outdoors,
+        drivers: &mut [ZoneDriver],
+    ) {
+        let step = plan.model.period.step();
+        let mut middle = Instant::new(from.get() + step.get() / 2);
+        for (at, (driver, air)) in drivers.iter_mut().zip(&outdoors.air).enumerate() {
+            self.look_up(plan, zone, middle, with_people);
+            let light = plan.sun.as_ref().zip(outdoors.sunlight.get(at));
+            let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light));
+            let gains = HeatGains { internal: self.gain, solar };
+            let network = &plan.zones[zone].networks[usize::from(self.ventilated)];
+            let flows = network.flows(air.at_middle, gains);
+            *driver = ZoneDriver { flows, ventilated: self.ventilated, latent: self.latent };
+            middle = middle + step;
+        }
+    }
+
     fn look_up(&mut self, plan: &Plan<'_>, zone: usize, at: Instant, with_people: bool) {
         if self.valid.contains(&at) {
             return;

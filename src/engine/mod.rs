@@ -15,11 +15,14 @@ mod outage;
 mod people;
 mod plan;
 mod presence;
+mod quiet;
 mod record;
 mod requests;
 mod run;
 mod sense;
+mod sensor;
 mod serve;
+mod shared;
 mod state;
 mod step;
 mod tariff;
@@ -30,9 +33,8 @@ pub use model::{
     Action, Change, Comfort, Doing, Humidity, Lawful, Model, OutdoorGroup, Zone, ZoneIndex,
 };
 pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
-pub use run::{
-    MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart, run, run_from, start, start_from, warm_start,
-};
+pub use quiet::{Case, Stretch, StretchObserver, ZoneStretch, run_together, share};
+pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart, run, start, start_from, warm_start};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;
 pub use tariff::{DemandCharge, Rate, Tariff};

@@ -3,13 +3,12 @@
 use std::collections::HashMap;
 
 use super::model::{Model, OutdoorGroup, Zone};
+use super::sensor::SensorPlan;
 use crate::building::{Block, BlockPropagator, Network, Window, ZonePropagator, blocks};
-use crate::control::{GroupSettings, LowLimit, OptimumStart, SensorPlace};
-use crate::direction::Direction;
+use crate::control::{GroupSettings, LowLimit, OptimumStart};
 use crate::people::{BodyHeat, Crowd, Occupant, Person, Stay};
 use crate::plant::UnitControl;
 use crate::time::DAY;
-use crate::units::TemperatureUnit;
 use crate::weather::{ClearSky, LitSpell, Plane, Spell, SunPath, Sunlight};
 
 /// Everything about a model that a run needs and never changes.
@@ -25,6 +24,9 @@ pub(super) struct Plan<'m> {
     pub blocks: Vec<BlockPlan>,
     /// Whether any zone has an ideal plant.
     pub has_ideal: bool,
+    /// Whether steps may be quiet: every zone stands alone, with a plant of its own and without
+    /// what changes from step to step by rules of its own.
+    pub(super) may_be_quiet: bool,
     /// The zones with a low limit, and what it is.
     pub low_limits: Vec<(usize, LowLimit)>,
     /// The zones with an optimum start.
@@ -119,29 +121,6 @@ pub(super) struct ZonePlan {
     pub ideal: bool,
 }
 
-/// A sensor, worked out.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct SensorPlan {
-    /// How much warmer the sensor's place is after a step served in each direction, K.
-    stratification: [f64; 2],
-    /// How far its body comes towards its place in one step, 0 to 1.
-    approach: f64,
-    /// What is added, in the file's unit.
-    offset: f64,
-    /// The steps it reports in.
-    resolution: Resolution,
-    unit: TemperatureUnit,
-}
-
-/// The steps a sensor reports in.
-#[derive(Clone, Copy, Debug)]
-enum Resolution {
-    Continuous,
-    /// So many steps to a degree: dividing gives the nearest number, multiplying does not.
-    PerDegree(f64),
-    Degrees(f64),
-}
-
 /// One group, worked out.
 #[derive(Clone, Debug)]
 pub(super) struct GroupPlan<'m> {
@@ -182,6 +161,7 @@ impl<'m> Plan<'m> {
             }
         }
         let people = occupants(model);
+        let may_be_quiet = may_be_quiet(model, &groups, &found);
         let zones = model.zones.iter().enumerate().map(|(at, zone)| {
             let networks = [false, true].map(|ventilated| Network::new(&zone.space, ventilated));
             ZonePlan {
@@ -203,6 +183,7 @@ impl<'m> Plan<'m> {
             crowds: crowds(model, &people),
             people,
             has_ideal: groups.iter().any(|group| group.ideal),
+            may_be_quiet,
             groups,
             blocks: found
                 .into_iter()
@@ -261,6 +242,17 @@ fn early_zones(model: &Model) -> Vec<(usize, OptimumStart)> {
     zones.filter_map(|(at, zone)| Some((at, zone.controls.optimum_start?))).collect()
 }
 
+fn may_be_quiet(model: &Model, groups: &[GroupPlan<'_>], blocks: &[Block]) -> bool {
+    let plain = |zone: &Zone| {
+        let coarse = SensorPlan::new(zone, model).is_coarse();
+        zone.controls.optimum_start.is_none() && !coarse && !is_ideal(zone)
+    };
+    !model.humidity.is_followed()
+        && groups.iter().all(|group| group.outdoor.is_none())
+        && blocks.iter().all(|block| block.zones().len() == 1)
+        && model.zones.iter().all(plain)
+}
+
 fn is_ideal(zone: &Zone) -> bool {
     zone.unit.control == UnitControl::Ideal
 }
@@ -286,63 +278,4 @@ fn group_plans(model: &Model) -> Vec<GroupPlan<'_>> {
         ideal: is_ideal(&model.zones[zone]),
     }));
     groups
-}
-
-impl SensorPlan {
-    fn new(zone: &Zone, model: &Model) -> Self {
-        let sensor = &zone.controls.sensor;
-        let (stratification, own_offset) = match sensor.place {
-            SensorPlace::Room => ([0.0; 2], 0.0),
-            SensorPlace::ReturnAir { heating, cooling } => {
-                ([heating, cooling].map(|it| model.unit.difference_to_kelvin(it)), 0.0)
-            }
-            SensorPlace::Controllers { offset } => ([0.0; 2], offset),
-        };
-        let (step, lag) = (model.period.step().get() as f64, sensor.lag.get() as f64);
-        Self {
-            stratification,
-            approach: if lag > 0.0 { -libm::expm1(-step / lag) } else { 1.0 },
-            offset: sensor.offset + own_offset,
-            resolution: Resolution::new(sensor.resolution),
-            unit: model.unit,
-        }
-    }
-
-    /// What the sensor's body comes to, degrees C, from where it was (nowhere yet at the start),
-    /// with the air of the room and what was served in the step before.
-    pub(super) fn follow(&self, lagged: Option<f64>, air: f64, served: Option<Direction>) -> f64 {
-        let place = air + served.map_or(0.0, |direction| self.stratification[direction as usize]);
-        match lagged {
-            Some(body) if self.approach < 1.0 => body + self.approach * (place - body),
-            Some(_) => place,
-            None => air,
-        }
-    }
-
-    /// What the sensor reports, in the file's unit, for a body at degrees C.
-    pub(super) fn report(&self, body: f64) -> f64 {
-        self.resolution.round(self.unit.from_celsius(body) + self.offset)
-    }
-}
-
-impl Resolution {
-    fn new(resolution: f64) -> Self {
-        if resolution <= 0.0 {
-            return Self::Continuous;
-        }
-        let per_degree = (1.0 / resolution).round();
-        if per_degree >= 1.0 && (per_degree * resolution - 1.0).abs() < 1e-9 {
-            Self::PerDegree(per_degree)
-        } else {
-            Self::Degrees(resolution)
-        }
-    }
-
-    fn round(self, value: f64) -> f64 {
-        match self {
-            Self::Continuous => value,
-            Self::PerDegree(count) => crate::control::round_half_up(value * count) / count,
-            Self::Degrees(size) => crate::control::round_half_up(value / size) * size,
-        }
-    }
 }

@@ -32,8 +32,13 @@ impl Simulation<'_> {
 
     /// One zone as it stands at the start of the step, with what it is given over it.
     pub(super) fn view(&self, zone: usize, now: Instant) -> ZoneView<'_> {
-        let driver = self.scratch.drivers.zone(zone, self.scratch.place);
-        let outdoor = self.scratch.drivers.outdoor(self.scratch.place);
+        self.view_at(zone, now, self.scratch.place)
+    }
+
+    /// The same with what acts from outside at a place of the stretch that is worked out.
+    pub(super) fn view_at(&self, zone: usize, now: Instant, place: usize) -> ZoneView<'_> {
+        let driver = self.scratch.drivers.zone(zone, place);
+        let outdoor = self.scratch.drivers.outdoor(place);
         ZoneView {
             at: now,
             zone: ZoneIndex::new(zone),
@@ -43,7 +48,7 @@ impl Simulation<'_> {
             network: &self.plan.zones[zone].networks[usize::from(driver.ventilated)],
             nodes: self.state.nodes[zone],
             outdoor: outdoor.at_start,
-            vapour: self.vapour(zone),
+            vapour: self.vapour(zone, place),
             water: self.water(zone),
             surface_gain: driver.flows.surface,
             power: &self.scratch.powers[zone],

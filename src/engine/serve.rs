@@ -41,7 +41,8 @@ impl Simulation<'_> {
         let dry =
             logic.selection == Selection::On(Mode::Dry) && matches!(standing, Standing::Own(_));
         let unit = &self.plan.model.zones[zone].unit;
-        let distance = logic.thermostat.distance_to_end(direction, logic.sensed, logic.working);
+        let distance = logic.thermostat.distance_to_end(direction, logic.working);
+        let distance = distance.of(-direction.sign() * logic.sensed);
         let since_start = now.since(served_since.unwrap_or(now)).get() as f64;
         let step = self.plan.model.period.step().get() as f64;
         Some(Ask {

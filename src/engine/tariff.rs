@@ -53,6 +53,9 @@ impl Rate {
 
     /// The mean rate over a step, which may have several.
     pub fn over(&self, period: &Period, at: Instant, step: Seconds) -> f64 {
+        if let Self::Flat(rate) = self {
+            return *rate;
+        }
         let (mut from, end) = (at, at + step);
         if self.next_change(period, from) >= end {
             return self.at(period, from);

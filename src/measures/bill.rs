@@ -79,6 +79,16 @@ impl<'m> BillTally<'m> {
         }
     }
 
+    /// Adds the electric power of all zones together, step after step from `from` on, W.
+    pub(super) fn add_steps(&mut self, from: Instant, powers: impl Iterator<Item = f64>) {
+        self.end_step();
+        let mut at = from;
+        for power in powers {
+            self.add_whole_step(at, power);
+            at = at + self.model.period.step();
+        }
+    }
+
     /// What it all comes to so far.
     pub(super) fn figures(&self) -> BillFigures {
         let mut ended = self.clone();
@@ -113,7 +123,12 @@ impl<'m> BillTally<'m> {
     }
 
     fn end_step(&mut self) {
-        let Some((at, power)) = self.present.take() else { return };
+        if let Some((at, power)) = self.present.take() {
+            self.add_whole_step(at, power);
+        }
+    }
+
+    fn add_whole_step(&mut self, at: Instant, power: f64) {
         let (period, step) = (&self.model.period, self.model.period.step());
         if let Some(tariff) = &self.model.tariff {
             let energy = power * step.get() as f64;
@@ -123,6 +138,11 @@ impl<'m> BillTally<'m> {
             }
         }
         let (mut from, end) = (at.get(), (at + step).get());
+        let began = self.quarter.0 * DEMAND_OVER.get();
+        if began <= from && end <= began + DEMAND_OVER.get() {
+            self.quarter.1 += power * (end - from) as f64;
+            return;
+        }
         while from < end {
             let number = from.div_euclid(DEMAND_OVER.get());
             if number != self.quarter.0 {

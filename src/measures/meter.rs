@@ -8,8 +8,8 @@ use super::zone_tally::ZoneTally;
 use crate::control::{Mode, Outcome, Selection};
 use crate::direction::Direction;
 use crate::engine::{
-    Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, ZoneIndex,
-    ZonePower, ZoneView,
+    Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, Stretch,
+    StretchObserver, ZoneIndex, ZonePower, ZoneView,
 };
 use crate::people::PersonIndex;
 use crate::time::Instant;
@@ -48,6 +48,18 @@ struct OutdoorTally {
     changeovers: u64,
     starts: u64,
     recovered: f64,
+}
+
+impl EnergyTally {
+    fn add(&mut self, power: &ZonePower) {
+        if let Some(direction) = power.served {
+            self.compressor[direction as usize] += power.given.compressor;
+            self.moved[direction as usize] += power.given.heat;
+            self.backup += power.given.backup;
+        }
+        self.fan += power.fan;
+        self.standby += power.standby;
+    }
 }
 
 impl<'m> Meter<'m> {
@@ -175,25 +187,20 @@ impl<'m> Meter<'m> {
         }
     }
 
-    fn add_energy(&mut self, power: &ZonePower) {
-        let energy = &mut self.energy;
-        if let Some(direction) = power.served {
-            energy.compressor[direction as usize] += power.given.compressor;
-            energy.moved[direction as usize] += power.given.heat;
-            energy.backup += power.given.backup;
-        }
-        energy.fan += power.fan;
-        energy.standby += power.standby;
-    }
-
     /// Notes what a zone wants, for mixed demand; one zone alone cannot have it.
-    fn note_demand(&mut self, view: &ZoneView<'_>) {
-        let asleep = matches!(view.logic.selection, Selection::Off | Selection::On(Mode::Fan));
+    fn note_demand(&mut self, selection: Selection, meets_start: impl Fn(Direction) -> bool) {
+        let asleep = matches!(selection, Selection::Off | Selection::On(Mode::Fan));
         if self.zones.len() > 1 && !asleep {
             for direction in Direction::BOTH {
-                self.wanted[direction as usize] |= view.logic.meets_start(direction);
+                self.wanted[direction as usize] |= meets_start(direction);
             }
         }
+    }
+
+    /// At the end of a step: whether there was mixed demand.
+    fn end_demand(&mut self) {
+        self.mixed_steps += u64::from(self.wanted == [true; 2]);
+        self.wanted = [false; 2];
     }
 }
 
@@ -202,9 +209,9 @@ impl Observer for Meter<'_> {
         let (place, model) = (view.zone.get(), self.model);
         let comfort = &model.zones[place].comfort;
         self.zones[place].add(view, comfort, model.humidity, model.period.step());
-        self.add_energy(view.power);
+        self.energy.add(view.power);
         self.bill.add(view.at, view.power.electric());
-        self.note_demand(view);
+        self.note_demand(view.logic.selection, |direction| view.logic.meets_start(direction));
     }
 
     fn group(&mut self, view: &GroupView<'_>) {
@@ -215,8 +222,7 @@ impl Observer for Meter<'_> {
             unit.recovered += view.totals.recovered;
         }
         if view.group + 1 == view.state.groups.len() {
-            self.mixed_steps += u64::from(self.wanted == [true; 2]);
-            self.wanted = [false; 2];
+            self.end_demand();
         }
     }
 
@@ -239,5 +245,35 @@ impl Observer for Meter<'_> {
 
     fn person_pressed(&mut self, person: PersonIndex, outcome: Outcome) {
         self.people[person.get()].press(outcome);
+    }
+}
+
+/// Zone by zone where zones do not meet, step by step where they do.
+impl StretchObserver for Meter<'_> {
+    fn stretch(&mut self, stretch: &Stretch<'_>) {
+        let model = self.model;
+        for (zone, tally) in stretch.zones().zip(&mut self.zones) {
+            let comfort = &model.zones[zone.zone().get()].comfort;
+            tally.add_stretch(stretch, &zone, comfort, model.humidity, model.period.step());
+        }
+        let Self { energy, bill, .. } = self;
+        let powers = (0..stretch.steps()).map(|step| {
+            let mut electric = 0.0;
+            for zone in stretch.zones() {
+                let power = zone.power(step);
+                energy.add(&power);
+                electric += power.electric();
+            }
+            electric
+        });
+        bill.add_steps(stretch.from(), powers);
+        if self.zones.len() > 1 {
+            for step in 0..stretch.steps() {
+                for zone in stretch.zones() {
+                    self.note_demand(zone.logic().selection, |it| zone.meets_start(it, step));
+                }
+                self.end_demand();
+            }
+        }
     }
 }

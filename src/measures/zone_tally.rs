@@ -8,7 +8,7 @@ use super::summary::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigu
 use crate::building::mean_radiant;
 use crate::control::Outcome;
 use crate::direction::Direction;
-use crate::engine::{Comfort, Humidity, ZoneView};
+use crate::engine::{Comfort, Humidity, Stretch, ZoneStretch, ZoneView};
 use crate::people::predicted_percentage_dissatisfied;
 use crate::time::Seconds;
 use crate::units::TemperatureUnit;
@@ -128,9 +128,47 @@ impl ZoneTally {
         self.add_wait(view);
         self.damp.add(view, step);
         if view.state.presence.is_occupied() {
-            self.add_comfort(view, comfort);
+            self.add_comfort(view.operative(), comfort, |needed| Cause::of(view, needed));
             if view.at.get() % BETWEEN_VOTES == 0 {
-                self.votes.add(view, comfort, humidity);
+                let temperatures = [view.nodes[0], view.operative()];
+                self.votes.add(temperatures, view.vapour, comfort, humidity);
+            }
+        }
+    }
+
+    /// Adds a quiet stretch, which has neither starved steps nor water that is followed.
+    pub(super) fn add_stretch(
+        &mut self,
+        stretch: &Stretch<'_>,
+        zone: &ZoneStretch<'_>,
+        comfort: &Comfort,
+        humidity: Humidity,
+        step: Seconds,
+    ) {
+        self.steps += stretch.steps() as u64;
+        self.wait = 0;
+        for air in zone.air() {
+            self.air.add(air);
+        }
+        for place in 0..stretch.steps() {
+            if let Some(heat) = zone.served_heat(place) {
+                self.served_steps[zone.direction() as usize] += 1;
+                let heat = heat * step.get() as f64;
+                self.opposed.add(zone.direction(), stretch.at(place), heat);
+            }
+        }
+        if zone.state().presence.is_occupied() {
+            let mut since_votes = stretch.from().get().rem_euclid(BETWEEN_VOTES);
+            for (place, (air, operative)) in zone.air().zip(zone.operative()).enumerate() {
+                let cause = |needed| zone.show(place, |view| Cause::of(view, needed));
+                self.add_comfort(operative, comfort, cause);
+                if since_votes == 0 {
+                    self.votes.add([air, operative], zone.vapour(place), comfort, humidity);
+                }
+                since_votes += step.get();
+                while since_votes >= BETWEEN_VOTES {
+                    since_votes -= BETWEEN_VOTES;
+                }
             }
         }
     }
@@ -147,8 +185,12 @@ impl ZoneTally {
         self.starved_degrees += (at.heat - sensed).max(sensed - at.cool).max(0.0);
     }
 
-    fn add_comfort(&mut self, view: &ZoneView<'_>, comfort: &Comfort) {
-        let operative = view.operative();
+    fn add_comfort(
+        &mut self,
+        operative: f64,
+        comfort: &Comfort,
+        cause: impl FnOnce(Direction) -> Cause,
+    ) {
         self.operative.add(operative);
         let (below, above) = (comfort.low - operative, operative - comfort.high);
         if below <= 0.0 && above <= 0.0 {
@@ -157,7 +199,7 @@ impl ZoneTally {
         self.outside_steps += 1;
         self.outside_degrees += below.max(above);
         let needed = if below > 0.0 { Direction::Heating } else { Direction::Cooling };
-        self.missed[Cause::of(view, needed) as usize] += 1;
+        self.missed[cause(needed) as usize] += 1;
     }
 
     /// Counts a request.
@@ -198,10 +240,15 @@ impl ZoneTally {
 }
 
 impl Votes {
-    /// `humidity` counts where the weather has none of its own.
-    fn add(&mut self, view: &ZoneView<'_>, comfort: &Comfort, humidity: Humidity) {
-        let air = view.nodes[0];
-        let humidity = match (view.vapour, humidity) {
+    /// `humidity` counts where the weather has none of its own, Pa.
+    fn add(
+        &mut self,
+        [air, operative]: [f64; 2],
+        vapour: Option<f64>,
+        comfort: &Comfort,
+        humidity: Humidity,
+    ) {
+        let humidity = match (vapour, humidity) {
             (Some(vapour), _) => humidity_of(air, vapour),
             (None, Humidity::Constant(percent)) => percent,
             // Water that is followed always has a pressure.
@@ -209,7 +256,7 @@ impl Votes {
         };
         let vote = predicted_mean_vote(&Surroundings {
             air,
-            mean_radiant: mean_radiant(air, view.surface()),
+            mean_radiant: mean_radiant(air, operative),
             air_speed: comfort.air_speed,
             humidity,
             met: comfort.met,

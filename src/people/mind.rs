@@ -143,6 +143,11 @@ impl PersonState {
         Coming::Comes
     }
 
+    /// Whether this person is there, as noted last.
+    pub fn is_there(&self) -> bool {
+        self.mind != Mind::Away
+    }
+
     /// What is wrong with the temperature for somebody who is there, as felt last.
     pub const fn feels(&self) -> Option<Feels> {
         match self.mind {

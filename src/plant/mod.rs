@@ -11,4 +11,6 @@ mod unit;
 pub use outdoor::{Backup, Defrost, OutdoorMemory, OutdoorUnit, POWER_WHILE_REVERSING, Totals};
 pub use share::{Ask, Given};
 pub use tables::{CapacityPoint, CapacityTable, PartLoadTable};
-pub use unit::{Capacity, Coil, FanRun, IndoorUnit, UnitControl, rise_over_step};
+pub use unit::{
+    Capacity, Coil, FanRun, IndoorUnit, UnitControl, proportional_output, rise_over_step,
+};

@@ -1,6 +1,7 @@
 //! What an indoor unit can do, and what part of it a step brings.
 
 use crate::direction::Direction;
+use crate::number::Number;
 
 /// How a unit's output follows its call.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -103,7 +104,7 @@ impl IndoorUnit {
         match self.control {
             UnitControl::Modulating { turndown, .. } if dry => turndown,
             UnitControl::Modulating { turndown, throttling_range } => {
-                (distance / throttling_range).min(1.0).max(turndown)
+                proportional_output(distance, throttling_range, turndown)
             }
             UnitControl::Staged { .. } | UnitControl::Ideal => 1.0,
         }
@@ -119,6 +120,12 @@ impl IndoorUnit {
             UnitControl::Modulating { .. } | UnitControl::Ideal => 1.0,
         }
     }
+}
+
+/// The part of its rated capacity that a modulating unit works at: in proportion to how far the
+/// sensed temperature lies from where the call ends, between turndown and everything.
+pub fn proportional_output<V: Number>(distance: V, throttling_range: V, turndown: V) -> V {
+    (distance / throttling_range).at_most(V::all(1.0)).at_least(turndown)
 }
 
 /// Mean over a step of `1 - exp(-t/tau)`, the rise of capacity after a start.

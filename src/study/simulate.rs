@@ -1,7 +1,10 @@
 //! One run with everything that outputs need.
 
 use super::hours::HourTally;
-use crate::engine::{GroupView, LedgerRow, Model, Observer, StepRow, ZoneIndex, ZoneView, run};
+use crate::engine::{
+    Case, GroupView, LedgerRow, Model, Observer, StepRow, Stretch, StretchObserver, ZoneIndex,
+    ZoneView, run_together,
+};
 use crate::measures::{Meter, Summary};
 use crate::time::{Instant, Seconds};
 
@@ -54,7 +57,10 @@ pub struct Finished {
 pub fn simulate(model: &Model, keep: Keep) -> Finished {
     let mut meter = Meter::new(model);
     let mut recorder = Recorder::new(model, keep);
-    let warmup_days = run(model, &mut (&mut meter, &mut recorder));
+    let mut case = [Case::new(model, (&mut meter, &mut recorder))];
+    run_together(&mut case);
+    let [case] = case;
+    let (_, warmup_days) = case.finish();
     finished(&meter, recorder, warmup_days)
 }
 
@@ -119,4 +125,13 @@ impl Observer for Recorder {
     }
 
     fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
+}
+
+/// Quiet stretches leave nothing in the ledger.
+impl StretchObserver for Recorder {
+    fn stretch(&mut self, _: &Stretch<'_>) {}
+
+    fn takes_stretches(&self) -> bool {
+        self.keep == Keep::Nothing
+    }
 }

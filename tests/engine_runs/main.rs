@@ -12,6 +12,7 @@ mod ideal;
 mod lone;
 mod outage;
 mod outdoor;
+mod quiet;
 mod requests;
 #[allow(dead_code, reason = "shared with the reference tests, which use more of it")]
 #[path = "../rig/mod.rs"]

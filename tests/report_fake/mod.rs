@@ -324,7 +324,7 @@ fn advance(
         && settings.starts(against, sensed, working);
     let turned = served.is_some_and(|to| state.thermostat.note_served(to, now, now + step));
     let heat_w = served.map_or(0.0, |to| {
-        let off = settings.distance_to_end(to, sensed, working);
+        let off = settings.distance_to_end(to, working).of(-to.sign() * sensed);
         to.sign() * 5000.0 * unit.difference_to_kelvin(off).clamp(0.2, 1.0)
     });
     let electric_w = heat_w.abs() / 3.3 + if served.is_some() { 60.0 } else { 0.0 };

@@ -327,6 +327,9 @@ fn the_distance_to_the_end_of_a_call_has_the_sign_of_the_demand() {
         (Cooling, 25.0, 1.25),
         (Cooling, 23.5, -0.25),
     ] {
-        approx::assert_relative_eq!(settings.distance_to_end(direction, sensed, at), distance);
+        approx::assert_relative_eq!(
+            settings.distance_to_end(direction, at).of(-direction.sign() * sensed),
+            distance
+        );
     }
 }

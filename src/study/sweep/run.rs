@@ -9,13 +9,15 @@ use rayon::iter::{ParallelBridge, ParallelIterator};
 
 use super::cases::Outcome;
 use super::plan::Plan;
-use crate::engine::{Model, WarmStart, run as run_model, run_from, warm_start};
+use crate::engine::{Case, Model, WarmStart, run_together, share, warm_start};
 use crate::measures::Meter;
 use crate::scenario::{Change, Rejected, Template};
 
 /// So many draws of a setting are run one after the other before the next setting has its turn: a
 /// sweep that is broken off knows something about every setting.
 const DRAWS_AT_ONCE: usize = 16;
+/// So many cases are run side by side: a crash loses no more for each thread.
+const BATCH: usize = 16;
 
 /// A sweep about to run.
 #[derive(Debug)]
@@ -28,12 +30,6 @@ pub struct Study<'a> {
     pub settings: &'a [Vec<String>],
     /// Rooms at the first step, by setting, where several stretches of draws share them.
     warm: Vec<OnceLock<WarmStart>>,
-}
-
-/// Draws of one setting that are run together.
-struct Stretch {
-    setting: usize,
-    draws: Vec<usize>,
 }
 
 impl<'a> Study<'a> {
@@ -55,50 +51,56 @@ impl<'a> Study<'a> {
         self.template.model(&changes).map_err(in_words)
     }
 
-    /// Draws that differ in their seed alone share a model and its warm-up.
-    fn run_alike(&self, stretch: &Stretch, stop: &AtomicBool, done: &Done) {
-        let mut model = match self.model(stretch.setting, &[]) {
-            Ok(model) => model,
-            Err(why) => {
-                for draw in &stretch.draws {
-                    done(self.plan.case(stretch.setting, *draw), Outcome::Unfit(why.clone()));
-                }
-                return;
-            }
-        };
-        let warm = self.warm[stretch.setting].get_or_init(|| warm_start(&model));
-        for draw in &stretch.draws {
-            if stop.load(Ordering::Relaxed) {
-                return;
-            }
-            model.seed = self.plan.seed_of(*draw);
-            let mut meter = Meter::new(&model);
-            run_from(warm, &model, &mut meter);
-            let outcome = Outcome::of(&meter.summary(warm.days));
-            done(self.plan.case(stretch.setting, *draw), outcome);
-        }
+    /// The rooms at the first step of a setting, where its draws share them: draws that differ in
+    /// their seed alone.
+    fn warm(&self, setting: usize, model: &Model) -> Option<&WarmStart> {
+        let shared = self.plan.varied.is_empty() && self.plan.draws > 1;
+        shared.then(|| self.warm[setting].get_or_init(|| warm_start(model)))
     }
 
-    /// Draws with values of their own are models of their own.
-    fn run_apart(&self, stretch: &Stretch, stop: &AtomicBool, done: &Done) {
-        for draw in &stretch.draws {
-            if stop.load(Ordering::Relaxed) {
-                return;
-            }
-            let model = self.model(stretch.setting, &self.plan.varied_values(*draw));
-            let outcome = match model {
-                Ok(model) => one(&Model { seed: self.plan.seed_of(*draw), ..model }),
-                Err(why) => Outcome::Unfit(why),
+    /// The models of some cases, each with its case; those that cannot be run are done.
+    fn models(&self, batch: &[usize], done: &Done) -> Vec<(usize, Model)> {
+        let mut models: Vec<(usize, Model)> = Vec::with_capacity(batch.len());
+        for &case in batch {
+            let (setting, draw) = self.plan.split(case);
+            let like = models.last().filter(|(other, _)| {
+                self.plan.varied.is_empty() && self.plan.split(*other).0 == setting
+            });
+            let model = match like {
+                Some((_, model)) => Ok(model.clone()),
+                None => self.model(setting, &self.plan.varied_values(draw)),
             };
-            done(self.plan.case(stretch.setting, *draw), outcome);
+            match model {
+                Ok(model) => models.push((case, Model { seed: self.plan.seed_of(draw), ..model })),
+                Err(why) => done(case, Outcome::Unfit(why)),
+            }
+        }
+        models
+    }
+
+    /// Runs some cases side by side, or one after the other where that gains nothing.
+    fn run_batch(&self, batch: &[usize], stop: &AtomicBool, done: &Done) {
+        let models = self.models(batch, done);
+        let mut cases: Vec<Case<'_, Meter<'_>>> = Vec::with_capacity(models.len());
+        for (number, model) in &models {
+            cases.push(match self.warm(self.plan.split(*number).0, model) {
+                Some(warm) => Case::warm(warm, model, Meter::new(model)),
+                None => Case::new(model, Meter::new(model)),
+            });
+        }
+        share(&mut cases);
+        let together = if cases.iter().all(Case::may_be_quiet) { cases.len() } else { 1 };
+        let mut numbers = models.iter().map(|(number, _)| *number);
+        while !cases.is_empty() && !stop.load(Ordering::Relaxed) {
+            let rest = cases.split_off(together.min(cases.len()));
+            run_together(&mut cases);
+            for (case, number) in std::mem::replace(&mut cases, rest).into_iter().zip(&mut numbers)
+            {
+                let (meter, warmup_days) = case.finish();
+                done(number, Outcome::of(&meter.summary(warmup_days)));
+            }
         }
     }
-}
-
-fn one(model: &Model) -> Outcome {
-    let mut meter = Meter::new(model);
-    let days = run_model(model, &mut meter);
-    Outcome::of(&meter.summary(days))
 }
 
 type Done<'d> = dyn Fn(usize, Outcome) + Sync + 'd;
@@ -112,34 +114,35 @@ pub fn run(
     stop: &AtomicBool,
     done: &Done<'_>,
 ) {
-    let work = |stretch: Stretch| {
-        if stop.load(Ordering::Relaxed) {
-        } else if study.plan.varied.is_empty() {
-            study.run_alike(&stretch, stop, done);
-        } else {
-            study.run_apart(&stretch, stop, done);
+    let work = |batch: Vec<usize>| {
+        if !stop.load(Ordering::Relaxed) {
+            study.run_batch(&batch, stop, done);
         }
     };
-    let all = stretches(study.plan, wanted);
+    let all = batches(study.plan, wanted);
     match ThreadPoolBuilder::new().num_threads(threads.get()).build() {
-        // Bridged and not split, so that stretches begin in their order.
+        // Bridged and not split, so that batches begin in their order.
         Ok(pool) => pool.install(|| all.par_bridge().for_each(work)),
         // Where no threads can be had this one does the work.
         Err(_) => all.for_each(work),
     }
 }
 
-/// What is wanted, in stretches: some draws of every setting, then some more of every setting.
-fn stretches<'a>(
+/// What is wanted, in batches: some draws of every setting, then some more of every setting.
+fn batches<'a>(
     plan: &'a Plan,
     wanted: &'a (dyn Fn(usize) -> bool + Sync),
-) -> impl Iterator<Item = Stretch> + Send + 'a {
+) -> impl Iterator<Item = Vec<usize>> + Send + 'a {
     let firsts = (0..plan.draws).step_by(DRAWS_AT_ONCE);
-    let all = firsts.flat_map(move |first| (0..plan.settings()).map(move |it| (first, it)));
-    all.filter_map(move |(first, setting)| {
-        let end = (first + DRAWS_AT_ONCE).min(plan.draws);
-        let draws: Vec<usize> =
-            (first..end).filter(|draw| wanted(plan.case(setting, *draw))).collect();
-        (!draws.is_empty()).then_some(Stretch { setting, draws })
+    let stretches = firsts.flat_map(move |first| (0..plan.settings()).map(move |it| (first, it)));
+    let mut cases = stretches
+        .flat_map(move |(first, setting)| {
+            let draws = first..(first + DRAWS_AT_ONCE).min(plan.draws);
+            draws.map(move |draw| plan.case(setting, draw))
+        })
+        .filter(|case| wanted(*case));
+    std::iter::from_fn(move || {
+        let batch: Vec<usize> = cases.by_ref().take(BATCH).collect();
+        (!batch.is_empty()).then_some(batch)
     })
 }

@@ -1,0 +1,235 @@
+//! Cases that run together: each goes its own way from step to step, and their quiet stretches
+//! are gone through side by side.
+
+use super::lane::Lane;
+use super::stretch::{Place, Stretch, StretchObserver};
+use super::trace::{MOST_LANES, Trace};
+use crate::engine::model::Model;
+use crate::engine::observe::Nobody;
+use crate::engine::run::{WarmStart, WarmUp};
+use crate::engine::step::Simulation;
+use crate::time::Instant;
+
+/// A stretch that ends sooner than this was not worth its preparation.
+const WORTH_IT: usize = 4;
+/// After stretches that were not worth it, at most so many steps are made one by one before the
+/// next is tried.
+const LONGEST_REST: u32 = 32;
+
+/// A model that runs, and who watches it.
+#[derive(Debug)]
+pub struct Case<'m, O> {
+    simulation: Simulation<'m>,
+    /// The warm-up, until it has found the periodic state.
+    warm_up: Option<WarmUp>,
+    warmup_days: u32,
+    /// When it is over.
+    end: Instant,
+    observer: O,
+    /// Steps to be made one by one before another stretch is tried, and how many it is next time.
+    rest: u32,
+    next_rest: u32,
+    /// Where the steps of its zones are, if it takes part in this round.
+    places: Vec<Place>,
+    /// The longest stretch that it may have in this round.
+    steps: usize,
+}
+
+impl<'m, O: StretchObserver> Case<'m, O> {
+    /// A model about to warm up.
+    pub fn new(model: &'m Model, observer: O) -> Self {
+        let (simulation, warm_up) = WarmUp::begin(model);
+        Self::of(simulation, warm_up, 0, observer)
+    }
+
+    /// A model in rooms that are warm already: those of a model that differs in actions and seed
+    /// alone.
+    pub fn warm(warm: &WarmStart, model: &'m Model, observer: O) -> Self {
+        Self::of(warm.simulation(model), None, warm.days, observer)
+    }
+
+    fn of(
+        simulation: Simulation<'m>,
+        warm_up: Option<WarmUp>,
+        warmup_days: u32,
+        observer: O,
+    ) -> Self {
+        let places = Vec::with_capacity(simulation.model().zones.len());
+        Self {
+            end: simulation.model().period.end(),
+            simulation,
+            warm_up,
+            warmup_days,
+            observer,
+            rest: 0,
+            next_rest: 1,
+            places,
+            steps: 0,
+        }
+    }
+
+    /// The observer, and how many warm-up days there were.
+    pub fn finish(self) -> (O, u32) {
+        (self.observer, self.warmup_days)
+    }
+
+    /// Whether its steps can be quiet at all, so that it gains from company.
+    pub fn may_be_quiet(&self) -> bool {
+        self.simulation.plan.may_be_quiet
+    }
+
+    fn is_over(&self) -> bool {
+        self.warm_up.is_none() && self.simulation.state.now >= self.end
+    }
+
+    /// Makes steps one by one until the next might be quiet. How many might, zero at the end.
+    fn go_to_a_quiet_stretch(&mut self) -> usize {
+        while !self.is_over() {
+            if self.rest == 0 {
+                let steps = self.quiet_steps();
+                if steps > 0 {
+                    return steps;
+                }
+            }
+            self.rest = self.rest.saturating_sub(1);
+            self.step();
+        }
+        0
+    }
+
+    fn quiet_steps(&mut self) -> usize {
+        if self.warm_up.is_none() && !self.observer.takes_stretches() {
+            return 0;
+        }
+        let steps = self.simulation.quiet_by_the_clock();
+        let mut zones = 0..self.simulation.model().zones.len();
+        let all = steps > 0 && zones.all(|zone| self.simulation.lane(zone).is_some());
+        if all { steps } else { 0 }
+    }
+
+    fn step(&mut self) {
+        match &mut self.warm_up {
+            Some(warm_up) => self.simulation.step(&mut warm_up.day),
+            None => self.simulation.step(&mut self.observer),
+        }
+        self.end_day();
+    }
+
+    /// At the end of a warm-up day another one begins, or the period.
+    fn end_day(&mut self) {
+        let Some(warm_up) = &mut self.warm_up else { return };
+        if let Some(days) = warm_up.end_day(&mut self.simulation) {
+            self.warmup_days = days;
+            self.warm_up = None;
+        }
+    }
+
+    /// Takes over the part of the stretch in which every zone was quiet, and makes the step at
+    /// which one was not.
+    fn take_over(&mut self, traces: &[Trace]) {
+        let quiet = |place: &Place| traces[place.trace].quiet(place.lane, self.steps);
+        let steps = self.places.iter().map(quiet).min().unwrap_or(0);
+        if steps > 0 {
+            let Self { simulation, places, warm_up, observer, .. } = self;
+            let stretch = Stretch { simulation, places, traces, steps };
+            if let Some(warm_up) = warm_up {
+                warm_up.day.stretch(&stretch);
+            } else {
+                stretch.tell_calls(observer);
+                observer.stretch(&stretch);
+            }
+            self.simulation.settle(&self.places, traces, steps);
+            self.end_day();
+        }
+        if steps < self.steps {
+            let worth_it = steps >= WORTH_IT;
+            self.next_rest = if worth_it { 1 } else { (2 * self.next_rest).min(LONGEST_REST) };
+            self.rest = self.next_rest;
+        }
+    }
+}
+
+impl<'m> Case<'m, Nobody> {
+    /// A model that warms up and no more.
+    pub(in crate::engine) fn at_the_start(model: &'m Model) -> Self {
+        Self { end: Instant::START, ..Self::new(model, Nobody) }
+    }
+
+    /// The simulation at its first step, and how many warm-up days there were.
+    pub(in crate::engine) fn started(self) -> (Simulation<'m>, u32) {
+        (self.simulation, self.warmup_days)
+    }
+}
+
+/// Lets cases work out together what they have in common: weather, and what acts on rooms that are
+/// alike. What comes of each stays what it is.
+pub fn share<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
+    for at in 1..cases.len() {
+        let (before, rest) = cases.split_at_mut(at);
+        let own = &mut rest[0].simulation;
+        for other in before {
+            if own.scratch.drivers.has_company() {
+                break;
+            }
+            let other = &mut other.simulation;
+            own.scratch.drivers.share(&own.plan, &mut other.scratch.drivers, &other.plan);
+        }
+    }
+}
+
+/// Runs cases to their ends. What comes of each is what it would come to alone.
+pub fn run_together<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
+    let zones: usize = cases.iter().map(|case| case.simulation.model().zones.len()).sum();
+    let mut traces = vec![Trace::new(); zones.div_ceil(MOST_LANES)];
+    // The case and the zone of each lane, trace by trace.
+    let mut wanted: Vec<(usize, usize)> = Vec::with_capacity(zones);
+    loop {
+        wanted.clear();
+        for (at, case) in cases.iter_mut().enumerate() {
+            case.places.clear();
+            case.steps = case.go_to_a_quiet_stretch();
+            if case.steps > 0 {
+                wanted.extend((0..case.simulation.model().zones.len()).map(|zone| (at, zone)));
+            }
+        }
+        if wanted.is_empty() {
+            return;
+        }
+        for (number, (trace, wanted)) in
+            traces.iter_mut().zip(wanted.chunks(MOST_LANES)).enumerate()
+        {
+            follow(number, trace, wanted, cases);
+        }
+        for case in cases.iter_mut().filter(|case| case.steps > 0) {
+            case.take_over(&traces);
+        }
+    }
+}
+
+/// Takes zones of cases through their stretches side by side, and tells the cases where they are.
+fn follow<O: StretchObserver>(
+    number: usize,
+    trace: &mut Trace,
+    wanted: &[(usize, usize)],
+    cases: &mut [Case<'_, O>],
+) {
+    let mut steps = [0; MOST_LANES];
+    let mut places = [None; MOST_LANES];
+    {
+        let lanes: [Option<Lane<'_>>; MOST_LANES] = std::array::from_fn(|at| {
+            let (case, zone) = *wanted.get(at)?;
+            steps[at] = cases[case].steps;
+            cases[case].simulation.lane(zone)
+        });
+        let Some(first) = lanes[0].as_ref() else { return };
+        let lanes: [&Lane<'_>; MOST_LANES] =
+            std::array::from_fn(|at| lanes[at].as_ref().unwrap_or(first));
+        for (lane, place) in places.iter_mut().enumerate().take(wanted.len()) {
+            *place = Some(Place { trace: number, lane, service: lanes[lane].service });
+        }
+        trace.follow(&lanes[..wanted.len()], &steps[..wanted.len()]);
+    }
+    for (place, (case, _)) in places.into_iter().flatten().zip(wanted) {
+        cases[*case].places.push(place);
+    }
+}

@@ -1,0 +1,140 @@
+//! One zone over a quiet stretch: everything that stays as it is throughout.
+
+use crate::building::{Network, ZonePropagator};
+use crate::control::{Call, Mode, Selection, Steady};
+use crate::direction::Direction;
+use crate::engine::drivers::{OutdoorAir, ZoneDriver};
+use crate::engine::observe::ZonePower;
+use crate::engine::sensor::SensorBody;
+use crate::engine::state::Starving;
+use crate::engine::step::Simulation;
+use crate::plant::{Given, UnitControl};
+
+/// One zone over a quiet stretch.
+#[derive(Clone, Copy)]
+pub(super) struct Lane<'s> {
+    /// Air and mass at its start, degrees C.
+    pub nodes: [f64; 2],
+    /// The sensor's body at its start, degrees C.
+    pub body: f64,
+    pub sensor: &'s SensorBody<f64>,
+    /// How much warmer the sensor's place is than the air after a step that was served, K.
+    pub warmer: f64,
+    pub thermostat: Steady,
+    /// At this sensed temperature, in the file's unit, or below it the low limit may act.
+    pub low_limit: f64,
+    pub service: Service,
+    pub propagator: &'s ZonePropagator,
+    pub network: &'s Network,
+    /// Length of a step, s.
+    pub step: f64,
+    /// What acts on it, from the stretch's first step on.
+    pub drivers: &'s [ZoneDriver],
+    pub outdoors: &'s [OutdoorAir],
+}
+
+/// What the plant of a zone gives while it has a call, and its fan always.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Service {
+    pub direction: Direction,
+    pub throttling_range: f64,
+    pub turndown: f64,
+    /// Rated capacity, W.
+    pub rated: f64,
+    /// Electric power is heat over this.
+    cop: f64,
+    /// Fan power without and with a call, W.
+    pub fan: [f64; 2],
+}
+
+impl Service {
+    /// What the plant does in a step, with the heat that it gives on a call, W.
+    pub(super) fn power(&self, on: bool, heat: f64) -> ZonePower {
+        let fan = self.fan[usize::from(on)];
+        if !on {
+            return ZonePower { fan, ..ZonePower::default() };
+        }
+        let given = Given { heat, compressor: heat / self.cop, backup: 0.0, served: true };
+        ZonePower { given, served: Some(self.direction), fan, ..ZonePower::default() }
+    }
+}
+
+impl Simulation<'_> {
+    /// A zone as it goes through a quiet stretch from now on, if it may be quiet.
+    pub(super) fn lane(&self, zone: usize) -> Option<Lane<'_>> {
+        let (plan, state) = (&self.plan.zones[zone], &self.state.zones[zone]);
+        let body = state.lagged?;
+        if state.starving != Starving::No || state.low_limit {
+            return None;
+        }
+        let mut thermostat = self.steady(zone)?;
+        let service = self.service(zone, &mut thermostat)?;
+        let (drivers, outdoors) = self.scratch.drivers.from(zone, self.scratch.place);
+        let ventilated = usize::from(drivers[0].ventilated);
+        let low_limit = self.plan.model.zones[zone].controls.low_limit;
+        Some(Lane {
+            nodes: self.state.nodes[zone],
+            body,
+            sensor: &plan.sensor.body,
+            warmer: plan.sensor.warmer(Some(thermostat.direction)),
+            thermostat,
+            low_limit: low_limit.map_or(f64::NEG_INFINITY, |limit| limit.below),
+            service,
+            propagator: &plan.propagators[ventilated],
+            network: &plan.networks[ventilated],
+            step: self.plan.model.period.step().get() as f64,
+            drivers,
+            outdoors,
+        })
+    }
+
+    fn steady(&self, zone: usize) -> Option<Steady> {
+        let (logic, group) = (&self.state.logic[zone], self.plan.zones[zone].group);
+        let (group, served) = (&self.state.groups[group], self.state.zones[zone].served);
+        let steady = logic.state.steady(
+            &logic.thermostat,
+            logic.selection,
+            logic.working,
+            self.state.now,
+        )?;
+        let alike = group.state.direction() == steady.direction && !group.state.is_stopped();
+        let served_alike = served == steady.on.then_some(steady.direction);
+        (alike && served_alike).then_some(steady)
+    }
+
+    /// What the plant gives on a call; one that first has to rise to its output starts no call
+    /// here.
+    fn service(&self, zone: usize, thermostat: &mut Steady) -> Option<Service> {
+        let (logic, model) = (&self.state.logic[zone], &self.plan.model.zones[zone]);
+        let (unit, direction) = (&model.unit, thermostat.direction);
+        let step = self.plan.model.period.step().get() as f64;
+        if unit.rise(0.0, step) < 1.0 {
+            thermostat.may_start = false;
+        }
+        if let Call::On { served_since: Some(since), .. } = logic.state.call()
+            && unit.rise(self.state.now.since(since).get() as f64, step) < 1.0
+        {
+            return None;
+        }
+        // Without a range there is nothing between turndown and full output.
+        let (throttling_range, turndown) = match unit.control {
+            UnitControl::Modulating { turndown, .. }
+                if logic.selection == Selection::On(Mode::Dry) =>
+            {
+                (f64::INFINITY, turndown)
+            }
+            UnitControl::Modulating { turndown, throttling_range } => (throttling_range, turndown),
+            UnitControl::Staged { .. } => (f64::INFINITY, 1.0),
+            UnitControl::Ideal => return None,
+        };
+        let idle_fan = if self.fan_runs_anyway(zone) { unit.fan } else { 0.0 };
+        Some(Service {
+            direction,
+            throttling_range,
+            turndown,
+            rated: unit.rated(direction),
+            cop: unit.capacity(direction).map_or(1.0, |capacity| capacity.cop),
+            fan: [idle_fan, unit.fan],
+        })
+    }
+}

@@ -1,0 +1,100 @@
+//! Quiet stretches: steps in which nothing is decided, gone through many at once.
+//!
+//! In most steps nobody presses a key, no schedule changes, no zone turns from heating to cooling.
+//! What is left of the step's phases is the same few formulas over and over: sensor, calls that
+//! begin and end, output in proportion, the room's balance. [`Trace`] goes through them for several zones side by side, of one case or of
+//! several ([`run_together`]), since one zone alone leaves a processor waiting for each result
+//! before it can begin with the next.
+//!
+//! Nothing depends on it: a zone that might decide something at a step ends its stretch before
+//! that step, which is then made by [`Simulation::step`]; and the formulas are the same, written
+//! once for one zone and for several ([`crate::number`]), so that the bits are the same, too.
+
+mod case;
+mod lane;
+mod stretch;
+mod trace;
+
+use super::step::Simulation;
+use crate::direction::Direction;
+use crate::people::PersonState;
+use crate::time::Instant;
+
+pub use case::{Case, run_together, share};
+pub use stretch::{Stretch, StretchObserver, ZoneStretch};
+
+use stretch::Place;
+use trace::{MOST_STEPS, Trace};
+
+impl Simulation<'_> {
+    /// How many of the next steps clocks, schedules and people leave quiet; the zones themselves
+    /// may still decide something.
+    fn quiet_by_the_clock(&mut self) -> usize {
+        let now = self.state.now;
+        if !self.plan.may_be_quiet || self.scratch.wake_at <= now || self.is_somebody_there() {
+            return 0;
+        }
+        let action = self.plan.model.actions.get(self.state.actions_done);
+        let action = action.filter(|_| self.scratch.acting).map(|action| action.at);
+        let until = self.scratch.wake_at.min(action.unwrap_or(self.scratch.wake_at));
+        // What is due within a step is done at the next.
+        let step = self.plan.model.period.step().get();
+        let steps = (until.get().saturating_sub(now.get())).saturating_add(step - 1) / step;
+        let steps = usize::try_from(steps).unwrap_or(0).min(MOST_STEPS);
+        if steps == 0 {
+            return 0;
+        }
+        self.scratch.place = self.scratch.drivers.seek(&self.plan, now);
+        // Stretches end at the same steps in every case, so that they come together again.
+        let place = self.scratch.place;
+        let aligned = MOST_STEPS - place % MOST_STEPS;
+        steps.min(aligned).min(self.scratch.drivers.alike(place))
+    }
+
+    fn is_somebody_there(&self) -> bool {
+        self.scratch.acting && self.state.people.iter().any(PersonState::is_there)
+    }
+
+    /// Takes over what a quiet stretch of so many steps has come to.
+    fn settle(&mut self, places: &[Place], traces: &[Trace], steps: usize) {
+        let from = self.state.now;
+        for (zone, place) in places.iter().enumerate() {
+            let (trace, lane) = (&traces[place.trace], place.lane);
+            self.state.nodes[zone] = [trace.air[steps][lane], trace.mass[steps][lane]];
+            let body = trace.body[steps - 1][lane];
+            self.state.zones[zone].lagged = Some(body);
+            self.state.logic[zone].sensed = self.plan.zones[zone].sensor.report(body);
+            for (turn, on) in trace.turns(lane, steps) {
+                let at = self.after(from, turn);
+                self.state.logic[zone].state.note_steady(on, at);
+            }
+            let last = (0..steps).rev().find(|step| trace.is_on(lane, *step));
+            if let Some(last) = last {
+                self.note_steadily_served(zone, place.service.direction, from, last);
+            }
+            let on = last == Some(steps - 1);
+            self.state.zones[zone].served = on.then_some(place.service.direction);
+        }
+        self.state.now = self.after(from, steps);
+    }
+
+    fn note_steadily_served(
+        &mut self,
+        zone: usize,
+        direction: Direction,
+        from: Instant,
+        last: usize,
+    ) {
+        let (now, end) = (self.after(from, last), self.after(from, last + 1));
+        self.state.logic[zone].state.note_served(direction, now, end);
+        let group = &mut self.state.groups[self.plan.zones[zone].group];
+        group.state.note_served(direction, end);
+        group.last_served = Some(direction);
+    }
+
+    /// The start of a step that is so many after an instant.
+    #[expect(clippy::cast_possible_wrap, reason = "a stretch is short")]
+    fn after(&self, from: Instant, steps: usize) -> Instant {
+        Instant::new(from.get() + steps as i64 * self.plan.model.period.step().get())
+    }
+}

@@ -1,0 +1,105 @@
+//! What cases have in common and work out once: whoever needs a stretch first leaves it for the
+//! others.
+
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use crate::time::Instant;
+
+/// So many stretches are kept: more than a day of steps of a minute has, so that warm-up days find
+/// theirs again.
+const KEPT: usize = 32;
+
+/// Stretches that several cases use, by their first instants.
+#[derive(Debug)]
+pub(super) struct Shared<T>(Arc<Mutex<Ring<T>>>);
+
+#[derive(Debug)]
+struct Ring<T> {
+    kept: Vec<(Instant, Arc<T>)>,
+    /// Where the next one goes.
+    next: usize,
+}
+
+impl<T> Clone for Shared<T> {
+    fn clone(&self) -> Self {
+        Self(Arc::clone(&self.0))
+    }
+}
+
+impl<T> Shared<T> {
+    /// Nothing yet.
+    pub(super) fn new() -> Self {
+        Self(Arc::new(Mutex::new(Ring { kept: Vec::with_capacity(KEPT), next: 0 })))
+    }
+
+    fn find(&self, from: Instant) -> Option<Arc<T>> {
+        let ring = self.ring();
+        let found = ring.kept.iter().find(|(at, _)| *at == from);
+        found.map(|(_, stretch)| Arc::clone(stretch))
+    }
+
+    fn put(&self, from: Instant, stretch: Arc<T>) {
+        let mut ring = self.ring();
+        let next = ring.next;
+        ring.next = (next + 1) % KEPT;
+        match ring.kept.get_mut(next) {
+            Some(old) => *old = (from, stretch),
+            None => ring.kept.push((from, stretch)),
+        }
+    }
+
+    /// A thread that panicked has left nothing half done: whole stretches come and go.
+    fn ring(&self) -> MutexGuard<'_, Ring<T>> {
+        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+}
+
+/// Brings a stretch up to date: takes what somebody else has worked out, or works it out in place
+/// (or anew where somebody still uses it) and leaves it for the others.
+pub(super) fn renew<T: Clone>(
+    stretch: &mut Arc<T>,
+    shared: Option<&Shared<T>>,
+    from: Instant,
+    work_out: impl FnOnce(&mut T),
+) {
+    if let Some(found) = shared.and_then(|shared| shared.find(from)) {
+        *stretch = found;
+        return;
+    }
+    work_out(Arc::make_mut(stretch));
+    if let Some(shared) = shared {
+        shared.put(from, Arc::clone(stretch));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_one_has_worked_out_the_others_take() {
+        let shared = Shared::new();
+        let (mut one, mut other) = (Arc::new(0), Arc::new(0));
+        let at = |second| Instant::new(second);
+        renew(&mut one, Some(&shared), at(0), |value| *value = 7);
+        renew(&mut other, Some(&shared), at(0), |_| unreachable!("it is there"));
+        assert!(Arc::ptr_eq(&one, &other) && *other == 7);
+        // What the other still uses stays as it is.
+        renew(&mut one, Some(&shared), at(64), |value| *value += 1);
+        assert_eq!((*one, *other), (8, 7));
+        for stretch in (2_i64..).take(KEPT) {
+            renew(&mut one, Some(&shared), at(64 * stretch), |value| *value = stretch);
+        }
+        let mut again = false;
+        renew(&mut other, Some(&shared), at(0), |_| again = true);
+        assert!(again, "old stretches make room");
+    }
+
+    #[test]
+    fn alone_it_is_worked_out_in_place() {
+        let mut alone = Arc::new(1);
+        let place = Arc::as_ptr(&alone);
+        renew(&mut alone, None, Instant::START, |value| *value = 2);
+        assert_eq!((*alone, Arc::as_ptr(&alone)), (2, place));
+    }
+}
