@@ -1,5 +1,5 @@
 //! How many zone-steps a second and core: one case alone, cases of a sweep side by side, and the
-//! loop written by hand; and what a second core brings.
+//! loop written by hand.
 //!
 //! `cargo bench --bench sweep`; the number that counts is the median.
 

@@ -213,10 +213,11 @@ fn outdoors_are_alike(one: &Model, other: &Model) -> bool {
 
 /// Whether, under the same weather, the same acts on the zones of two models.
 fn zones_are_alike(one: &Model, other: &Model) -> bool {
-    let outside = |zone: &Zone| (zone.space, zone.gains.clone());
+    let alike = |(one, other): (&Zone, &Zone)| one.space == other.space && one.gains == other.gains;
     one.people.is_empty()
         && other.people.is_empty()
-        && one.zones.iter().map(outside).eq(other.zones.iter().map(outside))
+        && one.zones.len() == other.zones.len()
+        && one.zones.iter().zip(&other.zones).all(alike)
 }
 
 impl Outdoors {

@@ -2,7 +2,7 @@
 
 use super::model::{Model, Zone};
 use super::observe::{GroupView, Observer, ZoneView};
-use super::quiet::{Case, Stretch, StretchObserver, run_together};
+use super::quiet::{Case, Stretch, StretchObserver};
 use super::state::State;
 use super::step::Simulation;
 use super::trace::LedgerRow;
@@ -16,7 +16,7 @@ pub const REPEATS_WITHIN: f64 = 0.01;
 
 /// Simulates a model from its first step to its last, and shows every step. Returns how many
 /// warm-up days it took. Observers that take quiet stretches whole are served faster by
-/// [`run_together`].
+/// [`Case::run`].
 pub fn run(model: &Model, observer: &mut impl Observer) -> u32 {
     let (mut simulation, warmup_days) = start(model);
     while simulation.state().now < model.period.end() {
@@ -28,10 +28,7 @@ pub fn run(model: &Model, observer: &mut impl Observer) -> u32 {
 /// A simulation at its first step, in the periodic state of its first day unless every zone's
 /// file gives its start, and how many warm-up days that took.
 pub fn start(model: &Model) -> (Simulation<'_>, u32) {
-    let mut case = [Case::at_the_start(model)];
-    run_together(&mut case);
-    let [case] = case;
-    case.started()
+    Case::at_the_start(model).run().started()
 }
 
 /// A simulation that goes on from a state of the same zones, such as one that a run of a model with

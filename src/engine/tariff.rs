@@ -53,9 +53,6 @@ impl Rate {
 
     /// The mean rate over a step, which may have several.
     pub fn over(&self, period: &Period, at: Instant, step: Seconds) -> f64 {
-        if let Self::Flat(rate) = self {
-            return *rate;
-        }
         let (mut from, end) = (at, at + step);
         if self.next_change(period, from) >= end {
             return self.at(period, from);
@@ -72,7 +69,7 @@ impl Rate {
     /// The next instant at which the rate may change.
     fn next_change(&self, period: &Period, at: Instant) -> Instant {
         match self {
-            Self::Flat(_) => period.next_on_clocks(at, std::iter::empty()),
+            Self::Flat(_) => Instant::new(i64::MAX),
             Self::Hourly(_) => at + Seconds::new(3600 - at.get().rem_euclid(3600)),
             Self::Spans(spans) => {
                 let ends = spans.iter().flat_map(|(span, _)| [span.from(), span.to()]);

@@ -138,6 +138,7 @@ impl<'m> BillTally<'m> {
             }
         }
         let (mut from, end) = (at.get(), (at + step).get());
+        // Most steps lie within the quarter under way: no division is needed for them.
         let began = self.quarter.0 * DEMAND_OVER.get();
         if began <= from && end <= began + DEMAND_OVER.get() {
             self.quarter.1 += power * (end - from) as f64;

@@ -3,7 +3,7 @@
 use super::hours::HourTally;
 use crate::engine::{
     Case, GroupView, LedgerRow, Model, Observer, StepRow, Stretch, StretchObserver, ZoneIndex,
-    ZoneView, run_together,
+    ZoneView,
 };
 use crate::measures::{Meter, Summary};
 use crate::time::{Instant, Seconds};
@@ -57,10 +57,7 @@ pub struct Finished {
 pub fn simulate(model: &Model, keep: Keep) -> Finished {
     let mut meter = Meter::new(model);
     let mut recorder = Recorder::new(model, keep);
-    let mut case = [Case::new(model, (&mut meter, &mut recorder))];
-    run_together(&mut case);
-    let [case] = case;
-    let (_, warmup_days) = case.finish();
+    let (_, warmup_days) = Case::new(model, (&mut meter, &mut recorder)).run().finish();
     finished(&meter, recorder, warmup_days)
 }
 

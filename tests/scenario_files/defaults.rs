@@ -115,20 +115,18 @@ fn defaults_inside_optional_blocks() {
         let text = SHORT.replace("{heat: 20, cool: 24}", &controls).replace("high: 18", "high: 40");
         right(&format!("temperature: {unit}\n{text}")).base.zones.remove(0).controls
     };
-    let celsius = with("C", "heat: 20, cool: 24");
-    assert_eq!(celsius.sensor.place, SensorPlace::ReturnAir { heating: 2.0, cooling: 0.0 });
-    assert_eq!(celsius.low_limit.map(|limit| limit.until), Some(8.0));
-    let grid = celsius.settings.grid;
-    let floors =
-        celsius.setback.map(|it| [it.cool, it.heat_low, it.cool_high].map(|t| grid.value(t)));
-    assert_eq!(floors, Some([0.0, 10.0, 35.0]));
-    let fahrenheit = with("F", "heat: 68, cool: 76");
-    assert_eq!(fahrenheit.sensor.place, SensorPlace::ReturnAir { heating: 4.0, cooling: 0.0 });
-    assert_eq!(fahrenheit.low_limit.map(|limit| limit.until), Some(47.0));
-    let grid = fahrenheit.settings.grid;
-    let floors =
-        fahrenheit.setback.map(|it| [it.cool, it.heat_low, it.cool_high].map(|t| grid.value(t)));
-    assert_eq!(floors, Some([0.0, 50.0, 95.0]));
+    for (unit, setpoints, heating, until, expected) in [
+        ("C", "heat: 20, cool: 24", 2.0, 8.0, [0.0, 10.0, 35.0]),
+        ("F", "heat: 68, cool: 76", 4.0, 47.0, [0.0, 50.0, 95.0]),
+    ] {
+        let controls = with(unit, setpoints);
+        assert_eq!(controls.sensor.place, SensorPlace::ReturnAir { heating, cooling: 0.0 });
+        assert_eq!(controls.low_limit.map(|limit| limit.until), Some(until));
+        let grid = controls.settings.grid;
+        let floors =
+            controls.setback.map(|it| [it.cool, it.heat_low, it.cool_high].map(|t| grid.value(t)));
+        assert_eq!(floors, Some(expected), "{unit}");
+    }
     let model = short_with("tariff: {price: 0.2}\n");
     let tariff = model.tariff.expect("given");
     assert_eq!(

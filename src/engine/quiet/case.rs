@@ -68,6 +68,15 @@ impl<'m, O: StretchObserver> Case<'m, O> {
         }
     }
 
+    /// Runs it to its end, by itself.
+    #[must_use]
+    pub fn run(self) -> Self {
+        let mut alone = [self];
+        run_together(&mut alone);
+        let [case] = alone;
+        case
+    }
+
     /// The observer, and how many warm-up days there were.
     pub fn finish(self) -> (O, u32) {
         (self.observer, self.warmup_days)
@@ -124,8 +133,8 @@ impl<'m, O: StretchObserver> Case<'m, O> {
         }
     }
 
-    /// Takes over the part of the stretch in which every zone was quiet, and makes the step at
-    /// which one was not.
+    /// Takes over the part of the stretch in which every zone was quiet. The step at which one was
+    /// not is left to be made by itself.
     fn take_over(&mut self, traces: &[Trace]) {
         let quiet = |place: &Place| traces[place.trace].quiet(place.lane, self.steps);
         let steps = self.places.iter().map(quiet).min().unwrap_or(0);
@@ -227,7 +236,7 @@ fn follow<O: StretchObserver>(
         for (lane, place) in places.iter_mut().enumerate().take(wanted.len()) {
             *place = Some(Place { trace: number, lane, service: lanes[lane].service });
         }
-        trace.follow(&lanes[..wanted.len()], &steps[..wanted.len()]);
+        trace.follow(&lanes, &steps[..wanted.len()]);
     }
     for (place, (case, _)) in places.into_iter().flatten().zip(wanted) {
         cases[*case].places.push(place);

@@ -107,11 +107,12 @@ impl Trace {
         }
     }
 
-    /// Takes up to [`MOST_LANES`] zones through so many steps each, as if all of them were quiet.
-    pub(super) fn follow(&mut self, lanes: &[&Lane<'_>], steps: &[usize]) {
+    /// Takes the first of these zones through so many steps each, as if all of them were quiet; the
+    /// others only fill lanes.
+    pub(super) fn follow(&mut self, lanes: &[&Lane<'_>; MOST_LANES], steps: &[usize]) {
         let most = steps.iter().copied().max().unwrap_or(0);
         self.forcing.fill(lanes, steps);
-        match lanes.len() {
+        match steps.len() {
             0 => {}
             1 => self.go::<f64, 1>(lanes, most),
             2..=4 => self.go::<Four, 1>(lanes, most),
@@ -121,12 +122,10 @@ impl Trace {
         }
     }
 
-    /// `SIDES` times as many zones as a `V` has lanes; lanes without a zone repeat the last.
-    fn go<V: Number, const SIDES: usize>(&mut self, lanes: &[&Lane<'_>], steps: usize) {
-        let padded: [&Lane<'_>; MOST_LANES] =
-            std::array::from_fn(|at| lanes[at.min(lanes.len() - 1)]);
+    /// `SIDES` times as many zones as a `V` has lanes.
+    fn go<V: Number, const SIDES: usize>(&mut self, lanes: &[&Lane<'_>; MOST_LANES], steps: usize) {
         let mut sides: [Side<V>; SIDES] =
-            std::array::from_fn(|side| Side::new(&padded[side * V::LANES..]));
+            std::array::from_fn(|side| Side::new(&lanes[side * V::LANES..]));
         for step in 0..steps {
             let (mut on, mut turned, mut unsteady) = (0, 0, 0);
             for (number, side) in sides.iter_mut().enumerate() {
