@@ -29,9 +29,9 @@ pub fn tradeoff_svg(answer: &Answer, width: u32) -> Result<Option<String>, Chart
     let mut canvas = Canvas::new(sheet.width, list + em * (1.55 * named.len() as f64 + 1.6))?;
     let title = format!("{}: the trade-off", answer.results.about.title);
     let subtitle = if answer.goal.bounds.is_empty() {
-        "Green: nothing betters it. Ring: the best. Hollow: bettered by another setting"
+        "Filled: nothing betters it. Ring: the best. Hollow: bettered by another setting"
     } else {
-        "Green: nothing betters it. Ring: the best. Hollow: bettered. Cross: beyond the bounds"
+        "Filled: nothing betters it. Ring: the best. Hollow: bettered. Cross: beyond the bounds"
     };
     sheet.write_head(&mut canvas, &title, subtitle)?;
     for (place, figure) in [1, 2].into_iter().enumerate() {
