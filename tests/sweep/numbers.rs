@@ -6,7 +6,7 @@ use std::fs;
 use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::record::Field;
 use setband::measures::FIGURES;
-use setband::scenario::{Change, Template, load};
+use setband::scenario::{Change, Template, load, load_template};
 use setband::study::{Keep, simulate};
 
 use super::{HALL, Place};
@@ -40,6 +40,34 @@ fn a_sweep_has_the_numbers_of_single_runs() {
             assert_eq!(row[figure.key], expected, "{} at {value}", figure.key);
         }
     }
+}
+
+/// Every key of a file at once, with people and a zone that starts early and learns from it: draws
+/// that share their warm rooms come to what each comes to in rooms of its own.
+#[test]
+fn draws_that_share_warm_rooms_have_the_numbers_of_single_runs() {
+    let place = Place::new(include_str!("../good/everything.yaml"));
+    let path = "zones.weaving.controls.min_deadband";
+    let grid = format!("{path}=[2, 3]");
+    place.sweep(&["--grid", &grid, "--draws", "3", "--threads", "2", "--out", "o"]);
+    let rows = place.table("o/cases.csv");
+    assert_eq!(rows.len(), 6);
+    let template = load_template(&place.path("hall.yaml"), None).expect("right");
+    let mut costs = Vec::new();
+    for row in rows {
+        let deadband = Change::new(path, &row[path]).expect("a value");
+        let mut model = template.model(&[deadband]).expect("a model");
+        assert!(model.zones.iter().any(|zone| zone.controls.optimum_start.is_some()));
+        model.seed = row["seed"].parse().expect("a seed");
+        let summary = simulate(&model, Keep::Nothing).summary;
+        for figure in FIGURES {
+            let expected = figure.of(&summary).map_or(String::new(), |it| (it + 0.0).to_string());
+            assert_eq!(row[figure.key], expected, "{} at {row:?}", figure.key);
+        }
+        costs.push(row["cost"].clone());
+    }
+    costs.dedup();
+    assert_eq!(costs.len(), 6, "every draw has people of its own: {costs:?}");
 }
 
 /// `run --json` on the command line says the same, too.
