@@ -25,12 +25,17 @@ use setband::scenario::Template;
 use setband::study::sweep::{Axis, Outcome, Plan, Sampling, Study, run};
 
 /// As many cases as a sweep runs side by side on a core.
-const CASES: usize = 16;
+const CASES: usize = 32;
 const STEPS: u64 = 365 * 1440;
 
 /// The year of one office under settings that differ.
 fn cases() -> Vec<Model> {
-    let case = |number: usize| workload::year_with(|given| given.heat -= 0.5 * number as f64);
+    let case = |number: usize| {
+        workload::year_with(|given| {
+            given.heat -= 0.5 * (number % 8) as f64;
+            given.cool += 0.5 * (number / 8) as f64;
+        })
+    };
     (0..CASES).map(case).collect()
 }
 

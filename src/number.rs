@@ -1,49 +1,62 @@
-//! Numbers that go through a formula one by one, or four side by side.
+//! Numbers that go through a formula one by one, or many side by side.
 //!
-//! A formula written for [`Number`] gives each of four the bits that it gives one alone: it is made
+//! A formula written for [`Number`] gives each of many the bits that it gives one alone: it is made
 //! of operations that IEEE 754 rounds exactly, in the order in which they are written. So rooms can
-//! be stepped side by side, which keeps a processor busier, and no result depends on it.
+//! be stepped side by side, which keeps a processor busier, and no result depends on it, nor on how
+//! many numbers a processor takes at a time.
+//!
+//! What stands in a [`Work`] must be inlined whole, since only there the processor's wider
+//! instructions may be used; hence `#[inline(always)]` on every formula.
 
+use std::fmt::Debug;
 use std::ops::{Add, BitAnd, BitOr, Div, Mul, Not, Sub};
 
-use wide::f64x4;
-
-/// Four numbers side by side.
-pub type Four = f64x4;
+use pulp::{Arch, Simd, WithSimd};
 
 /// Adding this to a number of less than 2^51 rounds it to a whole one: 1.5 times 2^52, from where
 /// on a double has no fractions.
 const NO_FRACTIONS: f64 = 6_755_399_441_055_744.0;
 
-/// One number, or several side by side.
+/// No processor takes more numbers at a time.
+const MOST: usize = 16;
+
+/// One number, or several side by side, each in its lane.
 pub trait Number:
     Copy
     + Add<Output = Self>
     + Sub<Output = Self>
     + Mul<Output = Self>
     + Div<Output = Self>
-    + std::fmt::Debug
+    + Debug
 {
     /// How many stand side by side.
     const LANES: usize;
+
+    /// What it takes to make some: that the processor can.
+    type Maker: Copy;
 
     /// A yes or no for each lane.
     type Mask: Copy
         + BitAnd<Output = Self::Mask>
         + BitOr<Output = Self::Mask>
         + Not<Output = Self::Mask>
-        + std::fmt::Debug;
+        + Debug;
+
+    /// Up to 64 yeses and noes for each lane.
+    type Notes: Copy;
 
     /// Asks for each lane's number.
-    fn of(each: impl Fn(usize) -> f64) -> Self;
+    fn of(maker: Self::Maker, each: impl Fn(usize) -> f64) -> Self;
 
     /// The first numbers of a slice, one for each lane.
-    fn load(from: &[f64]) -> Self {
-        Self::of(|lane| from[lane])
-    }
+    fn load(maker: Self::Maker, from: &[f64]) -> Self;
 
     /// Puts the number of each lane at the beginning of a slice.
     fn store(self, to: &mut [f64]);
+
+    /// The same number in every lane, as many as here.
+    #[must_use]
+    fn same(self, value: f64) -> Self;
 
     /// The smaller of two; neither may be a NaN.
     #[must_use]
@@ -64,101 +77,262 @@ pub trait Number:
     fn choose(mask: Self::Mask, yes: Self, no: Self) -> Self;
 
     /// Asks for each lane's yes or no.
-    fn mask(each: impl Fn(usize) -> bool) -> Self::Mask;
+    fn mask(maker: Self::Maker, each: impl Fn(usize) -> bool) -> Self::Mask;
 
-    /// A bit for each lane, the first lowest.
-    fn bits(mask: Self::Mask) -> u32;
+    /// Whether there is any yes.
+    fn any(mask: Self::Mask) -> bool;
 
-    /// The same in every lane.
-    fn all(value: f64) -> Self {
-        Self::of(|_| value)
+    /// Nothing but noes.
+    fn no_notes(maker: Self::Maker) -> Self::Notes;
+
+    /// Notes the yeses of a mask at a place below 64.
+    fn note(notes: Self::Notes, mask: Self::Mask, place: usize) -> Self::Notes;
+
+    /// Puts the notes of each lane at the beginning of a slice, those of the first place lowest.
+    fn store_notes(maker: Self::Maker, notes: Self::Notes, to: &mut [u64]);
+}
+
+/// Work on many numbers.
+pub trait Work {
+    /// What comes of it.
+    type Result;
+
+    /// Does it with as many numbers at a time as a `V` has lanes. Must be `#[inline(always)]`.
+    fn go<V: Number>(self, maker: V::Maker) -> Self::Result;
+}
+
+/// Does some work with as many numbers at a time as the processor can take.
+pub fn side_by_side<W: Work>(work: W) -> W::Result {
+    Arch::new().dispatch(AtATime(work))
+}
+
+/// Does some work number by number.
+pub fn one_by_one<W: Work>(work: W) -> W::Result {
+    work.go::<f64>(())
+}
+
+struct AtATime<W>(W);
+
+impl<W: Work> WithSimd for AtATime<W> {
+    type Output = W::Result;
+
+    #[inline(always)]
+    fn with_simd<S: Simd>(self, simd: S) -> W::Result {
+        self.0.go::<Many<S>>(simd)
     }
+}
+
+/// As many numbers as a processor takes at a time.
+#[derive(Clone, Copy, Debug)]
+pub struct Many<S: Simd> {
+    simd: S,
+    values: S::f64s,
+}
+
+/// A yes or no for each of many.
+#[derive(Clone, Copy, Debug)]
+pub struct ManyMask<S: Simd> {
+    simd: S,
+    values: S::m64s,
 }
 
 impl Number for f64 {
     const LANES: usize = 1;
+    type Maker = ();
     type Mask = bool;
+    type Notes = u64;
 
-    fn of(each: impl Fn(usize) -> f64) -> Self {
+    #[inline(always)]
+    fn of((): (), each: impl Fn(usize) -> f64) -> Self {
         each(0)
     }
 
+    #[inline(always)]
+    fn load((): (), from: &[f64]) -> Self {
+        from[0]
+    }
+
+    #[inline(always)]
     fn store(self, to: &mut [f64]) {
         to[0] = self;
     }
 
+    #[inline(always)]
+    fn same(self, value: f64) -> Self {
+        value
+    }
+
+    #[inline(always)]
     fn at_most(self, most: Self) -> Self {
         self.min(most)
     }
 
+    #[inline(always)]
     fn at_least(self, least: Self) -> Self {
         self.max(least)
     }
 
     // Without a call into a library of mathematics, which x86-64 in its oldest form needs.
+    #[inline(always)]
     fn floor(self) -> Self {
         let nearest = (self + NO_FRACTIONS) - NO_FRACTIONS;
         if nearest > self { nearest - 1.0 } else { nearest }
     }
 
+    #[inline(always)]
     fn at_or_above(self, other: Self) -> bool {
         self >= other
     }
 
+    #[inline(always)]
     fn choose(mask: bool, yes: Self, no: Self) -> Self {
         if mask { yes } else { no }
     }
 
-    fn mask(each: impl Fn(usize) -> bool) -> bool {
+    #[inline(always)]
+    fn mask((): (), each: impl Fn(usize) -> bool) -> bool {
         each(0)
     }
 
-    fn bits(mask: bool) -> u32 {
-        u32::from(mask)
+    #[inline(always)]
+    fn any(mask: bool) -> bool {
+        mask
+    }
+
+    #[inline(always)]
+    fn no_notes((): ()) -> u64 {
+        0
+    }
+
+    #[inline(always)]
+    fn note(notes: u64, mask: bool, place: usize) -> u64 {
+        notes | u64::from(mask) << place
+    }
+
+    #[inline(always)]
+    fn store_notes((): (), notes: u64, to: &mut [u64]) {
+        to[0] = notes;
     }
 }
 
-impl Number for Four {
-    const LANES: usize = 4;
-    type Mask = Self;
+impl<S: Simd> Number for Many<S> {
+    const LANES: usize = S::F64_LANES;
+    type Maker = S;
+    type Mask = ManyMask<S>;
+    type Notes = S::u64s;
 
-    fn of(each: impl Fn(usize) -> f64) -> Self {
-        Self::new([each(0), each(1), each(2), each(3)])
+    #[inline(always)]
+    fn of(simd: S, each: impl Fn(usize) -> f64) -> Self {
+        let mut values = [0.0; MOST];
+        for (lane, value) in values[..Self::LANES].iter_mut().enumerate() {
+            *value = each(lane);
+        }
+        Self::load(simd, &values)
     }
 
+    #[inline(always)]
+    fn load(simd: S, from: &[f64]) -> Self {
+        Self { simd, values: S::as_simd_f64s(from).0[0] }
+    }
+
+    #[inline(always)]
     fn store(self, to: &mut [f64]) {
-        to[..4].copy_from_slice(self.as_array());
+        S::as_mut_simd_f64s(to).0[0] = self.values;
     }
 
+    #[inline(always)]
+    fn same(self, value: f64) -> Self {
+        Self { values: self.simd.splat_f64s(value), ..self }
+    }
+
+    #[inline(always)]
     fn at_most(self, most: Self) -> Self {
-        self.fast_min(most)
+        Self { values: self.simd.min_f64s(self.values, most.values), ..self }
     }
 
+    #[inline(always)]
     fn at_least(self, least: Self) -> Self {
-        self.fast_max(least)
+        Self { values: self.simd.max_f64s(self.values, least.values), ..self }
     }
 
+    #[inline(always)]
     fn floor(self) -> Self {
-        let large = Self::splat(NO_FRACTIONS);
+        let large = self.same(NO_FRACTIONS);
         let nearest = (self + large) - large;
-        nearest - (nearest.simd_gt(self) & Self::ONE)
+        let simd = self.simd;
+        let above = simd.greater_than_f64s(nearest.values, self.values);
+        let below = nearest - self.same(1.0);
+        Self { values: simd.select_f64s(above, below.values, nearest.values), ..self }
     }
 
-    fn at_or_above(self, other: Self) -> Self {
-        self.simd_ge(other)
+    #[inline(always)]
+    fn at_or_above(self, other: Self) -> ManyMask<S> {
+        let values = self.simd.greater_than_or_equal_f64s(self.values, other.values);
+        ManyMask { simd: self.simd, values }
     }
 
-    fn choose(mask: Self, yes: Self, no: Self) -> Self {
-        mask.select(yes, no)
+    #[inline(always)]
+    fn choose(mask: ManyMask<S>, yes: Self, no: Self) -> Self {
+        let values = mask.simd.select_f64s(mask.values, yes.values, no.values);
+        Self { simd: mask.simd, values }
     }
 
-    fn mask(each: impl Fn(usize) -> bool) -> Self {
-        let all = [0, 1, 2, 3].map(|lane| if each(lane) { u64::MAX } else { 0 });
-        Self::new(all.map(f64::from_bits))
+    #[inline(always)]
+    fn mask(simd: S, each: impl Fn(usize) -> bool) -> ManyMask<S> {
+        let ones = Self::of(simd, |lane| f64::from(u8::from(each(lane))));
+        ones.at_or_above(ones.same(1.0))
     }
 
-    fn bits(mask: Self) -> u32 {
-        mask.to_bitmask()
+    #[inline(always)]
+    fn any(mask: ManyMask<S>) -> bool {
+        mask.simd.first_true_m64s(mask.values) < Self::LANES
+    }
+
+    #[inline(always)]
+    fn no_notes(simd: S) -> S::u64s {
+        simd.splat_u64s(0)
+    }
+
+    #[inline(always)]
+    fn note(notes: S::u64s, mask: ManyMask<S>, place: usize) -> S::u64s {
+        let simd = mask.simd;
+        let noted = simd.or_u64s(notes, simd.splat_u64s(1 << place));
+        simd.select_u64s(mask.values, noted, notes)
+    }
+
+    #[inline(always)]
+    fn store_notes(_: S, notes: S::u64s, to: &mut [u64]) {
+        S::as_mut_simd_u64s(to).0[0] = notes;
+    }
+}
+
+/// An operator of many numbers, lane by lane.
+macro_rules! each_lane {
+    ($of:ident, $operator:ident, $method:ident, $lanes:ident) => {
+        impl<S: Simd> $operator for $of<S> {
+            type Output = Self;
+
+            #[inline(always)]
+            fn $method(self, other: Self) -> Self {
+                Self { values: self.simd.$lanes(self.values, other.values), ..self }
+            }
+        }
+    };
+}
+
+each_lane!(Many, Add, add, add_f64s);
+each_lane!(Many, Sub, sub, sub_f64s);
+each_lane!(Many, Mul, mul, mul_f64s);
+each_lane!(Many, Div, div, div_f64s);
+each_lane!(ManyMask, BitAnd, bitand, and_m64s);
+each_lane!(ManyMask, BitOr, bitor, or_m64s);
+
+impl<S: Simd> Not for ManyMask<S> {
+    type Output = Self;
+
+    #[inline(always)]
+    fn not(self) -> Self {
+        Self { values: self.simd.not_m64s(self.values), ..self }
     }
 }
 
@@ -182,36 +356,57 @@ mod tests {
         value().prop_map(|value| if value.is_finite() { value } else { 0.5 })
     }
 
+    /// Everything that numbers can do, with three of any size and two that are finite.
+    struct Everything<'n>(&'n [Vec<f64>; 5]);
+
+    impl Work for Everything<'_> {
+        type Result = (Vec<[f64; MOST]>, [u64; MOST]);
+
+        #[inline(always)]
+        fn go<V: Number>(self, maker: V::Maker) -> Self::Result {
+            let mut results = vec![[0.0; MOST]; 8];
+            let mut noted = [0; MOST];
+            for from in (0..MOST).step_by(V::LANES) {
+                let [a, b, c, x, y] = [0, 1, 2, 3, 4].map(|of| V::load(maker, &self.0[of][from..]));
+                let above = a.at_or_above(b);
+                let other = V::mask(maker, |lane| self.0[1][from + lane] >= self.0[2][from + lane]);
+                let all = [
+                    a.at_most(b),
+                    a.at_least(b),
+                    V::choose(above, b, c),
+                    V::choose(above & !other | b.at_or_above(a), a, c),
+                    x.floor(),
+                    x * y + x,
+                    x - y / x.same(3.0),
+                    V::of(maker, |lane| 2.0 * self.0[4][from + lane]) - y,
+                ];
+                for (result, values) in results.iter_mut().zip(all) {
+                    values.store(&mut result[from..]);
+                }
+                let mut notes = V::note(V::no_notes(maker), above, 0);
+                notes = V::note(notes, other, 63);
+                if V::any(other) {
+                    notes = V::note(notes, other, 5);
+                }
+                V::store_notes(maker, notes, &mut noted[from..]);
+            }
+            (results, noted)
+        }
+    }
+
     proptest! {
         #[test]
-        fn each_of_four_is_what_one_alone_is(
-            of in prop::array::uniform4((value(), value(), value())),
-            finite in prop::array::uniform4((finite(), finite())),
+        fn each_of_many_is_what_one_alone_is(
+            any in prop::collection::vec(value(), 3 * MOST),
+            finite in prop::collection::vec(finite(), 2 * MOST),
         ) {
-            let four = |pick: fn(&(f64, f64, f64)) -> f64| Four::of(|lane| pick(&of[lane]));
-            let (a, b, c) = (four(|it| it.0), four(|it| it.1), four(|it| it.2));
-            let (x, y) = (Four::of(|lane| finite[lane].0), Four::of(|lane| finite[lane].1));
-            let above = a.at_or_above(b);
-            let other = Four::mask(|lane| of[lane].1 >= of[lane].2);
-            for lane in 0..Four::LANES {
-                let (one, two, three) = of[lane];
-                let (p, q) = finite[lane];
-                let pairs = [
-                    (a.at_most(b), one.at_most(two)),
-                    (a.at_least(b), one.at_least(two)),
-                    (Four::choose(above, b, c), f64::choose(one >= two, two, three)),
-                    (x.floor(), Number::floor(p)),
-                    (x * y + x, p * q + p),
-                    (x - y / <Four as Number>::all(3.0), p - q / 3.0),
-                ];
-                for (place, (side_by_side, alone)) in pairs.into_iter().enumerate() {
-                    let (found, wanted) = (side_by_side.as_array()[lane], alone);
-                    prop_assert!(found == wanted, "{place}: {found} {wanted}");
-                }
-                let bits = Four::bits(above & !other | b.at_or_above(a));
-                let alone = f64::bits(one >= two && two < three || two >= one);
-                prop_assert_eq!(bits >> lane & 1, alone);
-            }
+            let mut numbers = any.chunks(MOST).chain(finite.chunks(MOST)).map(<[f64]>::to_vec);
+            let numbers = [(); 5].map(|()| numbers.next().expect("five"));
+            let alone = one_by_one(Everything(&numbers));
+            prop_assert_eq!(&side_by_side(Everything(&numbers)), &alone);
+            // As on a processor that can do no more.
+            let narrow = pulp::Scalar::new().vectorize(AtATime(Everything(&numbers)));
+            prop_assert_eq!(narrow, alone);
         }
 
         #[test]

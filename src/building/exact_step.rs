@@ -68,20 +68,23 @@ pub struct SideBySide<V> {
 
 impl<V: Number> SideBySide<V> {
     /// The steps of rooms, each in its lane.
-    pub fn new<'p>(of: impl Fn(usize) -> &'p ZonePropagator) -> Self {
+    #[inline(always)]
+    pub fn new<'p>(maker: V::Maker, of: impl Fn(usize) -> &'p ZonePropagator) -> Self {
         let matrix = |pick: fn(&ZonePropagator) -> &[[f64; 2]; 2]| {
-            let entry = |row: usize, column: usize| V::of(|lane| pick(of(lane))[row][column]);
+            let entry = |row: usize, column: usize| V::of(maker, |lane| pick(of(lane))[row][column]);
             [[entry(0, 0), entry(0, 1)], [entry(1, 0), entry(1, 1)]]
         };
         Self { phi: matrix(|it| &it.phi), gamma: matrix(|it| &it.gamma) }
     }
 
     /// The states at the end of the step, as [`ZonePropagator::advance`] has them.
+    #[inline(always)]
     pub fn advance(&self, state: [V; 2], flows: [V; 2]) -> [V; 2] {
         apply(&self.phi, &self.gamma, state, flows)
     }
 }
 
+#[inline(always)]
 fn apply<V: Number>(
     phi: &[[V; 2]; 2],
     gamma: &[[V; 2]; 2],

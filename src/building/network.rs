@@ -131,7 +131,7 @@ impl Network {
     /// The surface temperature, degrees C, that belongs to air, mass and outdoor temperatures and
     /// to the gain at the surface node, W.
     pub fn surface_temperature(&self, nodes: [f64; 2], outdoor: f64, surface: f64) -> f64 {
-        Surfaces::<f64>::new(|_| self).temperature(nodes, outdoor, surface)
+        Surfaces::<f64>::new((), |_| self).temperature(nodes, outdoor, surface)
     }
 
     /// Gains that leave through the windows at once, W: what ISO 13790:2008, eq. (C.2) and (C.3)
@@ -157,16 +157,18 @@ pub struct Surfaces<V> {
 
 impl<V: Number> Surfaces<V> {
     /// Those of rooms, each in its lane.
-    pub fn new<'n>(of: impl Fn(usize) -> &'n Network) -> Self {
+    #[inline(always)]
+    pub fn new<'n>(maker: V::Maker, of: impl Fn(usize) -> &'n Network) -> Self {
         Self {
-            to_air: V::of(|lane| of(lane).air_to_surface),
-            to_mass: V::of(|lane| of(lane).surface_to_mass),
-            windows: V::of(|lane| of(lane).windows),
-            sum: V::of(|lane| of(lane).surface_sum()),
+            to_air: V::of(maker, |lane| of(lane).air_to_surface),
+            to_mass: V::of(maker, |lane| of(lane).surface_to_mass),
+            windows: V::of(maker, |lane| of(lane).windows),
+            sum: V::of(maker, |lane| of(lane).surface_sum()),
         }
     }
 
     /// The surface temperatures, degrees C, as [`Network::surface_temperature`] has them.
+    #[inline(always)]
     pub fn temperature(&self, [air, mass]: [V; 2], outdoor: V, surface: V) -> V {
         (self.to_air * air + self.to_mass * mass + self.windows * outdoor + surface) / self.sum
     }
@@ -189,8 +191,9 @@ pub(super) struct Reduced {
 }
 
 /// Operative temperature from air and surface temperature: ISO 13790:2008, eq. (C.12).
+#[inline(always)]
 pub fn operative<V: Number>(air: V, surface: V) -> V {
-    V::all(AIR_IN_OPERATIVE) * air + V::all(SURFACE_IN_OPERATIVE) * surface
+    air.same(AIR_IN_OPERATIVE) * air + air.same(SURFACE_IN_OPERATIVE) * surface
 }
 
 /// Mean radiant temperature, the one that makes the operative temperature the mean of it and the

@@ -126,11 +126,12 @@ pub struct SteadyStep<V: Number> {
 
 impl<V: Number> SteadySideBySide<V> {
     /// Thermostats, each in its lane.
-    pub fn new<'s>(of: impl Fn(usize) -> &'s Steady) -> Self {
-        let all = |pick: fn(&Steady) -> f64| V::of(|lane| pick(of(lane)));
+    #[inline(always)]
+    pub fn new<'s>(maker: V::Maker, of: impl Fn(usize) -> &'s Steady) -> Self {
+        let all = |pick: fn(&Steady) -> f64| V::of(maker, |lane| pick(of(lane)));
         Self {
-            on: V::mask(|lane| of(lane).on),
-            may_start: V::mask(|lane| of(lane).may_start),
+            on: V::mask(maker, |lane| of(lane).on),
+            may_start: V::mask(maker, |lane| of(lane).may_start),
             sign: all(|it| -it.direction.sign()),
             start: all(|it| it.start),
             end: all(|it| it.end),
@@ -147,13 +148,14 @@ impl<V: Number> SteadySideBySide<V> {
     }
 
     /// Where a call was on in the step before.
+    #[inline(always)]
     pub fn on(&self) -> V::Mask {
         self.on
     }
 
     /// Decides a step that begins so many seconds after the beginning: what is over ends, what is
     /// wanted starts.
-    #[inline]
+    #[inline(always)]
     pub fn step(&mut self, sensed: V, time: V) -> SteadyStep<V> {
         let outside = self.sign * sensed;
         let satisfied = self.end.at_or_above(outside) & time.at_or_above(self.held_until);

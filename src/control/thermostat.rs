@@ -90,6 +90,7 @@ pub struct Distance<V = f64> {
 impl<V: Number> Distance<V> {
     /// The distance of a sensed temperature, which counts as it is in cooling and negative in
     /// heating.
+    #[inline(always)]
     pub fn of(&self, signed: V) -> V {
         signed + self.shift + self.then
     }

@@ -154,8 +154,9 @@ impl fmt::Display for Shown {
 }
 
 /// Rounds to the nearest whole number, halves upward, forgiving the last bits of a product.
+#[inline(always)]
 pub fn round_half_up<V: Number>(value: V) -> V {
-    (value + V::all(0.5) + V::all(1e-9)).floor()
+    (value + value.same(0.5) + value.same(1e-9)).floor()
 }
 
 // The callers hold their values within a million.

@@ -12,8 +12,9 @@ use crate::building::{
 use crate::time::{ClockTime, DAY, Instant};
 use crate::weather::{Course, LitSpell, Sunlight};
 
-/// How many steps are worked out at once: enough to pay for the call, few enough to stay near.
-const STRETCH: usize = 64;
+/// How many steps are worked out at once: enough to pay for the call, few enough to stay near. An
+/// hour of minutes, since much changes at full hours.
+const STRETCH: usize = 60;
 
 /// What acts on the zones over the steps of one stretch.
 #[derive(Clone, Debug)]

@@ -95,25 +95,31 @@ impl SensorPlan {
 
 impl<V: Number> SensorBody<V> {
     /// Sensors side by side, each in its lane.
-    pub(super) fn side_by_side<'s>(of: impl Fn(usize) -> &'s SensorBody<f64>) -> Self {
-        let all = |pick: fn(&SensorBody<f64>) -> f64| V::of(|lane| pick(of(lane)));
+    #[inline(always)]
+    pub(super) fn side_by_side<'s>(
+        maker: V::Maker,
+        of: impl Fn(usize) -> &'s SensorBody<f64>,
+    ) -> Self {
+        let all = |pick: fn(&SensorBody<f64>) -> f64| V::of(maker, |lane| pick(of(lane)));
         Self {
             approach: all(|it| it.approach),
-            lags: V::mask(|lane| of(lane).lags),
+            lags: V::mask(maker, |lane| of(lane).lags),
             scale: all(|it| it.scale),
             shift: all(|it| it.shift),
             offset: all(|it| it.offset),
             per_degree: all(|it| it.per_degree),
-            rounds: V::mask(|lane| of(lane).rounds),
+            rounds: V::mask(maker, |lane| of(lane).rounds),
         }
     }
 
     /// What the body comes to in a step, degrees C, with its place at a temperature.
+    #[inline(always)]
     pub(super) fn follow(&self, body: V, place: V) -> V {
         V::choose(self.lags, body + self.approach * (place - body), place)
     }
 
     /// What is reported, in the file's unit.
+    #[inline(always)]
     pub(super) fn report(&self, body: V) -> V {
         let value = body * self.scale + self.shift + self.offset;
         let rounded = round_half_up(value * self.per_degree) / self.per_degree;

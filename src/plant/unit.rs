@@ -124,8 +124,9 @@ impl IndoorUnit {
 
 /// The part of its rated capacity that a modulating unit works at: in proportion to how far the
 /// sensed temperature lies from where the call ends, between turndown and everything.
+#[inline(always)]
 pub fn proportional_output<V: Number>(distance: V, throttling_range: V, turndown: V) -> V {
-    (distance / throttling_range).at_most(V::all(1.0)).at_least(turndown)
+    (distance / throttling_range).at_most(distance.same(1.0)).at_least(turndown)
 }
 
 /// Mean over a step of `1 - exp(-t/tau)`, the rise of capacity after a start.

@@ -1,5 +1,5 @@
 use super::*;
-use crate::number::Four;
+use crate::number::{Number, Work, side_by_side};
 use crate::time::Seconds;
 use proptest::prelude::*;
 
@@ -43,50 +43,85 @@ fn alone(
     (on, !lost)
 }
 
+/// As many as no processor takes at a time.
+const THERMOSTATS: usize = 16;
+
+/// Thermostats that go through temperatures side by side.
+struct SideBySide<'t> {
+    begun: &'t [Steady; THERMOSTATS],
+    sensed: &'t [[f64; THERMOSTATS]],
+}
+
+impl Work for SideBySide<'_> {
+    /// For each, in which steps it has a call and in which it is unsteady, the first step lowest.
+    type Result = [[u64; THERMOSTATS]; 2];
+
+    #[inline(always)]
+    fn go<V: Number>(self, maker: V::Maker) -> Self::Result {
+        let mut result = [[0; THERMOSTATS]; 2];
+        for from in (0..THERMOSTATS).step_by(V::LANES) {
+            let mut thermostats =
+                SteadySideBySide::<V>::new(maker, |lane| &self.begun[from + lane]);
+            let (mut on, mut unsteady) = (V::no_notes(maker), V::no_notes(maker));
+            for (step, temperatures) in self.sensed.iter().enumerate() {
+                let sensed = V::load(maker, &temperatures[from..]);
+                let found = thermostats.step(sensed, sensed.same(60.0 * step as f64));
+                on = V::note(on, found.on, step);
+                unsteady = V::note(unsteady, found.unsteady, step);
+            }
+            V::store_notes(maker, on, &mut result[0][from..]);
+            V::store_notes(maker, unsteady, &mut result[1][from..]);
+        }
+        result
+    }
+}
+
 proptest! {
-    /// Four thermostats side by side decide what each decides by itself, until one of them is
-    /// reported; then it has something to do that is not done here. Nothing is missed.
+    /// Thermostats side by side decide what each decides by itself, until one of them is reported;
+    /// then it has something to do that is not done here. Nothing is missed.
     #[test]
     fn rule_9_steady_thermostats_do_what_each_does_by_itself(
-        of in prop::array::uniform4((settings(), prop::sample::select(Mode::ALL.to_vec()))),
-        sensed in prop::collection::vec(prop::array::uniform4(30..50_i32), 1..60),
+        of in prop::collection::vec(
+            (settings(), prop::sample::select(Mode::ALL.to_vec())),
+            THERMOSTATS,
+        ),
+        halves in prop::collection::vec(prop::collection::vec(30..50_i32, THERMOSTATS), 1..60),
     ) {
-        let mut by_itself = of.map(|((_, _, direction), mode)| {
-            ThermostatState::new(mode.only_direction().unwrap_or(direction))
+        let row = |halves: &Vec<i32>| std::array::from_fn(|lane| f64::from(halves[lane]) / 2.0);
+        let sensed: Vec<[f64; THERMOSTATS]> = halves.iter().map(row).collect();
+        let mut by_itself: [ThermostatState; THERMOSTATS] = std::array::from_fn(|lane| {
+            let ((_, _, direction), mode) = &of[lane];
+            ThermostatState::new(mode.only_direction().unwrap_or(*direction))
         });
-        let begin = |lane: usize| {
+        let begun: [Steady; THERMOSTATS] = std::array::from_fn(|lane| {
             let ((settings, at, _), mode) = &of[lane];
-            by_itself[lane].steady(settings, Selection::On(*mode), *at, Instant::START)
-        };
-        let begun = [0, 1, 2, 3].map(|lane| begin(lane).expect("nothing is in the way at first"));
-        let mut side_by_side = SteadySideBySide::<Four>::new(|lane| &begun[lane]);
-        let mut steady = [true; 4];
-        for (step, temperatures) in (0_i64..).zip(&sensed) {
-            let now = Instant::new(60 * step);
-            let temperatures = temperatures.map(|half| f64::from(half) / 2.0);
-            let time = Four::splat(60.0 * step as f64);
-            let found = side_by_side.step(Four::new(temperatures), time);
-            for lane in 0..4 {
-                let ((settings, at, _), mode) = &of[lane];
+            let begun =
+                by_itself[lane].steady(settings, Selection::On(*mode), *at, Instant::START);
+            begun.expect("nothing is in the way at first")
+        });
+        let [on, unsteady] = side_by_side(SideBySide { begun: &begun, sensed: &sensed });
+        for lane in 0..THERMOSTATS {
+            let ((settings, at, _), mode) = &of[lane];
+            let steady = sensed.len().min(unsteady[lane].trailing_zeros() as usize);
+            for (step, temperatures) in (0_i64..).zip(&sensed[..steady]) {
+                let now = Instant::new(60 * step);
                 let mut next = by_itself[lane];
                 let selection = Selection::On(*mode);
-                let (on, kept) =
+                let (alone, kept) =
                     alone(&mut next, (settings, *at), selection, temperatures[lane], now);
-                steady[lane] &= Four::bits(found.unsteady) >> lane & 1 == 0;
-                if steady[lane] {
-                    prop_assert!(kept, "lane {lane}, step {step}: {next:?}");
-                    prop_assert_eq!(Four::bits(found.on) >> lane & 1 == 1, on);
-                    let before = by_itself[lane].call().direction().is_some();
-                    let mut noted = by_itself[lane];
-                    if before != on {
-                        noted.note_steady(on, now);
-                    }
-                    if on {
-                        noted.note_served(noted.direction(), now, now + Seconds::minutes(1));
-                    }
-                    prop_assert_eq!(noted, next);
-                    by_itself[lane] = next;
+                prop_assert!(kept, "lane {lane}, step {step}: {next:?}");
+                let on = on[lane] >> step & 1 == 1;
+                prop_assert_eq!(on, alone);
+                let before = by_itself[lane].call().direction().is_some();
+                let mut noted = by_itself[lane];
+                if before != on {
+                    noted.note_steady(on, now);
                 }
+                if on {
+                    noted.note_served(noted.direction(), now, now + Seconds::minutes(1));
+                }
+                prop_assert_eq!(noted, next);
+                by_itself[lane] = next;
             }
         }
     }

@@ -68,7 +68,7 @@ impl Simulation<'_> {
                 let at = self.after(from, turn);
                 self.state.logic[zone].state.note_steady(on, at);
             }
-            let last = (0..steps).rev().find(|step| trace.is_on(lane, *step));
+            let last = trace.last_on(lane, steps);
             if let Some(last) = last {
                 self.note_steadily_served(zone, place.service.direction, from, last);
             }

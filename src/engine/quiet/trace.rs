@@ -4,20 +4,20 @@ use super::lane::Lane;
 use crate::building::{SideBySide, Surfaces, operative};
 use crate::control::SteadySideBySide;
 use crate::engine::sensor::SensorBody;
-use crate::number::{Four, Number};
+use crate::number::{Number, Work, one_by_one, side_by_side};
 use crate::plant::proportional_output;
 
 /// The longest stretch, in steps: long enough to pay for its preparation, short enough to stay near
-/// the processor and to lose little where a zone ends it early.
-pub(super) const MOST_STEPS: usize = 32;
-/// So many zones go side by side: four times four, so that the processor has something to do for
-/// three fours while the other waits for a result.
-pub(super) const MOST_LANES: usize = 16;
+/// the processor and to lose little where a zone ends it early. Not above 64, see [`Trace::on`].
+pub(super) const MOST_STEPS: usize = 60;
+/// So many zones go side by side.
+pub(super) const MOST_LANES: usize = 32;
+/// The processor's widest numbers go side by side, too, so that it has something to do for the
+/// others while one waits for a result.
+const MOST_SIDES: usize = 4;
 
 /// One number for each lane.
 type Row = [f64; MOST_LANES];
-/// A bit for each lane, the first lowest.
-type Bits = u32;
 
 /// What zones side by side come to, step by step; steps past a zone's own stretch mean nothing.
 #[derive(Clone, Debug)]
@@ -31,12 +31,12 @@ pub(super) struct Trace {
     pub heat: [Row; MOST_STEPS],
     /// At the start of each step, degrees C.
     pub operative: [Row; MOST_STEPS],
-    /// Which zones have a call.
-    on: [Bits; MOST_STEPS],
-    /// Which of them have another than in the step before: one began, or one ended.
-    turned: [Bits; MOST_STEPS],
-    /// Which zones may have something else to decide.
-    unsteady: [Bits; MOST_STEPS],
+    /// For each lane in which steps it has a call, the first step lowest.
+    on: [u64; MOST_LANES],
+    /// In which steps it has another than in the step before: one began, or one ended.
+    turned: [u64; MOST_LANES],
+    /// In which it may have something else to decide.
+    unsteady: [u64; MOST_LANES],
     forcing: Forcing,
 }
 
@@ -51,6 +51,7 @@ struct Forcing {
 
 /// Zones side by side: as many as a `V` has lanes.
 struct Side<V: Number> {
+    maker: V::Maker,
     nodes: [V; 2],
     body: V,
     thermostats: SteadySideBySide<V>,
@@ -66,16 +67,21 @@ struct Side<V: Number> {
     surfaces: Surfaces<V>,
     /// Length of a step, s.
     step: V,
+    on: V::Notes,
+    turned: V::Notes,
+    unsteady: V::Notes,
 }
 
 impl<V: Number> Side<V> {
-    fn new(lanes: &[&Lane<'_>]) -> Self {
-        let all = |pick: fn(&Lane<'_>) -> f64| V::of(|at| pick(lanes[at]));
+    #[inline(always)]
+    fn new(maker: V::Maker, lanes: &[&Lane<'_>]) -> Self {
+        let all = |pick: fn(&Lane<'_>) -> f64| V::of(maker, |at| pick(lanes[at]));
         Self {
+            maker,
             nodes: [all(|it| it.nodes[0]), all(|it| it.nodes[1])],
             body: all(|it| it.body),
-            thermostats: SteadySideBySide::new(|at| &lanes[at].thermostat),
-            sensors: SensorBody::side_by_side(|at| lanes[at].sensor),
+            thermostats: SteadySideBySide::new(maker, |at| &lanes[at].thermostat),
+            sensors: SensorBody::side_by_side(maker, |at| lanes[at].sensor),
             warmer: all(|it| it.warmer),
             low_limit: all(|it| it.low_limit),
             throttling_range: all(|it| it.service.throttling_range),
@@ -83,9 +89,104 @@ impl<V: Number> Side<V> {
             rated: all(|it| it.service.rated),
             sign: all(|it| it.service.direction.sign()),
             fan: [all(|it| it.service.fan[0]), all(|it| it.service.fan[1])],
-            rooms: SideBySide::new(|at| lanes[at].propagator),
-            surfaces: Surfaces::new(|at| lanes[at].network),
+            rooms: SideBySide::new(maker, |at| lanes[at].propagator),
+            surfaces: Surfaces::new(maker, |at| lanes[at].network),
             step: all(|it| it.step),
+            on: V::no_notes(maker),
+            turned: V::no_notes(maker),
+            unsteady: V::no_notes(maker),
+        }
+    }
+
+    /// Phases 2 to 6 of a step (rule 12) for the lanes from one on, as long as none of their
+    /// thermostats turns.
+    #[inline(always)]
+    fn step(&mut self, trace: &mut Trace, step: usize, from: usize) {
+        let [air, mass] = self.nodes;
+        let before = self.thermostats.on();
+        let place = air + V::choose(before, self.warmer, air.same(0.0));
+        self.body = self.sensors.follow(self.body, place);
+        let sensed = self.sensors.report(self.body);
+
+        let decided = self.thermostats.step(sensed, air.same(step as f64) * self.step);
+        // Where nobody has a call, no room waits for its sensor.
+        let (mut into_air, mut heat) = (self.fan[0], air.same(0.0));
+        if V::any(decided.on) {
+            let output =
+                proportional_output(decided.distance, self.throttling_range, self.turndown);
+            heat = self.rated * output;
+            into_air = V::choose(decided.on, self.sign * heat + self.fan[1], self.fan[0]);
+        }
+
+        let forcing = &trace.forcing;
+        let acting = |rows: &[Row; MOST_STEPS]| V::load(self.maker, &rows[step][from..]);
+        let (outdoor, gain) = (acting(&forcing.outdoor), acting(&forcing.surface));
+        let felt = operative(air, self.surfaces.temperature(self.nodes, outdoor, gain));
+        let flows = [acting(&forcing.air) + into_air, acting(&forcing.mass)];
+
+        air.store(&mut trace.air[step][from..]);
+        mass.store(&mut trace.mass[step][from..]);
+        self.body.store(&mut trace.body[step][from..]);
+        heat.store(&mut trace.heat[step][from..]);
+        felt.store(&mut trace.operative[step][from..]);
+
+        self.nodes = self.rooms.advance(self.nodes, flows);
+        let cold = self.low_limit.at_or_above(sensed);
+        let turned = (decided.on & !before) | (before & !decided.on);
+        self.on = V::note(self.on, decided.on, step);
+        self.turned = V::note(self.turned, turned, step);
+        self.unsteady = V::note(self.unsteady, decided.unsteady | cold, step);
+    }
+
+    /// What the zones come to after so many steps.
+    #[inline(always)]
+    fn end(self, trace: &mut Trace, steps: usize, from: usize) {
+        self.nodes[0].store(&mut trace.air[steps][from..]);
+        self.nodes[1].store(&mut trace.mass[steps][from..]);
+        V::store_notes(self.maker, self.on, &mut trace.on[from..]);
+        V::store_notes(self.maker, self.turned, &mut trace.turned[from..]);
+        V::store_notes(self.maker, self.unsteady, &mut trace.unsteady[from..]);
+    }
+}
+
+/// Zones that go through so many steps.
+struct Follow<'t, 'l> {
+    trace: &'t mut Trace,
+    lanes: &'t [&'l Lane<'l>; MOST_LANES],
+    /// How many of the lanes count; the others only fill up.
+    counting: usize,
+    steps: usize,
+}
+
+impl Work for Follow<'_, '_> {
+    type Result = ();
+
+    #[inline(always)]
+    fn go<V: Number>(mut self, maker: V::Maker) {
+        for from in (0..self.counting).step_by(MOST_SIDES * V::LANES) {
+            match (self.counting - from).div_ceil(V::LANES) {
+                1 => self.sides::<V, 1>(maker, from),
+                2 => self.sides::<V, 2>(maker, from),
+                3 => self.sides::<V, 3>(maker, from),
+                _ => self.sides::<V, MOST_SIDES>(maker, from),
+            }
+        }
+    }
+}
+
+impl Follow<'_, '_> {
+    #[inline(always)]
+    fn sides<V: Number, const SIDES: usize>(&mut self, maker: V::Maker, first: usize) {
+        let from = |side: usize| first + side * V::LANES;
+        let mut sides: [Side<V>; SIDES] =
+            std::array::from_fn(|side| Side::new(maker, &self.lanes[from(side)..]));
+        for step in 0..self.steps {
+            for (number, side) in sides.iter_mut().enumerate() {
+                side.step(self.trace, step, from(number));
+            }
+        }
+        for (number, side) in sides.into_iter().enumerate() {
+            side.end(self.trace, self.steps, from(number));
         }
     }
 }
@@ -100,9 +201,9 @@ impl Trace {
             body: rows,
             heat: rows,
             operative: rows,
-            on: [0; MOST_STEPS],
-            turned: [0; MOST_STEPS],
-            unsteady: [0; MOST_STEPS],
+            on: [0; MOST_LANES],
+            turned: [0; MOST_LANES],
+            unsteady: [0; MOST_LANES],
             forcing: Forcing { air: rows, mass: rows, surface: rows, outdoor: rows },
         }
     }
@@ -110,108 +211,72 @@ impl Trace {
     /// Takes the first of these zones through so many steps each, as if all of them were quiet; the
     /// others only fill lanes.
     pub(super) fn follow(&mut self, lanes: &[&Lane<'_>; MOST_LANES], steps: &[usize]) {
-        let most = steps.iter().copied().max().unwrap_or(0);
+        let (most, counting) = (steps.iter().copied().max().unwrap_or(0), steps.len());
         self.forcing.fill(lanes, steps);
-        match steps.len() {
-            0 => {}
-            1 => self.go::<f64, 1>(lanes, most),
-            2..=4 => self.go::<Four, 1>(lanes, most),
-            5..=8 => self.go::<Four, 2>(lanes, most),
-            9..=12 => self.go::<Four, 3>(lanes, most),
-            _ => self.go::<Four, 4>(lanes, most),
-        }
-    }
-
-    /// `SIDES` times as many zones as a `V` has lanes.
-    fn go<V: Number, const SIDES: usize>(&mut self, lanes: &[&Lane<'_>; MOST_LANES], steps: usize) {
-        let mut sides: [Side<V>; SIDES] =
-            std::array::from_fn(|side| Side::new(&lanes[side * V::LANES..]));
-        for step in 0..steps {
-            let (mut on, mut turned, mut unsteady) = (0, 0, 0);
-            for (number, side) in sides.iter_mut().enumerate() {
-                let from = number * V::LANES;
-                let bits = self.step(side, step, from);
-                on |= bits[0] << from;
-                turned |= bits[1] << from;
-                unsteady |= bits[2] << from;
-            }
-            (self.on[step], self.turned[step], self.unsteady[step]) = (on, turned, unsteady);
-        }
-        for (number, side) in sides.iter().enumerate() {
-            side.nodes[0].store(&mut self.air[steps][number * V::LANES..]);
-            side.nodes[1].store(&mut self.mass[steps][number * V::LANES..]);
-        }
-    }
-
-    /// Phases 2 to 6 of a step (rule 12) for the lanes from one on, as long as none of their
-    /// thermostats turns. Which have a call, which have another than before, which are unsteady.
-    #[inline]
-    fn step<V: Number>(&mut self, side: &mut Side<V>, step: usize, from: usize) -> [Bits; 3] {
-        let [air, mass] = side.nodes;
-        let before = side.thermostats.on();
-        let place = air + V::choose(before, side.warmer, V::all(0.0));
-        side.body = side.sensors.follow(side.body, place);
-        let sensed = side.sensors.report(side.body);
-
-        let decided = side.thermostats.step(sensed, V::all(step as f64) * side.step);
-        let on = V::bits(decided.on);
-        // Where nobody has a call, no room waits for its sensor.
-        let (mut into_air, mut heat) = (side.fan[0], V::all(0.0));
-        if on != 0 {
-            let output =
-                proportional_output(decided.distance, side.throttling_range, side.turndown);
-            heat = side.rated * output;
-            into_air = V::choose(decided.on, side.sign * heat + side.fan[1], side.fan[0]);
-        }
-
-        let outdoor = V::load(&self.forcing.outdoor[step][from..]);
-        let gain = V::load(&self.forcing.surface[step][from..]);
-        let felt = operative(air, side.surfaces.temperature(side.nodes, outdoor, gain));
-
-        air.store(&mut self.air[step][from..]);
-        mass.store(&mut self.mass[step][from..]);
-        side.body.store(&mut self.body[step][from..]);
-        heat.store(&mut self.heat[step][from..]);
-        felt.store(&mut self.operative[step][from..]);
-
-        let flows = [
-            V::load(&self.forcing.air[step][from..]) + into_air,
-            V::load(&self.forcing.mass[step][from..]),
-        ];
-        side.nodes = side.rooms.advance(side.nodes, flows);
-        let cold = side.low_limit.at_or_above(sensed);
-        [on, on ^ V::bits(before), V::bits(decided.unsteady | cold)]
+        let work = Follow { trace: self, lanes, counting, steps: most };
+        if counting > 1 { side_by_side(work) } else { one_by_one(work) }
     }
 
     /// How many of the first steps of a lane are quiet.
     pub(super) fn quiet(&self, lane: usize, steps: usize) -> usize {
-        let unsteady = self.unsteady[..steps].iter().position(|bits| bits >> lane & 1 == 1);
-        unsteady.unwrap_or(steps)
+        steps.min(self.unsteady[lane].trailing_zeros() as usize)
     }
 
     /// Whether a lane has a call in a step.
     pub(super) fn is_on(&self, lane: usize, step: usize) -> bool {
-        self.on[step] >> lane & 1 == 1
+        self.on[lane] >> step & 1 == 1
+    }
+
+    /// The last of so many steps in which a lane has a call.
+    pub(super) fn last_on(&self, lane: usize, steps: usize) -> Option<usize> {
+        lowest(self.on[lane], steps).checked_ilog2().map(|step| step as usize)
     }
 
     /// The first of so many steps at which a lane's calls begin and end, in order.
     pub(super) fn turns(&self, lane: usize, steps: usize) -> impl Iterator<Item = (usize, bool)> {
-        let turned = self.turned[..steps].iter().enumerate();
-        let turned = turned.filter(move |(_, bits)| *bits >> lane & 1 == 1);
-        turned.map(move |(step, _)| (step, self.is_on(lane, step)))
+        ones(lowest(self.turned[lane], steps)).map(move |step| (step, self.is_on(lane, step)))
     }
 }
 
+/// The lowest of so many bits.
+fn lowest(bits: u64, count: usize) -> u64 {
+    bits & !u64::MAX.checked_shl(u32::try_from(count).unwrap_or(u32::MAX)).unwrap_or(0)
+}
+
+/// Where there are ones among bits, from the lowest on.
+fn ones(mut bits: u64) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let place = bits.trailing_zeros();
+        bits &= bits.wrapping_sub(1);
+        (place < u64::BITS).then_some(place as usize)
+    })
+}
+
 impl Forcing {
-    fn fill(&mut self, lanes: &[&Lane<'_>], steps: &[usize]) {
+    /// Most zones have the weather in common, and zones of several cases all that acts on them:
+    /// what acts on the first is laid out for all, then that of others where it is something else.
+    fn fill(&mut self, lanes: &[&Lane<'_>; MOST_LANES], steps: &[usize]) {
+        let (first, most) = (lanes[0], steps.iter().copied().max().unwrap_or(0));
+        for (step, driver) in first.drivers.iter().enumerate().take(most) {
+            self.air[step] = [driver.flows.air; MOST_LANES];
+            self.mass[step] = [driver.flows.mass; MOST_LANES];
+            self.surface[step] = [driver.flows.surface; MOST_LANES];
+        }
+        for (step, air) in first.outdoors.iter().enumerate().take(most) {
+            self.outdoor[step] = [air.at_start; MOST_LANES];
+        }
         for (at, (lane, &steps)) in lanes.iter().zip(steps).enumerate() {
-            for (step, driver) in lane.drivers[..steps].iter().enumerate() {
-                self.air[step][at] = driver.flows.air;
-                self.mass[step][at] = driver.flows.mass;
-                self.surface[step][at] = driver.flows.surface;
+            if !std::ptr::eq(lane.drivers, first.drivers) {
+                for (step, driver) in lane.drivers[..steps].iter().enumerate() {
+                    self.air[step][at] = driver.flows.air;
+                    self.mass[step][at] = driver.flows.mass;
+                    self.surface[step][at] = driver.flows.surface;
+                }
             }
-            for (step, air) in lane.outdoors[..steps].iter().enumerate() {
-                self.outdoor[step][at] = air.at_start;
+            if !std::ptr::eq(lane.outdoors, first.outdoors) {
+                for (step, air) in lane.outdoors[..steps].iter().enumerate() {
+                    self.outdoor[step][at] = air.at_start;
+                }
             }
         }
     }

@@ -17,7 +17,7 @@ use crate::scenario::{Change, Rejected, Template};
 /// sweep that is broken off knows something about every setting.
 const DRAWS_AT_ONCE: usize = 16;
 /// So many cases are run side by side: a crash loses no more for each thread.
-const BATCH: usize = 16;
+const BATCH: usize = 32;
 
 /// A sweep about to run.
 #[derive(Debug)]
