@@ -22,12 +22,7 @@ const MOST: usize = 16;
 
 /// One number, or several side by side, each in its lane.
 pub trait Number:
-    Copy
-    + Add<Output = Self>
-    + Sub<Output = Self>
-    + Mul<Output = Self>
-    + Div<Output = Self>
-    + Debug
+    Copy + Add<Output = Self> + Sub<Output = Self> + Mul<Output = Self> + Div<Output = Self> + Debug
 {
     /// How many stand side by side.
     const LANES: usize;
@@ -88,7 +83,13 @@ pub trait Number:
     /// Notes the yeses of a mask at a place below 64.
     fn note(notes: Self::Notes, mask: Self::Mask, place: usize) -> Self::Notes;
 
-    /// Puts the notes of each lane at the beginning of a slice, those of the first place lowest.
+    /// Where there is a yes at a place below 64.
+    fn noted(maker: Self::Maker, notes: Self::Notes, place: usize) -> Self::Mask;
+
+    /// The first notes of a slice, one for each lane; those of the first place are the lowest bits.
+    fn load_notes(maker: Self::Maker, from: &[u64]) -> Self::Notes;
+
+    /// Puts the notes of each lane at the beginning of a slice.
     fn store_notes(maker: Self::Maker, notes: Self::Notes, to: &mut [u64]);
 }
 
@@ -210,6 +211,16 @@ impl Number for f64 {
     }
 
     #[inline(always)]
+    fn noted((): (), notes: u64, place: usize) -> bool {
+        notes >> place & 1 == 1
+    }
+
+    #[inline(always)]
+    fn load_notes((): (), from: &[u64]) -> u64 {
+        from[0]
+    }
+
+    #[inline(always)]
     fn store_notes((): (), notes: u64, to: &mut [u64]) {
         to[0] = notes;
     }
@@ -301,6 +312,17 @@ impl<S: Simd> Number for Many<S> {
     }
 
     #[inline(always)]
+    fn noted(simd: S, notes: S::u64s, place: usize) -> ManyMask<S> {
+        let one = simd.splat_u64s(1 << place);
+        ManyMask { simd, values: simd.equal_u64s(simd.and_u64s(notes, one), one) }
+    }
+
+    #[inline(always)]
+    fn load_notes(_: S, from: &[u64]) -> S::u64s {
+        S::as_simd_u64s(from).0[0]
+    }
+
+    #[inline(always)]
     fn store_notes(_: S, notes: S::u64s, to: &mut [u64]) {
         S::as_mut_simd_u64s(to).0[0] = notes;
     }
@@ -388,7 +410,10 @@ mod tests {
                 if V::any(other) {
                     notes = V::note(notes, other, 5);
                 }
+                notes = V::note(notes, V::noted(maker, notes, 63) & !above, 31);
                 V::store_notes(maker, notes, &mut noted[from..]);
+                let again = V::load_notes(maker, &noted[from..]);
+                V::store_notes(maker, V::note(again, above, 1), &mut noted[from..]);
             }
             (results, noted)
         }

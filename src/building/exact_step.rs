@@ -71,7 +71,8 @@ impl<V: Number> SideBySide<V> {
     #[inline(always)]
     pub fn new<'p>(maker: V::Maker, of: impl Fn(usize) -> &'p ZonePropagator) -> Self {
         let matrix = |pick: fn(&ZonePropagator) -> &[[f64; 2]; 2]| {
-            let entry = |row: usize, column: usize| V::of(maker, |lane| pick(of(lane))[row][column]);
+            let entry =
+                |row: usize, column: usize| V::of(maker, |lane| pick(of(lane))[row][column]);
             [[entry(0, 0), entry(0, 1)], [entry(1, 0), entry(1, 1)]]
         };
         Self { phi: matrix(|it| &it.phi), gamma: matrix(|it| &it.gamma) }

@@ -101,6 +101,11 @@ impl Network {
         self.air_to_surface + self.surface_to_mass + self.windows
     }
 
+    /// One over that sum, K/W.
+    fn surface_resistance(&self) -> f64 {
+        1.0 / self.surface_sum()
+    }
+
     /// Conductances of the network without its surface node, W/K: what couples air and mass, and
     /// what remains of the way outdoors for either.
     pub(super) fn reduced(&self) -> Reduced {
@@ -146,13 +151,14 @@ impl Network {
     }
 }
 
-/// The conductances, W/K, that meet at the surface nodes of rooms side by side.
+/// The surface nodes of rooms side by side: the parts that air, mass and outdoors have in the
+/// surface temperature, and the resistance that a gain meets there, K/W.
 #[derive(Clone, Copy, Debug)]
 pub struct Surfaces<V> {
-    to_air: V,
-    to_mass: V,
-    windows: V,
-    sum: V,
+    air: V,
+    mass: V,
+    outdoors: V,
+    resistance: V,
 }
 
 impl<V: Number> Surfaces<V> {
@@ -160,17 +166,17 @@ impl<V: Number> Surfaces<V> {
     #[inline(always)]
     pub fn new<'n>(maker: V::Maker, of: impl Fn(usize) -> &'n Network) -> Self {
         Self {
-            to_air: V::of(maker, |lane| of(lane).air_to_surface),
-            to_mass: V::of(maker, |lane| of(lane).surface_to_mass),
-            windows: V::of(maker, |lane| of(lane).windows),
-            sum: V::of(maker, |lane| of(lane).surface_sum()),
+            air: V::of(maker, |lane| of(lane).air_to_surface * of(lane).surface_resistance()),
+            mass: V::of(maker, |lane| of(lane).surface_to_mass * of(lane).surface_resistance()),
+            outdoors: V::of(maker, |lane| of(lane).windows * of(lane).surface_resistance()),
+            resistance: V::of(maker, |lane| of(lane).surface_resistance()),
         }
     }
 
     /// The surface temperatures, degrees C, as [`Network::surface_temperature`] has them.
     #[inline(always)]
     pub fn temperature(&self, [air, mass]: [V; 2], outdoor: V, surface: V) -> V {
-        (self.to_air * air + self.to_mass * mass + self.windows * outdoor + surface) / self.sum
+        self.air * air + self.mass * mass + self.outdoors * outdoor + self.resistance * surface
     }
 }
 

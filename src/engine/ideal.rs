@@ -7,7 +7,7 @@
 use super::observe::Observer;
 use super::step::Simulation;
 use crate::direction::Direction;
-use crate::plant::Given;
+use crate::plant::{Given, power_per_heat};
 use crate::time::Instant;
 
 /// Rounds of the search; a room or a few coupled rooms need a handful.
@@ -91,7 +91,8 @@ impl Simulation<'_> {
         let given = ideal.served.map_or_else(Given::default, |direction| {
             let capacity = self.plan.model.zones[zone].unit.capacity(direction);
             let cop = capacity.map_or(1.0, |capacity| capacity.cop);
-            Given { heat: ideal.heat, compressor: ideal.heat / cop, backup: 0.0, served: true }
+            let compressor = ideal.heat * power_per_heat(cop);
+            Given { heat: ideal.heat, compressor, backup: 0.0, served: true }
         });
         self.power(zone, given, 0.0);
     }

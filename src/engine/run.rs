@@ -149,11 +149,15 @@ impl Observer for DaySums {
 }
 
 impl StretchObserver for DaySums {
-    fn stretch(&mut self, stretch: &Stretch<'_>) {
-        let first = usize::from(stretch.from() == Instant::START);
-        for zone in stretch.zones() {
-            for nodes in zone.nodes().skip(first) {
-                self.add(zone.zone().get(), nodes);
+    type Memory = ();
+
+    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], (): &mut ()) {
+        for (sums, stretch) in each {
+            let first = usize::from(stretch.from() == Instant::START);
+            for zone in stretch.zones() {
+                for nodes in zone.nodes().skip(first) {
+                    sums.add(zone.zone().get(), nodes);
+                }
             }
         }
     }

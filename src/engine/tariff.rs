@@ -67,7 +67,7 @@ impl Rate {
     }
 
     /// The next instant at which the rate may change.
-    fn next_change(&self, period: &Period, at: Instant) -> Instant {
+    pub fn next_change(&self, period: &Period, at: Instant) -> Instant {
         match self {
             Self::Flat(_) => Instant::new(i64::MAX),
             Self::Hourly(_) => at + Seconds::new(3600 - at.get().rem_euclid(3600)),

@@ -3,8 +3,8 @@
 use jiff::civil::Date;
 use serde::Serialize;
 
-use crate::engine::{DemandCharge, Model};
-use crate::time::{Instant, Seconds};
+use crate::engine::{DemandCharge, Model, Tariff};
+use crate::time::{Instant, Period, Seconds};
 
 /// Demand is the mean power over each quarter of an hour of the clock.
 pub const DEMAND_OVER: Seconds = Seconds::minutes(15);
@@ -35,12 +35,17 @@ pub struct DemandPeak {
     pub charge: f64,
 }
 
-/// Adds up power step by step.
+/// Adds up power span by span.
 #[derive(Clone, Debug)]
 pub(super) struct BillTally<'m> {
     model: &'m Model,
-    /// The step that is being added, and the power of its zones so far, W.
-    present: Option<(Instant, f64)>,
+    rates: Rates,
+    /// The spans under way: one, but for a stretch of steps that runs through several.
+    spans: Vec<Span>,
+    /// Power added up over the steps of each span, zone by zone, W.
+    powers: Vec<f64>,
+    /// See [`BillTally::begins`].
+    begins: u64,
     /// J times the price of a kWh.
     priced: f64,
     /// J times kg in a kWh.
@@ -53,6 +58,40 @@ pub(super) struct BillTally<'m> {
     months: Vec<(Date, f64)>,
 }
 
+/// Whole steps within one quarter of an hour and at one price; or one step alone that has several.
+#[derive(Clone, Copy, Debug)]
+struct Span {
+    from: Instant,
+    end: Instant,
+    price: f64,
+    carbon: f64,
+}
+
+/// What a kWh costs and gives off, for a while.
+#[derive(Clone, Copy, Debug)]
+struct Rates {
+    until: Instant,
+    price: f64,
+    carbon: f64,
+}
+
+impl Rates {
+    const UNKNOWN: Self = Self { until: Instant::new(i64::MIN), price: 0.0, carbon: 0.0 };
+
+    fn at(tariff: Option<&Tariff>, period: &Period, at: Instant) -> Self {
+        let Some(Tariff { price, carbon, .. }) = tariff else {
+            return Self { until: Instant::new(i64::MAX), ..Self::UNKNOWN };
+        };
+        let carbon_until = carbon.as_ref().map(|rate| rate.next_change(period, at));
+        let until = price.next_change(period, at);
+        Self {
+            until: carbon_until.map_or(until, |other| until.min(other)),
+            price: price.at(period, at),
+            carbon: carbon.as_ref().map_or(0.0, |rate| rate.at(period, at)),
+        }
+    }
+}
+
 /// What a run's electricity comes to.
 #[derive(Clone, Debug)]
 pub(super) struct BillFigures {
@@ -63,36 +102,125 @@ pub(super) struct BillFigures {
 
 impl<'m> BillTally<'m> {
     pub(super) fn new(model: &'m Model) -> Self {
-        let months = Vec::new();
-        let quarter = (0, 0.0);
-        Self { model, present: None, priced: 0.0, carbon: 0.0, quarter, highest: 0.0, months }
+        Self {
+            model,
+            rates: Rates::UNKNOWN,
+            spans: Vec::new(),
+            powers: Vec::new(),
+            begins: 0,
+            priced: 0.0,
+            carbon: 0.0,
+            quarter: (0, 0.0),
+            highest: 0.0,
+            months: Vec::new(),
+        }
     }
 
     /// Adds the electric power of one zone over the step that begins at `at`, W.
-    pub(super) fn add(&mut self, at: Instant, power: f64) {
-        match &mut self.present {
-            Some((present, sum)) if *present == at => *sum += power,
-            _ => {
-                self.end_step();
-                self.present = Some((at, power));
+    pub(super) fn add(&mut self, at: Instant, zone: usize, power: f64) {
+        self.begin(at);
+        self.powers[zone] += power;
+    }
+
+    /// Begins a stretch of so many steps, at most 64.
+    pub(super) fn begin_stretch(&mut self, from: Instant, steps: usize) {
+        self.begin(from);
+        let step = self.model.period.step().get();
+        let steps = i64::try_from(steps).unwrap_or(i64::MAX);
+        self.begins = 0;
+        while let Some(end) = self.spans.last().map(|last| last.end) {
+            let place = end.since(from).get() / step;
+            if place >= steps {
+                break;
+            }
+            self.open(end);
+            self.begins |= 1 << place;
+        }
+    }
+
+    /// In which steps of the stretch, but for the first, another span begins: the first step
+    /// lowest.
+    pub(super) fn begins(&self) -> u64 {
+        self.begins
+    }
+
+    /// What a zone has in the first span of a stretch so far, W.
+    pub(super) fn so_far(&self, zone: usize) -> f64 {
+        self.powers[zone]
+    }
+
+    /// Says what a zone has in one of the spans of a stretch, W.
+    pub(super) fn set(&mut self, span: usize, zone: usize, power: f64) {
+        self.powers[span * self.model.zones.len() + zone] = power;
+    }
+
+    /// Opens a span at a step if none is under way there.
+    fn begin(&mut self, at: Instant) {
+        let over = |last: &Span| last.end <= at;
+        if self.spans.last().is_none_or(over) || self.spans.len() > 1 {
+            self.close_until(at);
+            if self.spans.is_empty() {
+                self.open(at);
             }
         }
     }
 
-    /// Adds the electric power of all zones together, step after step from `from` on, W.
-    pub(super) fn add_steps(&mut self, from: Instant, powers: impl Iterator<Item = f64>) {
-        self.end_step();
-        let mut at = from;
-        for power in powers {
-            self.add_whole_step(at, power);
-            at = at + self.model.period.step();
+    fn open(&mut self, from: Instant) {
+        let (period, step) = (&self.model.period, self.model.period.step());
+        let tariff = self.model.tariff.as_ref();
+        if self.rates.until <= from {
+            self.rates = Rates::at(tariff, period, from);
+        }
+        let Rates { until, mut price, mut carbon } = self.rates;
+        let quarter = from.get().div_euclid(DEMAND_OVER.get());
+        let most = until.get().min((quarter + 1) * DEMAND_OVER.get()) - from.get();
+        let steps = (most / step.get()).max(1);
+        let end = Instant::new(from.get() + steps * step.get());
+        if until < end
+            && let Some(tariff) = tariff
+        {
+            price = tariff.price.over(period, from, step);
+            carbon = tariff.carbon.as_ref().map_or(0.0, |rate| rate.over(period, from, step));
+        }
+        self.spans.push(Span { from, end, price, carbon });
+        self.powers.resize(self.spans.len() * self.model.zones.len(), 0.0);
+    }
+
+    /// Closes the spans that end by then.
+    fn close_until(&mut self, at: Instant) {
+        let zones = self.model.zones.len();
+        let over = self.spans.iter().take_while(|span| span.end <= at).count();
+        for place in 0..over {
+            let powers = &self.powers[place * zones..][..zones];
+            let power = powers.iter().fold(0.0, |sum, power| sum + power);
+            self.close(self.spans[place], power * self.model.period.step().get() as f64);
+        }
+        self.spans.drain(..over);
+        self.powers.drain(..over * zones);
+    }
+
+    /// Adds the energy of a span that is over, J.
+    fn close(&mut self, span: Span, energy: f64) {
+        self.priced += energy * span.price;
+        self.carbon += energy * span.carbon;
+        let (mut from, end) = (span.from.get(), span.end.get());
+        let length = (end - from) as f64;
+        while from < end {
+            let number = from.div_euclid(DEMAND_OVER.get());
+            if number != self.quarter.0 {
+                self.end_quarter();
+                self.quarter = (number, 0.0);
+            }
+            let to = end.min((number + 1) * DEMAND_OVER.get());
+            self.quarter.1 += energy * ((to - from) as f64 / length);
+            from = to;
         }
     }
 
     /// What it all comes to so far.
     pub(super) fn figures(&self) -> BillFigures {
         let mut ended = self.clone();
-        ended.end_step();
+        ended.close_until(Instant::new(i64::MAX));
         ended.end_quarter();
         let tariff = self.model.tariff.as_ref();
         let carbon = tariff.and_then(|tariff| tariff.carbon.as_ref());
@@ -120,40 +248,6 @@ impl<'m> BillTally<'m> {
             charge: kw * charge.price,
         };
         self.months.iter().map(peak).collect()
-    }
-
-    fn end_step(&mut self) {
-        if let Some((at, power)) = self.present.take() {
-            self.add_whole_step(at, power);
-        }
-    }
-
-    fn add_whole_step(&mut self, at: Instant, power: f64) {
-        let (period, step) = (&self.model.period, self.model.period.step());
-        if let Some(tariff) = &self.model.tariff {
-            let energy = power * step.get() as f64;
-            self.priced += energy * tariff.price.over(period, at, step);
-            if let Some(carbon) = &tariff.carbon {
-                self.carbon += energy * carbon.over(period, at, step);
-            }
-        }
-        let (mut from, end) = (at.get(), (at + step).get());
-        // Most steps lie within the quarter under way: no division is needed for them.
-        let began = self.quarter.0 * DEMAND_OVER.get();
-        if began <= from && end <= began + DEMAND_OVER.get() {
-            self.quarter.1 += power * (end - from) as f64;
-            return;
-        }
-        while from < end {
-            let number = from.div_euclid(DEMAND_OVER.get());
-            if number != self.quarter.0 {
-                self.end_quarter();
-                self.quarter = (number, 0.0);
-            }
-            let to = end.min((number + 1) * DEMAND_OVER.get());
-            self.quarter.1 += power * (to - from) as f64;
-            from = to;
-        }
     }
 
     fn end_quarter(&mut self) {

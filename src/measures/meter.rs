@@ -1,15 +1,17 @@
 //! Adds a run up while it goes on, in constant memory.
 
 use super::bill::{BillFigures, BillTally};
+use super::energy_tally::EnergyTally;
 use super::people_tally::{PersonFigures, PersonTally};
 use super::seasonal::Seasonal;
+use super::side_by_side::{self, Lanes};
 use super::summary::{EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, Summary};
 use super::zone_tally::ZoneTally;
 use crate::control::{Mode, Outcome, Selection};
 use crate::direction::Direction;
 use crate::engine::{
     Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, Stretch,
-    StretchObserver, ZoneIndex, ZonePower, ZoneView,
+    StretchObserver, ZoneIndex, ZoneView,
 };
 use crate::people::PersonIndex;
 use crate::time::Instant;
@@ -20,27 +22,16 @@ const JOULES_PER_KWH: f64 = 3.6e6;
 /// An observer that adds up.
 #[derive(Clone, Debug)]
 pub struct Meter<'m> {
-    model: &'m Model,
-    zones: Vec<ZoneTally>,
+    pub(super) model: &'m Model,
+    pub(super) zones: Vec<ZoneTally>,
     people: Vec<PersonTally>,
-    energy: EnergyTally,
-    bill: BillTally<'m>,
+    pub(super) bill: BillTally<'m>,
     /// The outdoor units, in their order in the model.
     outdoor_units: Vec<OutdoorTally>,
     group_changeovers: u64,
     mixed_steps: u64,
     /// Whether a zone that is awake meets its start condition at this step: heating, cooling.
     wanted: [bool; 2],
-}
-
-/// Sums of mean power over steps, W.
-#[derive(Clone, Copy, Debug, Default)]
-struct EnergyTally {
-    compressor: [f64; 2],
-    fan: f64,
-    backup: f64,
-    standby: f64,
-    moved: [f64; 2],
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -50,18 +41,6 @@ struct OutdoorTally {
     recovered: f64,
 }
 
-impl EnergyTally {
-    fn add(&mut self, power: &ZonePower) {
-        if let Some(direction) = power.served {
-            self.compressor[direction as usize] += power.given.compressor;
-            self.moved[direction as usize] += power.given.heat;
-            self.backup += power.given.backup;
-        }
-        self.fan += power.fan;
-        self.standby += power.standby;
-    }
-}
-
 impl<'m> Meter<'m> {
     /// A meter at zero.
     pub fn new(model: &'m Model) -> Self {
@@ -69,7 +48,6 @@ impl<'m> Meter<'m> {
             model,
             zones: vec![ZoneTally::default(); model.zones.len()],
             people: vec![PersonTally::default(); model.people.len()],
-            energy: EnergyTally::default(),
             bill: BillTally::new(model),
             outdoor_units: vec![OutdoorTally::default(); model.outdoor_units.len()],
             group_changeovers: 0,
@@ -132,7 +110,10 @@ impl<'m> Meter<'m> {
 
     /// Without what the tariff and the clock make of it.
     fn energy_use(&self) -> EnergyUse {
-        let energy = &self.energy;
+        let mut energy = EnergyTally::default();
+        for zone in &self.zones {
+            energy.add_all(&zone.energy);
+        }
         let [heating_kwh, cooling_kwh] = energy.compressor.map(|power| self.kwh(power));
         let [heat_delivered_kwh, heat_removed_kwh] = energy.moved.map(|power| self.kwh(power));
         let (fan_kwh, backup_kwh) = (self.kwh(energy.fan), self.kwh(energy.backup));
@@ -188,7 +169,11 @@ impl<'m> Meter<'m> {
     }
 
     /// Notes what a zone wants, for mixed demand; one zone alone cannot have it.
-    fn note_demand(&mut self, selection: Selection, meets_start: impl Fn(Direction) -> bool) {
+    pub(super) fn note_demand(
+        &mut self,
+        selection: Selection,
+        meets_start: impl Fn(Direction) -> bool,
+    ) {
         let asleep = matches!(selection, Selection::Off | Selection::On(Mode::Fan));
         if self.zones.len() > 1 && !asleep {
             for direction in Direction::BOTH {
@@ -198,7 +183,7 @@ impl<'m> Meter<'m> {
     }
 
     /// At the end of a step: whether there was mixed demand.
-    fn end_demand(&mut self) {
+    pub(super) fn end_demand(&mut self) {
         self.mixed_steps += u64::from(self.wanted == [true; 2]);
         self.wanted = [false; 2];
     }
@@ -209,8 +194,7 @@ impl Observer for Meter<'_> {
         let (place, model) = (view.zone.get(), self.model);
         let comfort = &model.zones[place].comfort;
         self.zones[place].add(view, comfort, model.humidity, model.period.step());
-        self.energy.add(view.power);
-        self.bill.add(view.at, view.power.electric());
+        self.bill.add(view.at, place, view.power.electric());
         self.note_demand(view.logic.selection, |direction| view.logic.meets_start(direction));
     }
 
@@ -248,32 +232,10 @@ impl Observer for Meter<'_> {
     }
 }
 
-/// Zone by zone where zones do not meet, step by step where they do.
 impl StretchObserver for Meter<'_> {
-    fn stretch(&mut self, stretch: &Stretch<'_>) {
-        let model = self.model;
-        for (zone, tally) in stretch.zones().zip(&mut self.zones) {
-            let comfort = &model.zones[zone.zone().get()].comfort;
-            tally.add_stretch(stretch, &zone, comfort, model.humidity, model.period.step());
-        }
-        let Self { energy, bill, .. } = self;
-        let powers = (0..stretch.steps()).map(|step| {
-            let mut electric = 0.0;
-            for zone in stretch.zones() {
-                let power = zone.power(step);
-                energy.add(&power);
-                electric += power.electric();
-            }
-            electric
-        });
-        bill.add_steps(stretch.from(), powers);
-        if self.zones.len() > 1 {
-            for step in 0..stretch.steps() {
-                for zone in stretch.zones() {
-                    self.note_demand(zone.logic().selection, |it| zone.meets_start(it, step));
-                }
-                self.end_demand();
-            }
-        }
+    type Memory = Box<Lanes>;
+
+    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Box<Lanes>) {
+        side_by_side::add(each, memory);
     }
 }

@@ -6,7 +6,7 @@
 
 use serde::Serialize;
 
-use crate::control::{Selection, WorkingSetpoints};
+use crate::control::{Selection, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::ZoneView;
 
@@ -42,26 +42,26 @@ impl Cause {
     ];
 
     /// The cause at a step that needs `needed`.
-    pub fn of(view: &ZoneView<'_>, needed: Direction) -> Self {
-        let logic = view.logic;
-        let may = match logic.selection {
+    pub fn of(zone: &Circumstances<'_>, needed: Direction) -> Self {
+        let may = match zone.logic.selection {
             Selection::Off => false,
-            Selection::On(mode) if view.led => mode != crate::control::Mode::Fan,
+            Selection::On(mode) if zone.led => mode != crate::control::Mode::Fan,
             Selection::On(mode) => mode.allows(needed),
         };
-        let called = logic.state.call().direction() == Some(needed);
-        let turned_away = view.led && logic.state.direction() != needed;
+        let called = zone.call == Some(needed);
+        let turned_away = zone.led && zone.logic.state.direction() != needed;
+        let starts = |sensed| zone.logic.thermostat.starts(needed, sensed, zone.logic.working);
         if !may {
             Self::LockOrPower
-        } else if called && view.power.reversing {
+        } else if called && zone.reversing {
             Self::Reversal
         } else if called {
             Self::Capacity
-        } else if logic.meets_start(needed) && turned_away {
+        } else if starts(zone.sensed) && turned_away {
             Self::WrongDirection
-        } else if logic.meets_start(needed) {
+        } else if starts(zone.sensed) {
             Self::Timer
-        } else if true_air_starts(view, needed, logic.working) {
+        } else if starts(zone.air) {
             Self::Sensor
         } else {
             Self::Limit
@@ -69,10 +69,35 @@ impl Cause {
     }
 }
 
-/// Whether a sensor that reported the room's air would have started a call.
-fn true_air_starts(view: &ZoneView<'_>, needed: Direction, at: WorkingSetpoints) -> bool {
-    let air = view.unit.from_celsius(view.nodes[0]);
-    view.logic.thermostat.starts(needed, air, at)
+/// What there is to know of a zone at a missed step.
+#[derive(Clone, Copy, Debug)]
+pub struct Circumstances<'z> {
+    /// Its thermostat; its call and what it senses stand beside it.
+    pub logic: &'z ZoneLogic,
+    /// In which direction it has a call.
+    pub call: Option<Direction>,
+    /// What it senses, in the file's unit.
+    pub sensed: f64,
+    /// What a sensor that reported the room's air would say, in the file's unit.
+    pub air: f64,
+    /// Whether its group decides its direction.
+    pub led: bool,
+    /// Whether its outdoor unit reverses.
+    pub reversing: bool,
+}
+
+impl<'z> Circumstances<'z> {
+    /// Those of a step.
+    pub fn of(view: &ZoneView<'z>) -> Self {
+        Self {
+            logic: view.logic,
+            call: view.logic.state.call().direction(),
+            sensed: view.logic.sensed,
+            air: view.unit.from_celsius(view.nodes[0]),
+            led: view.led,
+            reversing: view.power.reversing,
+        }
+    }
 }
 
 /// Missed hours by cause.

@@ -3,6 +3,7 @@
 mod bill;
 mod comfort;
 mod damp_tally;
+mod energy_tally;
 mod figures;
 mod lawful;
 mod meter;
@@ -11,6 +12,7 @@ mod months;
 mod opposed;
 mod people_tally;
 mod seasonal;
+mod side_by_side;
 mod summary;
 mod zone_tally;
 
@@ -20,7 +22,7 @@ pub use comfort::{Surroundings, predicted_mean_vote};
 pub use figures::{FIGURES, Figure, FigureUnit};
 pub use lawful::LawfulMeter;
 pub use meter::Meter;
-pub use missed::{Cause, MissedHours};
+pub use missed::{Cause, Circumstances, MissedHours};
 pub use months::{MONTHS_FROM_DAYS, MonthFigures, MonthMeter, MonthZoneFigures};
 pub use opposed::{OPPOSED_WITHIN, Opposed};
 pub use people_tally::PersonFigures;

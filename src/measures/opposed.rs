@@ -9,7 +9,7 @@ use crate::time::{Instant, Seconds};
 /// Heat that is undone within this time is opposed.
 pub const OPPOSED_WITHIN: Seconds = Seconds::hours(4);
 /// Heat is kept in bins of this length, so that memory does not grow with the number of steps.
-const BIN: i64 = 300;
+pub(super) const BIN: Seconds = Seconds::minutes(5);
 
 /// Matches the heat of each direction against what the other gave shortly before, oldest first;
 /// each watt-second is matched once.
@@ -18,13 +18,47 @@ pub struct Opposed {
     /// What has not been undone yet, by direction: bin and J.
     waiting: [VecDeque<(i64, f64)>; 2],
     matched: f64,
+    /// The bin that is being filled, and has not been matched yet.
+    present: Option<Bin>,
+}
+
+/// What is given in one direction within five minutes.
+#[derive(Clone, Copy, Debug)]
+struct Bin {
+    direction: Direction,
+    number: i64,
+    /// J.
+    heat: f64,
 }
 
 impl Opposed {
     /// Adds heat given in a direction at an instant, J.
     pub fn add(&mut self, direction: Direction, at: Instant, heat: f64) {
-        let bin = at.get().div_euclid(BIN);
-        let oldest = bin - OPPOSED_WITHIN.get() / BIN;
+        let sum = self.in_bin(direction, at) + heat;
+        self.set_bin(direction, at, sum);
+    }
+
+    /// What the bin of an instant has so far, J.
+    pub(super) fn in_bin(&self, direction: Direction, at: Instant) -> f64 {
+        let number = at.get().div_euclid(BIN.get());
+        let same = |bin: &Bin| bin.direction == direction && bin.number == number;
+        self.present.filter(same).map_or(0.0, |bin| bin.heat)
+    }
+
+    /// Says what the bin of an instant has by now, J: no less than before.
+    pub(super) fn set_bin(&mut self, direction: Direction, at: Instant, heat: f64) {
+        if heat <= 0.0 {
+            return;
+        }
+        let next = Bin { direction, number: at.get().div_euclid(BIN.get()), heat };
+        let same = |bin: &Bin| bin.direction == direction && bin.number == next.number;
+        if let Some(present) = self.present.replace(next).filter(|bin| !same(bin)) {
+            self.match_bin(present);
+        }
+    }
+
+    fn match_bin(&mut self, Bin { direction, number: bin, heat }: Bin) {
+        let oldest = bin - OPPOSED_WITHIN.get() / BIN.get();
         let against = &mut self.waiting[direction.opposite() as usize];
         while against.front().is_some_and(|(then, _)| *then < oldest) {
             against.pop_front();
@@ -51,8 +85,12 @@ impl Opposed {
     }
 
     /// Heat that was undone within four hours, J: each pair counted once.
-    pub const fn matched(&self) -> f64 {
-        self.matched
+    pub fn matched(&self) -> f64 {
+        let mut ended = self.clone();
+        if let Some(present) = ended.present.take() {
+            ended.match_bin(present);
+        }
+        ended.matched
     }
 }
 

@@ -2,19 +2,20 @@
 
 use super::comfort::{Surroundings, humidity_of, predicted_mean_vote};
 use super::damp_tally::DampTally;
-use super::missed::{Cause, MissedHours};
+use super::energy_tally::EnergyTally;
+use super::missed::{Cause, Circumstances, MissedHours};
 use super::opposed::Opposed;
 use super::summary::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
 use crate::building::mean_radiant;
 use crate::control::Outcome;
 use crate::direction::Direction;
-use crate::engine::{Comfort, Humidity, Stretch, ZoneStretch, ZoneView};
+use crate::engine::{Comfort, Humidity, ZoneView};
 use crate::people::predicted_percentage_dissatisfied;
 use crate::time::Seconds;
 use crate::units::TemperatureUnit;
 
-/// Seconds between two samples of the predicted mean vote, which changes slowly.
-const BETWEEN_VOTES: i64 = 900;
+/// Time between two samples of the predicted mean vote, which changes slowly.
+pub(super) const BETWEEN_VOTES: Seconds = Seconds::minutes(15);
 
 /// Sums over the steps of one zone.
 #[derive(Clone, Debug)]
@@ -23,31 +24,32 @@ pub(super) struct ZoneTally {
     pub(super) changeovers: u64,
     pub(super) unit_starts: u64,
     pub(super) opposed: Opposed,
-    served_steps: [u64; 2],
+    pub(super) energy: EnergyTally,
+    pub(super) served_steps: [u64; 2],
     starved_steps: u64,
     /// Degrees of the file's unit, summed over starved steps.
     starved_degrees: f64,
-    wait: u64,
+    pub(super) wait: u64,
     longest_wait: u64,
     outside_steps: u64,
     /// Kelvin, summed over steps outside.
-    outside_degrees: f64,
+    pub(super) outside_degrees: f64,
     missed: [u64; 7],
-    air: Extent,
+    pub(super) air: Extent,
     /// Operative temperature while occupied.
-    operative: Extent,
-    votes: Votes,
+    pub(super) operative: Extent,
+    pub(super) votes: Votes,
     damp: DampTally,
     requests: RequestCounts,
 }
 
 /// Lowest, highest and sum of a temperature, degrees C.
 #[derive(Clone, Copy, Debug)]
-struct Extent {
-    count: u64,
-    lowest: f64,
-    highest: f64,
-    sum: f64,
+pub(super) struct Extent {
+    pub(super) count: u64,
+    pub(super) lowest: f64,
+    pub(super) highest: f64,
+    pub(super) sum: f64,
 }
 
 impl Extent {
@@ -71,7 +73,7 @@ impl Extent {
 }
 
 #[derive(Clone, Copy, Debug)]
-struct Votes {
+pub(super) struct Votes {
     count: u64,
     sum: f64,
     lowest: f64,
@@ -86,6 +88,7 @@ impl Default for ZoneTally {
             changeovers: 0,
             unit_starts: 0,
             opposed: Opposed::default(),
+            energy: EnergyTally::default(),
             served_steps: [0; 2],
             starved_steps: 0,
             starved_degrees: 0.0,
@@ -119,6 +122,7 @@ impl ZoneTally {
         step: Seconds,
     ) {
         self.steps += 1;
+        self.energy.add(view.power);
         self.air.add(view.nodes[0]);
         if let Some(direction) = view.power.served {
             self.served_steps[direction as usize] += 1;
@@ -128,47 +132,10 @@ impl ZoneTally {
         self.add_wait(view);
         self.damp.add(view, step);
         if view.state.presence.is_occupied() {
-            self.add_comfort(view.operative(), comfort, |needed| Cause::of(view, needed));
-            if view.at.get() % BETWEEN_VOTES == 0 {
+            self.add_comfort(view.operative(), comfort, || Circumstances::of(view));
+            if view.at.get() % BETWEEN_VOTES.get() == 0 {
                 let temperatures = [view.nodes[0], view.operative()];
                 self.votes.add(temperatures, view.vapour, comfort, humidity);
-            }
-        }
-    }
-
-    /// Adds a quiet stretch, which has neither starved steps nor water that is followed.
-    pub(super) fn add_stretch(
-        &mut self,
-        stretch: &Stretch<'_>,
-        zone: &ZoneStretch<'_>,
-        comfort: &Comfort,
-        humidity: Humidity,
-        step: Seconds,
-    ) {
-        self.steps += stretch.steps() as u64;
-        self.wait = 0;
-        for air in zone.air() {
-            self.air.add(air);
-        }
-        for place in 0..stretch.steps() {
-            if let Some(heat) = zone.served_heat(place) {
-                self.served_steps[zone.direction() as usize] += 1;
-                let heat = heat * step.get() as f64;
-                self.opposed.add(zone.direction(), stretch.at(place), heat);
-            }
-        }
-        if zone.state().presence.is_occupied() {
-            let mut since_votes = stretch.from().get().rem_euclid(BETWEEN_VOTES);
-            for (place, (air, operative)) in zone.air().zip(zone.operative()).enumerate() {
-                let cause = |needed| zone.show(place, |view| Cause::of(view, needed));
-                self.add_comfort(operative, comfort, cause);
-                if since_votes == 0 {
-                    self.votes.add([air, operative], zone.vapour(place), comfort, humidity);
-                }
-                since_votes += step.get();
-                while since_votes >= BETWEEN_VOTES {
-                    since_votes -= BETWEEN_VOTES;
-                }
             }
         }
     }
@@ -185,21 +152,27 @@ impl ZoneTally {
         self.starved_degrees += (at.heat - sensed).max(sensed - at.cool).max(0.0);
     }
 
-    fn add_comfort(
+    fn add_comfort<'z>(
         &mut self,
         operative: f64,
         comfort: &Comfort,
-        cause: impl FnOnce(Direction) -> Cause,
+        zone: impl FnOnce() -> Circumstances<'z>,
     ) {
         self.operative.add(operative);
         let (below, above) = (comfort.low - operative, operative - comfort.high);
         if below <= 0.0 && above <= 0.0 {
             return;
         }
-        self.outside_steps += 1;
         self.outside_degrees += below.max(above);
-        let needed = if below > 0.0 { Direction::Heating } else { Direction::Cooling };
-        self.missed[cause(needed) as usize] += 1;
+        self.miss(operative, comfort, &zone());
+    }
+
+    /// Counts a step outside the comfort band.
+    pub(super) fn miss(&mut self, operative: f64, comfort: &Comfort, zone: &Circumstances<'_>) {
+        self.outside_steps += 1;
+        let cold = comfort.low - operative > 0.0;
+        let needed = if cold { Direction::Heating } else { Direction::Cooling };
+        self.missed[Cause::of(zone, needed) as usize] += 1;
     }
 
     /// Counts a request.
@@ -241,7 +214,7 @@ impl ZoneTally {
 
 impl Votes {
     /// `humidity` counts where the weather has none of its own, Pa.
-    fn add(
+    pub(super) fn add(
         &mut self,
         [air, operative]: [f64; 2],
         vapour: Option<f64>,

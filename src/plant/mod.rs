@@ -9,7 +9,7 @@ mod tables;
 mod unit;
 
 pub use outdoor::{Backup, Defrost, OutdoorMemory, OutdoorUnit, POWER_WHILE_REVERSING, Totals};
-pub use share::{Ask, Given};
+pub use share::{Ask, Given, power_per_heat};
 pub use tables::{CapacityPoint, CapacityTable, PartLoadTable};
 pub use unit::{
     Capacity, Coil, FanRun, IndoorUnit, UnitControl, proportional_output, rise_over_step,

@@ -1,6 +1,6 @@
 //! An outdoor unit that several zones share.
 
-use super::share::{Ask, Given};
+use super::share::{Ask, Given, power_per_heat};
 use super::tables::{CapacityTable, PartLoadTable};
 use crate::direction::Direction;
 use crate::time::{Instant, Seconds};
@@ -175,7 +175,8 @@ impl OutdoorUnit {
                 let share = ask.share * way.fraction;
                 Given {
                     heat: share * ask.rise * (1.0 - reversing),
-                    compressor: share / way.cop
+                    compressor: share
+                        * power_per_heat(way.cop)
                         * shared_work
                         * (1.0 - (1.0 - POWER_WHILE_REVERSING) * reversing),
                     backup: 0.0,

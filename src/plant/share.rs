@@ -2,6 +2,12 @@
 
 use crate::direction::Direction;
 
+/// Electric power of a compressor for a watt of heat. Heat is multiplied by it wherever there is a
+/// compressor, since zones side by side have no time for divisions, and all must get the same bits.
+pub fn power_per_heat(cop: f64) -> f64 {
+    1.0 / cop
+}
+
 /// What one zone asks for over a step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Ask {
@@ -31,7 +37,7 @@ impl Ask {
     pub fn from_own_plant(self, cop: f64) -> Given {
         Given {
             heat: self.share * self.rise,
-            compressor: self.share / cop,
+            compressor: self.share * power_per_heat(cop),
             backup: 0.0,
             served: true,
         }

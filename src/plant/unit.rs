@@ -104,7 +104,7 @@ impl IndoorUnit {
         match self.control {
             UnitControl::Modulating { turndown, .. } if dry => turndown,
             UnitControl::Modulating { turndown, throttling_range } => {
-                proportional_output(distance, throttling_range, turndown)
+                proportional_output(distance, 1.0 / throttling_range, turndown)
             }
             UnitControl::Staged { .. } | UnitControl::Ideal => 1.0,
         }
@@ -123,10 +123,11 @@ impl IndoorUnit {
 }
 
 /// The part of its rated capacity that a modulating unit works at: in proportion to how far the
-/// sensed temperature lies from where the call ends, between turndown and everything.
+/// sensed temperature lies from where the call ends, between turndown and everything. `per_degree`
+/// is one over the throttling range.
 #[inline(always)]
-pub fn proportional_output<V: Number>(distance: V, throttling_range: V, turndown: V) -> V {
-    (distance / throttling_range).at_most(distance.same(1.0)).at_least(turndown)
+pub fn proportional_output<V: Number>(distance: V, per_degree: V, turndown: V) -> V {
+    (distance * per_degree).at_most(distance.same(1.0)).at_least(turndown)
 }
 
 /// Mean over a step of `1 - exp(-t/tau)`, the rise of capacity after a start.

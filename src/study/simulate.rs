@@ -126,7 +126,9 @@ impl Observer for Recorder {
 
 /// Quiet stretches leave nothing in the ledger.
 impl StretchObserver for Recorder {
-    fn stretch(&mut self, _: &Stretch<'_>) {}
+    type Memory = ();
+
+    fn stretches(_: &mut [(&mut Self, Stretch<'_>)], (): &mut ()) {}
 
     fn takes_stretches(&self) -> bool {
         self.keep == Keep::Nothing

@@ -64,9 +64,15 @@ impl Observer for Watched<'_> {
 }
 
 impl StretchObserver for Watched<'_> {
-    fn stretch(&mut self, stretch: &Stretch<'_>) {
-        self.in_stretches += stretch.steps();
-        self.meter.stretch(stretch);
+    type Memory = <Meter<'static> as StretchObserver>::Memory;
+
+    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Self::Memory) {
+        for (watched, stretch) in &mut *each {
+            watched.in_stretches += stretch.steps();
+        }
+        let mut meters: Vec<_> =
+            each.iter_mut().map(|(it, stretch)| (&mut it.meter, *stretch)).collect();
+        Meter::stretches(&mut meters, memory);
     }
 }
 

@@ -3,7 +3,7 @@
 
 use super::lane::Lane;
 use super::stretch::{Place, Stretch, StretchObserver};
-use super::trace::{MOST_LANES, Trace};
+use super::trace::{LANES, Trace};
 use crate::engine::model::Model;
 use crate::engine::observe::Nobody;
 use crate::engine::run::{WarmStart, WarmUp};
@@ -33,6 +33,8 @@ pub struct Case<'m, O> {
     places: Vec<Place>,
     /// The longest stretch that it may have in this round.
     steps: usize,
+    /// How many of its steps were quiet in every zone.
+    quiet: usize,
 }
 
 impl<'m, O: StretchObserver> Case<'m, O> {
@@ -65,6 +67,7 @@ impl<'m, O: StretchObserver> Case<'m, O> {
             next_rest: 1,
             places,
             steps: 0,
+            quiet: 0,
         }
     }
 
@@ -133,25 +136,33 @@ impl<'m, O: StretchObserver> Case<'m, O> {
         }
     }
 
-    /// Takes over the part of the stretch in which every zone was quiet. The step at which one was
-    /// not is left to be made by itself.
-    fn take_over(&mut self, traces: &[Trace]) {
+    /// The part of the stretch in which every zone was quiet, with who is to take it whole; the
+    /// warm-up takes its own at once.
+    fn show<'s>(&'s mut self, traces: &'s [Trace]) -> Option<(&'s mut O, Stretch<'s>)> {
         let quiet = |place: &Place| traces[place.trace].quiet(place.lane, self.steps);
-        let steps = self.places.iter().map(quiet).min().unwrap_or(0);
-        if steps > 0 {
-            let Self { simulation, places, warm_up, observer, .. } = self;
-            let stretch = Stretch { simulation, places, traces, steps };
-            if let Some(warm_up) = warm_up {
-                warm_up.day.stretch(&stretch);
-            } else {
-                stretch.tell_calls(observer);
-                observer.stretch(&stretch);
-            }
-            self.simulation.settle(&self.places, traces, steps);
+        self.quiet = self.places.iter().map(quiet).min().unwrap_or(0);
+        if self.quiet == 0 {
+            return None;
+        }
+        let Self { simulation, places, warm_up, observer, quiet: steps, .. } = self;
+        let stretch = Stretch { simulation, places, traces, steps: *steps };
+        if let Some(warm_up) = warm_up {
+            warm_up.day.stretch(&stretch, &mut ());
+            return None;
+        }
+        stretch.tell_calls(observer);
+        Some((observer, stretch))
+    }
+
+    /// Goes on from the end of that part. The step at which a zone was not quiet is left to be made
+    /// by itself.
+    fn take_over(&mut self, traces: &[Trace]) {
+        if self.quiet > 0 {
+            self.simulation.settle(&self.places, traces, self.quiet);
             self.end_day();
         }
-        if steps < self.steps {
-            let worth_it = steps >= WORTH_IT;
+        if self.quiet < self.steps {
+            let worth_it = self.quiet >= WORTH_IT;
             self.next_rest = if worth_it { 1 } else { (2 * self.next_rest).min(LONGEST_REST) };
             self.rest = self.next_rest;
         }
@@ -189,9 +200,10 @@ pub fn share<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
 /// Runs cases to their ends. What comes of each is what it would come to alone.
 pub fn run_together<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
     let zones: usize = cases.iter().map(|case| case.simulation.model().zones.len()).sum();
-    let mut traces = vec![Trace::new(); zones.div_ceil(MOST_LANES)];
+    let mut traces = vec![Trace::new(); zones.div_ceil(LANES)];
     // The case and the zone of each lane, trace by trace.
     let mut wanted: Vec<(usize, usize)> = Vec::with_capacity(zones);
+    let mut memory = O::Memory::default();
     loop {
         wanted.clear();
         for (at, case) in cases.iter_mut().enumerate() {
@@ -204,11 +216,12 @@ pub fn run_together<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
         if wanted.is_empty() {
             return;
         }
-        for (number, (trace, wanted)) in
-            traces.iter_mut().zip(wanted.chunks(MOST_LANES)).enumerate()
-        {
+        for (number, (trace, wanted)) in traces.iter_mut().zip(wanted.chunks(LANES)).enumerate() {
             follow(number, trace, wanted, cases);
         }
+        let stretching = cases.iter_mut().filter(|case| case.steps > 0);
+        let mut shown: Vec<_> = stretching.filter_map(|case| case.show(&traces)).collect();
+        O::stretches(&mut shown, &mut memory);
         for case in cases.iter_mut().filter(|case| case.steps > 0) {
             case.take_over(&traces);
         }
@@ -222,16 +235,16 @@ fn follow<O: StretchObserver>(
     wanted: &[(usize, usize)],
     cases: &mut [Case<'_, O>],
 ) {
-    let mut steps = [0; MOST_LANES];
-    let mut places = [None; MOST_LANES];
+    let mut steps = [0; LANES];
+    let mut places = [None; LANES];
     {
-        let lanes: [Option<Lane<'_>>; MOST_LANES] = std::array::from_fn(|at| {
+        let lanes: [Option<Lane<'_>>; LANES] = std::array::from_fn(|at| {
             let (case, zone) = *wanted.get(at)?;
             steps[at] = cases[case].steps;
             cases[case].simulation.lane(zone)
         });
         let Some(first) = lanes[0].as_ref() else { return };
-        let lanes: [&Lane<'_>; MOST_LANES] =
+        let lanes: [&Lane<'_>; LANES] =
             std::array::from_fn(|at| lanes[at].as_ref().unwrap_or(first));
         for (lane, place) in places.iter_mut().enumerate().take(wanted.len()) {
             *place = Some(Place { trace: number, lane, service: lanes[lane].service });

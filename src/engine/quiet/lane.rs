@@ -4,11 +4,10 @@ use crate::building::{Network, ZonePropagator};
 use crate::control::{Call, Mode, Selection, Steady};
 use crate::direction::Direction;
 use crate::engine::drivers::{OutdoorAir, ZoneDriver};
-use crate::engine::observe::ZonePower;
 use crate::engine::sensor::SensorBody;
 use crate::engine::state::Starving;
 use crate::engine::step::Simulation;
-use crate::plant::{Given, UnitControl};
+use crate::plant::{UnitControl, power_per_heat};
 
 /// One zone over a quiet stretch.
 #[derive(Clone, Copy)]
@@ -37,26 +36,15 @@ pub(super) struct Lane<'s> {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Service {
     pub direction: Direction,
-    pub throttling_range: f64,
+    /// One over the throttling range.
+    pub per_degree: f64,
     pub turndown: f64,
     /// Rated capacity, W.
     pub rated: f64,
-    /// Electric power is heat over this.
-    cop: f64,
+    /// Electric power of the compressor for a watt of heat: one over the COP.
+    pub per_heat: f64,
     /// Fan power without and with a call, W.
     pub fan: [f64; 2],
-}
-
-impl Service {
-    /// What the plant does in a step, with the heat that it gives on a call, W.
-    pub(super) fn power(&self, on: bool, heat: f64) -> ZonePower {
-        let fan = self.fan[usize::from(on)];
-        if !on {
-            return ZonePower { fan, ..ZonePower::default() };
-        }
-        let given = Given { heat, compressor: heat / self.cop, backup: 0.0, served: true };
-        ZonePower { given, served: Some(self.direction), fan, ..ZonePower::default() }
-    }
 }
 
 impl Simulation<'_> {
@@ -116,24 +104,26 @@ impl Simulation<'_> {
         {
             return None;
         }
-        // Without a range there is nothing between turndown and full output.
-        let (throttling_range, turndown) = match unit.control {
+        // Where output does not grow with the distance it stays at turndown.
+        let (per_degree, turndown) = match unit.control {
             UnitControl::Modulating { turndown, .. }
                 if logic.selection == Selection::On(Mode::Dry) =>
             {
-                (f64::INFINITY, turndown)
+                (0.0, turndown)
             }
-            UnitControl::Modulating { turndown, throttling_range } => (throttling_range, turndown),
-            UnitControl::Staged { .. } => (f64::INFINITY, 1.0),
+            UnitControl::Modulating { turndown, throttling_range } => {
+                (1.0 / throttling_range, turndown)
+            }
+            UnitControl::Staged { .. } => (0.0, 1.0),
             UnitControl::Ideal => return None,
         };
         let idle_fan = if self.fan_runs_anyway(zone) { unit.fan } else { 0.0 };
         Some(Service {
             direction,
-            throttling_range,
+            per_degree,
             turndown,
             rated: unit.rated(direction),
-            cop: unit.capacity(direction).map_or(1.0, |capacity| capacity.cop),
+            per_heat: power_per_heat(unit.capacity(direction).map_or(1.0, |capacity| capacity.cop)),
             fan: [idle_fan, unit.fan],
         })
     }

@@ -21,7 +21,8 @@ use crate::people::PersonState;
 use crate::time::Instant;
 
 pub use case::{Case, run_together, share};
-pub use stretch::{Stretch, StretchObserver, ZoneStretch};
+pub use stretch::{Rows, Stretch, StretchObserver, ZoneStretch};
+pub use trace::LANES;
 
 use stretch::Place;
 use trace::{MOST_STEPS, Trace};

@@ -1,20 +1,28 @@
 //! What observers see of a quiet stretch: all its steps at once.
 
 use super::lane::Service;
-use super::trace::{MOST_LANES, Trace};
+use super::trace::{LANES, Trace};
 use crate::control::ZoneLogic;
 use crate::direction::Direction;
 use crate::engine::model::ZoneIndex;
-use crate::engine::observe::{Nobody, Observer, ZonePower, ZoneView};
-use crate::engine::state::{State, ZoneState};
+use crate::engine::observe::{Nobody, Observer};
+use crate::engine::state::ZoneState;
 use crate::engine::step::Simulation;
 use crate::time::Instant;
 
 /// An observer that takes quiet stretches whole, so that not every step must be shown to it.
-pub trait StretchObserver: Observer {
-    /// A stretch of quiet steps of all zones: what comes of it must be what showing each step would
-    /// have brought.
-    fn stretch(&mut self, stretch: &Stretch<'_>);
+pub trait StretchObserver: Observer + Sized {
+    /// What taking them needs room for, kept from one to the next.
+    type Memory: Default;
+
+    /// Stretches of several cases, each of quiet steps of all zones, with who watches it: what comes
+    /// of them must be what showing each step would have brought.
+    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Self::Memory);
+
+    /// One stretch.
+    fn stretch(&mut self, stretch: &Stretch<'_>, memory: &mut Self::Memory) {
+        Self::stretches(&mut [(self, *stretch)], memory);
+    }
 
     /// Whether it takes stretches at all; where it does not, every step is shown to it.
     fn takes_stretches(&self) -> bool {
@@ -40,6 +48,11 @@ pub(super) struct Place {
     pub lane: usize,
     pub service: Service,
 }
+
+/// What zones side by side come to, for observers that go through many zones at once: each zone has
+/// its lane, see [`ZoneStretch::lane`]. Steps past a zone's own stretch mean nothing.
+#[derive(Clone, Copy, Debug)]
+pub struct Rows<'s>(&'s Trace);
 
 /// One zone of a stretch.
 #[derive(Clone, Copy, Debug)]
@@ -71,6 +84,16 @@ impl<'s> Stretch<'s> {
         places.map(|(zone, place)| ZoneStretch { stretch: self, zone, place })
     }
 
+    /// How many parts there are, of [`LANES`] zones each.
+    pub fn parts(&self) -> usize {
+        self.traces.len()
+    }
+
+    /// The zones of a part.
+    pub fn rows(&self, part: usize) -> Rows<'s> {
+        Rows(&self.traces[part])
+    }
+
     /// Tells an observer of the calls that begin.
     pub(super) fn tell_calls(&self, observer: &mut impl Observer) {
         for (zone, place) in self.places.iter().enumerate() {
@@ -81,14 +104,46 @@ impl<'s> Stretch<'s> {
             }
         }
     }
+}
 
-    /// The state of the world at the start of the first step.
-    pub fn state(&self) -> &State {
-        &self.simulation.state
+impl<'s> Rows<'s> {
+    /// Air at the start of a step, degrees C.
+    pub fn air(self, step: usize) -> &'s [f64; LANES] {
+        &self.0.air[step]
+    }
+
+    /// Operative temperature at the start of a step, degrees C.
+    pub fn operative(self, step: usize) -> &'s [f64; LANES] {
+        &self.0.operative[step]
+    }
+
+    /// Heat that plants give or take over a step, W.
+    pub fn heat(self, step: usize) -> &'s [f64; LANES] {
+        &self.0.heat[step]
+    }
+
+    /// In which steps there is a call, the first step lowest.
+    pub fn on(self) -> &'s [u64; LANES] {
+        &self.0.on
     }
 }
 
 impl ZoneStretch<'_> {
+    /// In which part and which lane of it the zone's steps are.
+    pub fn lane(&self) -> (usize, usize) {
+        (self.place.trace, self.place.lane)
+    }
+
+    /// Fan power without and with a call, W.
+    pub fn fan(&self) -> [f64; 2] {
+        self.place.service.fan
+    }
+
+    /// Electric power of the compressor for a watt of heat.
+    pub fn per_heat(&self) -> f64 {
+        self.place.service.per_heat
+    }
+
     /// Which zone.
     pub fn zone(&self) -> ZoneIndex {
         ZoneIndex::new(self.zone)
@@ -111,24 +166,9 @@ impl ZoneStretch<'_> {
 
     /// Air and mass at the start of each step, degrees C.
     pub fn nodes(&self) -> impl Iterator<Item = [f64; 2]> {
-        let mass = self.rows(&self.trace().mass);
-        self.air().zip(mass).map(|(air, mass)| [air, mass])
-    }
-
-    /// Air at the start of each step, degrees C.
-    pub fn air(&self) -> impl Iterator<Item = f64> {
-        self.rows(&self.trace().air)
-    }
-
-    /// Operative temperature at the start of each step, degrees C.
-    pub fn operative(&self) -> impl Iterator<Item = f64> {
-        self.rows(&self.trace().operative)
-    }
-
-    /// Heat that the plant gives or takes over a step, W, where it is served.
-    pub fn served_heat(&self, step: usize) -> Option<f64> {
         let (trace, lane) = (self.trace(), self.place.lane);
-        trace.is_on(lane, step).then(|| trace.heat[step][lane])
+        let rows = trace.air.iter().zip(&trace.mass).take(self.stretch.steps);
+        rows.map(move |(air, mass)| [air[lane], mass[lane]])
     }
 
     /// Whether the zone meets the start condition of a direction in a step.
@@ -143,30 +183,13 @@ impl ZoneStretch<'_> {
         simulation.vapour(self.zone, simulation.scratch.place + step)
     }
 
-    /// What the plant does in a step.
-    pub fn power(&self, step: usize) -> ZonePower {
-        let (trace, lane) = (self.trace(), self.place.lane);
-        self.place.service.power(trace.is_on(lane, step), trace.heat[step][lane])
+    /// The direction of its call in a step, if it has one.
+    pub fn call(&self, step: usize) -> Option<Direction> {
+        self.trace().is_on(self.place.lane, step).then(|| self.direction())
     }
 
-    /// Shows one step as an observer of steps would see it.
-    pub fn show<R>(&self, step: usize, observer: impl FnOnce(&ZoneView<'_>) -> R) -> R {
-        let (simulation, lane) = (self.stretch.simulation, self.place.lane);
-        let (trace, power) = (self.trace(), self.power(step));
-        let mut logic = ZoneLogic { sensed: self.sensed(step), ..self.logic().clone() };
-        for (turn, on) in trace.turns(lane, step + 1) {
-            logic.state.note_steady(on, self.stretch.at(turn));
-        }
-        let place = simulation.scratch.place + step;
-        observer(&ZoneView {
-            logic: &logic,
-            nodes: [trace.air[step][lane], trace.mass[step][lane]],
-            power: &power,
-            ..simulation.view_at(self.zone, self.stretch.at(step), place)
-        })
-    }
-
-    fn sensed(&self, step: usize) -> f64 {
+    /// What its sensor reports in a step, in the file's unit.
+    pub fn sensed(&self, step: usize) -> f64 {
         let sensor = &self.stretch.simulation.plan.zones[self.zone].sensor;
         sensor.report(self.trace().body[step][self.place.lane])
     }
@@ -174,21 +197,22 @@ impl ZoneStretch<'_> {
     fn trace(&self) -> &Trace {
         &self.stretch.traces[self.place.trace]
     }
-
-    fn rows<'t>(&self, rows: &'t [[f64; MOST_LANES]]) -> impl Iterator<Item = f64> + 't {
-        let lane = self.place.lane;
-        rows[..self.stretch.steps].iter().map(move |row| row[lane])
-    }
 }
 
 impl StretchObserver for Nobody {
-    fn stretch(&mut self, _: &Stretch<'_>) {}
+    type Memory = ();
+
+    fn stretches(_: &mut [(&mut Self, Stretch<'_>)], (): &mut ()) {}
 }
 
 impl<A: StretchObserver, B: StretchObserver> StretchObserver for (&mut A, &mut B) {
-    fn stretch(&mut self, stretch: &Stretch<'_>) {
-        self.0.stretch(stretch);
-        self.1.stretch(stretch);
+    type Memory = (A::Memory, B::Memory);
+
+    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Self::Memory) {
+        let mut one: Vec<_> = each.iter_mut().map(|(both, it)| (&mut *both.0, *it)).collect();
+        A::stretches(&mut one, &mut memory.0);
+        let mut other: Vec<_> = each.iter_mut().map(|(both, it)| (&mut *both.1, *it)).collect();
+        B::stretches(&mut other, &mut memory.1);
     }
 
     fn takes_stretches(&self) -> bool {

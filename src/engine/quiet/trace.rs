@@ -11,13 +11,13 @@ use crate::plant::proportional_output;
 /// the processor and to lose little where a zone ends it early. Not above 64, see [`Trace::on`].
 pub(super) const MOST_STEPS: usize = 60;
 /// So many zones go side by side.
-pub(super) const MOST_LANES: usize = 32;
+pub const LANES: usize = 32;
 /// The processor's widest numbers go side by side, too, so that it has something to do for the
 /// others while one waits for a result.
 const MOST_SIDES: usize = 4;
 
 /// One number for each lane.
-type Row = [f64; MOST_LANES];
+type Row = [f64; LANES];
 
 /// What zones side by side come to, step by step; steps past a zone's own stretch mean nothing.
 #[derive(Clone, Debug)]
@@ -27,16 +27,16 @@ pub(super) struct Trace {
     pub mass: [Row; MOST_STEPS + 1],
     /// The sensor's body, degrees C.
     pub body: [Row; MOST_STEPS],
-    /// Heat given or taken by the plant on a call, W.
+    /// Heat given or taken by the plant, W: none without a call.
     pub heat: [Row; MOST_STEPS],
     /// At the start of each step, degrees C.
     pub operative: [Row; MOST_STEPS],
     /// For each lane in which steps it has a call, the first step lowest.
-    on: [u64; MOST_LANES],
+    pub on: [u64; LANES],
     /// In which steps it has another than in the step before: one began, or one ended.
-    turned: [u64; MOST_LANES],
+    turned: [u64; LANES],
     /// In which it may have something else to decide.
-    unsteady: [u64; MOST_LANES],
+    unsteady: [u64; LANES],
     forcing: Forcing,
 }
 
@@ -58,7 +58,7 @@ struct Side<V: Number> {
     sensors: SensorBody<V>,
     warmer: V,
     low_limit: V,
-    throttling_range: V,
+    per_degree: V,
     turndown: V,
     rated: V,
     sign: V,
@@ -84,7 +84,7 @@ impl<V: Number> Side<V> {
             sensors: SensorBody::side_by_side(maker, |at| lanes[at].sensor),
             warmer: all(|it| it.warmer),
             low_limit: all(|it| it.low_limit),
-            throttling_range: all(|it| it.service.throttling_range),
+            per_degree: all(|it| it.service.per_degree),
             turndown: all(|it| it.service.turndown),
             rated: all(|it| it.service.rated),
             sign: all(|it| it.service.direction.sign()),
@@ -112,9 +112,8 @@ impl<V: Number> Side<V> {
         // Where nobody has a call, no room waits for its sensor.
         let (mut into_air, mut heat) = (self.fan[0], air.same(0.0));
         if V::any(decided.on) {
-            let output =
-                proportional_output(decided.distance, self.throttling_range, self.turndown);
-            heat = self.rated * output;
+            let output = proportional_output(decided.distance, self.per_degree, self.turndown);
+            heat = V::choose(decided.on, self.rated * output, heat);
             into_air = V::choose(decided.on, self.sign * heat + self.fan[1], self.fan[0]);
         }
 
@@ -152,7 +151,7 @@ impl<V: Number> Side<V> {
 /// Zones that go through so many steps.
 struct Follow<'t, 'l> {
     trace: &'t mut Trace,
-    lanes: &'t [&'l Lane<'l>; MOST_LANES],
+    lanes: &'t [&'l Lane<'l>; LANES],
     /// How many of the lanes count; the others only fill up.
     counting: usize,
     steps: usize,
@@ -193,24 +192,24 @@ impl Follow<'_, '_> {
 
 impl Trace {
     pub(super) fn new() -> Self {
-        let rows = [[0.0; MOST_LANES]; MOST_STEPS];
-        let nodes = [[0.0; MOST_LANES]; MOST_STEPS + 1];
+        let rows = [[0.0; LANES]; MOST_STEPS];
+        let nodes = [[0.0; LANES]; MOST_STEPS + 1];
         Self {
             air: nodes,
             mass: nodes,
             body: rows,
             heat: rows,
             operative: rows,
-            on: [0; MOST_LANES],
-            turned: [0; MOST_LANES],
-            unsteady: [0; MOST_LANES],
+            on: [0; LANES],
+            turned: [0; LANES],
+            unsteady: [0; LANES],
             forcing: Forcing { air: rows, mass: rows, surface: rows, outdoor: rows },
         }
     }
 
     /// Takes the first of these zones through so many steps each, as if all of them were quiet; the
     /// others only fill lanes.
-    pub(super) fn follow(&mut self, lanes: &[&Lane<'_>; MOST_LANES], steps: &[usize]) {
+    pub(super) fn follow(&mut self, lanes: &[&Lane<'_>; LANES], steps: &[usize]) {
         let (most, counting) = (steps.iter().copied().max().unwrap_or(0), steps.len());
         self.forcing.fill(lanes, steps);
         let work = Follow { trace: self, lanes, counting, steps: most };
@@ -255,15 +254,15 @@ fn ones(mut bits: u64) -> impl Iterator<Item = usize> {
 impl Forcing {
     /// Most zones have the weather in common, and zones of several cases all that acts on them:
     /// what acts on the first is laid out for all, then that of others where it is something else.
-    fn fill(&mut self, lanes: &[&Lane<'_>; MOST_LANES], steps: &[usize]) {
+    fn fill(&mut self, lanes: &[&Lane<'_>; LANES], steps: &[usize]) {
         let (first, most) = (lanes[0], steps.iter().copied().max().unwrap_or(0));
         for (step, driver) in first.drivers.iter().enumerate().take(most) {
-            self.air[step] = [driver.flows.air; MOST_LANES];
-            self.mass[step] = [driver.flows.mass; MOST_LANES];
-            self.surface[step] = [driver.flows.surface; MOST_LANES];
+            self.air[step] = [driver.flows.air; LANES];
+            self.mass[step] = [driver.flows.mass; LANES];
+            self.surface[step] = [driver.flows.surface; LANES];
         }
         for (step, air) in first.outdoors.iter().enumerate().take(most) {
-            self.outdoor[step] = [air.at_start; MOST_LANES];
+            self.outdoor[step] = [air.at_start; LANES];
         }
         for (at, (lane, &steps)) in lanes.iter().zip(steps).enumerate() {
             if !std::ptr::eq(lane.drivers, first.drivers) {
