@@ -12,9 +12,9 @@ use crate::building::{
 use crate::time::{ClockTime, DAY, Instant};
 use crate::weather::{Course, LitSpell, Sunlight};
 
-/// How many steps are worked out at once: enough to pay for the call, few enough to stay near. An
-/// hour of minutes, since much changes at full hours.
-const STRETCH: usize = 60;
+/// How many steps are worked out at once: enough to pay for the call, few enough to stay near. Some
+/// hours of minutes, since much changes at full hours.
+const STRETCH: usize = 240;
 
 /// What acts on the zones over the steps of one stretch.
 #[derive(Clone, Debug)]
@@ -65,6 +65,8 @@ pub(super) struct ZoneDriver {
     pub flows: ZoneFlows,
     /// Whether scheduled ventilation runs.
     pub ventilated: bool,
+    /// For how many of the steps worked out from here on it stays so.
+    alike: usize,
     /// Heat that people and processes give off as water vapour, W.
     pub latent: f64,
 }
@@ -153,13 +155,8 @@ impl<'m> Drivers<'m> {
     /// How many of the steps from a place on are worked out and have the same ventilation in
     /// every zone.
     pub(super) fn alike(&self, place: usize) -> usize {
-        let left = self.filled - place;
-        let alike = |zone: &[ZoneDriver]| {
-            let steps = &zone[place..self.filled];
-            let other = steps.iter().position(|step| step.ventilated != steps[0].ventilated);
-            other.unwrap_or(left)
-        };
-        self.zones.chunks_exact(STRETCH).map(alike).min().unwrap_or(left)
+        let zones = self.zones.chunks_exact(STRETCH);
+        zones.map(|zone| zone[place].alike).min().unwrap_or(self.filled - place)
     }
 
     /// What acts on a zone, and the outdoor air, from a place on.
@@ -261,8 +258,14 @@ impl Schedule {
             let gains = HeatGains { internal: self.gain, solar };
             let network = &plan.zones[zone].networks[usize::from(self.ventilated)];
             let flows = network.flows(air.at_middle, gains);
-            *driver = ZoneDriver { flows, ventilated: self.ventilated, latent: self.latent };
+            let (ventilated, latent) = (self.ventilated, self.latent);
+            *driver = ZoneDriver { flows, ventilated, alike: 1, latent };
             middle = middle + step;
+        }
+        for at in (1..drivers.len()).rev() {
+            if drivers[at - 1].ventilated == drivers[at].ventilated {
+                drivers[at - 1].alike = drivers[at].alike + 1;
+            }
         }
     }
 

@@ -7,7 +7,7 @@ use crate::time::Instant;
 
 /// So many stretches are kept: more than a day of steps of a minute has, so that warm-up days find
 /// theirs again.
-const KEPT: usize = 32;
+const KEPT: usize = 8;
 
 /// Stretches that several cases use, by their first instants.
 #[derive(Debug)]

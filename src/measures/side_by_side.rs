@@ -435,20 +435,35 @@ fn pieces(begins: u64, steps: usize) -> impl Iterator<Item = Range<usize>> {
 
 /// Which of so many steps begin at a multiple of some time: the first step lowest.
 fn multiples(from: Instant, step: Seconds, steps: usize, of: Seconds) -> u64 {
-    which(from, step, steps, |at| at.rem_euclid(of.get()) == 0)
+    let past = from.get().rem_euclid(of.get());
+    let to_next = if past == 0 { 0 } else { of.get() - past };
+    every(to_next, step, steps, of, |wait| wait % step.get() == 0)
 }
 
 /// Which of so many steps, but for the first, begin in another stretch of some length than the
 /// step before.
 fn begins(from: Instant, step: Seconds, steps: usize, length: Seconds) -> u64 {
-    let length = length.get();
-    which(from, step, steps, |at| {
-        at > from.get() && at.div_euclid(length) != (at - step.get()).div_euclid(length)
-    })
+    let to_next = length.get() - from.get().rem_euclid(length.get());
+    every(to_next, step, steps, length, |_| true)
 }
 
-fn which(from: Instant, step: Seconds, steps: usize, is: impl Fn(i64) -> bool) -> u64 {
-    let starts = (0..).map(|place: i64| from.get() + place * step.get());
-    let marks = starts.take(steps).enumerate().map(|(place, at)| u64::from(is(at)) << place);
-    marks.fold(0, |all, one| all | one)
+/// The first of so many steps that begin at or after some instants, if they are wanted: the first
+/// instant is some seconds ahead, the others follow at a distance.
+fn every(
+    mut ahead: i64,
+    step: Seconds,
+    steps: usize,
+    distance: Seconds,
+    wanted: impl Fn(i64) -> bool,
+) -> u64 {
+    let step = step.get();
+    let end = i64::try_from(steps).map_or(i64::MAX, |steps| steps * step);
+    let mut marks = 0;
+    while ahead <= end - step {
+        if wanted(ahead) {
+            marks |= 1 << ((ahead + step - 1) / step);
+        }
+        ahead += distance.get();
+    }
+    marks
 }

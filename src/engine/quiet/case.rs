@@ -1,7 +1,7 @@
 //! Cases that run together: each goes its own way from step to step, and their quiet stretches
 //! are gone through side by side.
 
-use super::lane::Lane;
+use super::lane::{Lane, Quiet};
 use super::stretch::{Place, Stretch, StretchObserver};
 use super::trace::{LANES, Trace};
 use crate::engine::model::Model;
@@ -29,7 +29,8 @@ pub struct Case<'m, O> {
     /// Steps to be made one by one before another stretch is tried, and how many it is next time.
     rest: u32,
     next_rest: u32,
-    /// Where the steps of its zones are, if it takes part in this round.
+    /// What its zones do in this round, and where their steps are, if it takes part.
+    zones: Vec<Quiet>,
     places: Vec<Place>,
     /// The longest stretch that it may have in this round.
     steps: usize,
@@ -56,7 +57,7 @@ impl<'m, O: StretchObserver> Case<'m, O> {
         warmup_days: u32,
         observer: O,
     ) -> Self {
-        let places = Vec::with_capacity(simulation.model().zones.len());
+        let zones = simulation.model().zones.len();
         Self {
             end: simulation.model().period.end(),
             simulation,
@@ -65,7 +66,8 @@ impl<'m, O: StretchObserver> Case<'m, O> {
             observer,
             rest: 0,
             next_rest: 1,
-            places,
+            zones: Vec::with_capacity(zones),
+            places: Vec::with_capacity(zones),
             steps: 0,
             quiet: 0,
         }
@@ -114,9 +116,16 @@ impl<'m, O: StretchObserver> Case<'m, O> {
             return 0;
         }
         let steps = self.simulation.quiet_by_the_clock();
-        let mut zones = 0..self.simulation.model().zones.len();
-        let all = steps > 0 && zones.all(|zone| self.simulation.lane(zone).is_some());
-        if all { steps } else { 0 }
+        self.zones.clear();
+        if steps > 0 {
+            let zones = 0..self.simulation.model().zones.len();
+            self.zones.extend(zones.map_while(|zone| self.simulation.quiet(zone)));
+        }
+        if self.zones.len() < self.simulation.model().zones.len() { 0 } else { steps }
+    }
+
+    fn lane(&self, zone: usize) -> Lane<'_> {
+        self.simulation.lane(zone, &self.zones[zone])
     }
 
     fn step(&mut self) {
@@ -236,22 +245,18 @@ fn follow<O: StretchObserver>(
     cases: &mut [Case<'_, O>],
 ) {
     let mut steps = [0; LANES];
-    let mut places = [None; LANES];
     {
-        let lanes: [Option<Lane<'_>>; LANES] = std::array::from_fn(|at| {
-            let (case, zone) = *wanted.get(at)?;
+        let Some(&(case, zone)) = wanted.first() else { return };
+        let filling = cases[case].lane(zone);
+        let mut lanes = [filling; LANES];
+        for (at, &(case, zone)) in wanted.iter().enumerate() {
             steps[at] = cases[case].steps;
-            cases[case].simulation.lane(zone)
-        });
-        let Some(first) = lanes[0].as_ref() else { return };
-        let lanes: [&Lane<'_>; LANES] =
-            std::array::from_fn(|at| lanes[at].as_ref().unwrap_or(first));
-        for (lane, place) in places.iter_mut().enumerate().take(wanted.len()) {
-            *place = Some(Place { trace: number, lane, service: lanes[lane].service });
+            lanes[at] = cases[case].lane(zone);
         }
         trace.follow(&lanes, &steps[..wanted.len()]);
     }
-    for (place, (case, _)) in places.into_iter().flatten().zip(wanted) {
-        cases[*case].places.push(place);
+    for (lane, &(case, zone)) in wanted.iter().enumerate() {
+        let service = cases[case].zones[zone].service;
+        cases[case].places.push(Place { trace: number, lane, service });
     }
 }

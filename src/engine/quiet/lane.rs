@@ -19,10 +19,10 @@ pub(super) struct Lane<'s> {
     pub sensor: &'s SensorBody<f64>,
     /// How much warmer the sensor's place is than the air after a step that was served, K.
     pub warmer: f64,
-    pub thermostat: Steady,
+    pub thermostat: &'s Steady,
     /// At this sensed temperature, in the file's unit, or below it the low limit may act.
     pub low_limit: f64,
-    pub service: Service,
+    pub service: &'s Service,
     pub propagator: &'s ZonePropagator,
     pub network: &'s Network,
     /// Length of a step, s.
@@ -47,22 +47,35 @@ pub(super) struct Service {
     pub fan: [f64; 2],
 }
 
+/// What a zone that may be quiet does from now on.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Quiet {
+    pub thermostat: Steady,
+    pub service: Service,
+}
+
 impl Simulation<'_> {
-    /// A zone as it goes through a quiet stretch from now on, if it may be quiet.
-    pub(super) fn lane(&self, zone: usize) -> Option<Lane<'_>> {
-        let (plan, state) = (&self.plan.zones[zone], &self.state.zones[zone]);
-        let body = state.lagged?;
-        if state.starving != Starving::No || state.low_limit {
+    /// What a zone does from now on, if it may be quiet.
+    pub(super) fn quiet(&self, zone: usize) -> Option<Quiet> {
+        let state = &self.state.zones[zone];
+        if state.lagged.is_none() || state.starving != Starving::No || state.low_limit {
             return None;
         }
         let mut thermostat = self.steady(zone)?;
         let service = self.service(zone, &mut thermostat)?;
+        Some(Quiet { thermostat, service })
+    }
+
+    /// A zone as it goes through a quiet stretch from now on.
+    pub(super) fn lane<'s>(&'s self, zone: usize, quiet: &'s Quiet) -> Lane<'s> {
+        let (plan, state) = (&self.plan.zones[zone], &self.state.zones[zone]);
+        let Quiet { thermostat, service } = quiet;
         let (drivers, outdoors) = self.scratch.drivers.from(zone, self.scratch.place);
         let ventilated = usize::from(drivers[0].ventilated);
         let low_limit = self.plan.model.zones[zone].controls.low_limit;
-        Some(Lane {
+        Lane {
             nodes: self.state.nodes[zone],
-            body,
+            body: state.lagged.unwrap_or(self.state.nodes[zone][0]),
             sensor: &plan.sensor.body,
             warmer: plan.sensor.warmer(Some(thermostat.direction)),
             thermostat,
@@ -73,7 +86,7 @@ impl Simulation<'_> {
             step: self.plan.model.period.step().get() as f64,
             drivers,
             outdoors,
-        })
+        }
     }
 
     fn steady(&self, zone: usize) -> Option<Steady> {

@@ -74,13 +74,13 @@ struct Side<V: Number> {
 
 impl<V: Number> Side<V> {
     #[inline(always)]
-    fn new(maker: V::Maker, lanes: &[&Lane<'_>]) -> Self {
-        let all = |pick: fn(&Lane<'_>) -> f64| V::of(maker, |at| pick(lanes[at]));
+    fn new(maker: V::Maker, lanes: &[Lane<'_>]) -> Self {
+        let all = |pick: fn(&Lane<'_>) -> f64| V::of(maker, |at| pick(&lanes[at]));
         Self {
             maker,
             nodes: [all(|it| it.nodes[0]), all(|it| it.nodes[1])],
             body: all(|it| it.body),
-            thermostats: SteadySideBySide::new(maker, |at| &lanes[at].thermostat),
+            thermostats: SteadySideBySide::new(maker, |at| lanes[at].thermostat),
             sensors: SensorBody::side_by_side(maker, |at| lanes[at].sensor),
             warmer: all(|it| it.warmer),
             low_limit: all(|it| it.low_limit),
@@ -151,10 +151,9 @@ impl<V: Number> Side<V> {
 /// Zones that go through so many steps.
 struct Follow<'t, 'l> {
     trace: &'t mut Trace,
-    lanes: &'t [&'l Lane<'l>; LANES],
-    /// How many of the lanes count; the others only fill up.
-    counting: usize,
-    steps: usize,
+    lanes: &'t [Lane<'l>; LANES],
+    /// How many steps each of the lanes that count goes; the others only fill up.
+    each: &'t [usize],
 }
 
 impl Work for Follow<'_, '_> {
@@ -162,12 +161,16 @@ impl Work for Follow<'_, '_> {
 
     #[inline(always)]
     fn go<V: Number>(mut self, maker: V::Maker) {
-        for from in (0..self.counting).step_by(MOST_SIDES * V::LANES) {
-            match (self.counting - from).div_ceil(V::LANES) {
-                1 => self.sides::<V, 1>(maker, from),
-                2 => self.sides::<V, 2>(maker, from),
-                3 => self.sides::<V, 3>(maker, from),
-                _ => self.sides::<V, MOST_SIDES>(maker, from),
+        let steps = self.each.iter().copied().max().unwrap_or(0);
+        let forcing = &mut self.trace.forcing;
+        forcing.lay_out::<V>(maker, &self.lanes[0], steps, self.each.len());
+        forcing.set_apart(self.lanes, self.each);
+        for from in (0..self.each.len()).step_by(MOST_SIDES * V::LANES) {
+            match (self.each.len() - from).div_ceil(V::LANES) {
+                1 => self.sides::<V, 1>(maker, from, steps),
+                2 => self.sides::<V, 2>(maker, from, steps),
+                3 => self.sides::<V, 3>(maker, from, steps),
+                _ => self.sides::<V, MOST_SIDES>(maker, from, steps),
             }
         }
     }
@@ -175,17 +178,22 @@ impl Work for Follow<'_, '_> {
 
 impl Follow<'_, '_> {
     #[inline(always)]
-    fn sides<V: Number, const SIDES: usize>(&mut self, maker: V::Maker, first: usize) {
+    fn sides<V: Number, const SIDES: usize>(
+        &mut self,
+        maker: V::Maker,
+        first: usize,
+        steps: usize,
+    ) {
         let from = |side: usize| first + side * V::LANES;
         let mut sides: [Side<V>; SIDES] =
             std::array::from_fn(|side| Side::new(maker, &self.lanes[from(side)..]));
-        for step in 0..self.steps {
+        for step in 0..steps {
             for (number, side) in sides.iter_mut().enumerate() {
                 side.step(self.trace, step, from(number));
             }
         }
         for (number, side) in sides.into_iter().enumerate() {
-            side.end(self.trace, self.steps, from(number));
+            side.end(self.trace, steps, from(number));
         }
     }
 }
@@ -209,11 +217,9 @@ impl Trace {
 
     /// Takes the first of these zones through so many steps each, as if all of them were quiet; the
     /// others only fill lanes.
-    pub(super) fn follow(&mut self, lanes: &[&Lane<'_>; LANES], steps: &[usize]) {
-        let (most, counting) = (steps.iter().copied().max().unwrap_or(0), steps.len());
-        self.forcing.fill(lanes, steps);
-        let work = Follow { trace: self, lanes, counting, steps: most };
-        if counting > 1 { side_by_side(work) } else { one_by_one(work) }
+    pub(super) fn follow(&mut self, lanes: &[Lane<'_>; LANES], steps: &[usize]) {
+        let work = Follow { trace: self, lanes, each: steps };
+        if steps.len() > 1 { side_by_side(work) } else { one_by_one(work) }
     }
 
     /// How many of the first steps of a lane are quiet.
@@ -253,17 +259,31 @@ fn ones(mut bits: u64) -> impl Iterator<Item = usize> {
 
 impl Forcing {
     /// Most zones have the weather in common, and zones of several cases all that acts on them:
-    /// what acts on the first is laid out for all, then that of others where it is something else.
-    fn fill(&mut self, lanes: &[&Lane<'_>; LANES], steps: &[usize]) {
-        let (first, most) = (lanes[0], steps.iter().copied().max().unwrap_or(0));
-        for (step, driver) in first.drivers.iter().enumerate().take(most) {
-            self.air[step] = [driver.flows.air; LANES];
-            self.mass[step] = [driver.flows.mass; LANES];
-            self.surface[step] = [driver.flows.surface; LANES];
+    /// what acts on the first is laid out for so many.
+    #[inline(always)]
+    fn lay_out<V: Number>(
+        &mut self,
+        maker: V::Maker,
+        first: &Lane<'_>,
+        steps: usize,
+        lanes: usize,
+    ) {
+        for from in (0..lanes).step_by(V::LANES) {
+            for (step, driver) in first.drivers.iter().enumerate().take(steps) {
+                let all = |value| V::of(maker, |_| value);
+                all(driver.flows.air).store(&mut self.air[step][from..]);
+                all(driver.flows.mass).store(&mut self.mass[step][from..]);
+                all(driver.flows.surface).store(&mut self.surface[step][from..]);
+            }
+            for (step, air) in first.outdoors.iter().enumerate().take(steps) {
+                V::of(maker, |_| air.at_start).store(&mut self.outdoor[step][from..]);
+            }
         }
-        for (step, air) in first.outdoors.iter().enumerate().take(most) {
-            self.outdoor[step] = [air.at_start; LANES];
-        }
+    }
+
+    /// Where something else acts on others, it takes the place of that.
+    fn set_apart(&mut self, lanes: &[Lane<'_>; LANES], steps: &[usize]) {
+        let first = &lanes[0];
         for (at, (lane, &steps)) in lanes.iter().zip(steps).enumerate() {
             if !std::ptr::eq(lane.drivers, first.drivers) {
                 for (step, driver) in lane.drivers[..steps].iter().enumerate() {
