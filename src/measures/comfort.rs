@@ -5,10 +5,11 @@
 const MET: f64 = 58.15;
 /// One clo, m2 K/W: ISO 7730:2005, annex C.
 const CLO: f64 = 0.155;
-/// The surface temperature of clothing is found to this, K.
-const CLOTHING_TOLERANCE: f64 = 1e-9;
-/// Halving alone narrows 100 K down to the tolerance in 37 rounds.
-const MOST_ROUNDS: u32 = 60;
+/// Newton's method squares what is missing: after a move of the clothing's surface temperature by
+/// less than this, K, some 1e-10 K are left.
+const LAST_MOVE: f64 = 1e-4;
+/// Halving alone narrows 100 K down to that in 20 rounds.
+const MOST_ROUNDS: u32 = 40;
 
 /// What a person feels. Nobody does work beyond the metabolic rate.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -29,15 +30,8 @@ pub struct Surroundings {
 
 /// Predicted mean vote, -3 cold to +3 hot: ISO 7730:2005, eq. (1) to (4).
 pub fn predicted_mean_vote(around: &Surroundings) -> f64 {
-    let metabolic = MET * around.met;
-    let vapour = vapour_pressure(around.air, around.humidity);
-    let clothing = Clothing::new(around);
-    let loss = 3.05e-3 * (5733.0 - 6.99 * metabolic - vapour)
-        + 0.42 * (metabolic - MET)
-        + 1.7e-5 * metabolic * (5867.0 - vapour)
-        + 0.0014 * metabolic * (34.0 - around.air)
-        + clothing.loss(clothing.temperature());
-    (0.303 * libm::exp(-0.036 * metabolic) + 0.028) * (metabolic - loss)
+    let body = Body::new(around.met, around.clo, around.air_speed);
+    body.vote(around.air, around.mean_radiant, around.humidity)
 }
 
 /// Partial pressure of water vapour, Pa: ISO 7730:2005, annex D.
@@ -52,13 +46,17 @@ pub(super) fn humidity_of(air: f64, vapour: f64) -> f64 {
     (100.0 * vapour / vapour_pressure(air, 100.0)).min(100.0)
 }
 
-/// The heat balance at the outside of the clothing.
-struct Clothing {
+/// Somebody dressed and busy in some way, in moving air: what the vote needs of them, whatever the
+/// temperatures are.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Body {
+    /// Metabolic rate, W/m2.
+    metabolic: f64,
+    /// How the vote grows with the heat that is not lost, m2/W: ISO 7730:2005, eq. (1).
+    sensitivity: f64,
     /// Of the clothing's surface if it lost no heat, degrees C.
     skin: f64,
-    air: f64,
-    mean_radiant: f64,
-    /// m2 K/W.
+    /// Of the clothing, m2 K/W.
     insulation: f64,
     /// Surface of the clothed over that of the bare body.
     area_factor: f64,
@@ -66,62 +64,84 @@ struct Clothing {
     forced: f64,
 }
 
-impl Clothing {
-    fn new(around: &Surroundings) -> Self {
-        let insulation = CLO * around.clo;
+/// The heat balance at the outside of the clothing, at one surface temperature.
+struct Surface {
+    /// What it loses by radiation and convection, W/m2.
+    loss: f64,
+    /// By how much that grows with the temperature, W/(m2 K).
+    growth: f64,
+}
+
+impl Body {
+    pub(super) fn new(met: f64, clo: f64, air_speed: f64) -> Self {
+        let (metabolic, insulation) = (MET * met, CLO * clo);
         let area_factor =
             if insulation <= 0.078 { 1.0 + 1.29 * insulation } else { 1.05 + 0.645 * insulation };
         Self {
-            skin: 35.7 - 0.028 * MET * around.met,
-            air: around.air,
-            mean_radiant: around.mean_radiant,
+            metabolic,
+            sensitivity: 0.303 * libm::exp(-0.036 * metabolic) + 0.028,
+            skin: 35.7 - 0.028 * metabolic,
             insulation,
             area_factor,
-            forced: 12.1 * around.air_speed.max(0.0).sqrt(),
+            forced: 12.1 * air_speed.max(0.0).sqrt(),
         }
     }
 
-    /// Heat that it loses at a surface temperature by radiation and convection, W/m2.
-    fn loss(&self, surface: f64) -> f64 {
-        let convected = self.convection(surface).0 * (surface - self.air);
-        let radiated = fourth_power(surface + 273.0) - fourth_power(self.mean_radiant + 273.0);
-        self.area_factor * (3.96e-8 * radiated + convected)
+    /// The vote in air at a temperature, degrees C, and a relative humidity, percent.
+    pub(super) fn vote(&self, air: f64, mean_radiant: f64, humidity: f64) -> f64 {
+        let (metabolic, vapour) = (self.metabolic, vapour_pressure(air, humidity));
+        let loss = 3.05e-3 * (5733.0 - 6.99 * metabolic - vapour)
+            + 0.42 * (metabolic - MET)
+            + 1.7e-5 * metabolic * (5867.0 - vapour)
+            + 0.0014 * metabolic * (34.0 - air)
+            + self.loss(air, mean_radiant);
+        self.sensitivity * (metabolic - loss)
     }
 
-    /// The coefficient of convection, W/(m2 K), and by how much the heat convected grows with the
-    /// surface temperature: free convection goes with the power 1.25 of the difference.
-    fn convection(&self, surface: f64) -> (f64, f64) {
-        let free = 2.38 * (surface - self.air).abs().sqrt().sqrt();
-        if free > self.forced { (free, 1.25 * free) } else { (self.forced, self.forced) }
-    }
-
-    /// The surface temperature at which as much heat comes through the clothing as leaves it:
-    /// Newton's method, and halving where that would leave the bracket. What is solved grows
-    /// with the temperature, and its root lies between skin, air and surroundings.
-    fn temperature(&self) -> f64 {
-        let ends = [self.skin, self.air, self.mean_radiant];
-        let mut low = ends.into_iter().fold(f64::INFINITY, f64::min);
-        let mut high = ends.into_iter().fold(f64::NEG_INFINITY, f64::max);
-        let mut surface = 0.5 * (low + high);
+    /// Heat that the clothing loses by radiation and convection, W/m2, at the surface temperature
+    /// at which as much comes through it: Newton's method, and halving where that would leave the
+    /// bracket. What is solved grows with the temperature, and its root lies between skin, air and
+    /// surroundings.
+    fn loss(&self, air: f64, mean_radiant: f64) -> f64 {
+        let mut low = self.skin.min(air).min(mean_radiant);
+        let mut high = self.skin.max(air).max(mean_radiant);
+        let radiant = fourth_power(mean_radiant + 273.0);
+        // Where the standard's own program begins: ISO 7730:2005, annex D.
+        let guess = air + (35.5 - air) / (3.5 * (6.45 * self.insulation + 0.1));
+        let mut surface = guess.clamp(low, high);
         for _ in 0..MOST_ROUNDS {
-            let excess = surface - self.skin + self.insulation * self.loss(surface);
+            let Surface { loss, growth } = self.surface(surface, air, radiant);
+            let excess = surface - self.skin + self.insulation * loss;
             if excess > 0.0 {
                 high = surface;
             } else {
                 low = surface;
             }
-            let kelvin = surface + 273.0;
-            let radiation = 4.0 * 3.96e-8 * kelvin * kelvin * kelvin;
-            let growth = radiation + self.convection(surface).1;
-            let newton = surface - excess / (1.0 + self.insulation * self.area_factor * growth);
+            let newton = surface - excess / (1.0 + self.insulation * growth);
             let next = if low <= newton && newton <= high { newton } else { 0.5 * (low + high) };
-            let moved = (next - surface).abs();
+            let moved = next - surface;
             surface = next;
-            if moved < CLOTHING_TOLERANCE {
-                break;
+            if moved.abs() < LAST_MOVE {
+                return loss + growth * moved;
             }
         }
-        surface
+        self.surface(surface, air, radiant).loss
+    }
+
+    /// `radiant` is the fourth power of the mean radiant temperature, K4. Free convection goes with
+    /// the power 1.25 of the difference.
+    fn surface(&self, surface: f64, air: f64, radiant: f64) -> Surface {
+        let warmer = surface - air;
+        let free = 2.38 * warmer.abs().sqrt().sqrt();
+        let (convection, convection_grows) =
+            if free > self.forced { (free, 1.25 * free) } else { (self.forced, self.forced) };
+        let kelvin = surface + 273.0;
+        let cube = kelvin * kelvin * kelvin;
+        let radiated = 3.96e-8 * (cube * kelvin - radiant);
+        Surface {
+            loss: self.area_factor * (radiated + convection * warmer),
+            growth: self.area_factor * (4.0 * 3.96e-8 * cube + convection_grows),
+        }
     }
 }
 

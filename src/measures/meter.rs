@@ -46,7 +46,7 @@ impl<'m> Meter<'m> {
     pub fn new(model: &'m Model) -> Self {
         Self {
             model,
-            zones: vec![ZoneTally::default(); model.zones.len()],
+            zones: model.zones.iter().map(|zone| ZoneTally::new(&zone.comfort)).collect(),
             people: vec![PersonTally::default(); model.people.len()],
             bill: BillTally::new(model),
             outdoor_units: vec![OutdoorTally::default(); model.outdoor_units.len()],

@@ -238,7 +238,7 @@ impl Lanes {
         let step_length = model.period.step();
         for step in ones(multiples(stretch.from(), step_length, steps, BETWEEN_VOTES)) {
             let temperatures = [rows.air(step)[lane], rows.operative(step)[lane]];
-            tally.votes.add(temperatures, zone.vapour(step), comfort, model.humidity);
+            tally.votes.add(temperatures, zone.vapour(step), model.humidity);
         }
         for step in ones(self.outside[lane]) {
             let circumstances = Circumstances {

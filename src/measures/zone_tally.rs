@@ -1,6 +1,6 @@
 //! Adds up what one zone does.
 
-use super::comfort::{Surroundings, humidity_of, predicted_mean_vote};
+use super::comfort::{Body, humidity_of};
 use super::damp_tally::DampTally;
 use super::energy_tally::EnergyTally;
 use super::missed::{Cause, Circumstances, MissedHours};
@@ -74,6 +74,7 @@ impl Extent {
 
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Votes {
+    body: Body,
     count: u64,
     sum: f64,
     lowest: f64,
@@ -81,8 +82,9 @@ pub(super) struct Votes {
     dissatisfied: f64,
 }
 
-impl Default for ZoneTally {
-    fn default() -> Self {
+impl ZoneTally {
+    /// Nothing yet.
+    pub(super) fn new(comfort: &Comfort) -> Self {
         Self {
             steps: 0,
             changeovers: 0,
@@ -99,20 +101,12 @@ impl Default for ZoneTally {
             missed: [0; 7],
             air: Extent::NOTHING,
             operative: Extent::NOTHING,
-            votes: Votes {
-                count: 0,
-                sum: 0.0,
-                lowest: f64::INFINITY,
-                highest: f64::NEG_INFINITY,
-                dissatisfied: 0.0,
-            },
+            votes: Votes::new(comfort),
             damp: DampTally::default(),
             requests: RequestCounts::default(),
         }
     }
-}
 
-impl ZoneTally {
     /// Adds one step.
     pub(super) fn add(
         &mut self,
@@ -135,7 +129,7 @@ impl ZoneTally {
             self.add_comfort(view.operative(), comfort, || Circumstances::of(view));
             if view.at.get() % BETWEEN_VOTES.get() == 0 {
                 let temperatures = [view.nodes[0], view.operative()];
-                self.votes.add(temperatures, view.vapour, comfort, humidity);
+                self.votes.add(temperatures, view.vapour, humidity);
             }
         }
     }
@@ -213,12 +207,22 @@ impl ZoneTally {
 }
 
 impl Votes {
+    fn new(comfort: &Comfort) -> Self {
+        Self {
+            body: Body::new(comfort.met, comfort.clo, comfort.air_speed),
+            count: 0,
+            sum: 0.0,
+            lowest: f64::INFINITY,
+            highest: f64::NEG_INFINITY,
+            dissatisfied: 0.0,
+        }
+    }
+
     /// `humidity` counts where the weather has none of its own, Pa.
     pub(super) fn add(
         &mut self,
         [air, operative]: [f64; 2],
         vapour: Option<f64>,
-        comfort: &Comfort,
         humidity: Humidity,
     ) {
         let humidity = match (vapour, humidity) {
@@ -227,14 +231,7 @@ impl Votes {
             // Water that is followed always has a pressure.
             (None, Humidity::Followed { .. }) => return,
         };
-        let vote = predicted_mean_vote(&Surroundings {
-            air,
-            mean_radiant: mean_radiant(air, operative),
-            air_speed: comfort.air_speed,
-            humidity,
-            met: comfort.met,
-            clo: comfort.clo,
-        });
+        let vote = self.body.vote(air, mean_radiant(air, operative), humidity);
         self.count += 1;
         self.sum += vote;
         self.lowest = self.lowest.min(vote);

@@ -225,6 +225,10 @@ pub fn run_together<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
         if wanted.is_empty() {
             return;
         }
+        // Cases at the same place stand together: the same acts on them.
+        wanted.sort_unstable_by_key(|&(case, zone)| {
+            (cases[case].simulation.scratch.place, case, zone)
+        });
         for (number, (trace, wanted)) in traces.iter_mut().zip(wanted.chunks(LANES)).enumerate() {
             follow(number, trace, wanted, cases);
         }

@@ -32,6 +32,20 @@ pub(super) struct Lane<'s> {
     pub outdoors: &'s [OutdoorAir],
 }
 
+impl<'s> Lane<'s> {
+    /// What acts on it over a step; past the last step that is known, what acts over that.
+    #[inline(always)]
+    pub(super) fn acting(&self, step: usize) -> (&'s ZoneDriver, &'s OutdoorAir) {
+        let step = step.min(self.drivers.len() - 1);
+        (&self.drivers[step], &self.outdoors[step])
+    }
+
+    /// Whether the same acts on another.
+    pub(super) fn is_like(&self, other: &Self) -> bool {
+        std::ptr::eq(self.drivers, other.drivers) && std::ptr::eq(self.outdoors, other.outdoors)
+    }
+}
+
 /// What the plant of a zone gives while it has a call, and its fan always.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Service {

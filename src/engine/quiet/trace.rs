@@ -1,7 +1,7 @@
 //! Zones going through their steps side by side, and what they come to.
 
 use super::lane::Lane;
-use crate::building::{SideBySide, Surfaces, operative};
+use crate::building::{SideBySide, Surfaces, ZoneFlows, operative};
 use crate::control::SteadySideBySide;
 use crate::engine::sensor::SensorBody;
 use crate::number::{Number, Work, one_by_one, side_by_side};
@@ -37,21 +37,22 @@ pub(super) struct Trace {
     turned: [u64; LANES],
     /// In which it may have something else to decide.
     unsteady: [u64; LANES],
-    forcing: Forcing,
 }
 
-/// What acts on the zones, step by step.
-#[derive(Clone, Debug)]
-struct Forcing {
-    air: [Row; MOST_STEPS],
-    mass: [Row; MOST_STEPS],
-    surface: [Row; MOST_STEPS],
-    outdoor: [Row; MOST_STEPS],
+/// What acts on zones over a step: flows into their nodes, W, and outdoor air, degrees C.
+struct Acting<V> {
+    air: V,
+    mass: V,
+    surface: V,
+    outdoor: V,
 }
 
 /// Zones side by side: as many as a `V` has lanes.
-struct Side<V: Number> {
+struct Side<'l, V: Number> {
     maker: V::Maker,
+    lanes: &'l [Lane<'l>],
+    /// Whether the same acts on all of them.
+    alike: bool,
     nodes: [V; 2],
     body: V,
     thermostats: SteadySideBySide<V>,
@@ -72,12 +73,15 @@ struct Side<V: Number> {
     unsteady: V::Notes,
 }
 
-impl<V: Number> Side<V> {
+impl<'l, V: Number> Side<'l, V> {
     #[inline(always)]
-    fn new(maker: V::Maker, lanes: &[Lane<'_>]) -> Self {
+    fn new(maker: V::Maker, lanes: &'l [Lane<'l>]) -> Self {
+        let lanes = &lanes[..V::LANES];
         let all = |pick: fn(&Lane<'_>) -> f64| V::of(maker, |at| pick(&lanes[at]));
         Self {
             maker,
+            lanes,
+            alike: lanes.iter().all(|lane| lane.is_like(&lanes[0])),
             nodes: [all(|it| it.nodes[0]), all(|it| it.nodes[1])],
             body: all(|it| it.body),
             thermostats: SteadySideBySide::new(maker, |at| lanes[at].thermostat),
@@ -117,11 +121,10 @@ impl<V: Number> Side<V> {
             into_air = V::choose(decided.on, self.sign * heat + self.fan[1], self.fan[0]);
         }
 
-        let forcing = &trace.forcing;
-        let acting = |rows: &[Row; MOST_STEPS]| V::load(self.maker, &rows[step][from..]);
-        let (outdoor, gain) = (acting(&forcing.outdoor), acting(&forcing.surface));
-        let felt = operative(air, self.surfaces.temperature(self.nodes, outdoor, gain));
-        let flows = [acting(&forcing.air) + into_air, acting(&forcing.mass)];
+        let acting = self.acting(step);
+        let surface = self.surfaces.temperature(self.nodes, acting.outdoor, acting.surface);
+        let felt = operative(air, surface);
+        let flows = [acting.air + into_air, acting.mass];
 
         air.store(&mut trace.air[step][from..]);
         mass.store(&mut trace.mass[step][from..]);
@@ -135,6 +138,28 @@ impl<V: Number> Side<V> {
         self.on = V::note(self.on, decided.on, step);
         self.turned = V::note(self.turned, turned, step);
         self.unsteady = V::note(self.unsteady, decided.unsteady | cold, step);
+    }
+
+    /// What acts on the zones over a step. Most have the weather in common, and zones of several
+    /// cases everything.
+    #[inline(always)]
+    fn acting(&self, step: usize) -> Acting<V> {
+        if self.alike {
+            let (driver, outdoor) = self.lanes[0].acting(step);
+            let all = |value| V::of(self.maker, |_| value);
+            let ZoneFlows { air, mass, surface } = driver.flows;
+            let outdoor = all(outdoor.at_start);
+            return Acting { air: all(air), mass: all(mass), surface: all(surface), outdoor };
+        }
+        let each = |pick: fn(&ZoneFlows) -> f64| {
+            V::of(self.maker, |at| pick(&self.lanes[at].acting(step).0.flows))
+        };
+        Acting {
+            air: each(|flows| flows.air),
+            mass: each(|flows| flows.mass),
+            surface: each(|flows| flows.surface),
+            outdoor: V::of(self.maker, |at| self.lanes[at].acting(step).1.at_start),
+        }
     }
 
     /// What the zones come to after so many steps.
@@ -162,9 +187,6 @@ impl Work for Follow<'_, '_> {
     #[inline(always)]
     fn go<V: Number>(mut self, maker: V::Maker) {
         let steps = self.each.iter().copied().max().unwrap_or(0);
-        let forcing = &mut self.trace.forcing;
-        forcing.lay_out::<V>(maker, &self.lanes[0], steps, self.each.len());
-        forcing.set_apart(self.lanes, self.each);
         for from in (0..self.each.len()).step_by(MOST_SIDES * V::LANES) {
             match (self.each.len() - from).div_ceil(V::LANES) {
                 1 => self.sides::<V, 1>(maker, from, steps),
@@ -185,7 +207,7 @@ impl Follow<'_, '_> {
         steps: usize,
     ) {
         let from = |side: usize| first + side * V::LANES;
-        let mut sides: [Side<V>; SIDES] =
+        let mut sides: [Side<'_, V>; SIDES] =
             std::array::from_fn(|side| Side::new(maker, &self.lanes[from(side)..]));
         for step in 0..steps {
             for (number, side) in sides.iter_mut().enumerate() {
@@ -211,7 +233,6 @@ impl Trace {
             on: [0; LANES],
             turned: [0; LANES],
             unsteady: [0; LANES],
-            forcing: Forcing { air: rows, mass: rows, surface: rows, outdoor: rows },
         }
     }
 
@@ -255,48 +276,4 @@ fn ones(mut bits: u64) -> impl Iterator<Item = usize> {
         bits &= bits.wrapping_sub(1);
         (place < u64::BITS).then_some(place as usize)
     })
-}
-
-impl Forcing {
-    /// Most zones have the weather in common, and zones of several cases all that acts on them:
-    /// what acts on the first is laid out for so many.
-    #[inline(always)]
-    fn lay_out<V: Number>(
-        &mut self,
-        maker: V::Maker,
-        first: &Lane<'_>,
-        steps: usize,
-        lanes: usize,
-    ) {
-        for from in (0..lanes).step_by(V::LANES) {
-            for (step, driver) in first.drivers.iter().enumerate().take(steps) {
-                let all = |value| V::of(maker, |_| value);
-                all(driver.flows.air).store(&mut self.air[step][from..]);
-                all(driver.flows.mass).store(&mut self.mass[step][from..]);
-                all(driver.flows.surface).store(&mut self.surface[step][from..]);
-            }
-            for (step, air) in first.outdoors.iter().enumerate().take(steps) {
-                V::of(maker, |_| air.at_start).store(&mut self.outdoor[step][from..]);
-            }
-        }
-    }
-
-    /// Where something else acts on others, it takes the place of that.
-    fn set_apart(&mut self, lanes: &[Lane<'_>; LANES], steps: &[usize]) {
-        let first = &lanes[0];
-        for (at, (lane, &steps)) in lanes.iter().zip(steps).enumerate() {
-            if !std::ptr::eq(lane.drivers, first.drivers) {
-                for (step, driver) in lane.drivers[..steps].iter().enumerate() {
-                    self.air[step][at] = driver.flows.air;
-                    self.mass[step][at] = driver.flows.mass;
-                    self.surface[step][at] = driver.flows.surface;
-                }
-            }
-            if !std::ptr::eq(lane.outdoors, first.outdoors) {
-                for (step, air) in lane.outdoors[..steps].iter().enumerate() {
-                    self.outdoor[step][at] = air.at_start;
-                }
-            }
-        }
-    }
 }
