@@ -123,8 +123,10 @@ impl<W: Work> WithSimd for AtATime<W> {
     }
 }
 
-/// As many numbers as a processor takes at a time.
+/// As many numbers as a processor takes at a time. So aligned that no number goes over the edge of a
+/// line of its cache, which would cost it twice the time.
 #[derive(Clone, Copy, Debug)]
+#[repr(align(64))]
 pub struct Many<S: Simd> {
     simd: S,
     values: S::f64s,

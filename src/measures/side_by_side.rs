@@ -64,6 +64,7 @@ fn note_demands(meter: &mut Meter<'_>, stretch: &Stretch<'_>) {
 
 /// The sums of zones side by side, and what they need: working memory.
 #[derive(Debug)]
+#[repr(align(64))]
 pub struct Lanes {
     /// How many lanes are in use, and for how many steps at most.
     used: usize,

@@ -21,6 +21,7 @@ type Row = [f64; LANES];
 
 /// What zones side by side come to, step by step; steps past a zone's own stretch mean nothing.
 #[derive(Clone, Debug)]
+#[repr(align(64))]
 pub(super) struct Trace {
     /// At the start of each step and at the end of the last, degrees C.
     pub air: [Row; MOST_STEPS + 1],
