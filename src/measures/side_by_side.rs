@@ -96,7 +96,7 @@ pub struct Lanes {
     new_bin: [u64; LANES],
     /// Which steps lie outside the comfort band.
     outside: [u64; LANES],
-    /// `power` and `heat` after each step.
+    /// `power` and `heat` after each step with which a span or a bin ends.
     powers: [Row; MOST_STEPS],
     heats: [Row; MOST_STEPS],
 }
@@ -300,6 +300,9 @@ struct Side<V: Number> {
     on: V::Notes,
     outside: V::Notes,
     anybody: bool,
+    /// With which steps a span and a bin ends in any lane.
+    span_ends: u64,
+    bin_ends: u64,
 }
 
 /// Lowest, highest and sum of a temperature in each lane.
@@ -339,6 +342,9 @@ impl<V: Number> Side<V> {
     fn take(maker: V::Maker, lanes: &Lanes, rows: Rows<'_>, from: usize) -> Self {
         let load = |row: &Row| V::load(maker, &row[from..]);
         let notes = |row: &[u64; LANES]| V::load_notes(maker, &row[from..]);
+        let any = |row: &[u64; LANES]| row[from..][..V::LANES].iter().fold(0, |all, it| all | it);
+        let counts = lanes.counts[from..][..V::LANES].iter();
+        let last = counts.fold(0, |all, it| all | (it & !(it >> 1)));
         Self {
             maker,
             air: Extreme::take(maker, &lanes.air, from),
@@ -361,7 +367,9 @@ impl<V: Number> Side<V> {
             new_bin: notes(&lanes.new_bin),
             on: notes(rows.on()),
             outside: V::no_notes(maker),
-            anybody: lanes.occupied[from..][..V::LANES].iter().any(|steps| *steps != 0),
+            anybody: any(&lanes.occupied) != 0,
+            span_ends: last | any(&lanes.new_span) >> 1,
+            bin_ends: last | any(&lanes.new_bin) >> 1,
         }
     }
 
@@ -381,10 +389,14 @@ impl<V: Number> Side<V> {
         let nothing = heat.same(0.0);
         let power = V::choose(noted(self.new_span), nothing, self.power) + (compressor + fan);
         self.power = power;
-        power.store(&mut lanes.powers[step][from..]);
+        if self.span_ends >> step & 1 == 1 {
+            power.store(&mut lanes.powers[step][from..]);
+        }
         let heat = V::choose(noted(self.new_bin), nothing, self.heat) + heat * self.seconds;
         self.heat = heat;
-        heat.store(&mut lanes.heats[step][from..]);
+        if self.bin_ends >> step & 1 == 1 {
+            heat.store(&mut lanes.heats[step][from..]);
+        }
 
         if self.anybody {
             let occupied = noted(self.occupied);

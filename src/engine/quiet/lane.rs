@@ -25,6 +25,8 @@ pub(super) struct Lane<'s> {
     pub service: &'s Service,
     pub propagator: &'s ZonePropagator,
     pub network: &'s Network,
+    /// Whether the zone counts as occupied.
+    pub occupied: bool,
     /// Length of a step, s.
     pub step: f64,
     /// What acts on it, from the stretch's first step on.
@@ -97,6 +99,7 @@ impl Simulation<'_> {
             service,
             propagator: &plan.propagators[ventilated],
             network: &plan.networks[ventilated],
+            occupied: state.presence.is_occupied(),
             step: self.plan.model.period.step().get() as f64,
             drivers,
             outdoors,

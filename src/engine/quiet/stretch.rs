@@ -112,7 +112,7 @@ impl<'s> Rows<'s> {
         &self.0.air[step]
     }
 
-    /// Operative temperature at the start of a step, degrees C.
+    /// Operative temperature at the start of a step, degrees C, where a zone is occupied.
     pub fn operative(self, step: usize) -> &'s [f64; LANES] {
         &self.0.operative[step]
     }

@@ -30,12 +30,12 @@ pub(super) struct Trace {
     pub body: [Row; MOST_STEPS],
     /// Heat given or taken by the plant, W: none without a call.
     pub heat: [Row; MOST_STEPS],
-    /// At the start of each step, degrees C.
+    /// At the start of each step, degrees C, where a zone is occupied.
     pub operative: [Row; MOST_STEPS],
     /// For each lane in which steps it has a call, the first step lowest.
     pub on: [u64; LANES],
-    /// In which steps it has another than in the step before: one began, or one ended.
-    turned: [u64; LANES],
+    /// Whether it had one in the step before the first.
+    was_on: [bool; LANES],
     /// In which it may have something else to decide.
     unsteady: [u64; LANES],
 }
@@ -58,7 +58,11 @@ struct Side<'l, V: Number> {
     body: V,
     thermostats: SteadySideBySide<V>,
     sensors: SensorBody<V>,
+    /// Whether the place of any sensor is warmer than the air after a call.
+    is_warmer: bool,
     warmer: V,
+    /// Whether any of them has a low limit.
+    has_low_limit: bool,
     low_limit: V,
     per_degree: V,
     turndown: V,
@@ -66,11 +70,12 @@ struct Side<'l, V: Number> {
     sign: V,
     fan: [V; 2],
     rooms: SideBySide<V>,
+    /// Whether any of them is occupied.
+    anybody: bool,
     surfaces: Surfaces<V>,
     /// Length of a step, s.
     step: V,
     on: V::Notes,
-    turned: V::Notes,
     unsteady: V::Notes,
 }
 
@@ -87,7 +92,9 @@ impl<'l, V: Number> Side<'l, V> {
             body: all(|it| it.body),
             thermostats: SteadySideBySide::new(maker, |at| lanes[at].thermostat),
             sensors: SensorBody::side_by_side(maker, |at| lanes[at].sensor),
+            is_warmer: lanes.iter().any(|lane| lane.warmer != 0.0),
             warmer: all(|it| it.warmer),
+            has_low_limit: lanes.iter().any(|lane| lane.low_limit > f64::NEG_INFINITY),
             low_limit: all(|it| it.low_limit),
             per_degree: all(|it| it.service.per_degree),
             turndown: all(|it| it.service.turndown),
@@ -95,10 +102,10 @@ impl<'l, V: Number> Side<'l, V> {
             sign: all(|it| it.service.direction.sign()),
             fan: [all(|it| it.service.fan[0]), all(|it| it.service.fan[1])],
             rooms: SideBySide::new(maker, |at| lanes[at].propagator),
+            anybody: lanes.iter().any(|lane| lane.occupied),
             surfaces: Surfaces::new(maker, |at| lanes[at].network),
             step: all(|it| it.step),
             on: V::no_notes(maker),
-            turned: V::no_notes(maker),
             unsteady: V::no_notes(maker),
         }
     }
@@ -109,7 +116,10 @@ impl<'l, V: Number> Side<'l, V> {
     fn step(&mut self, trace: &mut Trace, step: usize, from: usize) {
         let [air, mass] = self.nodes;
         let before = self.thermostats.on();
-        let place = air + V::choose(before, self.warmer, air.same(0.0));
+        let mut place = air;
+        if self.is_warmer {
+            place = air + V::choose(before, self.warmer, air.same(0.0));
+        }
         self.body = self.sensors.follow(self.body, place);
         let sensed = self.sensors.report(self.body);
 
@@ -123,22 +133,24 @@ impl<'l, V: Number> Side<'l, V> {
         }
 
         let acting = self.acting(step);
-        let surface = self.surfaces.temperature(self.nodes, acting.outdoor, acting.surface);
-        let felt = operative(air, surface);
+        if self.anybody {
+            let surface = self.surfaces.temperature(self.nodes, acting.outdoor, acting.surface);
+            operative(air, surface).store(&mut trace.operative[step][from..]);
+        }
         let flows = [acting.air + into_air, acting.mass];
 
         air.store(&mut trace.air[step][from..]);
         mass.store(&mut trace.mass[step][from..]);
         self.body.store(&mut trace.body[step][from..]);
         heat.store(&mut trace.heat[step][from..]);
-        felt.store(&mut trace.operative[step][from..]);
 
         self.nodes = self.rooms.advance(self.nodes, flows);
-        let cold = self.low_limit.at_or_above(sensed);
-        let turned = (decided.on & !before) | (before & !decided.on);
         self.on = V::note(self.on, decided.on, step);
-        self.turned = V::note(self.turned, turned, step);
-        self.unsteady = V::note(self.unsteady, decided.unsteady | cold, step);
+        let mut unsteady = decided.unsteady;
+        if self.has_low_limit {
+            unsteady = unsteady | self.low_limit.at_or_above(sensed);
+        }
+        self.unsteady = V::note(self.unsteady, unsteady, step);
     }
 
     /// What acts on the zones over a step. Most have the weather in common, and zones of several
@@ -169,7 +181,6 @@ impl<'l, V: Number> Side<'l, V> {
         self.nodes[0].store(&mut trace.air[steps][from..]);
         self.nodes[1].store(&mut trace.mass[steps][from..]);
         V::store_notes(self.maker, self.on, &mut trace.on[from..]);
-        V::store_notes(self.maker, self.turned, &mut trace.turned[from..]);
         V::store_notes(self.maker, self.unsteady, &mut trace.unsteady[from..]);
     }
 }
@@ -232,7 +243,7 @@ impl Trace {
             heat: rows,
             operative: rows,
             on: [0; LANES],
-            turned: [0; LANES],
+            was_on: [false; LANES],
             unsteady: [0; LANES],
         }
     }
@@ -240,6 +251,7 @@ impl Trace {
     /// Takes the first of these zones through so many steps each, as if all of them were quiet; the
     /// others only fill lanes.
     pub(super) fn follow(&mut self, lanes: &[Lane<'_>; LANES], steps: &[usize]) {
+        self.was_on = std::array::from_fn(|lane| lanes[lane].thermostat.on);
         let work = Follow { trace: self, lanes, each: steps };
         if steps.len() > 1 { side_by_side(work) } else { one_by_one(work) }
     }
@@ -261,7 +273,9 @@ impl Trace {
 
     /// The first of so many steps at which a lane's calls begin and end, in order.
     pub(super) fn turns(&self, lane: usize, steps: usize) -> impl Iterator<Item = (usize, bool)> {
-        ones(lowest(self.turned[lane], steps)).map(move |step| (step, self.is_on(lane, step)))
+        let before = self.on[lane] << 1 | u64::from(self.was_on[lane]);
+        let turned = lowest(self.on[lane] ^ before, steps);
+        ones(turned).map(move |step| (step, self.is_on(lane, step)))
     }
 }
 
