@@ -1,8 +1,6 @@
 //! Opposed energy: heat that is put into a zone and taken out again, or the reverse, within four
 //! hours.
 
-use std::collections::VecDeque;
-
 use crate::direction::Direction;
 use crate::time::{Instant, Seconds};
 
@@ -15,11 +13,45 @@ pub(super) const BIN: Seconds = Seconds::minutes(5);
 /// each watt-second is matched once.
 #[derive(Clone, Debug, Default)]
 pub struct Opposed {
-    /// What has not been undone yet, by direction: bin and J.
-    waiting: [VecDeque<(i64, f64)>; 2],
+    /// What has not been undone yet, by direction.
+    waiting: [Waiting; 2],
     matched: f64,
     /// The bin that is being filled, and has not been matched yet.
     present: Option<Bin>,
+}
+
+/// Heat of one direction in the bins of the last hours, J: each bin has its place, which it leaves to
+/// a later one that comes long after it could still be undone.
+#[derive(Clone, Debug)]
+struct Waiting {
+    heat: [f64; PLACES as usize],
+    /// The newest bin.
+    newest: i64,
+}
+
+/// More than the bins in which heat may be undone.
+const PLACES: i64 = 64;
+const _: () = assert!(OPPOSED_WITHIN.get() / BIN.get() < PLACES);
+
+impl Default for Waiting {
+    fn default() -> Self {
+        Self { heat: [0.0; PLACES as usize], newest: i64::MIN }
+    }
+}
+
+impl Waiting {
+    fn place(&mut self, bin: i64) -> &mut f64 {
+        &mut self.heat[usize::try_from(bin.rem_euclid(PLACES)).unwrap_or(0)]
+    }
+
+    fn add(&mut self, bin: i64, heat: f64) {
+        let first_new = self.newest.saturating_add(1).max(bin - PLACES + 1);
+        for between in first_new..=bin {
+            *self.place(between) = 0.0;
+        }
+        self.newest = self.newest.max(bin);
+        *self.place(bin) += heat;
+    }
 }
 
 /// What is given in one direction within five minutes.
@@ -57,31 +89,22 @@ impl Opposed {
         }
     }
 
-    fn match_bin(&mut self, Bin { direction, number: bin, heat }: Bin) {
-        let oldest = bin - OPPOSED_WITHIN.get() / BIN.get();
+    /// Lets heat undo what the other direction gave, oldest first; what is left waits.
+    fn match_bin(&mut self, Bin { direction, number, heat }: Bin) {
+        let oldest = number - OPPOSED_WITHIN.get() / BIN.get();
         let against = &mut self.waiting[direction.opposite() as usize];
-        while against.front().is_some_and(|(then, _)| *then < oldest) {
-            against.pop_front();
-        }
         let mut left = heat;
-        while left > 0.0 {
-            let Some((_, first)) = against.front_mut() else { break };
-            let undone = left.min(*first);
-            *first -= undone;
+        for bin in oldest..=against.newest {
+            let waiting = against.place(bin);
+            let undone = left.min(*waiting);
+            *waiting -= undone;
             left -= undone;
             self.matched += undone;
-            if *first <= 0.0 {
-                against.pop_front();
+            if left <= 0.0 {
+                break;
             }
         }
-        let own = &mut self.waiting[direction as usize];
-        while own.front().is_some_and(|(then, _)| *then < oldest) {
-            own.pop_front();
-        }
-        match own.back_mut() {
-            Some((last, sum)) if *last == bin => *sum += left,
-            _ => own.push_back((bin, left)),
-        }
+        self.waiting[direction as usize].add(number, left);
     }
 
     /// Heat that was undone within four hours, J: each pair counted once.

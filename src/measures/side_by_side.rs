@@ -94,6 +94,9 @@ pub struct Lanes {
     occupied: [u64; LANES],
     new_span: [u64; LANES],
     new_bin: [u64; LANES],
+    /// In which a vote is asked for.
+    votes: [u64; LANES],
+    marks: Marks,
     /// Which steps lie outside the comfort band.
     outside: [u64; LANES],
     /// `power` and `heat` after each step with which a span or a bin ends.
@@ -149,6 +152,8 @@ impl Default for Lanes {
             occupied: [0; LANES],
             new_span: [0; LANES],
             new_bin: [0; LANES],
+            votes: [0; LANES],
+            marks: Marks::default(),
             outside: [0; LANES],
             powers: [row; MOST_STEPS],
             heats: [row; MOST_STEPS],
@@ -179,7 +184,8 @@ impl Lanes {
         let occupied = zone.state().presence.is_occupied();
         self.occupied[lane] = if occupied { self.counts[lane] } else { 0 };
         self.new_span[lane] = meter.bill.begins();
-        self.new_bin[lane] = begins(from, model.period.step(), stretch.steps(), BIN);
+        let marks = self.marks.of(from, model.period.step(), stretch.steps());
+        (self.new_bin[lane], self.votes[lane]) = (marks.new_bin, marks.votes);
         self.used = self.used.max(lane + 1);
         self.steps = self.steps.max(stretch.steps());
     }
@@ -221,23 +227,16 @@ impl Lanes {
             meter.bill.set(span, at, self.powers[piece.end - 1][lane]);
         }
         if occupied > 0 {
-            self.tell_comfort(meter, stretch, zone, rows);
+            self.tell_comfort(meter, zone, rows);
         }
     }
 
     /// Votes and missed steps.
-    fn tell_comfort(
-        &self,
-        meter: &mut Meter<'_>,
-        stretch: &Stretch<'_>,
-        zone: &ZoneStretch<'_>,
-        rows: Rows<'_>,
-    ) {
-        let (lane, at, steps) = (zone.lane().1, zone.zone().get(), stretch.steps());
+    fn tell_comfort(&self, meter: &mut Meter<'_>, zone: &ZoneStretch<'_>, rows: Rows<'_>) {
+        let (lane, at) = (zone.lane().1, zone.zone().get());
         let (model, tally) = (meter.model, &mut meter.zones[at]);
         let comfort = &model.zones[at].comfort;
-        let step_length = model.period.step();
-        for step in ones(multiples(stretch.from(), step_length, steps, BETWEEN_VOTES)) {
+        for step in ones(self.votes[lane]) {
             let temperatures = [rows.air(step)[lane], rows.operative(step)[lane]];
             tally.votes.add(temperatures, zone.vapour(step), model.humidity);
         }
@@ -245,7 +244,7 @@ impl Lanes {
             let circumstances = Circumstances {
                 logic: zone.logic(),
                 call: zone.call(step),
-                sensed: zone.sensed(step),
+                sensed: rows.sensed(step)[lane],
                 air: model.unit.from_celsius(rows.air(step)[lane]),
                 led: false,
                 reversing: false,
@@ -444,6 +443,28 @@ fn pieces(begins: u64, steps: usize) -> impl Iterator<Item = Range<usize>> {
         start = end;
         (!piece.is_empty()).then_some(piece)
     })
+}
+
+/// What the clock alone marks in a stretch; most zones have the same.
+#[derive(Clone, Copy, Debug, Default)]
+struct Marks {
+    /// Start of the stretch, length of a step, number of steps.
+    of: (Instant, Seconds, usize),
+    /// In which steps a bin of opposed heat begins, but for the first, and in which a vote is asked
+    /// for: the first step lowest.
+    new_bin: u64,
+    votes: u64,
+}
+
+impl Marks {
+    fn of(&mut self, from: Instant, step: Seconds, steps: usize) -> Self {
+        if self.of != (from, step, steps) {
+            let new_bin = begins(from, step, steps, BIN);
+            let votes = multiples(from, step, steps, BETWEEN_VOTES);
+            *self = Self { of: (from, step, steps), new_bin, votes };
+        }
+        *self
+    }
 }
 
 /// Which of so many steps begin at a multiple of some time: the first step lowest.

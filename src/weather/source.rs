@@ -97,8 +97,26 @@ pub struct Course<'w> {
     first: Date,
     /// The day at the beginning and the end of the hour that was read last.
     hour: Option<(f64, [DayMark; 2])>,
-    /// The readings around the instant that was read last, and the place of the second.
-    around: Option<(usize, [Reading; 2])>,
+    /// The readings around the instant that was read last.
+    around: Option<Around>,
+}
+
+/// Two readings.
+#[derive(Clone, Copy, Debug)]
+struct Around {
+    before: Reading,
+    after: Reading,
+    /// One over the time between them, 1/s.
+    per_second: f64,
+    /// Place of the second.
+    next: usize,
+}
+
+impl Around {
+    /// How far an instant lies from the first to the second, 0 to 1.
+    fn part(&self, second: f64) -> f64 {
+        (second - self.before.second) * self.per_second
+    }
 }
 
 /// What a day with the shape of a design day is like at an instant.
@@ -131,9 +149,9 @@ impl<'w> Course<'w> {
     /// where the weather does not say.
     pub fn vapour(&mut self, second: f64) -> Option<f64> {
         let values = self.weather.record()?.vapour.as_ref()?;
-        if let Some((next, [before, after])) = self.seek(second) {
-            let part = (second - before.second) / (after.second - before.second);
-            return Some(values[next - 1] + part * (values[next] - values[next - 1]));
+        if let Some(around) = self.seek(second) {
+            let [before, after] = [values[around.next - 1], values[around.next]];
+            return Some(before + around.part(second) * (after - before));
         }
         let early = self.weather.readings().first().is_some_and(|first| second < first.second);
         if early { values.first() } else { values.last() }.copied()
@@ -172,8 +190,9 @@ impl<'w> Course<'w> {
     }
 
     fn read(&mut self, second: f64) -> f64 {
-        if let Some((_, [before, after])) = self.seek(second) {
-            return between(before, after, second);
+        if let Some(around) = self.seek(second) {
+            let [before, after] = [around.before.temperature, around.after.temperature];
+            return before + around.part(second) * (after - before);
         }
         let readings = self.weather.readings();
         let early = readings.first().is_some_and(|first| second < first.second);
@@ -181,26 +200,20 @@ impl<'w> Course<'w> {
         end.map_or(0.0, |reading| reading.temperature)
     }
 
-    /// The readings around an instant, and the place of the second; `None` beyond their ends. An
-    /// instant between the two that were found last needs no search.
-    fn seek(&mut self, second: f64) -> Option<(usize, [Reading; 2])> {
-        if let Some(found @ (_, [before, after])) = self.around
-            && before.second <= second
-            && second < after.second
-        {
-            return Some(found);
+    /// The readings around an instant; `None` beyond their ends. An instant between the two that
+    /// were found last needs no search.
+    fn seek(&mut self, second: f64) -> Option<&Around> {
+        let near = |it: &Around| it.before.second <= second && second < it.after.second;
+        if !self.around.as_ref().is_some_and(near) {
+            let readings = self.weather.readings();
+            let next = readings.partition_point(|reading| reading.second <= second);
+            let before = *readings.get(next.checked_sub(1)?)?;
+            let after = *readings.get(next)?;
+            let per_second = 1.0 / (after.second - before.second);
+            self.around = Some(Around { before, after, per_second, next });
         }
-        let readings = self.weather.readings();
-        let next = readings.partition_point(|reading| reading.second <= second);
-        let before = readings.get(next.checked_sub(1)?)?;
-        self.around = Some((next, [*before, *readings.get(next)?]));
-        self.around
+        self.around.as_ref()
     }
-}
-
-fn between(before: Reading, after: Reading, second: f64) -> f64 {
-    let part = (second - before.second) / (after.second - before.second);
-    before.temperature + part * (after.temperature - before.temperature)
 }
 
 #[cfg(test)]

@@ -117,6 +117,11 @@ impl<'s> Rows<'s> {
         &self.0.operative[step]
     }
 
+    /// What sensors report in a step, in the file's unit, where a zone is occupied.
+    pub fn sensed(self, step: usize) -> &'s [f64; LANES] {
+        &self.0.sensed[step]
+    }
+
     /// Heat that plants give or take over a step, W.
     pub fn heat(self, step: usize) -> &'s [f64; LANES] {
         &self.0.heat[step]
@@ -188,8 +193,7 @@ impl ZoneStretch<'_> {
         self.trace().is_on(self.place.lane, step).then(|| self.direction())
     }
 
-    /// What its sensor reports in a step, in the file's unit.
-    pub fn sensed(&self, step: usize) -> f64 {
+    fn sensed(&self, step: usize) -> f64 {
         let sensor = &self.stretch.simulation.plan.zones[self.zone].sensor;
         sensor.report(self.trace().body[step][self.place.lane])
     }

@@ -28,6 +28,8 @@ pub(super) struct Trace {
     pub mass: [Row; MOST_STEPS + 1],
     /// The sensor's body, degrees C.
     pub body: [Row; MOST_STEPS],
+    /// What the sensor reports, in the file's unit, where a zone is occupied.
+    pub sensed: [Row; MOST_STEPS],
     /// Heat given or taken by the plant, W: none without a call.
     pub heat: [Row; MOST_STEPS],
     /// At the start of each step, degrees C, where a zone is occupied.
@@ -134,6 +136,7 @@ impl<'l, V: Number> Side<'l, V> {
 
         let acting = self.acting(step);
         if self.anybody {
+            sensed.store(&mut trace.sensed[step][from..]);
             let surface = self.surfaces.temperature(self.nodes, acting.outdoor, acting.surface);
             operative(air, surface).store(&mut trace.operative[step][from..]);
         }
@@ -240,6 +243,7 @@ impl Trace {
             air: nodes,
             mass: nodes,
             body: rows,
+            sensed: rows,
             heat: rows,
             operative: rows,
             on: [0; LANES],
