@@ -227,14 +227,19 @@ impl Outdoors {
         course: &mut Course<'_>,
         steady_vapour: Option<f64>,
     ) {
-        let step = plan.model.period.step().get();
-        let mut at_start = course.outdoor(from.get() as f64);
-        for (at, air) in (0_i64..).zip(&mut self.air[..filled]) {
-            let start = (from.get() + at * step) as f64;
-            let vapour = course.vapour(start).or(steady_vapour);
-            let at_middle = course.outdoor(start + step as f64 / 2.0);
-            *air = OutdoorAir { at_start, at_middle, vapour };
-            at_start = course.outdoor(start + step as f64);
+        let step = plan.model.period.step().get() as f64;
+        let mut temperatures = [0.0; 2 * STRETCH];
+        let temperatures = &mut temperatures[..2 * filled];
+        course.outdoors(from.get() as f64, step / 2.0, temperatures);
+        for (air, around) in self.air.iter_mut().zip(temperatures.chunks_exact(2)) {
+            let vapour = steady_vapour;
+            *air = OutdoorAir { at_start: around[0], at_middle: around[1], vapour };
+        }
+        if course.has_vapour() {
+            for (at, air) in self.air[..filled].iter_mut().enumerate() {
+                let start = from.get() as f64 + at as f64 * step;
+                air.vapour = course.vapour(start).or(steady_vapour);
+            }
         }
     }
 }
@@ -250,17 +255,25 @@ impl Schedule {
         drivers: &mut [ZoneDriver],
     ) {
         let step = plan.model.period.step();
-        let mut middle = Instant::new(from.get() + step.get() / 2);
-        for (at, (driver, air)) in drivers.iter_mut().zip(&outdoors.air).enumerate() {
-            self.look_up(plan, zone, middle, with_people);
-            let light = plan.sun.as_ref().zip(outdoors.sunlight.get(at));
-            let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light));
-            let gains = HeatGains { internal: self.gain, solar };
-            let network = &plan.zones[zone].networks[usize::from(self.ventilated)];
-            let flows = network.flows(air.at_middle, gains);
+        let middle = |at: usize| from.get() + at as i64 * step.get() + step.get() / 2;
+        let sun = plan.sun.as_ref();
+        let mut done = 0;
+        while done < drivers.len() {
+            let begun = done;
+            self.look_up(plan, zone, Instant::new(middle(begun)), with_people);
             let (ventilated, latent) = (self.ventilated, self.latent);
-            *driver = ZoneDriver { flows, ventilated, alike: 1, latent };
-            middle = middle + step;
+            let network = &plan.zones[zone].networks[usize::from(ventilated)];
+            let left = drivers.iter_mut().zip(&outdoors.air).enumerate().skip(begun);
+            let until = self.valid.end.get();
+            let valid = |place: usize| place == begun || middle(place) < until;
+            for (place, (driver, air)) in left.take_while(|(place, _)| valid(*place)) {
+                let light = sun.zip(outdoors.sunlight.get(place));
+                let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light));
+                let gains = HeatGains { internal: self.gain, solar };
+                let flows = network.flows(air.at_middle, gains);
+                *driver = ZoneDriver { flows, ventilated, alike: 1, latent };
+                done = place + 1;
+            }
         }
         for at in (1..drivers.len()).rev() {
             if drivers[at - 1].ventilated == drivers[at].ventilated {

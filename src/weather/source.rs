@@ -117,6 +117,11 @@ impl Around {
     fn part(&self, second: f64) -> f64 {
         (second - self.before.second) * self.per_second
     }
+
+    fn temperature(&self, second: f64) -> f64 {
+        let [before, after] = [self.before.temperature, self.after.temperature];
+        before + self.part(second) * (after - before)
+    }
 }
 
 /// What a day with the shape of a design day is like at an instant.
@@ -143,6 +148,34 @@ impl<'w> Course<'w> {
             Weather::DesignDay { .. } | Weather::Monthly { .. } => self.shaped_day(second / 3600.0),
             Weather::Readings(_) | Weather::Record(_) => self.read(second),
         }
+    }
+
+    /// Outdoor temperatures, degrees C, at instants as far apart as `apart`, the first of them so many
+    /// seconds after midnight of the first day. The values are those of [`Course::outdoor`].
+    pub fn outdoors(&mut self, first: f64, apart: f64, temperatures: &mut [f64]) {
+        let second = |place: usize| first + place as f64 * apart;
+        let mut done = 0;
+        while done < temperatures.len() {
+            let begun = done;
+            if let Weather::Readings(_) | Weather::Record(_) = self.weather
+                && let Some(around) = self.seek(second(done))
+            {
+                let left = temperatures[done..].iter_mut().enumerate();
+                let near = left.map(|(place, it)| (second(begun + place), it));
+                for (second, it) in near.take_while(|(second, _)| *second < around.after.second) {
+                    *it = around.temperature(second);
+                    done += 1;
+                }
+            } else {
+                temperatures[done] = self.outdoor(second(done));
+                done += 1;
+            }
+        }
+    }
+
+    /// Whether the weather has water vapour of its own.
+    pub fn has_vapour(&self) -> bool {
+        self.weather.record().is_some_and(|record| record.vapour.is_some())
     }
 
     /// Pressure of water vapour outdoors, Pa, at a second after midnight of the first day; `None`
@@ -191,8 +224,7 @@ impl<'w> Course<'w> {
 
     fn read(&mut self, second: f64) -> f64 {
         if let Some(around) = self.seek(second) {
-            let [before, after] = [around.before.temperature, around.after.temperature];
-            return before + around.part(second) * (after - before);
+            return around.temperature(second);
         }
         let readings = self.weather.readings();
         let early = readings.first().is_some_and(|first| second < first.second);
@@ -261,6 +293,12 @@ mod tests {
             for second in forwards.chain(to_and_fro) {
                 let (one, other) = (course.outdoor(second), weather.outdoor(first, second));
                 assert_eq!(one.to_bits(), other.to_bits(), "{second}");
+            }
+            let mut many = vec![0.0; 20_000];
+            course.outdoors(-7000.0, 45.0, &mut many);
+            for (place, one) in many.iter().enumerate() {
+                let other = weather.outdoor(first, 45.0 * place as f64 - 7000.0);
+                assert_eq!(one.to_bits(), other.to_bits(), "{place}");
             }
         }
     }

@@ -180,7 +180,7 @@ impl<'l, V: Number> Side<'l, V> {
 
     /// What the zones come to after so many steps.
     #[inline(always)]
-    fn end(self, trace: &mut Trace, steps: usize, from: usize) {
+    fn end(&self, trace: &mut Trace, steps: usize, from: usize) {
         self.nodes[0].store(&mut trace.air[steps][from..]);
         self.nodes[1].store(&mut trace.mass[steps][from..]);
         V::store_notes(self.maker, self.on, &mut trace.on[from..]);
@@ -229,7 +229,7 @@ impl Follow<'_, '_> {
                 side.step(self.trace, step, from(number));
             }
         }
-        for (number, side) in sides.into_iter().enumerate() {
+        for (number, side) in sides.iter().enumerate() {
             side.end(self.trace, steps, from(number));
         }
     }
