@@ -96,9 +96,10 @@ impl<'m, O: StretchObserver> Case<'m, O> {
         self.warm_up.is_none() && self.simulation.state.now >= self.end
     }
 
-    /// Makes steps one by one until the next might be quiet. How many might, zero at the end.
-    fn go_to_a_quiet_stretch(&mut self) -> usize {
-        while !self.is_over() {
+    /// Makes steps one by one until the next might be quiet. How many might, zero at the end of the
+    /// day.
+    fn go_to_a_quiet_stretch(&mut self, day: i64) -> usize {
+        while !self.is_over() && self.simulation.state.now.day() <= day {
             if self.rest == 0 {
                 let steps = self.quiet_steps();
                 if steps > 0 {
@@ -215,15 +216,16 @@ pub fn run_together<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
     let mut memory = O::Memory::default();
     loop {
         wanted.clear();
+        // Nobody begins a day before all have ended the day before: what they have in common is
+        // then worked out once, and they meet again.
+        let running = cases.iter().filter(|case| !case.is_over());
+        let Some(day) = running.map(|case| case.simulation.state.now.day()).min() else { return };
         for (at, case) in cases.iter_mut().enumerate() {
             case.places.clear();
-            case.steps = case.go_to_a_quiet_stretch();
+            case.steps = case.go_to_a_quiet_stretch(day);
             if case.steps > 0 {
                 wanted.extend((0..case.simulation.model().zones.len()).map(|zone| (at, zone)));
             }
-        }
-        if wanted.is_empty() {
-            return;
         }
         // Cases at the same place stand together: the same acts on them.
         wanted.sort_unstable_by_key(|&(case, zone)| {
