@@ -65,6 +65,16 @@ pub trait Number:
     #[must_use]
     fn floor(self) -> Self;
 
+    /// The square root.
+    #[must_use]
+    fn sqrt(self) -> Self;
+
+    /// Without its sign.
+    #[must_use]
+    fn abs(self) -> Self {
+        self.at_least(self.same(0.0) - self)
+    }
+
     /// Where it is another number or above it.
     fn at_or_above(self, other: Self) -> Self::Mask;
 
@@ -183,6 +193,11 @@ impl Number for f64 {
     }
 
     #[inline(always)]
+    fn sqrt(self) -> Self {
+        Self::sqrt(self)
+    }
+
+    #[inline(always)]
     fn at_or_above(self, other: Self) -> bool {
         self >= other
     }
@@ -276,6 +291,11 @@ impl<S: Simd> Number for Many<S> {
         let above = simd.greater_than_f64s(nearest.values, self.values);
         let below = nearest - self.same(1.0);
         Self { values: simd.select_f64s(above, below.values, nearest.values), ..self }
+    }
+
+    #[inline(always)]
+    fn sqrt(self) -> Self {
+        Self { values: self.simd.sqrt_f64s(self.values), ..self }
     }
 
     #[inline(always)]
@@ -388,7 +408,7 @@ mod tests {
 
         #[inline(always)]
         fn go<V: Number>(self, maker: V::Maker) -> Self::Result {
-            let mut results = vec![[0.0; MOST]; 8];
+            let mut results = vec![[0.0; MOST]; 9];
             let mut noted = [0; MOST];
             for from in (0..MOST).step_by(V::LANES) {
                 let [a, b, c, x, y] = [0, 1, 2, 3, 4].map(|of| V::load(maker, &self.0[of][from..]));
@@ -402,6 +422,7 @@ mod tests {
                     x.floor(),
                     x * y + x,
                     x - y / x.same(3.0),
+                    Number::sqrt(Number::abs(x)),
                     V::of(maker, |lane| 2.0 * self.0[4][from + lane]) - y,
                 ];
                 for (result, values) in results.iter_mut().zip(all) {

@@ -204,8 +204,9 @@ pub fn operative<V: Number>(air: V, surface: V) -> V {
 
 /// Mean radiant temperature, the one that makes the operative temperature the mean of it and the
 /// air temperature.
-pub fn mean_radiant(air: f64, operative: f64) -> f64 {
-    2.0 * operative - air
+#[inline(always)]
+pub fn mean_radiant<V: Number>(air: V, operative: V) -> V {
+    air.same(2.0) * operative - air
 }
 
 #[cfg(test)]

@@ -128,13 +128,11 @@ impl<'m> BillTally<'m> {
         let step = self.model.period.step().get();
         let steps = i64::try_from(steps).unwrap_or(i64::MAX);
         self.begins = 0;
-        while let Some(end) = self.spans.last().map(|last| last.end) {
-            let place = end.since(from).get() / step;
-            if place >= steps {
-                break;
-            }
-            self.open(end);
+        let under_way = self.spans.last().map_or(0, |span| span.end.since(from).get());
+        let mut place = under_way / step;
+        while place < steps {
             self.begins |= 1 << place;
+            place += self.open(Instant::new(from.get() + place * step));
         }
     }
 
@@ -165,7 +163,8 @@ impl<'m> BillTally<'m> {
         }
     }
 
-    fn open(&mut self, from: Instant) {
+    /// Opens a span. How many steps it has.
+    fn open(&mut self, from: Instant) -> i64 {
         let (period, step) = (&self.model.period, self.model.period.step());
         let tariff = self.model.tariff.as_ref();
         if self.rates.until <= from {
@@ -184,6 +183,7 @@ impl<'m> BillTally<'m> {
         }
         self.spans.push(Span { from, end, price, carbon });
         self.powers.resize(self.spans.len() * self.model.zones.len(), 0.0);
+        steps
     }
 
     /// Closes the spans that end by then.

@@ -1,6 +1,9 @@
 //! Predicted mean vote and predicted percentage dissatisfied: ISO 7730:2005, clause 4 and 5,
 //! after Fanger.
 
+use crate::engine::Humidity;
+use crate::number::Number;
+
 /// One met, W/m2: ISO 7730:2005, annex B.
 const MET: f64 = 58.15;
 /// One clo, m2 K/W: ISO 7730:2005, annex C.
@@ -31,7 +34,8 @@ pub struct Surroundings {
 /// Predicted mean vote, -3 cold to +3 hot: ISO 7730:2005, eq. (1) to (4).
 pub fn predicted_mean_vote(around: &Surroundings) -> f64 {
     let body = Body::new(around.met, around.clo, around.air_speed);
-    body.vote(around.air, around.mean_radiant, around.humidity)
+    let vapour = vapour_pressure(around.air, around.humidity);
+    body.vote(around.air, around.mean_radiant, vapour)
 }
 
 /// Partial pressure of water vapour, Pa: ISO 7730:2005, annex D.
@@ -39,37 +43,42 @@ fn vapour_pressure(air: f64, humidity: f64) -> f64 {
     humidity * 10.0 * libm::exp(16.6536 - 4030.183 / (air + 235.0))
 }
 
-/// Relative humidity, percent, of air at a temperature in degrees C that holds the vapour of
-/// another place, Pa: outdoor air that came in, to which nothing was added and from which nothing
-/// was taken. What is more than it can hold condenses.
-pub(super) fn humidity_of(air: f64, vapour: f64) -> f64 {
-    (100.0 * vapour / vapour_pressure(air, 100.0)).min(100.0)
+/// Pressure of water vapour, Pa, in air at a temperature in degrees C: that of another place, of
+/// outdoor air that came in, to which nothing was added and from which nothing was taken, but no
+/// more than the air can hold, since the rest condenses; or else that of a constant humidity. Water
+/// that is followed always has a pressure.
+pub(super) fn vapour_in(air: f64, vapour: Option<f64>, humidity: Humidity) -> Option<f64> {
+    match (vapour, humidity) {
+        (Some(vapour), _) => Some(vapour.min(vapour_pressure(air, 100.0))),
+        (None, Humidity::Constant(percent)) => Some(vapour_pressure(air, percent)),
+        (None, Humidity::Followed { .. }) => None,
+    }
 }
 
 /// Somebody dressed and busy in some way, in moving air: what the vote needs of them, whatever the
-/// temperatures are.
+/// temperatures are. One, or several side by side.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Body {
+pub(super) struct Body<V = f64> {
     /// Metabolic rate, W/m2.
-    metabolic: f64,
+    metabolic: V,
     /// How the vote grows with the heat that is not lost, m2/W: ISO 7730:2005, eq. (1).
-    sensitivity: f64,
+    sensitivity: V,
     /// Of the clothing's surface if it lost no heat, degrees C.
-    skin: f64,
+    skin: V,
     /// Of the clothing, m2 K/W.
-    insulation: f64,
+    insulation: V,
     /// Surface of the clothed over that of the bare body.
-    area_factor: f64,
+    area_factor: V,
     /// Convection forced by the air's movement, W/(m2 K).
-    forced: f64,
+    forced: V,
 }
 
 /// The heat balance at the outside of the clothing, at one surface temperature.
-struct Surface {
+struct Surface<V> {
     /// What it loses by radiation and convection, W/m2.
-    loss: f64,
+    loss: V,
     /// By how much that grows with the temperature, W/(m2 K).
-    growth: f64,
+    growth: V,
 }
 
 impl Body {
@@ -86,14 +95,30 @@ impl Body {
             forced: 12.1 * air_speed.max(0.0).sqrt(),
         }
     }
+}
 
-    /// The vote in air at a temperature, degrees C, and a relative humidity, percent.
-    pub(super) fn vote(&self, air: f64, mean_radiant: f64, humidity: f64) -> f64 {
-        let (metabolic, vapour) = (self.metabolic, vapour_pressure(air, humidity));
-        let loss = 3.05e-3 * (5733.0 - 6.99 * metabolic - vapour)
-            + 0.42 * (metabolic - MET)
-            + 1.7e-5 * metabolic * (5867.0 - vapour)
-            + 0.0014 * metabolic * (34.0 - air)
+impl<V: Number> Body<V> {
+    /// Several, each in its lane.
+    #[inline(always)]
+    pub(super) fn side_by_side<'b>(maker: V::Maker, of: impl Fn(usize) -> &'b Body) -> Self {
+        Self {
+            metabolic: V::of(maker, |lane| of(lane).metabolic),
+            sensitivity: V::of(maker, |lane| of(lane).sensitivity),
+            skin: V::of(maker, |lane| of(lane).skin),
+            insulation: V::of(maker, |lane| of(lane).insulation),
+            area_factor: V::of(maker, |lane| of(lane).area_factor),
+            forced: V::of(maker, |lane| of(lane).forced),
+        }
+    }
+
+    /// The vote in air at a temperature, degrees C, with so much water vapour, Pa.
+    #[inline(always)]
+    pub(super) fn vote(&self, air: V, mean_radiant: V, vapour: V) -> V {
+        let (metabolic, number) = (self.metabolic, |value| air.same(value));
+        let loss = number(3.05e-3) * (number(5733.0) - number(6.99) * metabolic - vapour)
+            + number(0.42) * (metabolic - number(MET))
+            + number(1.7e-5) * metabolic * (number(5867.0) - vapour)
+            + number(0.0014) * metabolic * (number(34.0) - air)
             + self.loss(air, mean_radiant);
         self.sensitivity * (metabolic - loss)
     }
@@ -102,50 +127,60 @@ impl Body {
     /// at which as much comes through it: Newton's method, and halving where that would leave the
     /// bracket. What is solved grows with the temperature, and its root lies between skin, air and
     /// surroundings.
-    fn loss(&self, air: f64, mean_radiant: f64) -> f64 {
-        let mut low = self.skin.min(air).min(mean_radiant);
-        let mut high = self.skin.max(air).max(mean_radiant);
-        let radiant = fourth_power(mean_radiant + 273.0);
+    #[inline(always)]
+    fn loss(&self, air: V, mean_radiant: V) -> V {
+        let number = |value| air.same(value);
+        let mut low = self.skin.at_most(air).at_most(mean_radiant);
+        let mut high = self.skin.at_least(air).at_least(mean_radiant);
+        let radiant = fourth_power(mean_radiant + number(273.0));
         // Where the standard's own program begins: ISO 7730:2005, annex D.
-        let guess = air + (35.5 - air) / (3.5 * (6.45 * self.insulation + 0.1));
-        let mut surface = guess.clamp(low, high);
+        let steepness = number(3.5) * (number(6.45) * self.insulation + number(0.1));
+        let guess = air + (number(35.5) - air) / steepness;
+        let mut surface = guess.at_least(low).at_most(high);
+        let mut found = surface;
+        let mut sought = surface.at_or_above(surface);
         for _ in 0..MOST_ROUNDS {
             let Surface { loss, growth } = self.surface(surface, air, radiant);
             let excess = surface - self.skin + self.insulation * loss;
-            if excess > 0.0 {
-                high = surface;
-            } else {
-                low = surface;
-            }
-            let newton = surface - excess / (1.0 + self.insulation * growth);
-            let next = if low <= newton && newton <= high { newton } else { 0.5 * (low + high) };
+            let too_low = number(0.0).at_or_above(excess);
+            low = V::choose(too_low, surface, low);
+            high = V::choose(too_low, high, surface);
+            let newton = surface - excess / (number(1.0) + self.insulation * growth);
+            let inside = newton.at_or_above(low) & high.at_or_above(newton);
+            let next = V::choose(inside, newton, number(0.5) * (low + high));
             let moved = next - surface;
             surface = next;
-            if moved.abs() < LAST_MOVE {
-                return loss + growth * moved;
+            found = V::choose(sought, loss + growth * moved, found);
+            sought = sought & moved.abs().at_or_above(number(LAST_MOVE));
+            if !V::any(sought) {
+                break;
             }
         }
-        self.surface(surface, air, radiant).loss
+        found
     }
 
     /// `radiant` is the fourth power of the mean radiant temperature, K4. Free convection goes with
     /// the power 1.25 of the difference.
-    fn surface(&self, surface: f64, air: f64, radiant: f64) -> Surface {
+    #[inline(always)]
+    fn surface(&self, surface: V, air: V, radiant: V) -> Surface<V> {
+        let number = |value| air.same(value);
         let warmer = surface - air;
-        let free = 2.38 * warmer.abs().sqrt().sqrt();
-        let (convection, convection_grows) =
-            if free > self.forced { (free, 1.25 * free) } else { (self.forced, self.forced) };
-        let kelvin = surface + 273.0;
+        let free = number(2.38) * warmer.abs().sqrt().sqrt();
+        let is_forced = self.forced.at_or_above(free);
+        let convection = V::choose(is_forced, self.forced, free);
+        let convection_grows = V::choose(is_forced, self.forced, number(1.25) * free);
+        let kelvin = surface + number(273.0);
         let cube = kelvin * kelvin * kelvin;
-        let radiated = 3.96e-8 * (cube * kelvin - radiant);
+        let radiated = number(3.96e-8) * (cube * kelvin - radiant);
         Surface {
             loss: self.area_factor * (radiated + convection * warmer),
-            growth: self.area_factor * (4.0 * 3.96e-8 * cube + convection_grows),
+            growth: self.area_factor * (number(4.0 * 3.96e-8) * cube + convection_grows),
         }
     }
 }
 
-fn fourth_power(value: f64) -> f64 {
+#[inline(always)]
+fn fourth_power<V: Number>(value: V) -> V {
     let square = value * value;
     square * square
 }

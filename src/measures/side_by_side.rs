@@ -7,10 +7,12 @@
 
 use std::ops::Range;
 
+use super::comfort::{Body, vapour_in};
 use super::meter::Meter;
 use super::missed::Circumstances;
 use super::opposed::BIN;
 use super::zone_tally::{BETWEEN_VOTES, Extent};
+use crate::building::mean_radiant;
 use crate::engine::{LANES, Rows, Stretch, ZoneStretch};
 use crate::number::{Number, Work, one_by_one, side_by_side};
 use crate::time::{Instant, Seconds};
@@ -31,10 +33,11 @@ pub(super) fn add(each: &mut [(&mut Meter<'_>, Stretch<'_>)], lanes: &mut Lanes)
         let rows = first.rows(part);
         (lanes.used, lanes.steps) = (0, 0);
         lanes.counts = [0; LANES];
+        lanes.votes = [0; LANES];
         lanes.occupied = [0; LANES];
         for (meter, stretch) in &*each {
             for zone in stretch.zones().filter(|zone| zone.lane().0 == part) {
-                lanes.take(meter, stretch, &zone);
+                lanes.take(meter, stretch, &zone, rows);
             }
         }
         lanes.add_up(rows);
@@ -94,8 +97,11 @@ pub struct Lanes {
     occupied: [u64; LANES],
     new_span: [u64; LANES],
     new_bin: [u64; LANES],
-    /// In which a vote is asked for.
+    /// In which a vote is asked for, of whom, in how much water vapour, Pa, and how they vote.
     votes: [u64; LANES],
+    bodies: [Body; LANES],
+    vapour: [Row; MOST_STEPS],
+    voted: [Row; MOST_STEPS],
     marks: Marks,
     /// Which steps lie outside the comfort band.
     outside: [u64; LANES],
@@ -153,6 +159,9 @@ impl Default for Lanes {
             new_span: [0; LANES],
             new_bin: [0; LANES],
             votes: [0; LANES],
+            bodies: [Body::new(1.2, 0.7, 0.1); LANES],
+            vapour: [row; MOST_STEPS],
+            voted: [row; MOST_STEPS],
             marks: Marks::default(),
             outside: [0; LANES],
             powers: [row; MOST_STEPS],
@@ -163,7 +172,13 @@ impl Default for Lanes {
 
 impl Lanes {
     /// Takes over what a zone has so far.
-    fn take(&mut self, meter: &Meter<'_>, stretch: &Stretch<'_>, zone: &ZoneStretch<'_>) {
+    fn take(
+        &mut self,
+        meter: &Meter<'_>,
+        stretch: &Stretch<'_>,
+        zone: &ZoneStretch<'_>,
+        rows: Rows<'_>,
+    ) {
         let (lane, at) = (zone.lane().1, zone.zone().get());
         let (tally, model) = (&meter.zones[at], meter.model);
         let (direction, from) = (zone.direction(), stretch.from());
@@ -185,7 +200,18 @@ impl Lanes {
         self.occupied[lane] = if occupied { self.counts[lane] } else { 0 };
         self.new_span[lane] = meter.bill.begins();
         let marks = self.marks.of(from, model.period.step(), stretch.steps());
-        (self.new_bin[lane], self.votes[lane]) = (marks.new_bin, marks.votes);
+        self.new_bin[lane] = marks.new_bin;
+        self.votes[lane] = 0;
+        if occupied {
+            self.bodies[lane] = *tally.votes.body();
+            for step in ones(marks.votes) {
+                let air = rows.air(step)[lane];
+                if let Some(vapour) = vapour_in(air, zone.vapour(step), model.humidity) {
+                    self.vapour[step][lane] = vapour;
+                    self.votes[lane] |= 1 << step;
+                }
+            }
+        }
         self.used = self.used.max(lane + 1);
         self.steps = self.steps.max(stretch.steps());
     }
@@ -237,8 +263,7 @@ impl Lanes {
         let (model, tally) = (meter.model, &mut meter.zones[at]);
         let comfort = &model.zones[at].comfort;
         for step in ones(self.votes[lane]) {
-            let temperatures = [rows.air(step)[lane], rows.operative(step)[lane]];
-            tally.votes.add(temperatures, zone.vapour(step), model.humidity);
+            tally.votes.add(self.voted[step][lane]);
         }
         for step in ones(self.outside[lane]) {
             let circumstances = Circumstances {
@@ -299,6 +324,9 @@ struct Side<V: Number> {
     on: V::Notes,
     outside: V::Notes,
     anybody: bool,
+    bodies: Body<V>,
+    /// In which steps a vote is asked for in any lane.
+    votes: u64,
     /// With which steps a span and a bin ends in any lane.
     span_ends: u64,
     bin_ends: u64,
@@ -367,6 +395,8 @@ impl<V: Number> Side<V> {
             on: notes(rows.on()),
             outside: V::no_notes(maker),
             anybody: any(&lanes.occupied) != 0,
+            bodies: Body::side_by_side(maker, |lane| &lanes.bodies[from + lane]),
+            votes: any(&lanes.votes),
             span_ends: last | any(&lanes.new_span) >> 1,
             bin_ends: last | any(&lanes.new_bin) >> 1,
         }
@@ -406,6 +436,11 @@ impl<V: Number> Side<V> {
             self.outside_degrees =
                 V::choose(outside, self.outside_degrees + degrees, self.outside_degrees);
             self.outside = V::note(self.outside, outside, step);
+            if self.votes >> step & 1 == 1 {
+                let (air, vapour) = (load(rows.air(step)), load(&lanes.vapour[step]));
+                let vote = self.bodies.vote(air, mean_radiant(air, felt), vapour);
+                vote.store(&mut lanes.voted[step][from..]);
+            }
         }
     }
 
@@ -438,11 +473,16 @@ fn ones(mut bits: u64) -> impl Iterator<Item = usize> {
 /// Steps in pieces, of which the first begins at the first step and each other at a one.
 fn pieces(begins: u64, steps: usize) -> impl Iterator<Item = Range<usize>> {
     let mut start = 0;
-    ones(begins & first(steps)).chain([steps]).filter_map(move |end| {
-        let piece = start..end;
-        start = end;
-        (!piece.is_empty()).then_some(piece)
+    ones(last_before(begins, steps)).map(move |last| {
+        let piece = start..last + 1;
+        start = piece.end;
+        piece
     })
+}
+
+/// The last of so many steps, and those before which others begin.
+fn last_before(begins: u64, steps: usize) -> u64 {
+    (begins >> 1 | 1 << (steps - 1)) & first(steps)
 }
 
 /// What the clock alone marks in a stretch; most zones have the same.

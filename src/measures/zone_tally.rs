@@ -1,6 +1,6 @@
 //! Adds up what one zone does.
 
-use super::comfort::{Body, humidity_of};
+use super::comfort::{Body, vapour_in};
 use super::damp_tally::DampTally;
 use super::energy_tally::EnergyTally;
 use super::missed::{Cause, Circumstances, MissedHours};
@@ -128,8 +128,11 @@ impl ZoneTally {
         if view.state.presence.is_occupied() {
             self.add_comfort(view.operative(), comfort, || Circumstances::of(view));
             if view.at.get() % BETWEEN_VOTES.get() == 0 {
-                let temperatures = [view.nodes[0], view.operative()];
-                self.votes.add(temperatures, view.vapour, humidity);
+                let (air, operative) = (view.nodes[0], view.operative());
+                if let Some(vapour) = vapour_in(air, view.vapour, humidity) {
+                    let body = self.votes.body();
+                    self.votes.add(body.vote(air, mean_radiant(air, operative), vapour));
+                }
             }
         }
     }
@@ -218,20 +221,11 @@ impl Votes {
         }
     }
 
-    /// `humidity` counts where the weather has none of its own, Pa.
-    pub(super) fn add(
-        &mut self,
-        [air, operative]: [f64; 2],
-        vapour: Option<f64>,
-        humidity: Humidity,
-    ) {
-        let humidity = match (vapour, humidity) {
-            (Some(vapour), _) => humidity_of(air, vapour),
-            (None, Humidity::Constant(percent)) => percent,
-            // Water that is followed always has a pressure.
-            (None, Humidity::Followed { .. }) => return,
-        };
-        let vote = self.body.vote(air, mean_radiant(air, operative), humidity);
+    pub(super) const fn body(&self) -> &Body {
+        &self.body
+    }
+
+    pub(super) fn add(&mut self, vote: f64) {
         self.count += 1;
         self.sum += vote;
         self.lowest = self.lowest.min(vote);
