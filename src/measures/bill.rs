@@ -52,10 +52,15 @@ pub(super) struct BillTally<'m> {
     carbon: f64,
     /// The quarter that is being added, counted from the start, and its energy so far, J.
     quarter: (i64, f64),
-    /// Of any quarter, kW.
+    /// The highest energy of any quarter, J.
     highest: f64,
     /// The first of each month with its highest charged demand, kW.
     months: Vec<(Date, f64)>,
+}
+
+/// Mean power of a quarter of an hour, kW, from its energy, J.
+fn in_kw(energy: f64) -> f64 {
+    energy / DEMAND_OVER.get() as f64 / 1000.0
 }
 
 /// Whole steps within one quarter of an hour and at one price; or one step alone that has several.
@@ -164,6 +169,7 @@ impl<'m> BillTally<'m> {
     }
 
     /// Opens a span. How many steps it has.
+    #[inline]
     fn open(&mut self, from: Instant) -> i64 {
         let (period, step) = (&self.model.period, self.model.period.step());
         let tariff = self.model.tariff.as_ref();
@@ -189,6 +195,7 @@ impl<'m> BillTally<'m> {
     /// Closes the spans that end by then.
     fn close_until(&mut self, at: Instant) {
         let zones = self.model.zones.len();
+        // They stand in the order of time.
         let over = self.spans.iter().take_while(|span| span.end <= at).count();
         for place in 0..over {
             let powers = &self.powers[place * zones..][..zones];
@@ -204,7 +211,7 @@ impl<'m> BillTally<'m> {
         self.priced += energy * span.price;
         self.carbon += energy * span.carbon;
         let (mut from, end) = (span.from.get(), span.end.get());
-        let length = (end - from) as f64;
+        let length = end - from;
         while from < end {
             let number = from.div_euclid(DEMAND_OVER.get());
             if number != self.quarter.0 {
@@ -212,7 +219,10 @@ impl<'m> BillTally<'m> {
                 self.quarter = (number, 0.0);
             }
             let to = end.min((number + 1) * DEMAND_OVER.get());
-            self.quarter.1 += energy * ((to - from) as f64 / length);
+            // Most spans lie within a quarter.
+            let whole = to - from == length;
+            self.quarter.1 +=
+                if whole { energy } else { energy * ((to - from) as f64 / length as f64) };
             from = to;
         }
     }
@@ -225,7 +235,7 @@ impl<'m> BillTally<'m> {
         let tariff = self.model.tariff.as_ref();
         let carbon = tariff.and_then(|tariff| tariff.carbon.as_ref());
         BillFigures {
-            highest_kw: ended.highest,
+            highest_kw: in_kw(ended.highest),
             carbon_kg: carbon.map(|_| ended.carbon / JOULES_PER_KWH),
             bill: tariff.map(|tariff| {
                 let demand = tariff.demand.as_ref();
@@ -252,8 +262,7 @@ impl<'m> BillTally<'m> {
 
     fn end_quarter(&mut self) {
         let (number, energy) = self.quarter;
-        let demand = energy / DEMAND_OVER.get() as f64 / 1000.0;
-        self.highest = self.highest.max(demand);
+        self.highest = self.highest.max(energy);
         let charge = self.model.tariff.as_ref().and_then(|tariff| tariff.demand.as_ref());
         let began = Instant::new(number * DEMAND_OVER.get());
         let Some(charge) = charge else { return };
@@ -263,7 +272,7 @@ impl<'m> BillTally<'m> {
         }
         let counts = charge.when.contains(&self.model.period, began);
         if let Some((_, highest)) = self.months.last_mut().filter(|_| counts) {
-            *highest = highest.max(demand);
+            *highest = highest.max(in_kw(energy));
         }
     }
 }

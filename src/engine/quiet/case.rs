@@ -252,13 +252,13 @@ fn follow<O: StretchObserver>(
 ) {
     let mut steps = [0; LANES];
     {
-        let Some(&(case, zone)) = wanted.first() else { return };
-        let filling = cases[case].lane(zone);
-        let mut lanes = [filling; LANES];
+        let mut lanes = [None; LANES];
         for (at, &(case, zone)) in wanted.iter().enumerate() {
             steps[at] = cases[case].steps;
-            lanes[at] = cases[case].lane(zone);
+            lanes[at] = Some(cases[case].lane(zone));
         }
+        let Some(first) = &lanes[0] else { return };
+        let lanes = std::array::from_fn(|at| lanes[at].as_ref().unwrap_or(first));
         trace.follow(&lanes, &steps[..wanted.len()]);
     }
     for (lane, &(case, zone)) in wanted.iter().enumerate() {

@@ -53,7 +53,7 @@ struct Acting<V> {
 /// Zones side by side: as many as a `V` has lanes.
 struct Side<'l, V: Number> {
     maker: V::Maker,
-    lanes: &'l [Lane<'l>],
+    lanes: &'l [&'l Lane<'l>],
     /// Whether the same acts on all of them.
     alike: bool,
     nodes: [V; 2],
@@ -83,13 +83,13 @@ struct Side<'l, V: Number> {
 
 impl<'l, V: Number> Side<'l, V> {
     #[inline(always)]
-    fn new(maker: V::Maker, lanes: &'l [Lane<'l>]) -> Self {
+    fn new(maker: V::Maker, lanes: &'l [&'l Lane<'l>]) -> Self {
         let lanes = &lanes[..V::LANES];
-        let all = |pick: fn(&Lane<'_>) -> f64| V::of(maker, |at| pick(&lanes[at]));
+        let all = |pick: fn(&Lane<'_>) -> f64| V::of(maker, |at| pick(lanes[at]));
         Self {
             maker,
             lanes,
-            alike: lanes.iter().all(|lane| lane.is_like(&lanes[0])),
+            alike: lanes.iter().all(|lane| lane.is_like(lanes[0])),
             nodes: [all(|it| it.nodes[0]), all(|it| it.nodes[1])],
             body: all(|it| it.body),
             thermostats: SteadySideBySide::new(maker, |at| lanes[at].thermostat),
@@ -191,7 +191,7 @@ impl<'l, V: Number> Side<'l, V> {
 /// Zones that go through so many steps.
 struct Follow<'t, 'l> {
     trace: &'t mut Trace,
-    lanes: &'t [Lane<'l>; LANES],
+    lanes: &'t [&'l Lane<'l>; LANES],
     /// How many steps each of the lanes that count goes; the others only fill up.
     each: &'t [usize],
 }
@@ -254,7 +254,7 @@ impl Trace {
 
     /// Takes the first of these zones through so many steps each, as if all of them were quiet; the
     /// others only fill lanes.
-    pub(super) fn follow(&mut self, lanes: &[Lane<'_>; LANES], steps: &[usize]) {
+    pub(super) fn follow(&mut self, lanes: &[&Lane<'_>; LANES], steps: &[usize]) {
         self.was_on = std::array::from_fn(|lane| lanes[lane].thermostat.on);
         let work = Follow { trace: self, lanes, each: steps };
         if steps.len() > 1 { side_by_side(work) } else { one_by_one(work) }
