@@ -100,8 +100,10 @@ impl ThermostatState {
 /// Thermostats side by side that stay steady.
 #[derive(Clone, Copy, Debug)]
 pub struct SteadySideBySide<V: Number> {
-    on: V::Mask,
-    may_start: V::Mask,
+    /// One where a call is on, else minus one: a processor turns numbers into yes and no in less
+    /// time than it turns a yes into a no.
+    on: V,
+    may_not_start: V::Mask,
     sign: V,
     start: V,
     end: V,
@@ -130,8 +132,8 @@ impl<V: Number> SteadySideBySide<V> {
     pub fn new<'s>(maker: V::Maker, of: impl Fn(usize) -> &'s Steady) -> Self {
         let all = |pick: fn(&Steady) -> f64| V::of(maker, |lane| pick(of(lane)));
         Self {
-            on: V::mask(maker, |lane| of(lane).on),
-            may_start: V::mask(maker, |lane| of(lane).may_start),
+            on: all(|it| if it.on { 1.0 } else { -1.0 }),
+            may_not_start: V::mask(maker, |lane| !of(lane).may_start),
             sign: all(|it| -it.direction.sign()),
             start: all(|it| it.start),
             end: all(|it| it.end),
@@ -150,25 +152,27 @@ impl<V: Number> SteadySideBySide<V> {
     /// Where a call was on in the step before.
     #[inline(always)]
     pub fn on(&self) -> V::Mask {
-        self.on
+        self.on.at_or_above(self.on.same(0.0))
     }
 
     /// Decides a step that begins so many seconds after the beginning: what is over ends, what is
     /// wanted starts.
     #[inline(always)]
     pub fn step(&mut self, sensed: V, time: V) -> SteadyStep<V> {
-        let outside = self.sign * sensed;
+        let (outside, nothing) = (self.sign * sensed, sensed.same(0.0));
+        let (on, off) = (self.on(), nothing.at_or_above(self.on));
         let satisfied = self.end.at_or_above(outside) & time.at_or_above(self.held_until);
-        let ended = self.on & satisfied;
-        self.rests_until = V::choose(ended, time + self.min_off, self.rests_until);
-        let idle = !self.on | ended;
         let wanted = outside.at_or_above(self.start) & time.at_or_above(self.rests_until);
-        let started = idle & wanted;
+        let (ended, started) = (on & satisfied, off & wanted);
+        self.rests_until = V::choose(ended, time + self.min_off, self.rests_until);
         self.held_until = V::choose(started, time + self.min_on, self.held_until);
-        self.on = !idle | started;
-        let unsteady =
-            (idle & self.opposite.at_or_above(outside)) | (started & (ended | !self.may_start));
-        SteadyStep { on: self.on, unsteady, distance: self.distance.of(outside) }
+        self.on = V::choose(ended, self.on.same(-1.0), self.on);
+        self.on = V::choose(started, self.on.same(1.0), self.on);
+        // A call that ends and is wanted again at once is left to the thermostat.
+        let unsteady = ((off | ended) & self.opposite.at_or_above(outside))
+            | (ended & wanted)
+            | (started & self.may_not_start);
+        SteadyStep { on: self.on(), unsteady, distance: self.distance.of(outside) }
     }
 }
 

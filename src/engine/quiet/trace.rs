@@ -75,7 +75,8 @@ struct Side<'l, V: Number> {
     /// Whether any of them is occupied.
     anybody: bool,
     surfaces: Surfaces<V>,
-    /// Length of a step, s.
+    /// From the first step to this one, and length of a step, s.
+    time: V,
     step: V,
     on: V::Notes,
     unsteady: V::Notes,
@@ -106,6 +107,7 @@ impl<'l, V: Number> Side<'l, V> {
             rooms: SideBySide::new(maker, |at| lanes[at].propagator),
             anybody: lanes.iter().any(|lane| lane.occupied),
             surfaces: Surfaces::new(maker, |at| lanes[at].network),
+            time: all(|_| 0.0),
             step: all(|it| it.step),
             on: V::no_notes(maker),
             unsteady: V::no_notes(maker),
@@ -125,7 +127,8 @@ impl<'l, V: Number> Side<'l, V> {
         self.body = self.sensors.follow(self.body, place);
         let sensed = self.sensors.report(self.body);
 
-        let decided = self.thermostats.step(sensed, air.same(step as f64) * self.step);
+        let decided = self.thermostats.step(sensed, self.time);
+        self.time = self.time + self.step;
         // Where nobody has a call, no room waits for its sensor.
         let (mut into_air, mut heat) = (self.fan[0], air.same(0.0));
         if V::any(decided.on) {
