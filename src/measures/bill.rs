@@ -44,6 +44,10 @@ pub(super) struct BillTally<'m> {
     spans: Vec<Span>,
     /// Power added up over the steps of each span, zone by zone, W.
     powers: Vec<f64>,
+    /// How many steps a quarter has, if it has whole ones alone.
+    steps_in_quarter: Option<i64>,
+    /// The end of the quarter in which the last span began.
+    quarter_ends: Instant,
     /// See [`BillTally::begins`].
     begins: u64,
     /// J times the price of a kWh.
@@ -107,11 +111,14 @@ pub(super) struct BillFigures {
 
 impl<'m> BillTally<'m> {
     pub(super) fn new(model: &'m Model) -> Self {
+        let step = model.period.step().get();
         Self {
             model,
             rates: Rates::UNKNOWN,
             spans: Vec::new(),
             powers: Vec::new(),
+            steps_in_quarter: (DEMAND_OVER.get() % step == 0).then(|| DEMAND_OVER.get() / step),
+            quarter_ends: Instant::START,
             begins: 0,
             priced: 0.0,
             carbon: 0.0,
@@ -177,9 +184,18 @@ impl<'m> BillTally<'m> {
             self.rates = Rates::at(tariff, period, from);
         }
         let Rates { until, mut price, mut carbon } = self.rates;
-        let quarter = from.get().div_euclid(DEMAND_OVER.get());
-        let most = until.get().min((quarter + 1) * DEMAND_OVER.get()) - from.get();
-        let steps = (most / step.get()).max(1);
+        // Most spans are whole quarters, one after the other: no division is needed for them.
+        if from != self.quarter_ends {
+            let began = from.get() - from.get().rem_euclid(DEMAND_OVER.get());
+            self.quarter_ends = Instant::new(began);
+        }
+        let whole = from == self.quarter_ends;
+        self.quarter_ends = self.quarter_ends + DEMAND_OVER;
+        let most = until.min(self.quarter_ends).since(from).get();
+        let steps = match self.steps_in_quarter {
+            Some(steps) if whole && most == DEMAND_OVER.get() => steps,
+            _ => (most / step.get()).max(1),
+        };
         let end = Instant::new(from.get() + steps * step.get());
         if until < end
             && let Some(tariff) = tariff
