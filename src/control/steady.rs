@@ -122,6 +122,10 @@ pub struct SteadyStep<V: Number> {
     pub on: V::Mask,
     /// Where something else is to be decided: the step does not count there.
     pub unsteady: V::Mask,
+    /// Where the start condition is met, whatever the timers say.
+    pub starts: V::Mask,
+    /// Where that of the opposite direction is.
+    pub starts_opposite: V::Mask,
     /// How far it is to where the call would end.
     pub distance: V,
 }
@@ -162,17 +166,19 @@ impl<V: Number> SteadySideBySide<V> {
         let (outside, nothing) = (self.sign * sensed, sensed.same(0.0));
         let (on, off) = (self.on(), nothing.at_or_above(self.on));
         let satisfied = self.end.at_or_above(outside) & time.at_or_above(self.held_until);
-        let wanted = outside.at_or_above(self.start) & time.at_or_above(self.rests_until);
+        let starts = outside.at_or_above(self.start);
+        let starts_opposite = self.opposite.at_or_above(outside);
+        let wanted = starts & time.at_or_above(self.rests_until);
         let (ended, started) = (on & satisfied, off & wanted);
         self.rests_until = V::choose(ended, time + self.min_off, self.rests_until);
         self.held_until = V::choose(started, time + self.min_on, self.held_until);
         self.on = V::choose(ended, self.on.same(-1.0), self.on);
         self.on = V::choose(started, self.on.same(1.0), self.on);
         // A call that ends and is wanted again at once is left to the thermostat.
-        let unsteady = ((off | ended) & self.opposite.at_or_above(outside))
-            | (ended & wanted)
-            | (started & self.may_not_start);
-        SteadyStep { on: self.on(), unsteady, distance: self.distance.of(outside) }
+        let unsteady =
+            ((off | ended) & starts_opposite) | (ended & wanted) | (started & self.may_not_start);
+        let distance = self.distance.of(outside);
+        SteadyStep { on: self.on(), unsteady, starts, starts_opposite, distance }
     }
 }
 

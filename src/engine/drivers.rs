@@ -245,6 +245,7 @@ impl Outdoors {
 }
 
 impl Schedule {
+    #[expect(clippy::cast_possible_wrap, reason = "a stretch is short")]
     fn fill(
         &mut self,
         plan: &Plan<'_>,

@@ -1,106 +1,99 @@
 //! Who is to blame for each missed hour.
 //!
 //! An occupied step at which the operative temperature lies outside the comfort band is missed.
-//! Each missed step has exactly one cause, the first that fits in the order of [`Cause::ALL`], so
+//! Each missed step has exactly one cause, the first that fits in the order of [`MissedHours`], so
 //! the causes add up to all missed time.
 
 use serde::Serialize;
 
-use crate::control::{Selection, ZoneLogic};
+use crate::control::{Mode, Selection, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::ZoneView;
 
-/// Why a zone was outside its comfort band.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Cause {
-    /// It was switched off, or its mode does not allow what it needs.
-    LockOrPower,
-    /// The refrigerant circuit was reversing.
-    Reversal,
-    /// It had a call and the plant gave too little, or nothing.
-    Capacity,
-    /// Its group did the opposite.
-    WrongDirection,
-    /// A timer kept a call that was due from starting.
-    Timer,
-    /// Its sensor reported something that the room's air was not.
-    Sensor,
-    /// The setpoint in force, by limit, setback or choice, did not ask for it.
-    Limit,
-}
-
-impl Cause {
-    /// All causes, in the order in which they are tried.
-    pub const ALL: [Self; 7] = [
-        Self::LockOrPower,
-        Self::Reversal,
-        Self::Capacity,
-        Self::WrongDirection,
-        Self::Timer,
-        Self::Sensor,
-        Self::Limit,
-    ];
-
-    /// The cause at a step that needs `needed`.
-    pub fn of(zone: &Circumstances<'_>, needed: Direction) -> Self {
-        let may = match zone.logic.selection {
-            Selection::Off => false,
-            Selection::On(mode) if zone.led => mode != crate::control::Mode::Fan,
-            Selection::On(mode) => mode.allows(needed),
-        };
-        let called = zone.call == Some(needed);
-        let turned_away = zone.led && zone.logic.state.direction() != needed;
-        let starts = |sensed| zone.logic.thermostat.starts(needed, sensed, zone.logic.working);
-        if !may {
-            Self::LockOrPower
-        } else if called && zone.reversing {
-            Self::Reversal
-        } else if called {
-            Self::Capacity
-        } else if starts(zone.sensed) && turned_away {
-            Self::WrongDirection
-        } else if starts(zone.sensed) {
-            Self::Timer
-        } else if starts(zone.air) {
-            Self::Sensor
-        } else {
-            Self::Limit
-        }
-    }
-}
-
-/// What there is to know of a zone at a missed step.
+/// What there is to know of missed steps in which a zone needs the same direction: up to 64 of
+/// them, a bit for each.
 #[derive(Clone, Copy, Debug)]
-pub struct Circumstances<'z> {
-    /// Its thermostat; its call and what it senses stand beside it.
-    pub logic: &'z ZoneLogic,
-    /// In which direction it has a call.
-    pub call: Option<Direction>,
-    /// What it senses, in the file's unit.
-    pub sensed: f64,
-    /// What a sensor that reported the room's air would say, in the file's unit.
-    pub air: f64,
-    /// Whether its group decides its direction.
-    pub led: bool,
+pub(super) struct Circumstances {
+    /// Whether it is on, and its mode allows what it needs.
+    pub(super) may: u64,
+    /// Whether it has a call for it.
+    pub(super) called: u64,
     /// Whether its outdoor unit reverses.
-    pub reversing: bool,
+    pub(super) reversing: u64,
+    /// Whether it meets the start condition.
+    pub(super) starts: u64,
+    /// Whether its group does the opposite.
+    pub(super) turned_away: u64,
+    /// Whether a sensor that reported the room's air would meet the start condition.
+    pub(super) air_starts: u64,
 }
 
-impl<'z> Circumstances<'z> {
-    /// Those of a step.
-    pub fn of(view: &ZoneView<'z>) -> Self {
+impl Circumstances {
+    /// Those of one step.
+    pub(super) fn of(view: &ZoneView<'_>, needed: Direction) -> Self {
+        let logic = view.logic;
+        let air = view.unit.from_celsius(view.nodes[0]);
         Self {
-            logic: view.logic,
-            call: view.logic.state.call().direction(),
-            sensed: view.logic.sensed,
-            air: view.unit.from_celsius(view.nodes[0]),
-            led: view.led,
-            reversing: view.power.reversing,
+            may: always(may(logic.selection, view.led, needed)),
+            called: always(logic.state.call().direction() == Some(needed)),
+            reversing: always(view.power.reversing),
+            starts: always(logic.meets_start(needed)),
+            turned_away: always(view.led && logic.state.direction() != needed),
+            air_starts: always(air_starts(logic, needed, air)),
         }
     }
 }
 
-/// Missed hours by cause.
+/// The same for all steps.
+pub(super) const fn always(yes: bool) -> u64 {
+    if yes { u64::MAX } else { 0 }
+}
+
+/// Whether power and mode let a zone have what it needs. In a group that decides for all, any mode
+/// but fan does.
+pub(super) fn may(selection: Selection, led: bool, needed: Direction) -> bool {
+    match selection {
+        Selection::Off => false,
+        Selection::On(mode) if led => mode != Mode::Fan,
+        Selection::On(mode) => mode.allows(needed),
+    }
+}
+
+/// Whether a sensor that reported the room's air, in the file's unit, would have started a call.
+pub(super) fn air_starts(logic: &ZoneLogic, needed: Direction, air: f64) -> bool {
+    logic.thermostat.starts(needed, air, logic.working)
+}
+
+/// Counts of missed steps by cause, in the order of [`MissedHours`].
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct MissedSteps([u64; 7]);
+
+impl MissedSteps {
+    /// Counts missed steps, each for the first cause that fits.
+    pub(super) fn add(&mut self, mut steps: u64, of: &Circumstances) {
+        let fits = [
+            !of.may,
+            of.called & of.reversing,
+            of.called,
+            of.starts & of.turned_away,
+            of.starts,
+            of.air_starts,
+            u64::MAX,
+        ];
+        for (count, fits) in self.0.iter_mut().zip(fits) {
+            *count += u64::from((steps & fits).count_ones());
+            steps &= !fits;
+        }
+    }
+
+    pub(super) fn hours(&self, hours: impl Fn(u64) -> f64) -> MissedHours {
+        let [lock_or_power, reversal, capacity, wrong_direction, timer, sensor, limit] =
+            self.0.map(hours);
+        MissedHours { lock_or_power, reversal, capacity, wrong_direction, timer, sensor, limit }
+    }
+}
+
+/// Missed hours by cause, in the order in which causes are tried.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct MissedHours {
     /// Switched off, or the mode does not allow what is needed.
@@ -117,13 +110,4 @@ pub struct MissedHours {
     pub sensor: f64,
     /// The setpoint in force did not ask for it.
     pub limit: f64,
-}
-
-impl MissedHours {
-    /// From counts of steps, in the order of [`Cause::ALL`].
-    pub fn from_counts(counts: [u64; 7], hours: impl Fn(u64) -> f64) -> Self {
-        let [lock_or_power, reversal, capacity, wrong_direction, timer, sensor, limit] =
-            counts.map(hours);
-        Self { lock_or_power, reversal, capacity, wrong_direction, timer, sensor, limit }
-    }
 }

@@ -22,7 +22,7 @@ pub use comfort::{Surroundings, predicted_mean_vote};
 pub use figures::{FIGURES, Figure, FigureUnit};
 pub use lawful::LawfulMeter;
 pub use meter::Meter;
-pub use missed::{Cause, Circumstances, MissedHours};
+pub use missed::MissedHours;
 pub use months::{MONTHS_FROM_DAYS, MonthFigures, MonthMeter, MonthZoneFigures};
 pub use opposed::{OPPOSED_WITHIN, Opposed};
 pub use people_tally::PersonFigures;

@@ -24,28 +24,30 @@ pub struct Opposed {
 /// a later one that comes long after it could still be undone.
 #[derive(Clone, Debug)]
 struct Waiting {
-    heat: [f64; PLACES as usize],
+    heat: [f64; PLACES],
     /// The newest bin.
     newest: i64,
 }
 
 /// More than the bins in which heat may be undone.
-const PLACES: i64 = 64;
-const _: () = assert!(OPPOSED_WITHIN.get() / BIN.get() < PLACES);
+const PLACES: usize = 64;
+#[expect(clippy::cast_possible_wrap, reason = "64")]
+const AROUND: i64 = PLACES as i64;
+const _: () = assert!(OPPOSED_WITHIN.get() / BIN.get() < AROUND);
 
 impl Default for Waiting {
     fn default() -> Self {
-        Self { heat: [0.0; PLACES as usize], newest: i64::MIN }
+        Self { heat: [0.0; PLACES], newest: i64::MIN }
     }
 }
 
 impl Waiting {
     fn place(&mut self, bin: i64) -> &mut f64 {
-        &mut self.heat[usize::try_from(bin.rem_euclid(PLACES)).unwrap_or(0)]
+        &mut self.heat[usize::try_from(bin.rem_euclid(AROUND)).unwrap_or(0)]
     }
 
     fn add(&mut self, bin: i64, heat: f64) {
-        let first_new = self.newest.saturating_add(1).max(bin - PLACES + 1);
+        let first_new = self.newest.saturating_add(1).max(bin - AROUND + 1);
         for between in first_new..=bin {
             *self.place(between) = 0.0;
         }

@@ -9,10 +9,11 @@ use std::ops::Range;
 
 use super::comfort::{Body, vapour_in};
 use super::meter::Meter;
-use super::missed::Circumstances;
+use super::missed::{Circumstances, air_starts, always, may};
 use super::opposed::BIN;
 use super::zone_tally::{BETWEEN_VOTES, Extent};
 use crate::building::mean_radiant;
+use crate::direction::Direction;
 use crate::engine::{LANES, Rows, Stretch, ZoneStretch};
 use crate::number::{Number, Work, one_by_one, side_by_side};
 use crate::time::{Instant, Seconds};
@@ -103,8 +104,9 @@ pub struct Lanes {
     vapour: [Row; MOST_STEPS],
     voted: [Row; MOST_STEPS],
     marks: Marks,
-    /// Which steps lie outside the comfort band.
+    /// Which steps lie outside the comfort band, and which below it.
     outside: [u64; LANES],
+    cold: [u64; LANES],
     /// `power` and `heat` after each step with which a span or a bin ends.
     powers: [Row; MOST_STEPS],
     heats: [Row; MOST_STEPS],
@@ -164,6 +166,7 @@ impl Default for Lanes {
             voted: [row; MOST_STEPS],
             marks: Marks::default(),
             outside: [0; LANES],
+            cold: [0; LANES],
             powers: [row; MOST_STEPS],
             heats: [row; MOST_STEPS],
         }
@@ -261,20 +264,37 @@ impl Lanes {
     fn tell_comfort(&self, meter: &mut Meter<'_>, zone: &ZoneStretch<'_>, rows: Rows<'_>) {
         let (lane, at) = (zone.lane().1, zone.zone().get());
         let (model, tally) = (meter.model, &mut meter.zones[at]);
-        let comfort = &model.zones[at].comfort;
         for step in ones(self.votes[lane]) {
             tally.votes.add(self.voted[step][lane]);
         }
-        for step in ones(self.outside[lane]) {
-            let circumstances = Circumstances {
-                logic: zone.logic(),
-                call: zone.call(step),
-                sensed: rows.sensed(step)[lane],
-                air: model.unit.from_celsius(rows.air(step)[lane]),
-                led: false,
-                reversing: false,
-            };
-            tally.miss(rows.operative(step)[lane], comfort, &circumstances);
+        let outside = self.outside[lane];
+        tally.outside_steps += u64::from(outside.count_ones());
+        let logic = zone.logic();
+        for needed in Direction::BOTH {
+            let cold = self.cold[lane];
+            let missed = outside & if needed == Direction::Heating { cold } else { !cold };
+            if missed == 0 {
+                continue;
+            }
+            let own = needed == zone.direction();
+            let called = if own { rows.on()[lane] } else { 0 };
+            let starts = if own { rows.starts() } else { rows.starts_opposite() }[lane];
+            let mut air_starting = 0;
+            for step in ones(missed & !called & !starts) {
+                let air = model.unit.from_celsius(rows.air(step)[lane]);
+                air_starting |= u64::from(air_starts(logic, needed, air)) << step;
+            }
+            tally.missed.add(
+                missed,
+                &Circumstances {
+                    may: always(may(logic.selection, false, needed)),
+                    called,
+                    reversing: 0,
+                    starts,
+                    turned_away: 0,
+                    air_starts: air_starting,
+                },
+            );
         }
     }
 }
@@ -323,6 +343,7 @@ struct Side<V: Number> {
     new_bin: V::Notes,
     on: V::Notes,
     outside: V::Notes,
+    cold: V::Notes,
     anybody: bool,
     bodies: Body<V>,
     /// In which steps a vote is asked for in any lane.
@@ -394,6 +415,7 @@ impl<V: Number> Side<V> {
             new_bin: notes(&lanes.new_bin),
             on: notes(rows.on()),
             outside: V::no_notes(maker),
+            cold: V::no_notes(maker),
             anybody: any(&lanes.occupied) != 0,
             bodies: Body::side_by_side(maker, |lane| &lanes.bodies[from + lane]),
             votes: any(&lanes.votes),
@@ -431,11 +453,13 @@ impl<V: Number> Side<V> {
             let occupied = noted(self.occupied);
             let felt = load(rows.operative(step));
             self.operative.add(felt, occupied);
-            let degrees = (self.low - felt).at_least(felt - self.high);
+            let below = self.low - felt;
+            let degrees = below.at_least(felt - self.high);
             let outside = occupied & !nothing.at_or_above(degrees);
             self.outside_degrees =
                 V::choose(outside, self.outside_degrees + degrees, self.outside_degrees);
             self.outside = V::note(self.outside, outside, step);
+            self.cold = V::note(self.cold, !nothing.at_or_above(below), step);
             if self.votes >> step & 1 == 1 {
                 let (air, vapour) = (load(rows.air(step)), load(&lanes.vapour[step]));
                 let vote = self.bodies.vote(air, mean_radiant(air, felt), vapour);
@@ -453,6 +477,7 @@ impl<V: Number> Side<V> {
         self.moved.store(&mut lanes.moved[from..]);
         self.fan.store(&mut lanes.fan[from..]);
         V::store_notes(self.maker, self.outside, &mut lanes.outside[from..]);
+        V::store_notes(self.maker, self.cold, &mut lanes.cold[from..]);
     }
 }
 

@@ -3,7 +3,7 @@
 use super::comfort::{Body, vapour_in};
 use super::damp_tally::DampTally;
 use super::energy_tally::EnergyTally;
-use super::missed::{Cause, Circumstances, MissedHours};
+use super::missed::{Circumstances, MissedSteps};
 use super::opposed::Opposed;
 use super::summary::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
 use crate::building::mean_radiant;
@@ -31,10 +31,10 @@ pub(super) struct ZoneTally {
     starved_degrees: f64,
     pub(super) wait: u64,
     longest_wait: u64,
-    outside_steps: u64,
+    pub(super) outside_steps: u64,
     /// Kelvin, summed over steps outside.
     pub(super) outside_degrees: f64,
-    missed: [u64; 7],
+    pub(super) missed: MissedSteps,
     pub(super) air: Extent,
     /// Operative temperature while occupied.
     pub(super) operative: Extent,
@@ -98,7 +98,7 @@ impl ZoneTally {
             longest_wait: 0,
             outside_steps: 0,
             outside_degrees: 0.0,
-            missed: [0; 7],
+            missed: MissedSteps::default(),
             air: Extent::NOTHING,
             operative: Extent::NOTHING,
             votes: Votes::new(comfort),
@@ -126,7 +126,7 @@ impl ZoneTally {
         self.add_wait(view);
         self.damp.add(view, step);
         if view.state.presence.is_occupied() {
-            self.add_comfort(view.operative(), comfort, || Circumstances::of(view));
+            self.add_comfort(view, comfort);
             if view.at.get() % BETWEEN_VOTES.get() == 0 {
                 let (air, operative) = (view.nodes[0], view.operative());
                 if let Some(vapour) = vapour_in(air, view.vapour, humidity) {
@@ -149,27 +149,17 @@ impl ZoneTally {
         self.starved_degrees += (at.heat - sensed).max(sensed - at.cool).max(0.0);
     }
 
-    fn add_comfort<'z>(
-        &mut self,
-        operative: f64,
-        comfort: &Comfort,
-        zone: impl FnOnce() -> Circumstances<'z>,
-    ) {
+    fn add_comfort(&mut self, view: &ZoneView<'_>, comfort: &Comfort) {
+        let operative = view.operative();
         self.operative.add(operative);
         let (below, above) = (comfort.low - operative, operative - comfort.high);
         if below <= 0.0 && above <= 0.0 {
             return;
         }
-        self.outside_degrees += below.max(above);
-        self.miss(operative, comfort, &zone());
-    }
-
-    /// Counts a step outside the comfort band.
-    pub(super) fn miss(&mut self, operative: f64, comfort: &Comfort, zone: &Circumstances<'_>) {
         self.outside_steps += 1;
-        let cold = comfort.low - operative > 0.0;
-        let needed = if cold { Direction::Heating } else { Direction::Cooling };
-        self.missed[Cause::of(zone, needed) as usize] += 1;
+        self.outside_degrees += below.max(above);
+        let needed = if below > 0.0 { Direction::Heating } else { Direction::Cooling };
+        self.missed.add(1, &Circumstances::of(view, needed));
     }
 
     /// Counts a request.
@@ -200,7 +190,7 @@ impl ZoneTally {
                 * step.in_hours(),
             occupied_hours: hours(self.operative.count),
             operative: (self.operative.count > 0).then(|| self.operative.figures(unit)),
-            missed_hours: MissedHours::from_counts(self.missed, hours),
+            missed_hours: self.missed.hours(hours),
             comfort: self.votes.figures(),
             temperature: self.air.figures(unit),
             humidity: self.damp.figures(step),

@@ -117,11 +117,6 @@ impl<'s> Rows<'s> {
         &self.0.operative[step]
     }
 
-    /// What sensors report in a step, in the file's unit, where a zone is occupied.
-    pub fn sensed(self, step: usize) -> &'s [f64; LANES] {
-        &self.0.sensed[step]
-    }
-
     /// Heat that plants give or take over a step, W.
     pub fn heat(self, step: usize) -> &'s [f64; LANES] {
         &self.0.heat[step]
@@ -130,6 +125,16 @@ impl<'s> Rows<'s> {
     /// In which steps there is a call, the first step lowest.
     pub fn on(self) -> &'s [u64; LANES] {
         &self.0.on
+    }
+
+    /// In which steps zones meet the start condition of their direction, where they are occupied.
+    pub fn starts(self) -> &'s [u64; LANES] {
+        &self.0.starts
+    }
+
+    /// The same for the opposite direction.
+    pub fn starts_opposite(self) -> &'s [u64; LANES] {
+        &self.0.starts_opposite
     }
 }
 
@@ -186,11 +191,6 @@ impl ZoneStretch<'_> {
     pub fn vapour(&self, step: usize) -> Option<f64> {
         let simulation = self.stretch.simulation;
         simulation.vapour(self.zone, simulation.scratch.place + step)
-    }
-
-    /// The direction of its call in a step, if it has one.
-    pub fn call(&self, step: usize) -> Option<Direction> {
-        self.trace().is_on(self.place.lane, step).then(|| self.direction())
     }
 
     fn sensed(&self, step: usize) -> f64 {

@@ -28,8 +28,6 @@ pub(super) struct Trace {
     pub mass: [Row; MOST_STEPS + 1],
     /// The sensor's body, degrees C.
     pub body: [Row; MOST_STEPS],
-    /// What the sensor reports, in the file's unit, where a zone is occupied.
-    pub sensed: [Row; MOST_STEPS],
     /// Heat given or taken by the plant, W: none without a call.
     pub heat: [Row; MOST_STEPS],
     /// At the start of each step, degrees C, where a zone is occupied.
@@ -38,6 +36,10 @@ pub(super) struct Trace {
     pub on: [u64; LANES],
     /// Whether it had one in the step before the first.
     was_on: [bool; LANES],
+    /// In which it meets the start condition of its direction and of the opposite one, where it is
+    /// occupied.
+    pub starts: [u64; LANES],
+    pub starts_opposite: [u64; LANES],
     /// In which it may have something else to decide.
     unsteady: [u64; LANES],
 }
@@ -60,25 +62,24 @@ struct Side<'l, V: Number> {
     body: V,
     thermostats: SteadySideBySide<V>,
     sensors: SensorBody<V>,
-    /// Whether the place of any sensor is warmer than the air after a call.
-    is_warmer: bool,
-    warmer: V,
-    /// Whether any of them has a low limit.
-    has_low_limit: bool,
-    low_limit: V,
+    /// How much warmer the sensors' places are than the air after a call, if any are.
+    warmer: Option<V>,
+    /// Where the low limits are, if there are any.
+    low_limit: Option<V>,
     per_degree: V,
     turndown: V,
     rated: V,
     sign: V,
     fan: [V; 2],
     rooms: SideBySide<V>,
-    /// Whether any of them is occupied.
-    anybody: bool,
-    surfaces: Surfaces<V>,
+    /// If any zone is occupied.
+    surfaces: Option<Surfaces<V>>,
     /// From the first step to this one, and length of a step, s.
     time: V,
     step: V,
     on: V::Notes,
+    starts: V::Notes,
+    starts_opposite: V::Notes,
     unsteady: V::Notes,
 }
 
@@ -87,6 +88,7 @@ impl<'l, V: Number> Side<'l, V> {
     fn new(maker: V::Maker, lanes: &'l [&'l Lane<'l>]) -> Self {
         let lanes = &lanes[..V::LANES];
         let all = |pick: fn(&Lane<'_>) -> f64| V::of(maker, |at| pick(lanes[at]));
+        let any = |is: fn(&Lane<'_>) -> bool| lanes.iter().any(|lane| is(lane));
         Self {
             maker,
             lanes,
@@ -95,21 +97,22 @@ impl<'l, V: Number> Side<'l, V> {
             body: all(|it| it.body),
             thermostats: SteadySideBySide::new(maker, |at| lanes[at].thermostat),
             sensors: SensorBody::side_by_side(maker, |at| lanes[at].sensor),
-            is_warmer: lanes.iter().any(|lane| lane.warmer != 0.0),
-            warmer: all(|it| it.warmer),
-            has_low_limit: lanes.iter().any(|lane| lane.low_limit > f64::NEG_INFINITY),
-            low_limit: all(|it| it.low_limit),
+            warmer: any(|lane| lane.warmer != 0.0).then(|| all(|it| it.warmer)),
+            low_limit: any(|lane| lane.low_limit > f64::NEG_INFINITY)
+                .then(|| all(|it| it.low_limit)),
             per_degree: all(|it| it.service.per_degree),
             turndown: all(|it| it.service.turndown),
             rated: all(|it| it.service.rated),
             sign: all(|it| it.service.direction.sign()),
             fan: [all(|it| it.service.fan[0]), all(|it| it.service.fan[1])],
             rooms: SideBySide::new(maker, |at| lanes[at].propagator),
-            anybody: lanes.iter().any(|lane| lane.occupied),
-            surfaces: Surfaces::new(maker, |at| lanes[at].network),
+            surfaces: any(|lane| lane.occupied)
+                .then(|| Surfaces::new(maker, |at| lanes[at].network)),
             time: all(|_| 0.0),
             step: all(|it| it.step),
             on: V::no_notes(maker),
+            starts: V::no_notes(maker),
+            starts_opposite: V::no_notes(maker),
             unsteady: V::no_notes(maker),
         }
     }
@@ -119,10 +122,9 @@ impl<'l, V: Number> Side<'l, V> {
     #[inline(always)]
     fn step(&mut self, trace: &mut Trace, step: usize, from: usize) {
         let [air, mass] = self.nodes;
-        let before = self.thermostats.on();
         let mut place = air;
-        if self.is_warmer {
-            place = air + V::choose(before, self.warmer, air.same(0.0));
+        if let Some(warmer) = self.warmer {
+            place = air + V::choose(self.thermostats.on(), warmer, air.same(0.0));
         }
         self.body = self.sensors.follow(self.body, place);
         let sensed = self.sensors.report(self.body);
@@ -138,9 +140,10 @@ impl<'l, V: Number> Side<'l, V> {
         }
 
         let acting = self.acting(step);
-        if self.anybody {
-            sensed.store(&mut trace.sensed[step][from..]);
-            let surface = self.surfaces.temperature(self.nodes, acting.outdoor, acting.surface);
+        if let Some(surfaces) = &self.surfaces {
+            self.starts = V::note(self.starts, decided.starts, step);
+            self.starts_opposite = V::note(self.starts_opposite, decided.starts_opposite, step);
+            let surface = surfaces.temperature(self.nodes, acting.outdoor, acting.surface);
             operative(air, surface).store(&mut trace.operative[step][from..]);
         }
         let flows = [acting.air + into_air, acting.mass];
@@ -153,8 +156,8 @@ impl<'l, V: Number> Side<'l, V> {
         self.nodes = self.rooms.advance(self.nodes, flows);
         self.on = V::note(self.on, decided.on, step);
         let mut unsteady = decided.unsteady;
-        if self.has_low_limit {
-            unsteady = unsteady | self.low_limit.at_or_above(sensed);
+        if let Some(low_limit) = self.low_limit {
+            unsteady = unsteady | low_limit.at_or_above(sensed);
         }
         self.unsteady = V::note(self.unsteady, unsteady, step);
     }
@@ -187,6 +190,8 @@ impl<'l, V: Number> Side<'l, V> {
         self.nodes[0].store(&mut trace.air[steps][from..]);
         self.nodes[1].store(&mut trace.mass[steps][from..]);
         V::store_notes(self.maker, self.on, &mut trace.on[from..]);
+        V::store_notes(self.maker, self.starts, &mut trace.starts[from..]);
+        V::store_notes(self.maker, self.starts_opposite, &mut trace.starts_opposite[from..]);
         V::store_notes(self.maker, self.unsteady, &mut trace.unsteady[from..]);
     }
 }
@@ -246,11 +251,12 @@ impl Trace {
             air: nodes,
             mass: nodes,
             body: rows,
-            sensed: rows,
             heat: rows,
             operative: rows,
             on: [0; LANES],
             was_on: [false; LANES],
+            starts: [0; LANES],
+            starts_opposite: [0; LANES],
             unsteady: [0; LANES],
         }
     }
