@@ -454,7 +454,12 @@ mod tests {
             prop_assert_eq!(&side_by_side(Everything(&numbers)), &alone);
             // As on a processor that can do no more.
             let narrow = pulp::Scalar::new().vectorize(AtATime(Everything(&numbers)));
-            prop_assert_eq!(narrow, alone);
+            prop_assert_eq!(&narrow, &alone);
+            #[cfg(target_arch = "x86_64")]
+            if let Some(four) = pulp::x86::V3::try_new() {
+                let found = Simd::vectorize(four, AtATime(Everything(&numbers)));
+                prop_assert_eq!(&found, &alone);
+            }
         }
 
         #[test]
