@@ -2,9 +2,9 @@
 //!
 //! In most steps nobody presses a key, no schedule changes, no zone turns from heating to cooling.
 //! What is left of the step's phases is the same few formulas over and over: sensor, calls that
-//! begin and end, output in proportion, the room's balance. [`Trace`] goes through them for several zones side by side, of one case or of
-//! several ([`run_together`]), since one zone alone leaves a processor waiting for each result
-//! before it can begin with the next.
+//! begin and end, output in proportion, the room's balance. [`Trace`] goes through them for many zones
+//! side by side, of one case or of several ([`run_together`]): a processor takes several numbers at
+//! once, and one zone alone leaves it waiting for each result before it can begin with the next.
 //!
 //! Nothing depends on it: a zone that might decide something at a step ends its stretch before
 //! that step, which is then made by [`Simulation::step`]; and the formulas are the same, written

@@ -4,7 +4,7 @@ use super::lane::Lane;
 use crate::building::{SideBySide, Surfaces, ZoneFlows, operative};
 use crate::control::SteadySideBySide;
 use crate::engine::sensor::SensorBody;
-use crate::number::{Number, Work, one_by_one, side_by_side};
+use crate::number::{Number, Work, first, one_by_one, ones, side_by_side};
 use crate::plant::proportional_output;
 
 /// The longest stretch, in steps: long enough to pay for its preparation, short enough to stay near
@@ -226,10 +226,10 @@ impl Follow<'_, '_> {
     fn sides<V: Number, const SIDES: usize>(
         &mut self,
         maker: V::Maker,
-        first: usize,
+        first_lane: usize,
         steps: usize,
     ) {
-        let from = |side: usize| first + side * V::LANES;
+        let from = |side: usize| first_lane + side * V::LANES;
         let mut sides: [Side<'_, V>; SIDES] =
             std::array::from_fn(|side| Side::new(maker, &self.lanes[from(side)..]));
         for step in 0..steps {
@@ -281,27 +281,13 @@ impl Trace {
 
     /// The last of so many steps in which a lane has a call.
     pub(super) fn last_on(&self, lane: usize, steps: usize) -> Option<usize> {
-        lowest(self.on[lane], steps).checked_ilog2().map(|step| step as usize)
+        (self.on[lane] & first(steps)).checked_ilog2().map(|step| step as usize)
     }
 
     /// The first of so many steps at which a lane's calls begin and end, in order.
     pub(super) fn turns(&self, lane: usize, steps: usize) -> impl Iterator<Item = (usize, bool)> {
         let before = self.on[lane] << 1 | u64::from(self.was_on[lane]);
-        let turned = lowest(self.on[lane] ^ before, steps);
+        let turned = (self.on[lane] ^ before) & first(steps);
         ones(turned).map(move |step| (step, self.is_on(lane, step)))
     }
-}
-
-/// The lowest of so many bits.
-fn lowest(bits: u64, count: usize) -> u64 {
-    bits & !u64::MAX.checked_shl(u32::try_from(count).unwrap_or(u32::MAX)).unwrap_or(0)
-}
-
-/// Where there are ones among bits, from the lowest on.
-fn ones(mut bits: u64) -> impl Iterator<Item = usize> {
-    std::iter::from_fn(move || {
-        let place = bits.trailing_zeros();
-        bits &= bits.wrapping_sub(1);
-        (place < u64::BITS).then_some(place as usize)
-    })
 }

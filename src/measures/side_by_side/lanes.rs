@@ -2,14 +2,14 @@
 //! again.
 
 use super::add_up::AddUp;
-use super::marks::{Marks, first, ones, pieces};
+use super::marks::{Marks, pieces};
 use crate::direction::Direction;
 use crate::engine::{LANES, Rows, Stretch, ZoneStretch};
 use crate::measures::comfort::{Body, vapour_in};
 use crate::measures::meter::Meter;
 use crate::measures::missed::{Circumstances, air_starts, always, may};
 use crate::measures::zone_tally::Extent;
-use crate::number::{one_by_one, side_by_side};
+use crate::number::{first, one_by_one, ones, side_by_side};
 
 /// The longest stretch that there may be: notes have so many bits.
 const MOST_STEPS: usize = 64;

@@ -4,21 +4,8 @@ use std::ops::Range;
 
 use crate::measures::opposed::BIN;
 use crate::measures::zone_tally::BETWEEN_VOTES;
+use crate::number::{first, ones};
 use crate::time::{Instant, Seconds};
-
-/// So many ones, from the lowest bit on.
-pub(super) fn first(count: usize) -> u64 {
-    !u64::MAX.checked_shl(u32::try_from(count).unwrap_or(u32::MAX)).unwrap_or(0)
-}
-
-/// Where there are ones among bits, from the lowest on.
-pub(super) fn ones(mut bits: u64) -> impl Iterator<Item = usize> {
-    std::iter::from_fn(move || {
-        let place = bits.trailing_zeros();
-        bits &= bits.wrapping_sub(1);
-        (place < u64::BITS).then_some(place as usize)
-    })
-}
 
 /// Steps in pieces, of which the first begins at the first step and each other at a one.
 pub(super) fn pieces(begins: u64, steps: usize) -> impl Iterator<Item = Range<usize>> {

@@ -16,7 +16,7 @@ use crate::scenario::{Change, Rejected, Template};
 /// So many draws of a setting are run one after the other before the next setting has its turn: a
 /// sweep that is broken off knows something about every setting.
 const DRAWS_AT_ONCE: usize = 16;
-/// So many cases are run side by side: a crash loses no more for each thread.
+/// At most so many cases are run side by side: a crash loses no more for each thread.
 const BATCH: usize = 32;
 
 /// A sweep about to run.
@@ -119,7 +119,9 @@ pub fn run(
             study.run_batch(&batch, stop, done);
         }
     };
-    let all = batches(study.plan, wanted);
+    let count = (0..study.plan.cases()).filter(|case| wanted(*case)).count();
+    let together = count.div_ceil(threads.get()).clamp(1, BATCH);
+    let all = batches(study.plan, wanted, together);
     match ThreadPoolBuilder::new().num_threads(threads.get()).build() {
         // Bridged and not split, so that batches begin in their order.
         Ok(pool) => pool.install(|| all.par_bridge().for_each(work)),
@@ -128,10 +130,11 @@ pub fn run(
     }
 }
 
-/// What is wanted, in batches: some draws of every setting, then some more of every setting.
+/// What is wanted, in batches of so many cases: some draws of every setting, then some more of every setting.
 fn batches<'a>(
     plan: &'a Plan,
     wanted: &'a (dyn Fn(usize) -> bool + Sync),
+    together: usize,
 ) -> impl Iterator<Item = Vec<usize>> + Send + 'a {
     let firsts = (0..plan.draws).step_by(DRAWS_AT_ONCE);
     let stretches = firsts.flat_map(move |first| (0..plan.settings()).map(move |it| (first, it)));
@@ -142,7 +145,7 @@ fn batches<'a>(
         })
         .filter(|case| wanted(*case));
     std::iter::from_fn(move || {
-        let batch: Vec<usize> = cases.by_ref().take(BATCH).collect();
+        let batch: Vec<usize> = cases.by_ref().take(together).collect();
         (!batch.is_empty()).then_some(batch)
     })
 }
