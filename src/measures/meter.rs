@@ -4,14 +4,13 @@ use super::bill::{BillFigures, BillTally};
 use super::energy_tally::EnergyTally;
 use super::people_tally::{PersonFigures, PersonTally};
 use super::seasonal::Seasonal;
-use super::side_by_side::{self, Lanes};
 use super::summary::{EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, Summary};
 use super::zone_tally::ZoneTally;
 use crate::control::{Mode, Outcome, Selection};
 use crate::direction::Direction;
 use crate::engine::{
-    Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, Stretch,
-    StretchObserver, ZoneIndex, ZoneView,
+    Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, ZoneIndex,
+    ZoneView,
 };
 use crate::people::PersonIndex;
 use crate::time::Instant;
@@ -229,13 +228,5 @@ impl Observer for Meter<'_> {
 
     fn person_pressed(&mut self, person: PersonIndex, outcome: Outcome) {
         self.people[person.get()].press(outcome);
-    }
-}
-
-impl StretchObserver for Meter<'_> {
-    type Memory = Box<Lanes>;
-
-    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Box<Lanes>) {
-        side_by_side::add(each, memory);
     }
 }

@@ -4,18 +4,19 @@ use super::lanes::{Extents, Lanes, Row};
 use crate::building::mean_radiant;
 use crate::engine::{LANES, Rows};
 use crate::measures::comfort::Body;
-use crate::number::{Number, Work};
+use crate::number::{Number, Work, one_by_one, side_by_side};
 
-/// Adding up in so many lanes.
-pub(super) struct AddUp<'s> {
-    lanes: &'s mut Lanes,
-    rows: Rows<'s>,
+/// Goes through the steps of all lanes.
+pub(super) fn add_up(lanes: &mut Lanes, rows: Rows<'_>) {
+    let alone = lanes.used == 1;
+    let work = AddUp { lanes, rows };
+    if alone { one_by_one(work) } else { side_by_side(work) }
 }
 
-impl<'s> AddUp<'s> {
-    pub(super) fn new(lanes: &'s mut Lanes, rows: Rows<'s>) -> Self {
-        Self { lanes, rows }
-    }
+/// Adding up in so many lanes.
+struct AddUp<'s> {
+    lanes: &'s mut Lanes,
+    rows: Rows<'s>,
 }
 
 impl Work for AddUp<'_> {

@@ -1,7 +1,6 @@
 //! What a meter has of each zone so far, and what it needs of it: zone by zone into its lane, and back
 //! again.
 
-use super::add_up::AddUp;
 use super::marks::{Marks, pieces};
 use crate::direction::Direction;
 use crate::engine::{LANES, Rows, Stretch, ZoneStretch};
@@ -9,7 +8,7 @@ use crate::measures::comfort::{Body, vapour_in};
 use crate::measures::meter::Meter;
 use crate::measures::missed::{Circumstances, air_starts, always, may};
 use crate::measures::zone_tally::Extent;
-use crate::number::{first, one_by_one, ones, side_by_side};
+use crate::number::{first, ones};
 
 /// The longest stretch that there may be: notes have so many bits.
 const MOST_STEPS: usize = 64;
@@ -176,13 +175,6 @@ impl Lanes {
         }
         self.used = self.used.max(lane + 1);
         self.steps = self.steps.max(stretch.steps());
-    }
-
-    /// Goes through the steps of all lanes.
-    pub(super) fn add_up(&mut self, rows: Rows<'_>) {
-        let alone = self.used == 1;
-        let work = AddUp::new(self, rows);
-        if alone { one_by_one(work) } else { side_by_side(work) }
     }
 
     /// Gives back what a zone has now.

@@ -10,12 +10,20 @@ mod lanes;
 mod marks;
 
 use super::meter::Meter;
-use crate::engine::Stretch;
+use crate::engine::{Stretch, StretchObserver};
 
-pub(super) use lanes::Lanes;
+use lanes::Lanes;
+
+impl StretchObserver for Meter<'_> {
+    type Memory = Box<Lanes>;
+
+    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Box<Lanes>) {
+        add(each, memory);
+    }
+}
 
 /// Adds stretches of several cases, each to its meter.
-pub(super) fn add(each: &mut [(&mut Meter<'_>, Stretch<'_>)], lanes: &mut Lanes) {
+fn add(each: &mut [(&mut Meter<'_>, Stretch<'_>)], lanes: &mut Lanes) {
     let Some(&(_, first)) = each.first() else { return };
     for (meter, stretch) in &mut *each {
         meter.bill.begin_stretch(stretch.from(), stretch.steps());
@@ -28,7 +36,7 @@ pub(super) fn add(each: &mut [(&mut Meter<'_>, Stretch<'_>)], lanes: &mut Lanes)
                 lanes.take(meter, stretch, &zone, rows);
             }
         }
-        lanes.add_up(rows);
+        add_up::add_up(lanes, rows);
         for (meter, stretch) in &mut *each {
             for zone in stretch.zones().filter(|zone| zone.lane().0 == part) {
                 lanes.give_back(meter, stretch, &zone, rows);
