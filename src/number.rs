@@ -98,10 +98,10 @@ pub trait Number:
     fn noted(maker: Self::Maker, notes: Self::Notes, place: usize) -> Self::Mask;
 
     /// The first notes of a slice, one for each lane; those of the first place are the lowest bits.
-    fn load_notes(maker: Self::Maker, from: &[u64]) -> Self::Notes;
+    fn load_notes(from: &[u64]) -> Self::Notes;
 
     /// Puts the notes of each lane at the beginning of a slice.
-    fn store_notes(maker: Self::Maker, notes: Self::Notes, to: &mut [u64]);
+    fn store_notes(notes: Self::Notes, to: &mut [u64]);
 }
 
 /// Work on many numbers.
@@ -202,12 +202,12 @@ impl Number for f64 {
     }
 
     #[inline(always)]
-    fn load_notes((): (), from: &[u64]) -> u64 {
+    fn load_notes(from: &[u64]) -> u64 {
         from[0]
     }
 
     #[inline(always)]
-    fn store_notes((): (), notes: u64, to: &mut [u64]) {
+    fn store_notes(notes: u64, to: &mut [u64]) {
         to[0] = notes;
     }
 }

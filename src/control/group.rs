@@ -357,7 +357,7 @@ impl GroupState {
     /// condition of the direction opposite to the group's.
     pub fn starves(&self, settings: &GroupSettings, zone: &ZoneLogic) -> bool {
         let single = matches!(settings.sharing, Sharing::SingleMode { .. });
-        let awake = !matches!(zone.selection, Selection::Off | Selection::On(Mode::Fan));
+        let awake = zone.selection.is_awake();
         single
             && !self.stopped
             && awake

@@ -5,7 +5,6 @@
 //! direction, a zone that is starved, the low limit, a changeover to be told) is not done but
 //! reported: the stretch ends before that step, which the thermostats then make each by itself.
 
-use super::modes::Mode;
 use super::thermostat::{Call, Distance, Selection, Thermostat, ThermostatState, WorkingSetpoints};
 use crate::direction::Direction;
 use crate::number::Number;
@@ -67,7 +66,7 @@ impl ThermostatState {
             }
         };
         let sign = -direction.sign();
-        let awake = !matches!(selection, Selection::Off | Selection::On(Mode::Fan));
+        let awake = selection.is_awake();
         Some(Steady {
             direction,
             on,

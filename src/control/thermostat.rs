@@ -141,6 +141,11 @@ impl Selection {
         matches!(self, Self::On(_))
     }
 
+    /// Whether it can want heat or cold at all: on, and not in fan.
+    pub const fn is_awake(self) -> bool {
+        !matches!(self, Self::Off | Self::On(Mode::Fan))
+    }
+
     /// Whether a call in this direction may exist.
     pub fn allows(self, direction: Direction) -> bool {
         match self {

@@ -33,7 +33,9 @@ pub use model::{
     Action, Change, Comfort, Doing, Humidity, Lawful, Model, OutdoorGroup, Zone, ZoneIndex,
 };
 pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
-pub use quiet::{Case, LANES, Rows, Stretch, StretchObserver, ZoneStretch, run_together, share};
+pub use quiet::{
+    Case, LANES, MOST_STEPS, Rows, Stretch, StretchObserver, ZoneStretch, run_together, share,
+};
 pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart, run, start, start_from, warm_start};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;

@@ -32,11 +32,7 @@ impl Simulation<'_> {
 
     /// One zone as it stands at the start of the step, with what it is given over it.
     pub(super) fn view(&self, zone: usize, now: Instant) -> ZoneView<'_> {
-        self.view_at(zone, now, self.scratch.place)
-    }
-
-    /// The same with what acts from outside at a place of the stretch that is worked out.
-    pub(super) fn view_at(&self, zone: usize, now: Instant, place: usize) -> ZoneView<'_> {
+        let place = self.scratch.place;
         let driver = self.scratch.drivers.zone(zone, place);
         let outdoor = self.scratch.drivers.outdoor(place);
         ZoneView {

@@ -6,7 +6,7 @@ use super::people_tally::{PersonFigures, PersonTally};
 use super::seasonal::Seasonal;
 use super::summary::{EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, Summary};
 use super::zone_tally::ZoneTally;
-use crate::control::{Mode, Outcome, Selection};
+use crate::control::{Outcome, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::{
     Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, ZoneIndex,
@@ -28,7 +28,7 @@ pub struct Meter<'m> {
     /// The outdoor units, in their order in the model.
     outdoor_units: Vec<OutdoorTally>,
     group_changeovers: u64,
-    mixed_steps: u64,
+    pub(super) mixed_steps: u64,
     /// Whether a zone that is awake meets its start condition at this step: heating, cooling.
     wanted: [bool; 2],
 }
@@ -168,21 +168,16 @@ impl<'m> Meter<'m> {
     }
 
     /// Notes what a zone wants, for mixed demand; one zone alone cannot have it.
-    pub(super) fn note_demand(
-        &mut self,
-        selection: Selection,
-        meets_start: impl Fn(Direction) -> bool,
-    ) {
-        let asleep = matches!(selection, Selection::Off | Selection::On(Mode::Fan));
-        if self.zones.len() > 1 && !asleep {
+    fn note_demand(&mut self, logic: &ZoneLogic) {
+        if self.zones.len() > 1 && logic.selection.is_awake() {
             for direction in Direction::BOTH {
-                self.wanted[direction as usize] |= meets_start(direction);
+                self.wanted[direction as usize] |= logic.meets_start(direction);
             }
         }
     }
 
     /// At the end of a step: whether there was mixed demand.
-    pub(super) fn end_demand(&mut self) {
+    fn end_demand(&mut self) {
         self.mixed_steps += u64::from(self.wanted == [true; 2]);
         self.wanted = [false; 2];
     }
@@ -194,7 +189,7 @@ impl Observer for Meter<'_> {
         let comfort = &model.zones[place].comfort;
         self.zones[place].add(view, comfort, model.humidity, model.period.step());
         self.bill.add(view.at, place, view.power.electric());
-        self.note_demand(view.logic.selection, |direction| view.logic.meets_start(direction));
+        self.note_demand(view.logic);
     }
 
     fn group(&mut self, view: &GroupView<'_>) {

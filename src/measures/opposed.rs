@@ -20,8 +20,8 @@ pub struct Opposed {
     present: Option<Bin>,
 }
 
-/// Heat of one direction in the bins of the last hours, J: each bin has its place, which it leaves to
-/// a later one that comes long after it could still be undone.
+/// Heat of one direction in the bins of the last hours, J: each bin has its place, which it leaves
+/// to a later one that comes long after it could still be undone.
 #[derive(Clone, Debug)]
 struct Waiting {
     heat: [f64; PLACES],

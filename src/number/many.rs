@@ -26,8 +26,8 @@ impl<W: Work> WithSimd for AtATime<W> {
     }
 }
 
-/// As many numbers as a processor takes at a time. So aligned that no number goes over the edge of a
-/// line of its cache, which would cost it twice the time.
+/// As many numbers as a processor takes at a time. So aligned that none goes over the edge of a line
+/// of its cache, which would cost it twice the time.
 #[derive(Clone, Copy, Debug)]
 #[repr(align(64))]
 pub(super) struct Many<S: Simd> {
@@ -139,12 +139,12 @@ impl<S: Simd> Number for Many<S> {
     }
 
     #[inline(always)]
-    fn load_notes(_: S, from: &[u64]) -> S::u64s {
+    fn load_notes(from: &[u64]) -> S::u64s {
         S::as_simd_u64s(from).0[0]
     }
 
     #[inline(always)]
-    fn store_notes(_: S, notes: S::u64s, to: &mut [u64]) {
+    fn store_notes(notes: S::u64s, to: &mut [u64]) {
         S::as_mut_simd_u64s(to).0[0] = notes;
     }
 }

@@ -53,9 +53,9 @@ impl Work for Everything<'_> {
                 notes = V::note(notes, other, 5);
             }
             notes = V::note(notes, V::noted(maker, notes, 63) & !above, 31);
-            V::store_notes(maker, notes, &mut noted[from..]);
-            let again = V::load_notes(maker, &noted[from..]);
-            V::store_notes(maker, V::note(again, above, 1), &mut noted[from..]);
+            V::store_notes(notes, &mut noted[from..]);
+            let again = V::load_notes(&noted[from..]);
+            V::store_notes(V::note(again, above, 1), &mut noted[from..]);
         }
         (results, noted)
     }

@@ -9,7 +9,7 @@
 
 use std::collections::VecDeque;
 
-use crate::control::{Mode, Occupancy, Selection};
+use crate::control::Occupancy;
 use crate::direction::Direction;
 use crate::engine::{
     GroupView, LedgerRow, Model, Observer, Simulation, State, ZoneIndex, ZoneView,
@@ -260,7 +260,7 @@ impl Search {
 
 /// Whether a zone can have no calls at all.
 fn is_off(view: &ZoneView<'_>) -> bool {
-    matches!(view.logic.selection, Selection::Off | Selection::On(Mode::Fan))
+    !view.logic.selection.is_awake()
 }
 
 /// Whether the sensor reads what is near enough to the setpoints in each direction that the zone

@@ -150,8 +150,8 @@ impl<'w> Course<'w> {
         }
     }
 
-    /// Outdoor temperatures, degrees C, at instants as far apart as `apart`, the first of them so many
-    /// seconds after midnight of the first day. The values are those of [`Course::outdoor`].
+    /// Outdoor temperatures, degrees C, at instants as many seconds apart as `apart`, the first of
+    /// them at a second after midnight of the first day: the values of [`Course::outdoor`].
     pub fn outdoors(&mut self, first: f64, apart: f64, temperatures: &mut [f64]) {
         let second = |place: usize| first + place as f64 * apart;
         let mut done = 0;

@@ -1,4 +1,5 @@
 use super::*;
+use crate::control::Mode;
 use crate::number::{Number, Work, side_by_side};
 use crate::time::Seconds;
 use proptest::prelude::*;
@@ -69,8 +70,8 @@ impl Work for SideBySide<'_> {
                 on = V::note(on, found.on, step);
                 unsteady = V::note(unsteady, found.unsteady, step);
             }
-            V::store_notes(maker, on, &mut result[0][from..]);
-            V::store_notes(maker, unsteady, &mut result[1][from..]);
+            V::store_notes(on, &mut result[0][from..]);
+            V::store_notes(unsteady, &mut result[1][from..]);
         }
         result
     }

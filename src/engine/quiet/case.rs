@@ -154,8 +154,8 @@ impl<'m, O: StretchObserver> Case<'m, O> {
         if self.quiet == 0 {
             return None;
         }
-        let Self { simulation, places, warm_up, observer, quiet: steps, .. } = self;
-        let stretch = Stretch { simulation, places, traces, steps: *steps };
+        let Self { simulation, zones, places, warm_up, observer, quiet: steps, .. } = self;
+        let stretch = Stretch { simulation, zones, places, traces, steps: *steps };
         if let Some(warm_up) = warm_up {
             warm_up.day.stretch(&stretch, &mut ());
             return None;
@@ -168,7 +168,7 @@ impl<'m, O: StretchObserver> Case<'m, O> {
     /// by itself.
     fn take_over(&mut self, traces: &[Trace]) {
         if self.quiet > 0 {
-            self.simulation.settle(&self.places, traces, self.quiet);
+            self.simulation.settle(&self.zones, &self.places, traces, self.quiet);
             self.end_day();
         }
         if self.quiet < self.steps {
@@ -261,8 +261,7 @@ fn follow<O: StretchObserver>(
         let lanes = std::array::from_fn(|at| lanes[at].as_ref().unwrap_or(first));
         trace.follow(&lanes, &steps[..wanted.len()]);
     }
-    for (lane, &(case, zone)) in wanted.iter().enumerate() {
-        let service = cases[case].zones[zone].service;
-        cases[case].places.push(Place { trace: number, lane, service });
+    for (lane, &(case, _)) in wanted.iter().enumerate() {
+        cases[case].places.push(Place { trace: number, lane });
     }
 }

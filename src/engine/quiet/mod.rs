@@ -2,9 +2,10 @@
 //!
 //! In most steps nobody presses a key, no schedule changes, no zone turns from heating to cooling.
 //! What is left of the step's phases is the same few formulas over and over: sensor, calls that
-//! begin and end, output in proportion, the room's balance. [`Trace`] goes through them for many zones
-//! side by side, of one case or of several ([`run_together`]): a processor takes several numbers at
-//! once, and one zone alone leaves it waiting for each result before it can begin with the next.
+//! begin and end, output in proportion, the room's balance. [`Trace`] goes through them for many
+//! zones side by side, of one case or of several ([`run_together`]): a processor takes several
+//! numbers at once, and one zone alone leaves it waiting for each result before it can begin with
+//! the next.
 //!
 //! Nothing depends on it: a zone that might decide something at a step ends its stretch before
 //! that step, which is then made by [`Simulation::step`]; and the formulas are the same, written
@@ -22,10 +23,11 @@ use crate::time::Instant;
 
 pub use case::{Case, run_together, share};
 pub use stretch::{Rows, Stretch, StretchObserver, ZoneStretch};
-pub use trace::LANES;
+pub use trace::{LANES, MOST_STEPS};
 
+use lane::Quiet;
 use stretch::Place;
-use trace::{MOST_STEPS, Trace};
+use trace::Trace;
 
 impl Simulation<'_> {
     /// How many of the next steps clocks, schedules and people leave quiet; the zones themselves
@@ -57,10 +59,11 @@ impl Simulation<'_> {
     }
 
     /// Takes over what a quiet stretch of so many steps has come to.
-    fn settle(&mut self, places: &[Place], traces: &[Trace], steps: usize) {
+    fn settle(&mut self, zones: &[Quiet], places: &[Place], traces: &[Trace], steps: usize) {
         let from = self.state.now;
-        for (zone, place) in places.iter().enumerate() {
+        for (zone, (quiet, place)) in zones.iter().zip(places).enumerate() {
             let (trace, lane) = (&traces[place.trace], place.lane);
+            let direction = quiet.service.direction;
             self.state.nodes[zone] = [trace.air[steps][lane], trace.mass[steps][lane]];
             let body = trace.body[steps - 1][lane];
             self.state.zones[zone].lagged = Some(body);
@@ -71,10 +74,10 @@ impl Simulation<'_> {
             }
             let last = trace.last_on(lane, steps);
             if let Some(last) = last {
-                self.note_steadily_served(zone, place.service.direction, from, last);
+                self.note_steadily_served(zone, direction, from, last);
             }
             let on = last == Some(steps - 1);
-            self.state.zones[zone].served = on.then_some(place.service.direction);
+            self.state.zones[zone].served = on.then_some(direction);
         }
         self.state.now = self.after(from, steps);
     }

@@ -1,6 +1,6 @@
 //! What observers see of a quiet stretch: all its steps at once.
 
-use super::lane::Service;
+use super::lane::{Quiet, Service};
 use super::trace::{LANES, Trace};
 use crate::control::ZoneLogic;
 use crate::direction::Direction;
@@ -15,8 +15,8 @@ pub trait StretchObserver: Observer + Sized {
     /// What taking them needs room for, kept from one to the next.
     type Memory: Default;
 
-    /// Stretches of several cases, each of quiet steps of all zones, with who watches it: what comes
-    /// of them must be what showing each step would have brought.
+    /// Stretches of several cases, each of quiet steps of all zones, with who watches it: what
+    /// comes of them must be what showing each step would have brought.
     fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Self::Memory);
 
     /// One stretch.
@@ -35,18 +35,18 @@ pub trait StretchObserver: Observer + Sized {
 #[derive(Clone, Copy, Debug)]
 pub struct Stretch<'s> {
     pub(super) simulation: &'s Simulation<'s>,
-    /// Where each zone's steps are, by zone.
+    /// What each zone does, and where its steps are.
+    pub(super) zones: &'s [Quiet],
     pub(super) places: &'s [Place],
     pub(super) traces: &'s [Trace],
     pub(super) steps: usize,
 }
 
-/// Where the steps of a zone are, and what its plant does.
+/// Where the steps of a zone are.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Place {
     pub trace: usize,
     pub lane: usize,
-    pub service: Service,
 }
 
 /// What zones side by side come to, for observers that go through many zones at once: each zone has
@@ -59,7 +59,8 @@ pub struct Rows<'s>(&'s Trace);
 pub struct ZoneStretch<'s> {
     stretch: &'s Stretch<'s>,
     zone: usize,
-    place: &'s Place,
+    place: Place,
+    service: &'s Service,
 }
 
 impl<'s> Stretch<'s> {
@@ -80,8 +81,13 @@ impl<'s> Stretch<'s> {
 
     /// The zones, in file order.
     pub fn zones(&'s self) -> impl Iterator<Item = ZoneStretch<'s>> {
-        let places = self.places.iter().enumerate();
-        places.map(|(zone, place)| ZoneStretch { stretch: self, zone, place })
+        let zones = self.zones.iter().zip(self.places).enumerate();
+        zones.map(|(zone, (quiet, place))| ZoneStretch {
+            stretch: self,
+            zone,
+            place: *place,
+            service: &quiet.service,
+        })
     }
 
     /// How many parts there are, of [`LANES`] zones each.
@@ -127,7 +133,8 @@ impl<'s> Rows<'s> {
         &self.0.on
     }
 
-    /// In which steps zones meet the start condition of their direction, where they are occupied.
+    /// In which steps zones meet the start condition of their direction; never in fan or while they
+    /// are off.
     pub fn starts(self) -> &'s [u64; LANES] {
         &self.0.starts
     }
@@ -146,12 +153,12 @@ impl ZoneStretch<'_> {
 
     /// Fan power without and with a call, W.
     pub fn fan(&self) -> [f64; 2] {
-        self.place.service.fan
+        self.service.fan
     }
 
     /// Electric power of the compressor for a watt of heat.
     pub fn per_heat(&self) -> f64 {
-        self.place.service.per_heat
+        self.service.per_heat
     }
 
     /// Which zone.
@@ -171,35 +178,21 @@ impl ZoneStretch<'_> {
 
     /// The direction in which its plant works where it does.
     pub fn direction(&self) -> Direction {
-        self.place.service.direction
+        self.service.direction
     }
 
     /// Air and mass at the start of each step, degrees C.
     pub fn nodes(&self) -> impl Iterator<Item = [f64; 2]> {
-        let (trace, lane) = (self.trace(), self.place.lane);
+        let Place { trace, lane } = self.place;
+        let trace = &self.stretch.traces[trace];
         let rows = trace.air.iter().zip(&trace.mass).take(self.stretch.steps);
         rows.map(move |(air, mass)| [air[lane], mass[lane]])
-    }
-
-    /// Whether the zone meets the start condition of a direction in a step.
-    pub fn meets_start(&self, direction: Direction, step: usize) -> bool {
-        let logic = self.logic();
-        logic.thermostat.starts(direction, self.sensed(step), logic.working)
     }
 
     /// Pressure of water vapour in its air at the start of a step, Pa, where the weather says so.
     pub fn vapour(&self, step: usize) -> Option<f64> {
         let simulation = self.stretch.simulation;
         simulation.vapour(self.zone, simulation.scratch.place + step)
-    }
-
-    fn sensed(&self, step: usize) -> f64 {
-        let sensor = &self.stretch.simulation.plan.zones[self.zone].sensor;
-        sensor.report(self.trace().body[step][self.place.lane])
-    }
-
-    fn trace(&self) -> &Trace {
-        &self.stretch.traces[self.place.trace]
     }
 }
 

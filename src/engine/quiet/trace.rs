@@ -8,8 +8,9 @@ use crate::number::{Number, Work, first, one_by_one, ones, side_by_side};
 use crate::plant::proportional_output;
 
 /// The longest stretch, in steps: long enough to pay for its preparation, short enough to stay near
-/// the processor and to lose little where a zone ends it early. Not above 64, see [`Trace::on`].
-pub(super) const MOST_STEPS: usize = 60;
+/// the processor and to lose little where a zone ends it early. Not above 64: notes have no more
+/// bits.
+pub const MOST_STEPS: usize = 60;
 /// So many zones go side by side.
 pub const LANES: usize = 32;
 /// The processor's widest numbers go side by side, too, so that it has something to do for the
@@ -36,8 +37,7 @@ pub(super) struct Trace {
     pub on: [u64; LANES],
     /// Whether it had one in the step before the first.
     was_on: [bool; LANES],
-    /// In which it meets the start condition of its direction and of the opposite one, where it is
-    /// occupied.
+    /// In which it meets the start condition of its direction and of the opposite one.
     pub starts: [u64; LANES],
     pub starts_opposite: [u64; LANES],
     /// In which it may have something else to decide.
@@ -141,8 +141,6 @@ impl<'l, V: Number> Side<'l, V> {
 
         let acting = self.acting(step);
         if let Some(surfaces) = &self.surfaces {
-            self.starts = V::note(self.starts, decided.starts, step);
-            self.starts_opposite = V::note(self.starts_opposite, decided.starts_opposite, step);
             let surface = surfaces.temperature(self.nodes, acting.outdoor, acting.surface);
             operative(air, surface).store(&mut trace.operative[step][from..]);
         }
@@ -155,6 +153,8 @@ impl<'l, V: Number> Side<'l, V> {
 
         self.nodes = self.rooms.advance(self.nodes, flows);
         self.on = V::note(self.on, decided.on, step);
+        self.starts = V::note(self.starts, decided.starts, step);
+        self.starts_opposite = V::note(self.starts_opposite, decided.starts_opposite, step);
         let mut unsteady = decided.unsteady;
         if let Some(low_limit) = self.low_limit {
             unsteady = unsteady | low_limit.at_or_above(sensed);
@@ -189,10 +189,10 @@ impl<'l, V: Number> Side<'l, V> {
     fn end(&self, trace: &mut Trace, steps: usize, from: usize) {
         self.nodes[0].store(&mut trace.air[steps][from..]);
         self.nodes[1].store(&mut trace.mass[steps][from..]);
-        V::store_notes(self.maker, self.on, &mut trace.on[from..]);
-        V::store_notes(self.maker, self.starts, &mut trace.starts[from..]);
-        V::store_notes(self.maker, self.starts_opposite, &mut trace.starts_opposite[from..]);
-        V::store_notes(self.maker, self.unsteady, &mut trace.unsteady[from..]);
+        V::store_notes(self.on, &mut trace.on[from..]);
+        V::store_notes(self.starts, &mut trace.starts[from..]);
+        V::store_notes(self.starts_opposite, &mut trace.starts_opposite[from..]);
+        V::store_notes(self.unsteady, &mut trace.unsteady[from..]);
     }
 }
 

@@ -37,8 +37,8 @@ impl Work for AddUp<'_> {
 /// As many lanes as a `V` has.
 struct Side<V: Number> {
     maker: V::Maker,
-    air: Extreme<V>,
-    operative: Extreme<V>,
+    air: Extents<V>,
+    operative: Extents<V>,
     outside_degrees: V,
     compressor: V,
     moved: V,
@@ -67,16 +67,9 @@ struct Side<V: Number> {
     bin_ends: u64,
 }
 
-/// Lowest, highest and sum of a temperature in each lane.
-struct Extreme<V> {
-    lowest: V,
-    highest: V,
-    sum: V,
-}
-
-impl<V: Number> Extreme<V> {
+impl<V: Number> Extents<V> {
     #[inline(always)]
-    fn take(maker: V::Maker, of: &Extents, from: usize) -> Self {
+    fn load(maker: V::Maker, of: &Extents, from: usize) -> Self {
         Self {
             lowest: V::load(maker, &of.lowest[from..]),
             highest: V::load(maker, &of.highest[from..]),
@@ -92,7 +85,7 @@ impl<V: Number> Extreme<V> {
     }
 
     #[inline(always)]
-    fn give_back(self, to: &mut Extents, from: usize) {
+    fn store(self, to: &mut Extents, from: usize) {
         self.lowest.store(&mut to.lowest[from..]);
         self.highest.store(&mut to.highest[from..]);
         self.sum.store(&mut to.sum[from..]);
@@ -103,14 +96,14 @@ impl<V: Number> Side<V> {
     #[inline(always)]
     fn take(maker: V::Maker, lanes: &Lanes, rows: Rows<'_>, from: usize) -> Self {
         let load = |row: &Row| V::load(maker, &row[from..]);
-        let notes = |row: &[u64; LANES]| V::load_notes(maker, &row[from..]);
+        let notes = |row: &[u64; LANES]| V::load_notes(&row[from..]);
         let any = |row: &[u64; LANES]| row[from..][..V::LANES].iter().fold(0, |all, it| all | it);
         let counts = lanes.counts[from..][..V::LANES].iter();
         let last = counts.fold(0, |all, it| all | (it & !(it >> 1)));
         Self {
             maker,
-            air: Extreme::take(maker, &lanes.air, from),
-            operative: Extreme::take(maker, &lanes.operative, from),
+            air: Extents::load(maker, &lanes.air, from),
+            operative: Extents::load(maker, &lanes.operative, from),
             outside_degrees: load(&lanes.outside_degrees),
             compressor: load(&lanes.compressor),
             moved: load(&lanes.moved),
@@ -184,13 +177,13 @@ impl<V: Number> Side<V> {
 
     #[inline(always)]
     fn give_back(self, lanes: &mut Lanes, from: usize) {
-        self.air.give_back(&mut lanes.air, from);
-        self.operative.give_back(&mut lanes.operative, from);
+        self.air.store(&mut lanes.air, from);
+        self.operative.store(&mut lanes.operative, from);
         self.outside_degrees.store(&mut lanes.outside_degrees[from..]);
         self.compressor.store(&mut lanes.compressor[from..]);
         self.moved.store(&mut lanes.moved[from..]);
         self.fan.store(&mut lanes.fan[from..]);
-        V::store_notes(self.maker, self.outside, &mut lanes.outside[from..]);
-        V::store_notes(self.maker, self.cold, &mut lanes.cold[from..]);
+        V::store_notes(self.outside, &mut lanes.outside[from..]);
+        V::store_notes(self.cold, &mut lanes.cold[from..]);
     }
 }

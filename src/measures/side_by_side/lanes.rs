@@ -1,17 +1,14 @@
-//! What a meter has of each zone so far, and what it needs of it: zone by zone into its lane, and back
-//! again.
+//! What a meter has of each zone so far, and what it needs of it: zone by zone into its lane, and
+//! back again.
 
 use super::marks::{Marks, pieces};
 use crate::direction::Direction;
-use crate::engine::{LANES, Rows, Stretch, ZoneStretch};
+use crate::engine::{LANES, MOST_STEPS, Rows, Stretch, ZoneStretch};
 use crate::measures::comfort::{Body, vapour_in};
 use crate::measures::meter::Meter;
 use crate::measures::missed::{Circumstances, air_starts, always, may};
 use crate::measures::zone_tally::Extent;
 use crate::number::{first, ones};
-
-/// The longest stretch that there may be: notes have so many bits.
-const MOST_STEPS: usize = 64;
 
 /// One number for each lane.
 pub(super) type Row = [f64; LANES];
@@ -62,12 +59,12 @@ pub struct Lanes {
     pub(super) heats: [Row; MOST_STEPS],
 }
 
-/// Lowest, highest and sum of a temperature, degrees C.
+/// Lowest, highest and sum of a temperature in each lane, degrees C.
 #[derive(Debug)]
-pub(super) struct Extents {
-    pub(super) lowest: Row,
-    pub(super) highest: Row,
-    pub(super) sum: Row,
+pub(super) struct Extents<T = Row> {
+    pub(super) lowest: T,
+    pub(super) highest: T,
+    pub(super) sum: T,
 }
 
 impl Extents {
@@ -111,6 +108,7 @@ impl Default for Lanes {
             new_span: [0; LANES],
             new_bin: [0; LANES],
             votes: [0; LANES],
+            // Somebody, until it is known who: votes of lanes that have none count for nothing.
             bodies: [Body::new(1.2, 0.7, 0.1); LANES],
             vapour: [row; MOST_STEPS],
             voted: [row; MOST_STEPS],

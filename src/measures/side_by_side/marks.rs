@@ -99,7 +99,8 @@ mod tests {
         /// Against looking at every step.
         #[test]
         fn marks_are_those_of_each_step_by_itself(
-            from in -4000..4000_i64, step in 1..4000_i64, steps in 1..=64_usize, length in 1..4000_i64,
+            from in -4000..4000_i64, step in 1..4000_i64,
+            steps in 1..=64_usize, length in 1..4000_i64,
         ) {
             let (step, length) = (Seconds::new(step), Seconds::new(length));
             let multiple = multiples(Instant::new(from), step, steps, length);

@@ -11,6 +11,7 @@ mod marks;
 
 use super::meter::Meter;
 use crate::engine::{Stretch, StretchObserver};
+use crate::number::first;
 
 use lanes::Lanes;
 
@@ -18,33 +19,28 @@ impl StretchObserver for Meter<'_> {
     type Memory = Box<Lanes>;
 
     fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Box<Lanes>) {
-        add(each, memory);
-    }
-}
-
-/// Adds stretches of several cases, each to its meter.
-fn add(each: &mut [(&mut Meter<'_>, Stretch<'_>)], lanes: &mut Lanes) {
-    let Some(&(_, first)) = each.first() else { return };
-    for (meter, stretch) in &mut *each {
-        meter.bill.begin_stretch(stretch.from(), stretch.steps());
-    }
-    for part in 0..first.parts() {
-        let rows = first.rows(part);
-        lanes.clear();
-        for (meter, stretch) in &*each {
-            for zone in stretch.zones().filter(|zone| zone.lane().0 == part) {
-                lanes.take(meter, stretch, &zone, rows);
-            }
-        }
-        add_up::add_up(lanes, rows);
+        let Some(&(_, any)) = each.first() else { return };
         for (meter, stretch) in &mut *each {
-            for zone in stretch.zones().filter(|zone| zone.lane().0 == part) {
-                lanes.give_back(meter, stretch, &zone, rows);
+            meter.bill.begin_stretch(stretch.from(), stretch.steps());
+        }
+        for part in 0..any.parts() {
+            let rows = any.rows(part);
+            memory.clear();
+            for (meter, stretch) in &*each {
+                for zone in stretch.zones().filter(|zone| zone.lane().0 == part) {
+                    memory.take(meter, stretch, &zone, rows);
+                }
+            }
+            add_up::add_up(memory, rows);
+            for (meter, stretch) in &mut *each {
+                for zone in stretch.zones().filter(|zone| zone.lane().0 == part) {
+                    memory.give_back(meter, stretch, &zone, rows);
+                }
             }
         }
-    }
-    for (meter, stretch) in each {
-        note_demands(meter, stretch);
+        for (meter, stretch) in each {
+            note_demands(meter, stretch);
+        }
     }
 }
 
@@ -53,10 +49,13 @@ fn note_demands(meter: &mut Meter<'_>, stretch: &Stretch<'_>) {
     if meter.zones.len() < 2 {
         return;
     }
-    for step in 0..stretch.steps() {
-        for zone in stretch.zones() {
-            meter.note_demand(zone.logic().selection, |it| zone.meets_start(it, step));
-        }
-        meter.end_demand();
+    let mut wanted = [0; 2];
+    for zone in stretch.zones() {
+        let (part, lane) = zone.lane();
+        let (rows, direction) = (stretch.rows(part), zone.direction());
+        wanted[direction as usize] |= rows.starts()[lane];
+        wanted[direction.opposite() as usize] |= rows.starts_opposite()[lane];
     }
+    let mixed = wanted[0] & wanted[1] & first(stretch.steps());
+    meter.mixed_steps += u64::from(mixed.count_ones());
 }

@@ -2,7 +2,7 @@
 
 use super::Moment;
 use super::words::trimmed;
-use crate::control::{Call, Mode, ModePolicy, Selection, Sharing, ZoneLogic};
+use crate::control::{Call, ModePolicy, Sharing, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::{Model, ZoneIndex};
 use crate::time::Instant;
@@ -50,7 +50,7 @@ impl Moment {
         }
         let clock = |at: Instant| model.period.clock(at);
         let (logic, direction) = (&self.logic, self.row.direction);
-        if matches!(logic.selection, Selection::Off | Selection::On(Mode::Fan)) {
+        if !logic.selection.is_awake() {
             let wakes = self.next_by_clock(model);
             return ("none: power or mode allows none".into(), "none".into(), wakes);
         }

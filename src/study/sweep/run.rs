@@ -130,7 +130,8 @@ pub fn run(
     }
 }
 
-/// What is wanted, in batches of so many cases: some draws of every setting, then some more of every setting.
+/// What is wanted, in batches of so many cases: some draws of every setting, then some more of every
+/// setting.
 fn batches<'a>(
     plan: &'a Plan,
     wanted: &'a (dyn Fn(usize) -> bool + Sync),
