@@ -24,7 +24,7 @@ pub mod direction;
 pub mod engine;
 pub mod measures;
 pub mod moist_air;
-pub mod number;
+pub mod numbers;
 pub mod people;
 pub mod plant;
 pub mod report;

@@ -1,7 +1,7 @@
 //! The import rule: which module may see which. A rule that nothing checks is a wish.
 //!
 //! ```text
-//! units, time, direction, number          see nothing
+//! units, time, direction, numbers         see nothing
 //! control | building | plant | weather    see only those; none sees another of the four
 //! people                                  feel and press; see the four
 //! engine                                  where all of them meet
@@ -20,7 +20,7 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-const BASE: &[&str] = &["units", "time", "direction", "moist_air", "number"];
+const BASE: &[&str] = &["units", "time", "direction", "moist_air", "numbers"];
 const PARTS: &[&str] = &["control", "building", "plant", "weather"];
 
 /// What each module may see besides itself and [`BASE`].

@@ -257,11 +257,11 @@ fn measured_radiation_comes_in_through_the_windows() {
 }
 
 #[test]
-fn outdoor_humidity_reaches_the_predicted_mean_vote() {
-    let vote = |weather: &str, humidity: u32| {
+fn outdoor_humidity_reaches_the_pmv() {
+    let pmv = |weather: &str, humidity: u32| {
         let folder = folder_with("air.csv", &readings("humidity", |_| humidity.to_string()));
         let finished = run(&folder, &scenario("{from: 2025-06-21}", weather, ", start: 24"));
-        finished.summary.zones[0].1.comfort.as_ref().expect("votes").mean_vote
+        finished.summary.zones[0].1.comfort.as_ref().expect("a PMV").mean_pmv
     };
     // The room stays at the 24 C of the outdoor air, and holds its vapour.
     let iso = 10.0 * 100.0 * (16.6536_f64 - 4030.183 / (24.0 + 235.0)).exp();
@@ -275,10 +275,10 @@ fn outdoor_humidity_reaches_the_predicted_mean_vote() {
     };
     for percent in [20, 60, 90] {
         let expected = predicted_mean_vote(&around(f64::from(percent)));
-        let found = vote("{csv: air.csv}", percent);
+        let found = pmv("{csv: air.csv}", percent);
         assert!((found - expected).abs() < ROUNDING, "{percent}: {found} {expected}");
     }
     // Written in the scenario, the humidity holds whatever the file says.
-    let written = vote("{csv: air.csv, humidity: 50}", 20);
-    assert_eq!(written.to_bits(), vote("{csv: air.csv, humidity: 50}", 90).to_bits());
+    let written = pmv("{csv: air.csv, humidity: 50}", 20);
+    assert_eq!(written.to_bits(), pmv("{csv: air.csv, humidity: 50}", 90).to_bits());
 }

@@ -97,8 +97,8 @@ fn the_summary_of_a_run_has_the_numbers_of_its_json() {
         ("Mean air, °C", &parlour["temperature"]["mean"]),
         ("Mean operative, °C", &parlour["operative"]["mean"]),
         ("Outside comfort, degree-hours, °C h", &parlour["degree_hours_outside_band"]),
-        ("Mean vote (PMV)", &parlour["comfort"]["mean_vote"]),
-        ("Dissatisfied (PPD), %", &parlour["comfort"]["dissatisfied_percent"]),
+        ("Mean PMV", &parlour["comfort"]["mean_pmv"]),
+        ("PPD, %", &parlour["comfort"]["ppd_percent"]),
         ("Requests that pushed", &parlour["requests"]["pushed"]),
     ] {
         assert_eq!(zones[1][0], Data::String("Parlour".into()));

@@ -13,7 +13,7 @@
 use super::block::Coupling;
 use super::network::Network;
 use super::symmetric::{Eigen, Square};
-use crate::number::Number;
+use crate::numbers::Number;
 use crate::time::Seconds;
 
 /// Steps one zone that has no neighbours. States and flows are air first, then mass.
@@ -69,10 +69,10 @@ pub struct SideBySide<V> {
 impl<V: Number> SideBySide<V> {
     /// The steps of rooms, each in its lane.
     #[inline(always)]
-    pub fn new<'p>(maker: V::Maker, of: impl Fn(usize) -> &'p ZonePropagator) -> Self {
+    pub fn new<'p>(token: V::Token, of: impl Fn(usize) -> &'p ZonePropagator) -> Self {
         let matrix = |pick: fn(&ZonePropagator) -> &[[f64; 2]; 2]| {
             let entry =
-                |row: usize, column: usize| V::of(maker, |lane| pick(of(lane))[row][column]);
+                |row: usize, column: usize| V::from_fn(token, |lane| pick(of(lane))[row][column]);
             [[entry(0, 0), entry(0, 1)], [entry(1, 0), entry(1, 1)]]
         };
         Self { phi: matrix(|it| &it.phi), gamma: matrix(|it| &it.gamma) }

@@ -2,7 +2,7 @@
 //! two nodes that store heat. The surface node stores none and is eliminated.
 
 use super::space::{AIR, AIR_DENSITY, AIR_TO_SURFACE, SURFACE_TO_MASS, SURFACES_PER_FLOOR, Space};
-use crate::number::Number;
+use crate::numbers::Number;
 
 /// Share of the internal gains that goes straight to the air: ISO 13790:2008, C.2, eq. (C.1).
 const INTERNAL_TO_AIR: f64 = 0.5;
@@ -164,12 +164,14 @@ pub struct Surfaces<V> {
 impl<V: Number> Surfaces<V> {
     /// Those of rooms, each in its lane.
     #[inline(always)]
-    pub fn new<'n>(maker: V::Maker, of: impl Fn(usize) -> &'n Network) -> Self {
+    pub fn new<'n>(token: V::Token, of: impl Fn(usize) -> &'n Network) -> Self {
         Self {
-            air: V::of(maker, |lane| of(lane).air_to_surface * of(lane).surface_resistance()),
-            mass: V::of(maker, |lane| of(lane).surface_to_mass * of(lane).surface_resistance()),
-            outdoors: V::of(maker, |lane| of(lane).windows * of(lane).surface_resistance()),
-            resistance: V::of(maker, |lane| of(lane).surface_resistance()),
+            air: V::from_fn(token, |lane| of(lane).air_to_surface * of(lane).surface_resistance()),
+            mass: V::from_fn(token, |lane| {
+                of(lane).surface_to_mass * of(lane).surface_resistance()
+            }),
+            outdoors: V::from_fn(token, |lane| of(lane).windows * of(lane).surface_resistance()),
+            resistance: V::from_fn(token, |lane| of(lane).surface_resistance()),
         }
     }
 
@@ -199,14 +201,14 @@ pub(super) struct Reduced {
 /// Operative temperature from air and surface temperature: ISO 13790:2008, eq. (C.12).
 #[inline(always)]
 pub fn operative<V: Number>(air: V, surface: V) -> V {
-    air.same(AIR_IN_OPERATIVE) * air + air.same(SURFACE_IN_OPERATIVE) * surface
+    air.splat(AIR_IN_OPERATIVE) * air + air.splat(SURFACE_IN_OPERATIVE) * surface
 }
 
 /// Mean radiant temperature, the one that makes the operative temperature the mean of it and the
 /// air temperature.
 #[inline(always)]
 pub fn mean_radiant<V: Number>(air: V, operative: V) -> V {
-    air.same(2.0) * operative - air
+    air.splat(2.0) * operative - air
 }
 
 #[cfg(test)]

@@ -222,7 +222,7 @@ pub use locks::{
 };
 pub use modes::{Mode, ModeSet, Power, UnitModes};
 pub use occupancy::{Occupancy, Presence, Setback};
-pub use optimum_start::{FIRST_RATE, OptimumStart, Plan as RecoveryPlan, Recovery};
+pub use optimum_start::{FIRST_RATE, OptimumStart, Recovery, RecoveryPlan};
 pub use ranges::{Infeasible, Limits, OnConflict, Range, SetpointRules, Side, StartFault};
 pub use reason::{Words, mode_words, on_conflict_words};
 pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};

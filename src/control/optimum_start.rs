@@ -52,7 +52,7 @@ struct UnderWay {
 
 /// A recovery that ought to begin.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Plan {
+pub struct RecoveryPlan {
     /// Heating or cooling.
     pub direction: Direction,
     /// How many degrees of the file's unit are missing.
@@ -87,7 +87,7 @@ impl Recovery {
         until: Instant,
         sensed: f64,
         stored: WorkingSetpoints,
-    ) -> Option<Plan> {
+    ) -> Option<RecoveryPlan> {
         let left = until.since(now);
         if self.under_way.is_some() || left > optimum.most || now >= until {
             return None;
@@ -95,12 +95,12 @@ impl Recovery {
         let (direction, missing) = missing(sensed, stored)?;
         let rate = self.rate(direction);
         let takes = missing / rate * 3600.0;
-        (takes >= left.get() as f64).then_some(Plan { direction, missing, rate })
+        (takes >= left.get() as f64).then_some(RecoveryPlan { direction, missing, rate })
     }
 
     /// A planned recovery begins.
-    pub fn begin(&mut self, plan: Plan, now: Instant, until: Instant, sensed: f64) {
-        let Plan { direction, missing, .. } = plan;
+    pub fn begin(&mut self, plan: RecoveryPlan, now: Instant, until: Instant, sensed: f64) {
+        let RecoveryPlan { direction, missing, .. } = plan;
         let to = sensed + direction.sign() * missing;
         self.under_way = Some(UnderWay { direction, since: now, until, from: sensed, to });
     }

@@ -3,14 +3,14 @@
 //! A thermostat that keeps its direction ends its call, rests, starts the next and holds it. That
 //! much of [`ThermostatState`] is written here for several at once. Everything else (another
 //! direction, a zone that is starved, the low limit, a changeover to be told) is not done but
-//! reported: the stretch ends before that step, which the thermostats then make each by itself.
+//! reported: the interval ends before that step, which the thermostats then make each by itself.
 
 use super::thermostat::{Call, Distance, Selection, Thermostat, ThermostatState, WorkingSetpoints};
 use crate::direction::Direction;
-use crate::number::Number;
+use crate::numbers::Number;
 use crate::time::Instant;
 
-/// A thermostat at the beginning of a stretch in which it may stay steady. Temperatures are in the
+/// A thermostat at the beginning of an interval in which it may stay steady. Temperatures are in the
 /// file's unit and negative in heating, so that in either direction more is further outside.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Steady {
@@ -132,11 +132,11 @@ pub struct SteadyStep<V: Number> {
 impl<V: Number> SteadySideBySide<V> {
     /// Thermostats, each in its lane.
     #[inline(always)]
-    pub fn new<'s>(maker: V::Maker, of: impl Fn(usize) -> &'s Steady) -> Self {
-        let all = |pick: fn(&Steady) -> f64| V::of(maker, |lane| pick(of(lane)));
+    pub fn new<'s>(token: V::Token, of: impl Fn(usize) -> &'s Steady) -> Self {
+        let all = |pick: fn(&Steady) -> f64| V::from_fn(token, |lane| pick(of(lane)));
         Self {
             on: all(|it| if it.on { 1.0 } else { -1.0 }),
-            may_not_start: V::mask(maker, |lane| !of(lane).may_start),
+            may_not_start: V::mask_from_fn(token, |lane| !of(lane).may_start),
             sign: all(|it| -it.direction.sign()),
             start: all(|it| it.start),
             end: all(|it| it.end),
@@ -155,24 +155,24 @@ impl<V: Number> SteadySideBySide<V> {
     /// Where a call was on in the step before.
     #[inline(always)]
     pub fn on(&self) -> V::Mask {
-        self.on.at_or_above(self.on.same(0.0))
+        self.on.ge(self.on.splat(0.0))
     }
 
     /// Decides a step that begins so many seconds after the beginning: what is over ends, what is
     /// wanted starts.
     #[inline(always)]
     pub fn step(&mut self, sensed: V, time: V) -> SteadyStep<V> {
-        let (outside, nothing) = (self.sign * sensed, sensed.same(0.0));
-        let (on, off) = (self.on(), nothing.at_or_above(self.on));
-        let satisfied = self.end.at_or_above(outside) & time.at_or_above(self.held_until);
-        let starts = outside.at_or_above(self.start);
-        let starts_opposite = self.opposite.at_or_above(outside);
-        let wanted = starts & time.at_or_above(self.rests_until);
+        let (outside, nothing) = (self.sign * sensed, sensed.splat(0.0));
+        let (on, off) = (self.on(), nothing.ge(self.on));
+        let satisfied = self.end.ge(outside) & time.ge(self.held_until);
+        let starts = outside.ge(self.start);
+        let starts_opposite = self.opposite.ge(outside);
+        let wanted = starts & time.ge(self.rests_until);
         let (ended, started) = (on & satisfied, off & wanted);
-        self.rests_until = V::choose(ended, time + self.min_off, self.rests_until);
-        self.held_until = V::choose(started, time + self.min_on, self.held_until);
-        self.on = V::choose(ended, self.on.same(-1.0), self.on);
-        self.on = V::choose(started, self.on.same(1.0), self.on);
+        self.rests_until = V::select(ended, time + self.min_off, self.rests_until);
+        self.held_until = V::select(started, time + self.min_on, self.held_until);
+        self.on = V::select(ended, self.on.splat(-1.0), self.on);
+        self.on = V::select(started, self.on.splat(1.0), self.on);
         // A call that ends and is wanted again at once is left to the thermostat.
         let unsteady =
             ((off | ended) & starts_opposite) | (ended & wanted) | (started & self.may_not_start);

@@ -2,7 +2,7 @@
 
 use super::modes::Mode;
 use crate::direction::Direction;
-use crate::number::Number;
+use crate::numbers::Number;
 use crate::time::{Instant, Seconds};
 
 /// Comparisons of temperatures forgive this much for rounding, in degrees of the file's unit.

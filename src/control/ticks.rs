@@ -3,7 +3,7 @@
 use std::fmt;
 use std::ops::{Add, Neg, Sub};
 
-use crate::number::Number;
+use crate::numbers::Number;
 use crate::units::TemperatureUnit;
 
 /// A setpoint, a limit or a difference of setpoints, counted in steps of a [`Grid`].
@@ -156,7 +156,7 @@ impl fmt::Display for Shown {
 /// Rounds to the nearest whole number, halves upward, forgiving the last bits of a product.
 #[inline(always)]
 pub fn round_half_up<V: Number>(value: V) -> V {
-    (value + value.same(0.5) + value.same(1e-9)).floor()
+    (value + value.splat(0.5) + value.splat(1e-9)).floor()
 }
 
 // The callers hold their values within a million.

@@ -1,4 +1,4 @@
-//! What acts on the zones from outside, worked out for a stretch of steps ahead: weather and
+//! What acts on the zones from outside, worked out for a chunk of steps ahead: weather and
 //! gains, those of people included, at the middle of each step, as heat flows at the nodes.
 
 use std::sync::Arc;
@@ -14,20 +14,20 @@ use crate::weather::{Course, LitSpell, Sunlight};
 
 /// How many steps are worked out at once: enough to pay for the call, few enough to stay near. Some
 /// hours of minutes, since much changes at full hours.
-const STRETCH: usize = 240;
+const CHUNK: usize = 240;
 
-/// What acts on the zones over the steps of one stretch.
+/// What acts on the zones over the steps of one chunk.
 #[derive(Clone, Debug)]
 pub(super) struct Drivers<'m> {
     course: Course<'m>,
-    /// The step that was sought last, and its place in the stretch.
+    /// The step that was sought last, and its place in the chunk.
     at: Instant,
     place: usize,
     filled: usize,
     outdoors: Arc<Outdoors>,
     /// The spell of measured radiation that was read last.
     lit: Option<LitSpell>,
-    /// Zone by zone, `STRETCH` steps each.
+    /// Zone by zone, `CHUNK` steps each.
     zones: Arc<Vec<ZoneDriver>>,
     schedules: Vec<Schedule>,
     /// Pressure of water vapour outdoors, Pa, where the file and not the weather gives it.
@@ -39,7 +39,7 @@ pub(super) struct Drivers<'m> {
     shared_zones: Option<Shared<Vec<ZoneDriver>>>,
 }
 
-/// What is outdoors over a stretch.
+/// What is outdoors over a chunk.
 #[derive(Clone, Debug)]
 struct Outdoors {
     air: Vec<OutdoorAir>,
@@ -98,11 +98,11 @@ impl<'m> Drivers<'m> {
             place: 0,
             filled: 0,
             outdoors: Arc::new(Outdoors {
-                air: vec![OutdoorAir::default(); STRETCH],
-                sunlight: plan.sun.iter().flat_map(|_| [Sunlight::NONE; STRETCH]).collect(),
+                air: vec![OutdoorAir::default(); CHUNK],
+                sunlight: plan.sun.iter().flat_map(|_| [Sunlight::NONE; CHUNK]).collect(),
             }),
             lit: None,
-            zones: Arc::new(vec![ZoneDriver::default(); STRETCH * plan.zones.len()]),
+            zones: Arc::new(vec![ZoneDriver::default(); CHUNK * plan.zones.len()]),
             schedules: plan.model.zones.iter().map(schedule).collect(),
             steady_vapour: plan.model.humidity.vapour_by_dew_point(),
             with_people: true,
@@ -138,7 +138,7 @@ impl<'m> Drivers<'m> {
         }
     }
 
-    /// Makes sure that the step at `now` is worked out, and tells its place in the stretch.
+    /// Makes sure that the step at `now` is worked out, and tells its place in the chunk.
     pub(super) fn seek(&mut self, plan: &Plan<'_>, now: Instant) -> usize {
         let steps = (now.get() - self.at.get()) / plan.model.period.step().get();
         let place = usize::try_from(steps).ok().map(|ahead| self.place + ahead);
@@ -155,13 +155,13 @@ impl<'m> Drivers<'m> {
     /// How many of the steps from a place on are worked out and have the same ventilation in
     /// every zone.
     pub(super) fn alike(&self, place: usize) -> usize {
-        let zones = self.zones.chunks_exact(STRETCH);
+        let zones = self.zones.chunks_exact(CHUNK);
         zones.map(|zone| zone[place].alike).min().unwrap_or(self.filled - place)
     }
 
     /// What acts on a zone, and the outdoor air, from a place on.
     pub(super) fn from(&self, zone: usize, place: usize) -> (&[ZoneDriver], &[OutdoorAir]) {
-        let zone = &self.zones[zone * STRETCH..][..STRETCH];
+        let zone = &self.zones[zone * CHUNK..][..CHUNK];
         (&zone[place..self.filled], &self.outdoors.air[place..self.filled])
     }
 
@@ -172,13 +172,13 @@ impl<'m> Drivers<'m> {
 
     /// What acts on a zone over the step at a place.
     pub(super) fn zone(&self, zone: usize, place: usize) -> &ZoneDriver {
-        &self.zones[zone * STRETCH + place]
+        &self.zones[zone * CHUNK + place]
     }
 
     fn fill(&mut self, plan: &Plan<'_>, from: Instant) {
         let step = plan.model.period.step().get();
         let left_today = (DAY - from.second_of_day()) / step;
-        self.filled = STRETCH.min(usize::try_from(left_today).unwrap_or(STRETCH));
+        self.filled = CHUNK.min(usize::try_from(left_today).unwrap_or(CHUNK));
         let Self { outdoors, zones, course, lit, schedules, filled, .. } = self;
         renew(outdoors, self.shared_outdoors.as_ref(), from, |outdoors| {
             outdoors.fill(plan, from, *filled, course, self.steady_vapour);
@@ -191,7 +191,7 @@ impl<'m> Drivers<'m> {
         });
         renew(zones, self.shared_zones.as_ref(), from, |zones| {
             for (zone, schedule) in schedules.iter_mut().enumerate() {
-                let drivers = &mut zones[zone * STRETCH..][..*filled];
+                let drivers = &mut zones[zone * CHUNK..][..*filled];
                 schedule.fill(plan, zone, from, self.with_people, outdoors, drivers);
             }
         });
@@ -228,7 +228,7 @@ impl Outdoors {
         steady_vapour: Option<f64>,
     ) {
         let step = plan.model.period.step().get() as f64;
-        let mut temperatures = [0.0; 2 * STRETCH];
+        let mut temperatures = [0.0; 2 * CHUNK];
         let temperatures = &mut temperatures[..2 * filled];
         course.outdoors(from.get() as f64, step / 2.0, temperatures);
         for (air, around) in self.air.iter_mut().zip(temperatures.chunks_exact(2)) {
@@ -245,7 +245,7 @@ impl Outdoors {
 }
 
 impl Schedule {
-    #[expect(clippy::cast_possible_wrap, reason = "a stretch is short")]
+    #[expect(clippy::cast_possible_wrap, reason = "a chunk is short")]
     fn fill(
         &mut self,
         plan: &Plan<'_>,

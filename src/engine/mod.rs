@@ -9,13 +9,13 @@ mod decide;
 mod drivers;
 mod early;
 mod ideal;
+mod intervals;
 mod model;
 mod observe;
 mod outage;
 mod people;
 mod plan;
 mod presence;
-mod quiet;
 mod record;
 mod requests;
 mod run;
@@ -29,13 +29,13 @@ mod tariff;
 mod trace;
 mod water;
 
+pub use intervals::{
+    Case, Interval, IntervalObserver, LANES, MAX_STEPS, Rows, ZoneInterval, run_together, share,
+};
 pub use model::{
     Action, Change, Comfort, Doing, Humidity, Lawful, Model, OutdoorGroup, Zone, ZoneIndex,
 };
 pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
-pub use quiet::{
-    Case, LANES, MOST_STEPS, Rows, Stretch, StretchObserver, ZoneStretch, run_together, share,
-};
 pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart, run, start, start_from, warm_start};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;

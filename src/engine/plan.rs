@@ -24,9 +24,9 @@ pub(super) struct Plan<'m> {
     pub blocks: Vec<BlockPlan>,
     /// Whether any zone has an ideal plant.
     pub has_ideal: bool,
-    /// Whether steps may be quiet: every zone stands alone, with a plant of its own and without
+    /// Whether steps may be event-free: every zone stands alone, with a plant of its own and without
     /// what changes from step to step by rules of its own.
-    pub(super) may_be_quiet: bool,
+    pub(super) may_be_event_free: bool,
     /// The zones with a low limit, and what it is.
     pub low_limits: Vec<(usize, LowLimit)>,
     /// The zones with an optimum start.
@@ -161,7 +161,7 @@ impl<'m> Plan<'m> {
             }
         }
         let people = occupants(model);
-        let may_be_quiet = may_be_quiet(model, &groups, &found);
+        let may_be_event_free = may_be_event_free(model, &groups, &found);
         let zones = model.zones.iter().enumerate().map(|(at, zone)| {
             let networks = [false, true].map(|ventilated| Network::new(&zone.space, ventilated));
             ZonePlan {
@@ -183,7 +183,7 @@ impl<'m> Plan<'m> {
             crowds: crowds(model, &people),
             people,
             has_ideal: groups.iter().any(|group| group.ideal),
-            may_be_quiet,
+            may_be_event_free,
             groups,
             blocks: found
                 .into_iter()
@@ -242,7 +242,7 @@ fn early_zones(model: &Model) -> Vec<(usize, OptimumStart)> {
     zones.filter_map(|(at, zone)| Some((at, zone.controls.optimum_start?))).collect()
 }
 
-fn may_be_quiet(model: &Model, groups: &[GroupPlan<'_>], blocks: &[Block]) -> bool {
+fn may_be_event_free(model: &Model, groups: &[GroupPlan<'_>], blocks: &[Block]) -> bool {
     let plain = |zone: &Zone| {
         let coarse = SensorPlan::new(zone, model).is_coarse();
         zone.controls.optimum_start.is_none() && !coarse && !is_ideal(zone)

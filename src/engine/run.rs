@@ -1,8 +1,8 @@
 //! A whole run: warm-up to the periodic state, then every step of the period.
 
+use super::intervals::{Case, Interval, IntervalObserver};
 use super::model::{Model, Zone};
 use super::observe::{GroupView, Observer, ZoneView};
-use super::quiet::{Case, Stretch, StretchObserver};
 use super::state::State;
 use super::step::Simulation;
 use super::trace::LedgerRow;
@@ -15,7 +15,7 @@ pub const MOST_WARMUP_DAYS: u32 = 60;
 pub const REPEATS_WITHIN: f64 = 0.01;
 
 /// Simulates a model from its first step to its last, and shows every step. Returns how many
-/// warm-up days it took. Observers that take quiet stretches whole are served faster by
+/// warm-up days it took. Observers that take event-free intervals whole are served faster by
 /// [`Case::run`].
 pub fn run(model: &Model, observer: &mut impl Observer) -> u32 {
     let (mut simulation, warmup_days) = start(model);
@@ -148,13 +148,13 @@ impl Observer for DaySums {
     fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
 }
 
-impl StretchObserver for DaySums {
+impl IntervalObserver for DaySums {
     type Memory = ();
 
-    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], (): &mut ()) {
-        for (sums, stretch) in each {
-            let first = usize::from(stretch.from() == Instant::START);
-            for zone in stretch.zones() {
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], (): &mut ()) {
+        for (sums, interval) in each {
+            let first = usize::from(interval.from() == Instant::START);
+            for zone in interval.zones() {
                 for nodes in zone.nodes().skip(first) {
                     sums.add(zone.zone().get(), nodes);
                 }

@@ -3,7 +3,7 @@
 use super::model::{Model, Zone};
 use crate::control::{SensorPlace, round_half_up};
 use crate::direction::Direction;
-use crate::number::Number;
+use crate::numbers::Number;
 use crate::units::TemperatureUnit;
 
 /// One zone's governing sensor.
@@ -97,25 +97,25 @@ impl<V: Number> SensorBody<V> {
     /// Sensors side by side, each in its lane.
     #[inline(always)]
     pub(super) fn side_by_side<'s>(
-        maker: V::Maker,
+        token: V::Token,
         of: impl Fn(usize) -> &'s SensorBody<f64>,
     ) -> Self {
-        let all = |pick: fn(&SensorBody<f64>) -> f64| V::of(maker, |lane| pick(of(lane)));
+        let all = |pick: fn(&SensorBody<f64>) -> f64| V::from_fn(token, |lane| pick(of(lane)));
         Self {
             approach: all(|it| it.approach),
-            lags: V::mask(maker, |lane| of(lane).lags),
+            lags: V::mask_from_fn(token, |lane| of(lane).lags),
             scale: all(|it| it.scale),
             shift: all(|it| it.shift),
             offset: all(|it| it.offset),
             per_degree: all(|it| it.per_degree),
-            rounds: V::mask(maker, |lane| of(lane).rounds),
+            rounds: V::mask_from_fn(token, |lane| of(lane).rounds),
         }
     }
 
     /// What the body comes to in a step, degrees C, with its place at a temperature.
     #[inline(always)]
     pub(super) fn follow(&self, body: V, place: V) -> V {
-        V::choose(self.lags, body + self.approach * (place - body), place)
+        V::select(self.lags, body + self.approach * (place - body), place)
     }
 
     /// What is reported, in the file's unit.
@@ -123,6 +123,6 @@ impl<V: Number> SensorBody<V> {
     pub(super) fn report(&self, body: V) -> V {
         let value = body * self.scale + self.shift + self.offset;
         let rounded = round_half_up(value * self.per_degree) / self.per_degree;
-        V::choose(self.rounds, rounded, value)
+        V::select(self.rounds, rounded, value)
     }
 }

@@ -1,15 +1,15 @@
-//! What cases have in common and work out once: whoever needs a stretch first leaves it for the
+//! What cases have in common and work out once: whoever needs a chunk first leaves it for the
 //! others.
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use crate::time::Instant;
 
-/// So many stretches are kept: more than a day of steps of a minute has, so that warm-up days find
+/// So many chunks are kept: more than a day of steps of a minute has, so that warm-up days find
 /// theirs again.
 const KEPT: usize = 8;
 
-/// Stretches that several cases use, by their first instants.
+/// Chunks that several cases use, by their first instants.
 #[derive(Debug)]
 pub(super) struct Shared<T>(Arc<Mutex<Ring<T>>>);
 
@@ -35,40 +35,40 @@ impl<T> Shared<T> {
     fn find(&self, from: Instant) -> Option<Arc<T>> {
         let ring = self.ring();
         let found = ring.kept.iter().find(|(at, _)| *at == from);
-        found.map(|(_, stretch)| Arc::clone(stretch))
+        found.map(|(_, chunk)| Arc::clone(chunk))
     }
 
-    fn put(&self, from: Instant, stretch: Arc<T>) {
+    fn put(&self, from: Instant, chunk: Arc<T>) {
         let mut ring = self.ring();
         let next = ring.next;
         ring.next = (next + 1) % KEPT;
         match ring.kept.get_mut(next) {
-            Some(old) => *old = (from, stretch),
-            None => ring.kept.push((from, stretch)),
+            Some(old) => *old = (from, chunk),
+            None => ring.kept.push((from, chunk)),
         }
     }
 
-    /// A thread that panicked has left nothing half done: whole stretches come and go.
+    /// A thread that panicked has left nothing half done: whole chunks come and go.
     fn ring(&self) -> MutexGuard<'_, Ring<T>> {
         self.0.lock().unwrap_or_else(PoisonError::into_inner)
     }
 }
 
-/// Brings a stretch up to date: takes what somebody else has worked out, or works it out in place
+/// Brings a chunk up to date: takes what somebody else has worked out, or works it out in place
 /// (or anew where somebody still uses it) and leaves it for the others.
 pub(super) fn renew<T: Clone>(
-    stretch: &mut Arc<T>,
+    chunk: &mut Arc<T>,
     shared: Option<&Shared<T>>,
     from: Instant,
     work_out: impl FnOnce(&mut T),
 ) {
     if let Some(found) = shared.and_then(|shared| shared.find(from)) {
-        *stretch = found;
+        *chunk = found;
         return;
     }
-    work_out(Arc::make_mut(stretch));
+    work_out(Arc::make_mut(chunk));
     if let Some(shared) = shared {
-        shared.put(from, Arc::clone(stretch));
+        shared.put(from, Arc::clone(chunk));
     }
 }
 
@@ -87,12 +87,12 @@ mod tests {
         // What the other still uses stays as it is.
         renew(&mut one, Some(&shared), at(64), |value| *value += 1);
         assert_eq!((*one, *other), (8, 7));
-        for stretch in (2_i64..).take(KEPT) {
-            renew(&mut one, Some(&shared), at(64 * stretch), |value| *value = stretch);
+        for chunk in (2_i64..).take(KEPT) {
+            renew(&mut one, Some(&shared), at(64 * chunk), |value| *value = chunk);
         }
         let mut again = false;
         renew(&mut other, Some(&shared), at(0), |_| again = true);
-        assert!(again, "old stretches make room");
+        assert!(again, "old chunks make room");
     }
 
     #[test]

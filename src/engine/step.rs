@@ -24,7 +24,7 @@ pub struct Simulation<'m> {
 #[derive(Clone, Debug)]
 pub(super) struct Scratch<'m> {
     pub(super) drivers: Drivers<'m>,
-    /// Place of the present step in the stretch of the drivers.
+    /// Place of the present step in the chunk of the drivers.
     pub(super) place: usize,
     pub(super) powers: Vec<ZonePower>,
     pub(super) totals: Vec<Totals>,

@@ -60,7 +60,7 @@ impl Simulation<'_> {
     }
 
     /// Vapour pressure in a zone's air, Pa: followed, or else that of the outdoor air where the
-    /// weather says so, at a place of the stretch of steps that is worked out.
+    /// weather says so, at a place of the chunk of steps that is worked out.
     pub(super) fn vapour(&self, zone: usize, place: usize) -> Option<f64> {
         match self.state.water.get(zone) {
             Some(ratio) => Some(vapour_pressure(*ratio, STANDARD_PRESSURE)),

@@ -40,7 +40,7 @@ pub struct DemandPeak {
 pub(super) struct BillTally<'m> {
     model: &'m Model,
     rates: Rates,
-    /// The spans under way: one, but for a stretch of steps that runs through several.
+    /// The spans under way: one, but for an interval of steps that runs through several.
     spans: Vec<Span>,
     /// Power added up over the steps of each span, zone by zone, W.
     powers: Vec<f64>,
@@ -134,8 +134,8 @@ impl<'m> BillTally<'m> {
         self.powers[zone] += power;
     }
 
-    /// Begins a stretch of so many steps, at most 64.
-    pub(super) fn begin_stretch(&mut self, from: Instant, steps: usize) {
+    /// Begins an interval of so many steps, at most 64.
+    pub(super) fn begin_interval(&mut self, from: Instant, steps: usize) {
         self.begin(from);
         let step = self.model.period.step().get();
         let steps = i64::try_from(steps).unwrap_or(i64::MAX);
@@ -148,18 +148,18 @@ impl<'m> BillTally<'m> {
         }
     }
 
-    /// In which steps of the stretch, but for the first, another span begins: the first step
+    /// In which steps of the interval, but for the first, another span begins: the first step
     /// lowest.
     pub(super) fn begins(&self) -> u64 {
         self.begins
     }
 
-    /// What a zone has in the first span of a stretch so far, W.
+    /// What a zone has in the first span of an interval so far, W.
     pub(super) fn so_far(&self, zone: usize) -> f64 {
         self.powers[zone]
     }
 
-    /// Says what a zone has in one of the spans of a stretch, W.
+    /// Says what a zone has in one of the spans of an interval, W.
     pub(super) fn set(&mut self, span: usize, zone: usize, power: f64) {
         self.powers[span * self.model.zones.len() + zone] = power;
     }

@@ -1,8 +1,8 @@
-//! Predicted mean vote and predicted percentage dissatisfied: ISO 7730:2005, clause 4 and 5,
+//! Predicted mean vote (PMV) and predicted percentage dissatisfied (PPD): ISO 7730:2005, clause 4 and 5,
 //! after Fanger.
 
 use crate::engine::Humidity;
-use crate::number::Number;
+use crate::numbers::Number;
 
 /// One met, W/m2: ISO 7730:2005, annex B.
 const MET: f64 = 58.15;
@@ -31,11 +31,11 @@ pub struct Surroundings {
     pub clo: f64,
 }
 
-/// Predicted mean vote, -3 cold to +3 hot: ISO 7730:2005, eq. (1) to (4).
+/// Predicted mean vote (PMV), -3 cold to +3 hot: ISO 7730:2005, eq. (1) to (4).
 pub fn predicted_mean_vote(around: &Surroundings) -> f64 {
     let body = Body::new(around.met, around.clo, around.air_speed);
     let vapour = vapour_pressure(around.air, around.humidity);
-    body.vote(around.air, around.mean_radiant, vapour)
+    body.pmv(around.air, around.mean_radiant, vapour)
 }
 
 /// Partial pressure of water vapour, Pa: ISO 7730:2005, annex D.
@@ -55,13 +55,13 @@ pub(super) fn vapour_in(air: f64, vapour: Option<f64>, humidity: Humidity) -> Op
     }
 }
 
-/// Somebody dressed and busy in some way, in moving air: what the vote needs of them, whatever the
+/// Somebody dressed and busy in some way, in moving air: what the PMV needs of them, whatever the
 /// temperatures are. One, or several side by side.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Body<V = f64> {
     /// Metabolic rate, W/m2.
     metabolic: V,
-    /// How the vote grows with the heat that is not lost, m2/W: ISO 7730:2005, eq. (1).
+    /// How the PMV grows with the heat that is not lost, m2/W: ISO 7730:2005, eq. (1).
     sensitivity: V,
     /// Of the clothing's surface if it lost no heat, degrees C.
     skin: V,
@@ -100,21 +100,21 @@ impl Body {
 impl<V: Number> Body<V> {
     /// Several, each in its lane.
     #[inline(always)]
-    pub(super) fn side_by_side<'b>(maker: V::Maker, of: impl Fn(usize) -> &'b Body) -> Self {
+    pub(super) fn side_by_side<'b>(token: V::Token, of: impl Fn(usize) -> &'b Body) -> Self {
         Self {
-            metabolic: V::of(maker, |lane| of(lane).metabolic),
-            sensitivity: V::of(maker, |lane| of(lane).sensitivity),
-            skin: V::of(maker, |lane| of(lane).skin),
-            insulation: V::of(maker, |lane| of(lane).insulation),
-            area_factor: V::of(maker, |lane| of(lane).area_factor),
-            forced: V::of(maker, |lane| of(lane).forced),
+            metabolic: V::from_fn(token, |lane| of(lane).metabolic),
+            sensitivity: V::from_fn(token, |lane| of(lane).sensitivity),
+            skin: V::from_fn(token, |lane| of(lane).skin),
+            insulation: V::from_fn(token, |lane| of(lane).insulation),
+            area_factor: V::from_fn(token, |lane| of(lane).area_factor),
+            forced: V::from_fn(token, |lane| of(lane).forced),
         }
     }
 
-    /// The vote in air at a temperature, degrees C, with so much water vapour, Pa.
+    /// The PMV in air at a temperature, degrees C, with so much water vapour, Pa.
     #[inline(always)]
-    pub(super) fn vote(&self, air: V, mean_radiant: V, vapour: V) -> V {
-        let (metabolic, number) = (self.metabolic, |value| air.same(value));
+    pub(super) fn pmv(&self, air: V, mean_radiant: V, vapour: V) -> V {
+        let (metabolic, number) = (self.metabolic, |value| air.splat(value));
         let loss = number(3.05e-3) * (number(5733.0) - number(6.99) * metabolic - vapour)
             + number(0.42) * (metabolic - number(MET))
             + number(1.7e-5) * metabolic * (number(5867.0) - vapour)
@@ -129,29 +129,29 @@ impl<V: Number> Body<V> {
     /// surroundings.
     #[inline(always)]
     fn loss(&self, air: V, mean_radiant: V) -> V {
-        let number = |value| air.same(value);
-        let mut low = self.skin.at_most(air).at_most(mean_radiant);
-        let mut high = self.skin.at_least(air).at_least(mean_radiant);
+        let number = |value| air.splat(value);
+        let mut low = self.skin.min(air).min(mean_radiant);
+        let mut high = self.skin.max(air).max(mean_radiant);
         let radiant = fourth_power(mean_radiant + number(273.0));
         // Where the standard's own program begins: ISO 7730:2005, annex D.
         let steepness = number(3.5) * (number(6.45) * self.insulation + number(0.1));
         let guess = air + (number(35.5) - air) / steepness;
-        let mut surface = guess.at_least(low).at_most(high);
+        let mut surface = guess.max(low).min(high);
         let mut found = surface;
-        let mut sought = surface.at_or_above(surface);
+        let mut sought = surface.ge(surface);
         for _ in 0..MOST_ROUNDS {
             let Surface { loss, growth } = self.surface(surface, air, radiant);
             let excess = surface - self.skin + self.insulation * loss;
-            let too_low = number(0.0).at_or_above(excess);
-            low = V::choose(too_low, surface, low);
-            high = V::choose(too_low, high, surface);
+            let too_low = number(0.0).ge(excess);
+            low = V::select(too_low, surface, low);
+            high = V::select(too_low, high, surface);
             let newton = surface - excess / (number(1.0) + self.insulation * growth);
-            let inside = newton.at_or_above(low) & high.at_or_above(newton);
-            let next = V::choose(inside, newton, number(0.5) * (low + high));
+            let inside = newton.ge(low) & high.ge(newton);
+            let next = V::select(inside, newton, number(0.5) * (low + high));
             let moved = next - surface;
             surface = next;
-            found = V::choose(sought, loss + growth * moved, found);
-            sought = sought & moved.abs().at_or_above(number(LAST_MOVE));
+            found = V::select(sought, loss + growth * moved, found);
+            sought = sought & moved.abs().ge(number(LAST_MOVE));
             if !V::any(sought) {
                 break;
             }
@@ -163,12 +163,12 @@ impl<V: Number> Body<V> {
     /// the power 1.25 of the difference.
     #[inline(always)]
     fn surface(&self, surface: V, air: V, radiant: V) -> Surface<V> {
-        let number = |value| air.same(value);
+        let number = |value| air.splat(value);
         let warmer = surface - air;
         let free = number(2.38) * warmer.abs().sqrt().sqrt();
-        let is_forced = self.forced.at_or_above(free);
-        let convection = V::choose(is_forced, self.forced, free);
-        let convection_grows = V::choose(is_forced, self.forced, number(1.25) * free);
+        let is_forced = self.forced.ge(free);
+        let convection = V::select(is_forced, self.forced, free);
+        let convection_grows = V::select(is_forced, self.forced, number(1.25) * free);
         let kelvin = surface + number(273.0);
         let cube = kelvin * kelvin * kelvin;
         let radiated = number(3.96e-8) * (cube * kelvin - radiant);

@@ -99,9 +99,7 @@ pub const FIGURES: &[Figure] = &[
     figure("degree_hours_outside_band", "degree-hours outside", FigureUnit::DegreeHours, |it| {
         Some(sum(it, |zone| zone.degree_hours_outside_band))
     }),
-    figure("dissatisfied_percent", "dissatisfied while occupied", FigureUnit::Percent, |it| {
-        dissatisfied(it)
-    }),
+    figure("ppd_percent", "PPD while occupied", FigureUnit::Percent, |it| ppd(it)),
     figure("humid_hours", "hours above 60 % humidity", FigureUnit::Hours, |it| {
         damp(it, |humidity| humidity.hours_above_60)
     }),
@@ -151,16 +149,16 @@ fn people(summary: &Summary, value: impl Fn(&PersonFigures) -> f64) -> Option<f6
     (!people.is_empty()).then(|| people.iter().fold(0.0, |sum, person| sum + value(person)))
 }
 
-/// Mean predicted percentage of dissatisfied, each zone by its occupied hours.
-fn dissatisfied(summary: &Summary) -> Option<f64> {
-    let mut votes = (0.0, 0.0);
+/// Mean PPD, percent, each zone weighted by its occupied hours.
+fn ppd(summary: &Summary) -> Option<f64> {
+    let mut sums = (0.0, 0.0);
     for (_, zone) in &summary.zones {
         if let Some(comfort) = &zone.comfort {
-            votes.0 += comfort.dissatisfied_percent * zone.occupied_hours;
-            votes.1 += zone.occupied_hours;
+            sums.0 += comfort.ppd_percent * zone.occupied_hours;
+            sums.1 += zone.occupied_hours;
         }
     }
-    (votes.1 > 0.0).then(|| votes.0 / votes.1)
+    (sums.1 > 0.0).then(|| sums.0 / sums.1)
 }
 
 #[cfg(test)]

@@ -7,13 +7,13 @@ mod energy_tally;
 mod figures;
 mod lawful;
 mod meter;
-mod missed;
 mod months;
 mod opposed;
 mod people_tally;
 mod seasonal;
 mod side_by_side;
 mod summary;
+mod unmet;
 mod zone_tally;
 
 pub use crate::people::predicted_percentage_dissatisfied;
@@ -22,7 +22,6 @@ pub use comfort::{Surroundings, predicted_mean_vote};
 pub use figures::{FIGURES, Figure, FigureUnit};
 pub use lawful::LawfulMeter;
 pub use meter::Meter;
-pub use missed::MissedHours;
 pub use months::{MONTHS_FROM_DAYS, MonthFigures, MonthMeter, MonthZoneFigures};
 pub use opposed::{OPPOSED_WITHIN, Opposed};
 pub use people_tally::PersonFigures;
@@ -31,3 +30,4 @@ pub use summary::{
     ComfortFigures, DAMP, EnergyUse, GroupFigures, HumidityFigures, OutdoorFigures, PeriodFigures,
     RequestCounts, Summary, TemperatureFigures, ZoneFigures,
 };
+pub use unmet::UnmetHours;

@@ -3,9 +3,9 @@
 use serde::{Serialize, Serializer};
 
 use super::bill::Bill;
-use super::missed::MissedHours;
 use super::people_tally::PersonFigures;
 use super::seasonal::Seasonal;
+use super::unmet::UnmetHours;
 
 /// The figures of one run. Temperatures and degree-hours are in the file's unit.
 #[derive(Clone, Debug, PartialEq, Serialize)]
@@ -145,8 +145,8 @@ pub struct ZoneFigures {
     /// Operative temperature while occupied; `null` where never.
     pub operative: Option<TemperatureFigures>,
     /// Who is to blame for the hours outside the comfort band.
-    pub missed_hours: MissedHours,
-    /// Predicted mean vote and percentage dissatisfied while occupied; `null` where never.
+    pub unmet_hours: UnmetHours,
+    /// PMV and PPD while occupied; `null` where never.
     pub comfort: Option<ComfortFigures>,
     /// Air temperature.
     pub temperature: TemperatureFigures,
@@ -157,17 +157,17 @@ pub struct ZoneFigures {
     pub requests: RequestCounts,
 }
 
-/// How people would vote on the climate: ISO 7730:2005, sampled every quarter of an hour.
+/// PMV and PPD (ISO 7730:2005) while occupied, sampled every quarter of an hour.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
 pub struct ComfortFigures {
-    /// Mean of the predicted mean vote, -3 cold to 3 hot.
-    pub mean_vote: f64,
-    /// Lowest predicted mean vote.
-    pub lowest_vote: f64,
-    /// Highest predicted mean vote.
-    pub highest_vote: f64,
-    /// Mean predicted percentage of dissatisfied.
-    pub dissatisfied_percent: f64,
+    /// Mean of the predicted mean votes (PMV), -3 cold to +3 hot.
+    pub mean_pmv: f64,
+    /// Lowest PMV.
+    pub lowest_pmv: f64,
+    /// Highest PMV.
+    pub highest_pmv: f64,
+    /// Mean predicted percentage dissatisfied (PPD), percent.
+    pub ppd_percent: f64,
 }
 
 /// The water in a zone's air.

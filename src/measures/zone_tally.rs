@@ -3,9 +3,9 @@
 use super::comfort::{Body, vapour_in};
 use super::damp_tally::DampTally;
 use super::energy_tally::EnergyTally;
-use super::missed::{Circumstances, MissedSteps};
 use super::opposed::Opposed;
 use super::summary::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
+use super::unmet::{Circumstances, UnmetSteps};
 use crate::building::mean_radiant;
 use crate::control::Outcome;
 use crate::direction::Direction;
@@ -14,8 +14,8 @@ use crate::people::predicted_percentage_dissatisfied;
 use crate::time::Seconds;
 use crate::units::TemperatureUnit;
 
-/// Time between two samples of the predicted mean vote, which changes slowly.
-pub(super) const BETWEEN_VOTES: Seconds = Seconds::minutes(15);
+/// Time between two samples of the PMV, which changes slowly.
+pub(super) const BETWEEN_PMVS: Seconds = Seconds::minutes(15);
 
 /// Sums over the steps of one zone.
 #[derive(Clone, Debug)]
@@ -34,11 +34,11 @@ pub(super) struct ZoneTally {
     pub(super) outside_steps: u64,
     /// Kelvin, summed over steps outside.
     pub(super) outside_degrees: f64,
-    pub(super) missed: MissedSteps,
+    pub(super) unmet: UnmetSteps,
     pub(super) air: Extent,
     /// Operative temperature while occupied.
     pub(super) operative: Extent,
-    pub(super) votes: Votes,
+    pub(super) pmvs: PmvTally,
     damp: DampTally,
     requests: RequestCounts,
 }
@@ -73,7 +73,7 @@ impl Extent {
 }
 
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Votes {
+pub(super) struct PmvTally {
     body: Body,
     count: u64,
     sum: f64,
@@ -98,10 +98,10 @@ impl ZoneTally {
             longest_wait: 0,
             outside_steps: 0,
             outside_degrees: 0.0,
-            missed: MissedSteps::default(),
+            unmet: UnmetSteps::default(),
             air: Extent::NOTHING,
             operative: Extent::NOTHING,
-            votes: Votes::new(comfort),
+            pmvs: PmvTally::new(comfort),
             damp: DampTally::default(),
             requests: RequestCounts::default(),
         }
@@ -127,11 +127,11 @@ impl ZoneTally {
         self.damp.add(view, step);
         if view.state.presence.is_occupied() {
             self.add_comfort(view, comfort);
-            if view.at.get() % BETWEEN_VOTES.get() == 0 {
+            if view.at.get() % BETWEEN_PMVS.get() == 0 {
                 let (air, operative) = (view.nodes[0], view.operative());
                 if let Some(vapour) = vapour_in(air, view.vapour, humidity) {
-                    let body = self.votes.body();
-                    self.votes.add(body.vote(air, mean_radiant(air, operative), vapour));
+                    let body = self.pmvs.body();
+                    self.pmvs.add(body.pmv(air, mean_radiant(air, operative), vapour));
                 }
             }
         }
@@ -159,7 +159,7 @@ impl ZoneTally {
         self.outside_steps += 1;
         self.outside_degrees += below.max(above);
         let needed = if below > 0.0 { Direction::Heating } else { Direction::Cooling };
-        self.missed.add(1, &Circumstances::of(view, needed));
+        self.unmet.add(1, &Circumstances::of(view, needed));
     }
 
     /// Counts a request.
@@ -190,8 +190,8 @@ impl ZoneTally {
                 * step.in_hours(),
             occupied_hours: hours(self.operative.count),
             operative: (self.operative.count > 0).then(|| self.operative.figures(unit)),
-            missed_hours: self.missed.hours(hours),
-            comfort: self.votes.figures(),
+            unmet_hours: self.unmet.hours(hours),
+            comfort: self.pmvs.figures(),
             temperature: self.air.figures(unit),
             humidity: self.damp.figures(step),
             requests: self.requests.clone(),
@@ -199,7 +199,7 @@ impl ZoneTally {
     }
 }
 
-impl Votes {
+impl PmvTally {
     fn new(comfort: &Comfort) -> Self {
         Self {
             body: Body::new(comfort.met, comfort.clo, comfort.air_speed),
@@ -215,21 +215,21 @@ impl Votes {
         &self.body
     }
 
-    pub(super) fn add(&mut self, vote: f64) {
+    pub(super) fn add(&mut self, pmv: f64) {
         self.count += 1;
-        self.sum += vote;
-        self.lowest = self.lowest.min(vote);
-        self.highest = self.highest.max(vote);
-        self.dissatisfied += predicted_percentage_dissatisfied(vote);
+        self.sum += pmv;
+        self.lowest = self.lowest.min(pmv);
+        self.highest = self.highest.max(pmv);
+        self.dissatisfied += predicted_percentage_dissatisfied(pmv);
     }
 
     fn figures(&self) -> Option<ComfortFigures> {
         let count = self.count as f64;
         (self.count > 0).then(|| ComfortFigures {
-            mean_vote: self.sum / count,
-            lowest_vote: self.lowest,
-            highest_vote: self.highest,
-            dissatisfied_percent: self.dissatisfied / count,
+            mean_pmv: self.sum / count,
+            lowest_pmv: self.lowest,
+            highest_pmv: self.highest,
+            ppd_percent: self.dissatisfied / count,
         })
     }
 }

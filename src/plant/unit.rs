@@ -1,7 +1,7 @@
 //! What an indoor unit can do, and what part of it a step brings.
 
 use crate::direction::Direction;
-use crate::number::Number;
+use crate::numbers::Number;
 
 /// How a unit's output follows its call.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -127,7 +127,7 @@ impl IndoorUnit {
 /// is one over the throttling range.
 #[inline(always)]
 pub fn proportional_output<V: Number>(distance: V, per_degree: V, turndown: V) -> V {
-    (distance * per_degree).at_most(distance.same(1.0)).at_least(turndown)
+    (distance * per_degree).min(distance.splat(1.0)).max(turndown)
 }
 
 /// Mean over a step of `1 - exp(-t/tau)`, the rise of capacity after a start.

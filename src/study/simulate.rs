@@ -2,7 +2,7 @@
 
 use super::hours::HourTally;
 use crate::engine::{
-    Case, GroupView, LedgerRow, Model, Observer, StepRow, Stretch, StretchObserver, ZoneIndex,
+    Case, GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, StepRow, ZoneIndex,
     ZoneView,
 };
 use crate::measures::{Meter, Summary};
@@ -124,13 +124,13 @@ impl Observer for Recorder {
     fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
 }
 
-/// Quiet stretches leave nothing in the ledger.
-impl StretchObserver for Recorder {
+/// Event-free intervals leave nothing in the ledger.
+impl IntervalObserver for Recorder {
     type Memory = ();
 
-    fn stretches(_: &mut [(&mut Self, Stretch<'_>)], (): &mut ()) {}
+    fn intervals(_: &mut [(&mut Self, Interval<'_>)], (): &mut ()) {}
 
-    fn takes_stretches(&self) -> bool {
+    fn takes_intervals(&self) -> bool {
         self.keep == Keep::Nothing
     }
 }

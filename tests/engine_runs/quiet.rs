@@ -1,4 +1,4 @@
-//! Quiet stretches change no bit: what comes of a case that goes through them, alone or beside
+//! Event-free intervals change no bit: what comes of a case that goes through them, alone or beside
 //! others, is what making every step one by one brings.
 
 use proptest::prelude::*;
@@ -7,8 +7,8 @@ use setband::control::{
     GroupSettings, Key, LowLimit, Mode, Occupancy, Power, Request, Sensor, SensorPlace,
 };
 use setband::engine::{
-    Case, GroupView, LedgerRow, Model, Observer, PersonView, Rate, State, Stretch, StretchObserver,
-    Tariff, ZoneIndex, ZoneView, run_together, share, start, start_from,
+    Case, GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, PersonView, Rate,
+    State, Tariff, ZoneIndex, ZoneView, run_together, share, start, start_from,
 };
 use setband::measures::Meter;
 use setband::plant::{FanRun, UnitControl};
@@ -19,16 +19,16 @@ use setband::weather::Weather;
 
 use crate::rig::{Given, asks, model, period, presses};
 
-/// A meter that notes how many steps came to it in stretches, and the ledger.
+/// A meter that notes how many steps came to it in intervals, and the ledger.
 struct Watched<'m> {
     meter: Meter<'m>,
-    in_stretches: usize,
+    in_intervals: usize,
     ledger: Vec<LedgerRow>,
 }
 
 impl<'m> Watched<'m> {
     fn new(model: &'m Model) -> Self {
-        Self { meter: Meter::new(model), in_stretches: 0, ledger: Vec::new() }
+        Self { meter: Meter::new(model), in_intervals: 0, ledger: Vec::new() }
     }
 
     fn outcome(&self, days: u32) -> String {
@@ -63,16 +63,16 @@ impl Observer for Watched<'_> {
     }
 }
 
-impl StretchObserver for Watched<'_> {
-    type Memory = <Meter<'static> as StretchObserver>::Memory;
+impl IntervalObserver for Watched<'_> {
+    type Memory = <Meter<'static> as IntervalObserver>::Memory;
 
-    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Self::Memory) {
-        for (watched, stretch) in &mut *each {
-            watched.in_stretches += stretch.steps();
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], memory: &mut Self::Memory) {
+        for (watched, interval) in &mut *each {
+            watched.in_intervals += interval.steps();
         }
         let mut meters: Vec<_> =
-            each.iter_mut().map(|(it, stretch)| (&mut it.meter, *stretch)).collect();
-        Meter::stretches(&mut meters, memory);
+            each.iter_mut().map(|(it, interval)| (&mut it.meter, *interval)).collect();
+        Meter::intervals(&mut meters, memory);
     }
 }
 
@@ -83,18 +83,18 @@ fn step_by_step(model: &Model) -> String {
     while simulation.state().now < model.period.end() {
         simulation.step(&mut watched);
     }
-    assert_eq!(watched.in_stretches, 0);
+    assert_eq!(watched.in_intervals, 0);
     watched.outcome(days)
 }
 
-/// Cases side by side: what came of each, and how many of its steps were in stretches.
+/// Cases side by side: what came of each, and how many of its steps were in intervals.
 fn together(models: &[Model]) -> Vec<(String, usize)> {
     let mut cases: Vec<_> = models.iter().map(|it| Case::new(it, Watched::new(it))).collect();
     share(&mut cases);
     run_together(&mut cases);
     let outcome = |case: Case<'_, Watched<'_>>| {
         let (watched, days) = case.finish();
-        (watched.outcome(days), watched.in_stretches)
+        (watched.outcome(days), watched.in_intervals)
     };
     cases.into_iter().map(outcome).collect()
 }
@@ -104,7 +104,7 @@ fn span(from: i64, to: i64) -> Span {
     Span::new(clock(from), clock(to), DaySet::WEEKDAYS).expect("not empty")
 }
 
-/// Rooms, settings, plants, weather and people's presses of every kind that may be quiet.
+/// Rooms, settings, plants, weather and people's presses of every kind that may be event-free.
 fn any_model() -> impl Strategy<Value = Model> {
     let zone = (
         (0..2_usize, 16..24_i32, 1..10_i32, prop::sample::select(Mode::ALL.to_vec())),
@@ -214,7 +214,7 @@ proptest! {
     }
 }
 
-/// An office that is quiet most of the time.
+/// An office whose steps are mostly event-free.
 fn office(heat: f64) -> Model {
     let mut given = Given { heat, control: Given::MODULATING, ..Given::default() };
     given.sensor.lag = Seconds::minutes(4);
@@ -227,18 +227,18 @@ fn office(heat: f64) -> Model {
 }
 
 #[test]
-fn most_steps_of_an_office_are_quiet_alone_and_in_company() {
+fn most_steps_of_an_office_are_event_free_alone_and_in_company() {
     let models: Vec<Model> = (0..13).map(|number| office(16.0 + f64::from(number) / 2.0)).collect();
     for count in [1, 3, 8, 13] {
-        for (place, (outcome, in_stretches)) in together(&models[..count]).iter().enumerate() {
-            assert!(*in_stretches > 1000, "{count}, {place}: {in_stretches} of 1440");
+        for (place, (outcome, in_intervals)) in together(&models[..count]).iter().enumerate() {
+            assert!(*in_intervals > 1000, "{count}, {place}: {in_intervals} of 1440");
             assert_eq!(*outcome, step_by_step(&models[place]));
         }
     }
 }
 
 #[test]
-fn a_warm_up_in_stretches_leaves_what_one_step_by_step_leaves() {
+fn a_warm_up_in_intervals_leaves_what_one_step_by_step_leaves() {
     let model = office(20.0);
     let (simulation, days) = start(&model);
     let fresh = |nodes| State::fresh(&model, &[(GroupSettings::LONE, vec![0])], nodes);

@@ -1,6 +1,6 @@
 use super::*;
 use crate::control::Mode;
-use crate::number::{Number, Work, side_by_side};
+use crate::numbers::{Kernel, Number, run_simd};
 use crate::time::Seconds;
 use proptest::prelude::*;
 
@@ -53,25 +53,25 @@ struct SideBySide<'t> {
     sensed: &'t [[f64; THERMOSTATS]],
 }
 
-impl Work for SideBySide<'_> {
+impl Kernel for SideBySide<'_> {
     /// For each, in which steps it has a call and in which it is unsteady, the first step lowest.
     type Result = [[u64; THERMOSTATS]; 2];
 
     #[inline(always)]
-    fn go<V: Number>(self, maker: V::Maker) -> Self::Result {
+    fn run<V: Number>(self, token: V::Token) -> Self::Result {
         let mut result = [[0; THERMOSTATS]; 2];
         for from in (0..THERMOSTATS).step_by(V::LANES) {
             let mut thermostats =
-                SteadySideBySide::<V>::new(maker, |lane| &self.begun[from + lane]);
-            let (mut on, mut unsteady) = (V::no_notes(maker), V::no_notes(maker));
+                SteadySideBySide::<V>::new(token, |lane| &self.begun[from + lane]);
+            let (mut on, mut unsteady) = (V::no_bits(token), V::no_bits(token));
             for (step, temperatures) in self.sensed.iter().enumerate() {
-                let sensed = V::load(maker, &temperatures[from..]);
-                let found = thermostats.step(sensed, sensed.same(60.0 * step as f64));
-                on = V::note(on, found.on, step);
-                unsteady = V::note(unsteady, found.unsteady, step);
+                let sensed = V::load(token, &temperatures[from..]);
+                let found = thermostats.step(sensed, sensed.splat(60.0 * step as f64));
+                on = V::set_bit(on, found.on, step);
+                unsteady = V::set_bit(unsteady, found.unsteady, step);
             }
-            V::store_notes(on, &mut result[0][from..]);
-            V::store_notes(unsteady, &mut result[1][from..]);
+            V::store_bits(on, &mut result[0][from..]);
+            V::store_bits(unsteady, &mut result[1][from..]);
         }
         result
     }
@@ -100,7 +100,7 @@ proptest! {
                 by_itself[lane].steady(settings, Selection::On(*mode), *at, Instant::START);
             begun.expect("nothing is in the way at first")
         });
-        let [on, unsteady] = side_by_side(SideBySide { begun: &begun, sensed: &sensed });
+        let [on, unsteady] = run_simd(SideBySide { begun: &begun, sensed: &sensed });
         for lane in 0..THERMOSTATS {
             let ((settings, at, _), mode) = &of[lane];
             let steady = sensed.len().min(unsteady[lane].trailing_zeros() as usize);

@@ -3,12 +3,12 @@
 
 use super::marks::{Marks, pieces};
 use crate::direction::Direction;
-use crate::engine::{LANES, MOST_STEPS, Rows, Stretch, ZoneStretch};
+use crate::engine::{Interval, LANES, MAX_STEPS, Rows, ZoneInterval};
 use crate::measures::comfort::{Body, vapour_in};
 use crate::measures::meter::Meter;
-use crate::measures::missed::{Circumstances, air_starts, always, may};
+use crate::measures::unmet::{Circumstances, air_starts, always, may};
 use crate::measures::zone_tally::Extent;
-use crate::number::{first, ones};
+use crate::numbers::{low_bits, ones};
 
 /// One number for each lane.
 pub(super) type Row = [f64; LANES];
@@ -45,18 +45,18 @@ pub struct Lanes {
     pub(super) occupied: [u64; LANES],
     pub(super) new_span: [u64; LANES],
     pub(super) new_bin: [u64; LANES],
-    /// In which a vote is asked for, of whom, in how much water vapour, Pa, and how they vote.
-    pub(super) votes: [u64; LANES],
+    /// In which a PMV is due, of whom, in how much water vapour, Pa, and what it comes to.
+    pub(super) pmvs: [u64; LANES],
     pub(super) bodies: [Body; LANES],
-    pub(super) vapour: [Row; MOST_STEPS],
-    pub(super) voted: [Row; MOST_STEPS],
+    pub(super) vapour: [Row; MAX_STEPS],
+    pub(super) pmv: [Row; MAX_STEPS],
     marks: Marks,
     /// Which steps lie outside the comfort band, and which below it.
     pub(super) outside: [u64; LANES],
     pub(super) cold: [u64; LANES],
     /// `power` and `heat` after each step with which a span or a bin ends.
-    pub(super) powers: [Row; MOST_STEPS],
-    pub(super) heats: [Row; MOST_STEPS],
+    pub(super) powers: [Row; MAX_STEPS],
+    pub(super) heats: [Row; MAX_STEPS],
 }
 
 /// Lowest, highest and sum of a temperature in each lane, degrees C.
@@ -107,16 +107,16 @@ impl Default for Lanes {
             occupied: [0; LANES],
             new_span: [0; LANES],
             new_bin: [0; LANES],
-            votes: [0; LANES],
-            // Somebody, until it is known who: votes of lanes that have none count for nothing.
+            pmvs: [0; LANES],
+            // Lanes without a zone have this body; what they come to is not read.
             bodies: [Body::new(1.2, 0.7, 0.1); LANES],
-            vapour: [row; MOST_STEPS],
-            voted: [row; MOST_STEPS],
+            vapour: [row; MAX_STEPS],
+            pmv: [row; MAX_STEPS],
             marks: Marks::default(),
             outside: [0; LANES],
             cold: [0; LANES],
-            powers: [row; MOST_STEPS],
-            heats: [row; MOST_STEPS],
+            powers: [row; MAX_STEPS],
+            heats: [row; MAX_STEPS],
         }
     }
 }
@@ -127,20 +127,20 @@ impl Lanes {
         (self.used, self.steps) = (0, 0);
         self.counts = [0; LANES];
         self.occupied = [0; LANES];
-        self.votes = [0; LANES];
+        self.pmvs = [0; LANES];
     }
 
     /// Takes over what a zone has so far.
     pub(super) fn take(
         &mut self,
         meter: &Meter<'_>,
-        stretch: &Stretch<'_>,
-        zone: &ZoneStretch<'_>,
+        interval: &Interval<'_>,
+        zone: &ZoneInterval<'_>,
         rows: Rows<'_>,
     ) {
         let (lane, at) = (zone.lane().1, zone.zone().get());
         let (tally, model) = (&meter.zones[at], meter.model);
-        let (direction, from) = (zone.direction(), stretch.from());
+        let (direction, from) = (zone.direction(), interval.from());
         self.air.take(lane, &tally.air);
         self.operative.take(lane, &tally.operative);
         self.outside_degrees[lane] = tally.outside_degrees;
@@ -154,36 +154,36 @@ impl Lanes {
         self.per_heat[lane] = zone.per_heat();
         [self.fan_without_call[lane], self.fan_with_call[lane]] = zone.fan();
         self.seconds[lane] = model.period.step().get() as f64;
-        self.counts[lane] = first(stretch.steps());
+        self.counts[lane] = low_bits(interval.steps());
         let occupied = zone.state().presence.is_occupied();
         self.occupied[lane] = if occupied { self.counts[lane] } else { 0 };
         self.new_span[lane] = meter.bill.begins();
-        let marks = self.marks.of(from, model.period.step(), stretch.steps());
+        let marks = self.marks.of(from, model.period.step(), interval.steps());
         self.new_bin[lane] = marks.new_bin;
-        self.votes[lane] = 0;
+        self.pmvs[lane] = 0;
         if occupied {
-            self.bodies[lane] = *tally.votes.body();
-            for step in ones(marks.votes) {
+            self.bodies[lane] = *tally.pmvs.body();
+            for step in ones(marks.pmvs) {
                 let air = rows.air(step)[lane];
                 if let Some(vapour) = vapour_in(air, zone.vapour(step), model.humidity) {
                     self.vapour[step][lane] = vapour;
-                    self.votes[lane] |= 1 << step;
+                    self.pmvs[lane] |= 1 << step;
                 }
             }
         }
         self.used = self.used.max(lane + 1);
-        self.steps = self.steps.max(stretch.steps());
+        self.steps = self.steps.max(interval.steps());
     }
 
     /// Gives back what a zone has now.
     pub(super) fn give_back(
         &self,
         meter: &mut Meter<'_>,
-        stretch: &Stretch<'_>,
-        zone: &ZoneStretch<'_>,
+        interval: &Interval<'_>,
+        zone: &ZoneInterval<'_>,
         rows: Rows<'_>,
     ) {
-        let (lane, at, steps) = (zone.lane().1, zone.zone().get(), stretch.steps());
+        let (lane, at, steps) = (zone.lane().1, zone.zone().get(), interval.steps());
         let (tally, direction) = (&mut meter.zones[at], zone.direction());
         let occupied = self.occupied[lane].count_ones() as usize;
         tally.steps += steps as u64;
@@ -199,7 +199,7 @@ impl Lanes {
         if served != 0 {
             for piece in pieces(self.new_bin[lane], steps) {
                 let heat = self.heats[piece.end - 1][lane];
-                tally.opposed.set_bin(direction, stretch.at(piece.start), heat);
+                tally.opposed.set_bin(direction, interval.at(piece.start), heat);
             }
         }
         for (span, piece) in pieces(self.new_span[lane], steps).enumerate() {
@@ -210,32 +210,32 @@ impl Lanes {
         }
     }
 
-    /// Votes and missed steps.
-    fn tell_comfort(&self, meter: &mut Meter<'_>, zone: &ZoneStretch<'_>, rows: Rows<'_>) {
+    /// PMVs and unmet steps.
+    fn tell_comfort(&self, meter: &mut Meter<'_>, zone: &ZoneInterval<'_>, rows: Rows<'_>) {
         let (lane, at) = (zone.lane().1, zone.zone().get());
         let (model, tally) = (meter.model, &mut meter.zones[at]);
-        for step in ones(self.votes[lane]) {
-            tally.votes.add(self.voted[step][lane]);
+        for step in ones(self.pmvs[lane]) {
+            tally.pmvs.add(self.pmv[step][lane]);
         }
         let outside = self.outside[lane];
         tally.outside_steps += u64::from(outside.count_ones());
         let logic = zone.logic();
         for needed in Direction::BOTH {
             let cold = self.cold[lane];
-            let missed = outside & if needed == Direction::Heating { cold } else { !cold };
-            if missed == 0 {
+            let unmet = outside & if needed == Direction::Heating { cold } else { !cold };
+            if unmet == 0 {
                 continue;
             }
             let own = needed == zone.direction();
             let called = if own { rows.on()[lane] } else { 0 };
             let starts = if own { rows.starts() } else { rows.starts_opposite() }[lane];
             let mut air_starting = 0;
-            for step in ones(missed & !called & !starts) {
+            for step in ones(unmet & !called & !starts) {
                 let air = model.unit.from_celsius(rows.air(step)[lane]);
                 air_starting |= u64::from(air_starts(logic, needed, air)) << step;
             }
-            tally.missed.add(
-                missed,
+            tally.unmet.add(
+                unmet,
                 &Circumstances {
                     may: always(may(logic.selection, false, needed)),
                     called,

@@ -1,10 +1,10 @@
-//! Steps of a stretch as bits, the first step lowest.
+//! Steps of an interval as bits, the first step lowest.
 
 use std::ops::Range;
 
 use crate::measures::opposed::BIN;
-use crate::measures::zone_tally::BETWEEN_VOTES;
-use crate::number::{first, ones};
+use crate::measures::zone_tally::BETWEEN_PMVS;
+use crate::numbers::{low_bits, ones};
 use crate::time::{Instant, Seconds};
 
 /// Steps in pieces, of which the first begins at the first step and each other at a one.
@@ -19,26 +19,26 @@ pub(super) fn pieces(begins: u64, steps: usize) -> impl Iterator<Item = Range<us
 
 /// The last of so many steps, and those before which others begin.
 fn last_before(begins: u64, steps: usize) -> u64 {
-    (begins >> 1 | 1 << (steps - 1)) & first(steps)
+    (begins >> 1 | 1 << (steps - 1)) & low_bits(steps)
 }
 
-/// What the clock alone marks in a stretch; most zones have the same.
+/// What the clock alone marks in an interval; most zones have the same.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Marks {
-    /// Start of the stretch, length of a step, number of steps.
+    /// Start of the interval, length of a step, number of steps.
     of: (Instant, Seconds, usize),
-    /// In which steps a bin of opposed heat begins, but for the first, and in which a vote is asked
+    /// In which steps a bin of opposed heat begins, but for the first, and in which a PMV is due
     /// for: the first step lowest.
     pub(super) new_bin: u64,
-    pub(super) votes: u64,
+    pub(super) pmvs: u64,
 }
 
 impl Marks {
     pub(super) fn of(&mut self, from: Instant, step: Seconds, steps: usize) -> Self {
         if self.of != (from, step, steps) {
             let new_bin = begins(from, step, steps, BIN);
-            let votes = multiples(from, step, steps, BETWEEN_VOTES);
-            *self = Self { of: (from, step, steps), new_bin, votes };
+            let pmvs = multiples(from, step, steps, BETWEEN_PMVS);
+            *self = Self { of: (from, step, steps), new_bin, pmvs };
         }
         *self
     }
@@ -51,7 +51,7 @@ fn multiples(from: Instant, step: Seconds, steps: usize, of: Seconds) -> u64 {
     every(to_next, step, steps, of, |wait| wait % step.get() == 0)
 }
 
-/// Which of so many steps, but for the first, begin in another stretch of some length than the
+/// Which of so many steps, but for the first, begin in another interval of some length than the
 /// step before.
 fn begins(from: Instant, step: Seconds, steps: usize, length: Seconds) -> u64 {
     let to_next = length.get() - from.get().rem_euclid(length.get());
@@ -114,7 +114,7 @@ mod tests {
                 prop_assert_eq!(begun >> place & 1 == 1, has_begun, "{}", place);
                 at += step.get();
             }
-            prop_assert_eq!(multiple & !first(steps) | begun & !first(steps), 0);
+            prop_assert_eq!(multiple & !low_bits(steps) | begun & !low_bits(steps), 0);
         }
     }
 }

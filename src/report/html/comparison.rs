@@ -156,7 +156,7 @@ const EXPLAINED: [(&str, &str); 6] = [
         "Degree-hours add up how many degrees outside comfort, for how long.",
     ),
     (
-        "dissatisfied_percent",
+        "ppd_percent",
         "Dissatisfied is the share of people that ISO 7730 predicts to be too cold or too warm.",
     ),
 ];

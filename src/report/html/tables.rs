@@ -104,8 +104,8 @@ pub(super) fn comfort(to: &mut Markup, run: &Run) {
         format!("Felt, mean {degrees}"),
         format!("Felt, highest {degrees}"),
         format!("Outside comfort {degrees}\u{a0}h"),
-        "Mean vote".into(),
-        "Dissatisfied %".into(),
+        "Mean PMV".into(),
+        "PPD %".into(),
     ];
     let zones = run.model.zones.iter().zip(&run.summary.zones);
     let rows: Vec<Row> = zones
@@ -122,10 +122,10 @@ pub(super) fn comfort(to: &mut Markup, run: &Run) {
 }
 
 const COMFORT_WORDS: &str = "Felt is the operative temperature, of air and surfaces together. \
-                             Outside comfort adds up how many degrees, for how long. The vote, \
-                             from −3 for cold to +3 for hot, and the share of dissatisfied are \
-                             predicted by ISO 7730. All of it counts only the time in which \
-                             somebody is there.";
+                             Outside comfort adds up how many degrees, for how long. PMV is the \
+                             predicted mean vote, from −3 for cold to +3 for hot, PPD the \
+                             predicted percentage dissatisfied, both by ISO 7730. All of it \
+                             counts only the time in which somebody is there.";
 
 fn comfort_cells(id: &str, zone: &ZoneFigures) -> Option<Vec<(String, String)>> {
     let (felt, comfort) = (zone.operative.as_ref()?, zone.comfort.as_ref()?);
@@ -134,8 +134,8 @@ fn comfort_cells(id: &str, zone: &ZoneFigures) -> Option<Vec<(String, String)>> 
         ("operative/mean", one_digit(felt.mean)),
         ("operative/max", one_digit(felt.max)),
         ("degree_hours_outside_band", one_digit(zone.degree_hours_outside_band)),
-        ("comfort/mean_vote", format!("{:+.2}", comfort.mean_vote)),
-        ("comfort/dissatisfied_percent", one_digit(comfort.dissatisfied_percent)),
+        ("comfort/mean_pmv", format!("{:+.2}", comfort.mean_pmv)),
+        ("comfort/ppd_percent", one_digit(comfort.ppd_percent)),
     ];
     Some(values.map(|(key, number)| (format!("zones/{id}/{key}"), number)).into())
 }

@@ -89,7 +89,7 @@ impl<'a> Study<'a> {
             });
         }
         share(&mut cases);
-        let together = if cases.iter().all(Case::may_be_quiet) { cases.len() } else { 1 };
+        let together = if cases.iter().all(Case::may_be_event_free) { cases.len() } else { 1 };
         let mut numbers = models.iter().map(|(number, _)| *number);
         while !cases.is_empty() && !stop.load(Ordering::Relaxed) {
             let rest = cases.split_off(together.min(cases.len()));

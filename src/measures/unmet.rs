@@ -1,8 +1,8 @@
-//! Who is to blame for each missed hour.
+//! The cause of each unmet hour.
 //!
-//! An occupied step at which the operative temperature lies outside the comfort band is missed.
-//! Each missed step has exactly one cause, the first that fits in the order of [`MissedHours`], so
-//! the causes add up to all missed time.
+//! An occupied step at which the operative temperature lies outside the comfort band is unmet.
+//! Each unmet step has exactly one cause, the first that fits in the order of [`UnmetHours`], so
+//! the causes add up to all unmet time.
 
 use serde::Serialize;
 
@@ -10,7 +10,7 @@ use crate::control::{Mode, Selection, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::ZoneView;
 
-/// What there is to know of missed steps in which a zone needs the same direction: up to 64 of
+/// What there is to know of unmet steps in which a zone needs the same direction: up to 64 of
 /// them, a bit for each.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Circumstances {
@@ -64,12 +64,12 @@ pub(super) fn air_starts(logic: &ZoneLogic, needed: Direction, air: f64) -> bool
     logic.thermostat.starts(needed, air, logic.working)
 }
 
-/// Counts of missed steps by cause, in the order of [`MissedHours`].
+/// Counts of unmet steps by cause, in the order of [`UnmetHours`].
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct MissedSteps([u64; 7]);
+pub(super) struct UnmetSteps([u64; 7]);
 
-impl MissedSteps {
-    /// Counts missed steps, each for the first cause that fits.
+impl UnmetSteps {
+    /// Counts unmet steps, each for the first cause that fits.
     pub(super) fn add(&mut self, mut steps: u64, of: &Circumstances) {
         let fits = [
             !of.may,
@@ -86,16 +86,16 @@ impl MissedSteps {
         }
     }
 
-    pub(super) fn hours(&self, hours: impl Fn(u64) -> f64) -> MissedHours {
+    pub(super) fn hours(&self, hours: impl Fn(u64) -> f64) -> UnmetHours {
         let [lock_or_power, reversal, capacity, wrong_direction, timer, sensor, limit] =
             self.0.map(hours);
-        MissedHours { lock_or_power, reversal, capacity, wrong_direction, timer, sensor, limit }
+        UnmetHours { lock_or_power, reversal, capacity, wrong_direction, timer, sensor, limit }
     }
 }
 
-/// Missed hours by cause, in the order in which causes are tried.
+/// Unmet hours by cause, in the order in which causes are tried.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
-pub struct MissedHours {
+pub struct UnmetHours {
     /// Switched off, or the mode does not allow what is needed.
     pub lock_or_power: f64,
     /// The refrigerant circuit was reversing.

@@ -4,35 +4,35 @@ use super::lane::Lane;
 use crate::building::{SideBySide, Surfaces, ZoneFlows, operative};
 use crate::control::SteadySideBySide;
 use crate::engine::sensor::SensorBody;
-use crate::number::{Number, Work, first, one_by_one, ones, side_by_side};
+use crate::numbers::{Kernel, Number, low_bits, ones, run_scalar, run_simd};
 use crate::plant::proportional_output;
 
-/// The longest stretch, in steps: long enough to pay for its preparation, short enough to stay near
+/// The longest interval, in steps: long enough to pay for its preparation, short enough to stay near
 /// the processor and to lose little where a zone ends it early. Not above 64: notes have no more
 /// bits.
-pub const MOST_STEPS: usize = 60;
+pub const MAX_STEPS: usize = 60;
 /// So many zones go side by side.
 pub const LANES: usize = 32;
 /// The processor's widest numbers go side by side, too, so that it has something to do for the
 /// others while one waits for a result.
-const MOST_SIDES: usize = 4;
+const MAX_SIDES: usize = 4;
 
 /// One number for each lane.
 type Row = [f64; LANES];
 
-/// What zones side by side come to, step by step; steps past a zone's own stretch mean nothing.
+/// What zones side by side come to, step by step; steps past a zone's own interval mean nothing.
 #[derive(Clone, Debug)]
 #[repr(align(64))]
-pub(super) struct Trace {
+pub(super) struct Batch {
     /// At the start of each step and at the end of the last, degrees C.
-    pub air: [Row; MOST_STEPS + 1],
-    pub mass: [Row; MOST_STEPS + 1],
+    pub air: [Row; MAX_STEPS + 1],
+    pub mass: [Row; MAX_STEPS + 1],
     /// The sensor's body, degrees C.
-    pub body: [Row; MOST_STEPS],
+    pub body: [Row; MAX_STEPS],
     /// Heat given or taken by the plant, W: none without a call.
-    pub heat: [Row; MOST_STEPS],
+    pub heat: [Row; MAX_STEPS],
     /// At the start of each step, degrees C, where a zone is occupied.
-    pub operative: [Row; MOST_STEPS],
+    pub operative: [Row; MAX_STEPS],
     /// For each lane in which steps it has a call, the first step lowest.
     pub on: [u64; LANES],
     /// Whether it had one in the step before the first.
@@ -54,7 +54,7 @@ struct Acting<V> {
 
 /// Zones side by side: as many as a `V` has lanes.
 struct Side<'l, V: Number> {
-    maker: V::Maker,
+    token: V::Token,
     lanes: &'l [&'l Lane<'l>],
     /// Whether the same acts on all of them.
     alike: bool,
@@ -77,26 +77,26 @@ struct Side<'l, V: Number> {
     /// From the first step to this one, and length of a step, s.
     time: V,
     step: V,
-    on: V::Notes,
-    starts: V::Notes,
-    starts_opposite: V::Notes,
-    unsteady: V::Notes,
+    on: V::Bitmask,
+    starts: V::Bitmask,
+    starts_opposite: V::Bitmask,
+    unsteady: V::Bitmask,
 }
 
 impl<'l, V: Number> Side<'l, V> {
     #[inline(always)]
-    fn new(maker: V::Maker, lanes: &'l [&'l Lane<'l>]) -> Self {
+    fn new(token: V::Token, lanes: &'l [&'l Lane<'l>]) -> Self {
         let lanes = &lanes[..V::LANES];
-        let all = |pick: fn(&Lane<'_>) -> f64| V::of(maker, |at| pick(lanes[at]));
+        let all = |pick: fn(&Lane<'_>) -> f64| V::from_fn(token, |at| pick(lanes[at]));
         let any = |is: fn(&Lane<'_>) -> bool| lanes.iter().any(|lane| is(lane));
         Self {
-            maker,
+            token,
             lanes,
             alike: lanes.iter().all(|lane| lane.is_like(lanes[0])),
             nodes: [all(|it| it.nodes[0]), all(|it| it.nodes[1])],
             body: all(|it| it.body),
-            thermostats: SteadySideBySide::new(maker, |at| lanes[at].thermostat),
-            sensors: SensorBody::side_by_side(maker, |at| lanes[at].sensor),
+            thermostats: SteadySideBySide::new(token, |at| lanes[at].thermostat),
+            sensors: SensorBody::side_by_side(token, |at| lanes[at].sensor),
             warmer: any(|lane| lane.warmer != 0.0).then(|| all(|it| it.warmer)),
             low_limit: any(|lane| lane.low_limit > f64::NEG_INFINITY)
                 .then(|| all(|it| it.low_limit)),
@@ -105,26 +105,26 @@ impl<'l, V: Number> Side<'l, V> {
             rated: all(|it| it.service.rated),
             sign: all(|it| it.service.direction.sign()),
             fan: [all(|it| it.service.fan[0]), all(|it| it.service.fan[1])],
-            rooms: SideBySide::new(maker, |at| lanes[at].propagator),
+            rooms: SideBySide::new(token, |at| lanes[at].propagator),
             surfaces: any(|lane| lane.occupied)
-                .then(|| Surfaces::new(maker, |at| lanes[at].network)),
+                .then(|| Surfaces::new(token, |at| lanes[at].network)),
             time: all(|_| 0.0),
             step: all(|it| it.step),
-            on: V::no_notes(maker),
-            starts: V::no_notes(maker),
-            starts_opposite: V::no_notes(maker),
-            unsteady: V::no_notes(maker),
+            on: V::no_bits(token),
+            starts: V::no_bits(token),
+            starts_opposite: V::no_bits(token),
+            unsteady: V::no_bits(token),
         }
     }
 
     /// Phases 2 to 6 of a step (rule 12) for the lanes from one on, as long as none of their
     /// thermostats turns.
     #[inline(always)]
-    fn step(&mut self, trace: &mut Trace, step: usize, from: usize) {
+    fn step(&mut self, batch: &mut Batch, step: usize, from: usize) {
         let [air, mass] = self.nodes;
         let mut place = air;
         if let Some(warmer) = self.warmer {
-            place = air + V::choose(self.thermostats.on(), warmer, air.same(0.0));
+            place = air + V::select(self.thermostats.on(), warmer, air.splat(0.0));
         }
         self.body = self.sensors.follow(self.body, place);
         let sensed = self.sensors.report(self.body);
@@ -132,34 +132,34 @@ impl<'l, V: Number> Side<'l, V> {
         let decided = self.thermostats.step(sensed, self.time);
         self.time = self.time + self.step;
         // Where nobody has a call, no room waits for its sensor.
-        let (mut into_air, mut heat) = (self.fan[0], air.same(0.0));
+        let (mut into_air, mut heat) = (self.fan[0], air.splat(0.0));
         if V::any(decided.on) {
             let output = proportional_output(decided.distance, self.per_degree, self.turndown);
-            heat = V::choose(decided.on, self.rated * output, heat);
-            into_air = V::choose(decided.on, self.sign * heat + self.fan[1], self.fan[0]);
+            heat = V::select(decided.on, self.rated * output, heat);
+            into_air = V::select(decided.on, self.sign * heat + self.fan[1], self.fan[0]);
         }
 
         let acting = self.acting(step);
         if let Some(surfaces) = &self.surfaces {
             let surface = surfaces.temperature(self.nodes, acting.outdoor, acting.surface);
-            operative(air, surface).store(&mut trace.operative[step][from..]);
+            operative(air, surface).store(&mut batch.operative[step][from..]);
         }
         let flows = [acting.air + into_air, acting.mass];
 
-        air.store(&mut trace.air[step][from..]);
-        mass.store(&mut trace.mass[step][from..]);
-        self.body.store(&mut trace.body[step][from..]);
-        heat.store(&mut trace.heat[step][from..]);
+        air.store(&mut batch.air[step][from..]);
+        mass.store(&mut batch.mass[step][from..]);
+        self.body.store(&mut batch.body[step][from..]);
+        heat.store(&mut batch.heat[step][from..]);
 
         self.nodes = self.rooms.advance(self.nodes, flows);
-        self.on = V::note(self.on, decided.on, step);
-        self.starts = V::note(self.starts, decided.starts, step);
-        self.starts_opposite = V::note(self.starts_opposite, decided.starts_opposite, step);
+        self.on = V::set_bit(self.on, decided.on, step);
+        self.starts = V::set_bit(self.starts, decided.starts, step);
+        self.starts_opposite = V::set_bit(self.starts_opposite, decided.starts_opposite, step);
         let mut unsteady = decided.unsteady;
         if let Some(low_limit) = self.low_limit {
-            unsteady = unsteady | low_limit.at_or_above(sensed);
+            unsteady = unsteady | low_limit.ge(sensed);
         }
-        self.unsteady = V::note(self.unsteady, unsteady, step);
+        self.unsteady = V::set_bit(self.unsteady, unsteady, step);
     }
 
     /// What acts on the zones over a step. Most have the weather in common, and zones of several
@@ -168,54 +168,54 @@ impl<'l, V: Number> Side<'l, V> {
     fn acting(&self, step: usize) -> Acting<V> {
         if self.alike {
             let (driver, outdoor) = self.lanes[0].acting(step);
-            let all = |value| V::of(self.maker, |_| value);
+            let all = |value| V::from_fn(self.token, |_| value);
             let ZoneFlows { air, mass, surface } = driver.flows;
             let outdoor = all(outdoor.at_start);
             return Acting { air: all(air), mass: all(mass), surface: all(surface), outdoor };
         }
         let each = |pick: fn(&ZoneFlows) -> f64| {
-            V::of(self.maker, |at| pick(&self.lanes[at].acting(step).0.flows))
+            V::from_fn(self.token, |at| pick(&self.lanes[at].acting(step).0.flows))
         };
         Acting {
             air: each(|flows| flows.air),
             mass: each(|flows| flows.mass),
             surface: each(|flows| flows.surface),
-            outdoor: V::of(self.maker, |at| self.lanes[at].acting(step).1.at_start),
+            outdoor: V::from_fn(self.token, |at| self.lanes[at].acting(step).1.at_start),
         }
     }
 
     /// What the zones come to after so many steps.
     #[inline(always)]
-    fn end(&self, trace: &mut Trace, steps: usize, from: usize) {
-        self.nodes[0].store(&mut trace.air[steps][from..]);
-        self.nodes[1].store(&mut trace.mass[steps][from..]);
-        V::store_notes(self.on, &mut trace.on[from..]);
-        V::store_notes(self.starts, &mut trace.starts[from..]);
-        V::store_notes(self.starts_opposite, &mut trace.starts_opposite[from..]);
-        V::store_notes(self.unsteady, &mut trace.unsteady[from..]);
+    fn end(&self, batch: &mut Batch, steps: usize, from: usize) {
+        self.nodes[0].store(&mut batch.air[steps][from..]);
+        self.nodes[1].store(&mut batch.mass[steps][from..]);
+        V::store_bits(self.on, &mut batch.on[from..]);
+        V::store_bits(self.starts, &mut batch.starts[from..]);
+        V::store_bits(self.starts_opposite, &mut batch.starts_opposite[from..]);
+        V::store_bits(self.unsteady, &mut batch.unsteady[from..]);
     }
 }
 
 /// Zones that go through so many steps.
 struct Follow<'t, 'l> {
-    trace: &'t mut Trace,
+    batch: &'t mut Batch,
     lanes: &'t [&'l Lane<'l>; LANES],
     /// How many steps each of the lanes that count goes; the others only fill up.
     each: &'t [usize],
 }
 
-impl Work for Follow<'_, '_> {
+impl Kernel for Follow<'_, '_> {
     type Result = ();
 
     #[inline(always)]
-    fn go<V: Number>(mut self, maker: V::Maker) {
+    fn run<V: Number>(mut self, token: V::Token) {
         let steps = self.each.iter().copied().max().unwrap_or(0);
-        for from in (0..self.each.len()).step_by(MOST_SIDES * V::LANES) {
+        for from in (0..self.each.len()).step_by(MAX_SIDES * V::LANES) {
             match (self.each.len() - from).div_ceil(V::LANES) {
-                1 => self.sides::<V, 1>(maker, from, steps),
-                2 => self.sides::<V, 2>(maker, from, steps),
-                3 => self.sides::<V, 3>(maker, from, steps),
-                _ => self.sides::<V, MOST_SIDES>(maker, from, steps),
+                1 => self.sides::<V, 1>(token, from, steps),
+                2 => self.sides::<V, 2>(token, from, steps),
+                3 => self.sides::<V, 3>(token, from, steps),
+                _ => self.sides::<V, MAX_SIDES>(token, from, steps),
             }
         }
     }
@@ -225,28 +225,28 @@ impl Follow<'_, '_> {
     #[inline(always)]
     fn sides<V: Number, const SIDES: usize>(
         &mut self,
-        maker: V::Maker,
+        token: V::Token,
         first_lane: usize,
         steps: usize,
     ) {
         let from = |side: usize| first_lane + side * V::LANES;
         let mut sides: [Side<'_, V>; SIDES] =
-            std::array::from_fn(|side| Side::new(maker, &self.lanes[from(side)..]));
+            std::array::from_fn(|side| Side::new(token, &self.lanes[from(side)..]));
         for step in 0..steps {
             for (number, side) in sides.iter_mut().enumerate() {
-                side.step(self.trace, step, from(number));
+                side.step(self.batch, step, from(number));
             }
         }
         for (number, side) in sides.iter().enumerate() {
-            side.end(self.trace, steps, from(number));
+            side.end(self.batch, steps, from(number));
         }
     }
 }
 
-impl Trace {
+impl Batch {
     pub(super) fn new() -> Self {
-        let rows = [[0.0; LANES]; MOST_STEPS];
-        let nodes = [[0.0; LANES]; MOST_STEPS + 1];
+        let rows = [[0.0; LANES]; MAX_STEPS];
+        let nodes = [[0.0; LANES]; MAX_STEPS + 1];
         Self {
             air: nodes,
             mass: nodes,
@@ -261,16 +261,16 @@ impl Trace {
         }
     }
 
-    /// Takes the first of these zones through so many steps each, as if all of them were quiet; the
+    /// Takes the first of these zones through so many steps each, as if all of them were event-free; the
     /// others only fill lanes.
     pub(super) fn follow(&mut self, lanes: &[&Lane<'_>; LANES], steps: &[usize]) {
         self.was_on = std::array::from_fn(|lane| lanes[lane].thermostat.on);
-        let work = Follow { trace: self, lanes, each: steps };
-        if steps.len() > 1 { side_by_side(work) } else { one_by_one(work) }
+        let kernel = Follow { batch: self, lanes, each: steps };
+        if steps.len() > 1 { run_simd(kernel) } else { run_scalar(kernel) }
     }
 
-    /// How many of the first steps of a lane are quiet.
-    pub(super) fn quiet(&self, lane: usize, steps: usize) -> usize {
+    /// How many of the first steps of a lane are event-free.
+    pub(super) fn event_free(&self, lane: usize, steps: usize) -> usize {
         steps.min(self.unsteady[lane].trailing_zeros() as usize)
     }
 
@@ -281,13 +281,13 @@ impl Trace {
 
     /// The last of so many steps in which a lane has a call.
     pub(super) fn last_on(&self, lane: usize, steps: usize) -> Option<usize> {
-        (self.on[lane] & first(steps)).checked_ilog2().map(|step| step as usize)
+        (self.on[lane] & low_bits(steps)).checked_ilog2().map(|step| step as usize)
     }
 
     /// The first of so many steps at which a lane's calls begin and end, in order.
     pub(super) fn turns(&self, lane: usize, steps: usize) -> impl Iterator<Item = (usize, bool)> {
         let before = self.on[lane] << 1 | u64::from(self.was_on[lane]);
-        let turned = (self.on[lane] ^ before) & first(steps);
+        let turned = (self.on[lane] ^ before) & low_bits(steps);
         ones(turned).map(move |step| (step, self.is_on(lane, step)))
     }
 }

@@ -1,4 +1,4 @@
-//! One zone over a quiet stretch: everything that stays as it is throughout.
+//! One zone over a event-free interval: everything that stays as it is throughout.
 
 use crate::building::{Network, ZonePropagator};
 use crate::control::{Call, Mode, Selection, Steady};
@@ -9,7 +9,7 @@ use crate::engine::state::Starving;
 use crate::engine::step::Simulation;
 use crate::plant::{UnitControl, power_per_heat};
 
-/// One zone over a quiet stretch.
+/// One zone over a event-free interval.
 #[derive(Clone, Copy)]
 pub(super) struct Lane<'s> {
     /// Air and mass at its start, degrees C.
@@ -29,7 +29,7 @@ pub(super) struct Lane<'s> {
     pub occupied: bool,
     /// Length of a step, s.
     pub step: f64,
-    /// What acts on it, from the stretch's first step on.
+    /// What acts on it, from the interval's first step on.
     pub drivers: &'s [ZoneDriver],
     pub outdoors: &'s [OutdoorAir],
 }
@@ -63,29 +63,29 @@ pub(super) struct Service {
     pub fan: [f64; 2],
 }
 
-/// What a zone that may be quiet does from now on.
+/// What a zone that may be event-free does from now on.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Quiet {
+pub(super) struct EventFree {
     pub thermostat: Steady,
     pub service: Service,
 }
 
 impl Simulation<'_> {
-    /// What a zone does from now on, if it may be quiet.
-    pub(super) fn quiet(&self, zone: usize) -> Option<Quiet> {
+    /// What a zone does from now on, if it may be event-free.
+    pub(super) fn event_free(&self, zone: usize) -> Option<EventFree> {
         let state = &self.state.zones[zone];
         if state.lagged.is_none() || state.starving != Starving::No || state.low_limit {
             return None;
         }
         let mut thermostat = self.steady(zone)?;
         let service = self.service(zone, &mut thermostat)?;
-        Some(Quiet { thermostat, service })
+        Some(EventFree { thermostat, service })
     }
 
-    /// A zone as it goes through a quiet stretch from now on.
-    pub(super) fn lane<'s>(&'s self, zone: usize, quiet: &'s Quiet) -> Lane<'s> {
+    /// A zone as it goes through a event-free interval from now on.
+    pub(super) fn lane<'s>(&'s self, zone: usize, event_free: &'s EventFree) -> Lane<'s> {
         let (plan, state) = (&self.plan.zones[zone], &self.state.zones[zone]);
-        let Quiet { thermostat, service } = quiet;
+        let EventFree { thermostat, service } = event_free;
         let (drivers, outdoors) = self.scratch.drivers.from(zone, self.scratch.place);
         let ventilated = usize::from(drivers[0].ventilated);
         let low_limit = self.plan.model.zones[zone].controls.low_limit;

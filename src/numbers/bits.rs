@@ -1,11 +1,11 @@
-//! Notes of one lane: up to 64 yeses and noes, the first in the lowest bit.
+//! The 64 bits of one lane.
 
-/// So many yeses, from the first on.
-pub fn first(count: usize) -> u64 {
+/// The lowest `count` bits set, all 64 from there on.
+pub fn low_bits(count: usize) -> u64 {
     !u64::MAX.checked_shl(u32::try_from(count).unwrap_or(u32::MAX)).unwrap_or(0)
 }
 
-/// The places of the yeses, in order.
+/// The places of the bits that are set, lowest first.
 pub fn ones(mut bits: u64) -> impl Iterator<Item = usize> {
     std::iter::from_fn(move || {
         let place = bits.trailing_zeros();
@@ -19,8 +19,8 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_first_are_the_lowest() {
-        assert_eq!([0, 1, 5, 63, 64, 99].map(first), [0, 1, 0b1_1111, u64::MAX >> 1, !0, !0]);
+    fn low_bits_are_set_from_the_lowest() {
+        assert_eq!([0, 1, 5, 63, 64, 99].map(low_bits), [0, 1, 0b1_1111, u64::MAX >> 1, !0, !0]);
     }
 
     #[test]

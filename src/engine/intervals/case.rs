@@ -1,18 +1,18 @@
-//! Cases that run together: each goes its own way from step to step, and their quiet stretches
+//! Cases that run together: each goes its own way from step to step, and their event-free intervals
 //! are gone through side by side.
 
-use super::lane::{Lane, Quiet};
-use super::stretch::{Place, Stretch, StretchObserver};
-use super::trace::{LANES, Trace};
+use super::batch::{Batch, LANES};
+use super::interval::{Interval, IntervalObserver, Place};
+use super::lane::{EventFree, Lane};
 use crate::engine::model::Model;
 use crate::engine::observe::Nobody;
 use crate::engine::run::{WarmStart, WarmUp};
 use crate::engine::step::Simulation;
 use crate::time::Instant;
 
-/// A stretch that ends sooner than this was not worth its preparation.
+/// A interval that ends sooner than this was not worth its preparation.
 const WORTH_IT: usize = 4;
-/// After stretches that were not worth it, at most so many steps are made one by one before the
+/// After intervals that were not worth it, at most so many steps are made one by one before the
 /// next is tried.
 const LONGEST_REST: u32 = 32;
 
@@ -26,19 +26,19 @@ pub struct Case<'m, O> {
     /// When it is over.
     end: Instant,
     observer: O,
-    /// Steps to be made one by one before another stretch is tried, and how many it is next time.
+    /// Steps to be made one by one before another interval is tried, and how many it is next time.
     rest: u32,
     next_rest: u32,
     /// What its zones do in this round, and where their steps are, if it takes part.
-    zones: Vec<Quiet>,
+    zones: Vec<EventFree>,
     places: Vec<Place>,
-    /// The longest stretch that it may have in this round.
+    /// The longest interval that it may have in this round.
     steps: usize,
-    /// How many of its steps were quiet in every zone.
-    quiet: usize,
+    /// How many of its steps were event-free in every zone.
+    event_free: usize,
 }
 
-impl<'m, O: StretchObserver> Case<'m, O> {
+impl<'m, O: IntervalObserver> Case<'m, O> {
     /// A model about to warm up.
     pub fn new(model: &'m Model, observer: O) -> Self {
         let (simulation, warm_up) = WarmUp::begin(model);
@@ -69,7 +69,7 @@ impl<'m, O: StretchObserver> Case<'m, O> {
             zones: Vec::with_capacity(zones),
             places: Vec::with_capacity(zones),
             steps: 0,
-            quiet: 0,
+            event_free: 0,
         }
     }
 
@@ -87,21 +87,21 @@ impl<'m, O: StretchObserver> Case<'m, O> {
         (self.observer, self.warmup_days)
     }
 
-    /// Whether its steps can be quiet at all, so that it gains from company.
-    pub fn may_be_quiet(&self) -> bool {
-        self.simulation.plan.may_be_quiet
+    /// Whether its steps can be event-free at all, so that it gains from company.
+    pub fn may_be_event_free(&self) -> bool {
+        self.simulation.plan.may_be_event_free
     }
 
     fn is_over(&self) -> bool {
         self.warm_up.is_none() && self.simulation.state.now >= self.end
     }
 
-    /// Makes steps one by one until the next might be quiet. How many might, zero at the end of the
+    /// Makes steps one by one until the next might be event-free. How many might, zero at the end of the
     /// day.
-    fn go_to_a_quiet_stretch(&mut self, day: i64) -> usize {
+    fn step_to_interval(&mut self, day: i64) -> usize {
         while !self.is_over() && self.simulation.state.now.day() <= day {
             if self.rest == 0 {
-                let steps = self.quiet_steps();
+                let steps = self.event_free_steps();
                 if steps > 0 {
                     return steps;
                 }
@@ -112,15 +112,15 @@ impl<'m, O: StretchObserver> Case<'m, O> {
         0
     }
 
-    fn quiet_steps(&mut self) -> usize {
-        if self.warm_up.is_none() && !self.observer.takes_stretches() {
+    fn event_free_steps(&mut self) -> usize {
+        if self.warm_up.is_none() && !self.observer.takes_intervals() {
             return 0;
         }
-        let steps = self.simulation.quiet_by_the_clock();
+        let steps = self.simulation.steps_to_next_event();
         self.zones.clear();
         if steps > 0 {
             let zones = 0..self.simulation.model().zones.len();
-            self.zones.extend(zones.map_while(|zone| self.simulation.quiet(zone)));
+            self.zones.extend(zones.map_while(|zone| self.simulation.event_free(zone)));
         }
         if self.zones.len() < self.simulation.model().zones.len() { 0 } else { steps }
     }
@@ -146,33 +146,33 @@ impl<'m, O: StretchObserver> Case<'m, O> {
         }
     }
 
-    /// The part of the stretch in which every zone was quiet, with who is to take it whole; the
+    /// The part of the interval in which every zone was event-free, with who is to take it whole; the
     /// warm-up takes its own at once.
-    fn show<'s>(&'s mut self, traces: &'s [Trace]) -> Option<(&'s mut O, Stretch<'s>)> {
-        let quiet = |place: &Place| traces[place.trace].quiet(place.lane, self.steps);
-        self.quiet = self.places.iter().map(quiet).min().unwrap_or(0);
-        if self.quiet == 0 {
+    fn show<'s>(&'s mut self, batches: &'s [Batch]) -> Option<(&'s mut O, Interval<'s>)> {
+        let event_free = |place: &Place| batches[place.batch].event_free(place.lane, self.steps);
+        self.event_free = self.places.iter().map(event_free).min().unwrap_or(0);
+        if self.event_free == 0 {
             return None;
         }
-        let Self { simulation, zones, places, warm_up, observer, quiet: steps, .. } = self;
-        let stretch = Stretch { simulation, zones, places, traces, steps: *steps };
+        let Self { simulation, zones, places, warm_up, observer, event_free: steps, .. } = self;
+        let interval = Interval { simulation, zones, places, batches, steps: *steps };
         if let Some(warm_up) = warm_up {
-            warm_up.day.stretch(&stretch, &mut ());
+            warm_up.day.interval(&interval, &mut ());
             return None;
         }
-        stretch.tell_calls(observer);
-        Some((observer, stretch))
+        interval.tell_calls(observer);
+        Some((observer, interval))
     }
 
-    /// Goes on from the end of that part. The step at which a zone was not quiet is left to be made
+    /// Goes on from the end of that part. The step at which a zone was not event-free is left to be made
     /// by itself.
-    fn take_over(&mut self, traces: &[Trace]) {
-        if self.quiet > 0 {
-            self.simulation.settle(&self.zones, &self.places, traces, self.quiet);
+    fn take_over(&mut self, batches: &[Batch]) {
+        if self.event_free > 0 {
+            self.simulation.settle(&self.zones, &self.places, batches, self.event_free);
             self.end_day();
         }
-        if self.quiet < self.steps {
-            let worth_it = self.quiet >= WORTH_IT;
+        if self.event_free < self.steps {
+            let worth_it = self.event_free >= WORTH_IT;
             self.next_rest = if worth_it { 1 } else { (2 * self.next_rest).min(LONGEST_REST) };
             self.rest = self.next_rest;
         }
@@ -193,7 +193,7 @@ impl<'m> Case<'m, Nobody> {
 
 /// Lets cases work out together what they have in common: weather, and what acts on rooms that are
 /// alike. What comes of each stays what it is.
-pub fn share<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
+pub fn share<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
     for at in 1..cases.len() {
         let (before, rest) = cases.split_at_mut(at);
         let own = &mut rest[0].simulation;
@@ -208,10 +208,10 @@ pub fn share<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
 }
 
 /// Runs cases to their ends. What comes of each is what it would come to alone.
-pub fn run_together<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
+pub fn run_together<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
     let zones: usize = cases.iter().map(|case| case.simulation.model().zones.len()).sum();
-    let mut traces = vec![Trace::new(); zones.div_ceil(LANES)];
-    // The case and the zone of each lane, trace by trace.
+    let mut batches = vec![Batch::new(); zones.div_ceil(LANES)];
+    // The case and the zone of each lane, batch by batch.
     let mut wanted: Vec<(usize, usize)> = Vec::with_capacity(zones);
     let mut memory = O::Memory::default();
     loop {
@@ -222,7 +222,7 @@ pub fn run_together<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
         let Some(day) = running.map(|case| case.simulation.state.now.day()).min() else { return };
         for (at, case) in cases.iter_mut().enumerate() {
             case.places.clear();
-            case.steps = case.go_to_a_quiet_stretch(day);
+            case.steps = case.step_to_interval(day);
             if case.steps > 0 {
                 wanted.extend((0..case.simulation.model().zones.len()).map(|zone| (at, zone)));
             }
@@ -231,22 +231,22 @@ pub fn run_together<O: StretchObserver>(cases: &mut [Case<'_, O>]) {
         wanted.sort_unstable_by_key(|&(case, zone)| {
             (cases[case].simulation.scratch.place, case, zone)
         });
-        for (number, (trace, wanted)) in traces.iter_mut().zip(wanted.chunks(LANES)).enumerate() {
-            follow(number, trace, wanted, cases);
+        for (number, (batch, wanted)) in batches.iter_mut().zip(wanted.chunks(LANES)).enumerate() {
+            follow(number, batch, wanted, cases);
         }
-        let stretching = cases.iter_mut().filter(|case| case.steps > 0);
-        let mut shown: Vec<_> = stretching.filter_map(|case| case.show(&traces)).collect();
-        O::stretches(&mut shown, &mut memory);
+        let in_interval = cases.iter_mut().filter(|case| case.steps > 0);
+        let mut shown: Vec<_> = in_interval.filter_map(|case| case.show(&batches)).collect();
+        O::intervals(&mut shown, &mut memory);
         for case in cases.iter_mut().filter(|case| case.steps > 0) {
-            case.take_over(&traces);
+            case.take_over(&batches);
         }
     }
 }
 
-/// Takes zones of cases through their stretches side by side, and tells the cases where they are.
-fn follow<O: StretchObserver>(
+/// Takes zones of cases through their intervals side by side, and tells the cases where they are.
+fn follow<O: IntervalObserver>(
     number: usize,
-    trace: &mut Trace,
+    batch: &mut Batch,
     wanted: &[(usize, usize)],
     cases: &mut [Case<'_, O>],
 ) {
@@ -259,9 +259,9 @@ fn follow<O: StretchObserver>(
         }
         let Some(first) = &lanes[0] else { return };
         let lanes = std::array::from_fn(|at| lanes[at].as_ref().unwrap_or(first));
-        trace.follow(&lanes, &steps[..wanted.len()]);
+        batch.follow(&lanes, &steps[..wanted.len()]);
     }
     for (lane, &(case, _)) in wanted.iter().enumerate() {
-        cases[case].places.push(Place { trace: number, lane });
+        cases[case].places.push(Place { batch: number, lane });
     }
 }

@@ -1,7 +1,7 @@
-//! What observers see of a quiet stretch: all its steps at once.
+//! What observers see of a event-free interval: all its steps at once.
 
-use super::lane::{Quiet, Service};
-use super::trace::{LANES, Trace};
+use super::batch::{Batch, LANES};
+use super::lane::{EventFree, Service};
 use crate::control::ZoneLogic;
 use crate::direction::Direction;
 use crate::engine::model::ZoneIndex;
@@ -10,60 +10,60 @@ use crate::engine::state::ZoneState;
 use crate::engine::step::Simulation;
 use crate::time::Instant;
 
-/// An observer that takes quiet stretches whole, so that not every step must be shown to it.
-pub trait StretchObserver: Observer + Sized {
+/// An observer that takes event-free intervals whole, so that not every step must be shown to it.
+pub trait IntervalObserver: Observer + Sized {
     /// What taking them needs room for, kept from one to the next.
     type Memory: Default;
 
-    /// Stretches of several cases, each of quiet steps of all zones, with who watches it: what
+    /// Intervals of several cases, each of event-free steps of all zones, with who watches it: what
     /// comes of them must be what showing each step would have brought.
-    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Self::Memory);
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], memory: &mut Self::Memory);
 
-    /// One stretch.
-    fn stretch(&mut self, stretch: &Stretch<'_>, memory: &mut Self::Memory) {
-        Self::stretches(&mut [(self, *stretch)], memory);
+    /// One interval.
+    fn interval(&mut self, interval: &Interval<'_>, memory: &mut Self::Memory) {
+        Self::intervals(&mut [(self, *interval)], memory);
     }
 
-    /// Whether it takes stretches at all; where it does not, every step is shown to it.
-    fn takes_stretches(&self) -> bool {
+    /// Whether it takes intervals at all; where it does not, every step is shown to it.
+    fn takes_intervals(&self) -> bool {
         true
     }
 }
 
-/// A stretch of steps in which nothing is decided but calls that begin and end: no request, no
+/// A interval of steps in which nothing is decided but calls that begin and end: no request, no
 /// other direction, nobody starved and nobody there who might press.
 #[derive(Clone, Copy, Debug)]
-pub struct Stretch<'s> {
+pub struct Interval<'s> {
     pub(super) simulation: &'s Simulation<'s>,
     /// What each zone does, and where its steps are.
-    pub(super) zones: &'s [Quiet],
+    pub(super) zones: &'s [EventFree],
     pub(super) places: &'s [Place],
-    pub(super) traces: &'s [Trace],
+    pub(super) batches: &'s [Batch],
     pub(super) steps: usize,
 }
 
 /// Where the steps of a zone are.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Place {
-    pub trace: usize,
+    pub batch: usize,
     pub lane: usize,
 }
 
 /// What zones side by side come to, for observers that go through many zones at once: each zone has
-/// its lane, see [`ZoneStretch::lane`]. Steps past a zone's own stretch mean nothing.
+/// its lane, see [`ZoneInterval::lane`]. Steps past a zone's own interval mean nothing.
 #[derive(Clone, Copy, Debug)]
-pub struct Rows<'s>(&'s Trace);
+pub struct Rows<'s>(&'s Batch);
 
-/// One zone of a stretch.
+/// One zone of an interval.
 #[derive(Clone, Copy, Debug)]
-pub struct ZoneStretch<'s> {
-    stretch: &'s Stretch<'s>,
+pub struct ZoneInterval<'s> {
+    interval: &'s Interval<'s>,
     zone: usize,
     place: Place,
     service: &'s Service,
 }
 
-impl<'s> Stretch<'s> {
+impl<'s> Interval<'s> {
     /// How many steps it has; at least one.
     pub const fn steps(&self) -> usize {
         self.steps
@@ -80,30 +80,30 @@ impl<'s> Stretch<'s> {
     }
 
     /// The zones, in file order.
-    pub fn zones(&'s self) -> impl Iterator<Item = ZoneStretch<'s>> {
+    pub fn zones(&'s self) -> impl Iterator<Item = ZoneInterval<'s>> {
         let zones = self.zones.iter().zip(self.places).enumerate();
-        zones.map(|(zone, (quiet, place))| ZoneStretch {
-            stretch: self,
+        zones.map(|(zone, (event_free, place))| ZoneInterval {
+            interval: self,
             zone,
             place: *place,
-            service: &quiet.service,
+            service: &event_free.service,
         })
     }
 
     /// How many parts there are, of [`LANES`] zones each.
     pub fn parts(&self) -> usize {
-        self.traces.len()
+        self.batches.len()
     }
 
     /// The zones of a part.
     pub fn rows(&self, part: usize) -> Rows<'s> {
-        Rows(&self.traces[part])
+        Rows(&self.batches[part])
     }
 
     /// Tells an observer of the calls that begin.
     pub(super) fn tell_calls(&self, observer: &mut impl Observer) {
         for (zone, place) in self.places.iter().enumerate() {
-            for (step, on) in self.traces[place.trace].turns(place.lane, self.steps) {
+            for (step, on) in self.batches[place.batch].turns(place.lane, self.steps) {
                 if on {
                     observer.call_began(ZoneIndex::new(zone), self.at(step));
                 }
@@ -145,10 +145,10 @@ impl<'s> Rows<'s> {
     }
 }
 
-impl ZoneStretch<'_> {
+impl ZoneInterval<'_> {
     /// In which part and which lane of it the zone's steps are.
     pub fn lane(&self) -> (usize, usize) {
-        (self.place.trace, self.place.lane)
+        (self.place.batch, self.place.lane)
     }
 
     /// Fan power without and with a call, W.
@@ -168,12 +168,12 @@ impl ZoneStretch<'_> {
 
     /// Its controllers, which stay as they are.
     pub fn state(&self) -> &ZoneState {
-        &self.stretch.simulation.state.zones[self.zone]
+        &self.interval.simulation.state.zones[self.zone]
     }
 
     /// Its thermostat, which stays as it is but for its call and what is sensed.
     pub fn logic(&self) -> &ZoneLogic {
-        &self.stretch.simulation.state.logic[self.zone]
+        &self.interval.simulation.state.logic[self.zone]
     }
 
     /// The direction in which its plant works where it does.
@@ -183,36 +183,36 @@ impl ZoneStretch<'_> {
 
     /// Air and mass at the start of each step, degrees C.
     pub fn nodes(&self) -> impl Iterator<Item = [f64; 2]> {
-        let Place { trace, lane } = self.place;
-        let trace = &self.stretch.traces[trace];
-        let rows = trace.air.iter().zip(&trace.mass).take(self.stretch.steps);
+        let Place { batch, lane } = self.place;
+        let batch = &self.interval.batches[batch];
+        let rows = batch.air.iter().zip(&batch.mass).take(self.interval.steps);
         rows.map(move |(air, mass)| [air[lane], mass[lane]])
     }
 
     /// Pressure of water vapour in its air at the start of a step, Pa, where the weather says so.
     pub fn vapour(&self, step: usize) -> Option<f64> {
-        let simulation = self.stretch.simulation;
+        let simulation = self.interval.simulation;
         simulation.vapour(self.zone, simulation.scratch.place + step)
     }
 }
 
-impl StretchObserver for Nobody {
+impl IntervalObserver for Nobody {
     type Memory = ();
 
-    fn stretches(_: &mut [(&mut Self, Stretch<'_>)], (): &mut ()) {}
+    fn intervals(_: &mut [(&mut Self, Interval<'_>)], (): &mut ()) {}
 }
 
-impl<A: StretchObserver, B: StretchObserver> StretchObserver for (&mut A, &mut B) {
+impl<A: IntervalObserver, B: IntervalObserver> IntervalObserver for (&mut A, &mut B) {
     type Memory = (A::Memory, B::Memory);
 
-    fn stretches(each: &mut [(&mut Self, Stretch<'_>)], memory: &mut Self::Memory) {
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], memory: &mut Self::Memory) {
         let mut one: Vec<_> = each.iter_mut().map(|(both, it)| (&mut *both.0, *it)).collect();
-        A::stretches(&mut one, &mut memory.0);
+        A::intervals(&mut one, &mut memory.0);
         let mut other: Vec<_> = each.iter_mut().map(|(both, it)| (&mut *both.1, *it)).collect();
-        B::stretches(&mut other, &mut memory.1);
+        B::intervals(&mut other, &mut memory.1);
     }
 
-    fn takes_stretches(&self) -> bool {
-        self.0.takes_stretches() && self.1.takes_stretches()
+    fn takes_intervals(&self) -> bool {
+        self.0.takes_intervals() && self.1.takes_intervals()
     }
 }

@@ -1,40 +1,40 @@
-//! Quiet stretches: steps in which nothing is decided, gone through many at once.
+//! Event-free intervals: steps in which nothing is decided, gone through many at once.
 //!
 //! In most steps nobody presses a key, no schedule changes, no zone turns from heating to cooling.
 //! What is left of the step's phases is the same few formulas over and over: sensor, calls that
-//! begin and end, output in proportion, the room's balance. [`Trace`] goes through them for many
+//! begin and end, output in proportion, the room's balance. [`Batch`] goes through them for many
 //! zones side by side, of one case or of several ([`run_together`]): a processor takes several
 //! numbers at once, and one zone alone leaves it waiting for each result before it can begin with
 //! the next.
 //!
-//! Nothing depends on it: a zone that might decide something at a step ends its stretch before
+//! Nothing depends on it: a zone that might decide something at a step ends its interval before
 //! that step, which is then made by [`Simulation::step`]; and the formulas are the same, written
 //! once for one zone and for several ([`crate::number`]), so that the bits are the same, too.
 
+mod batch;
 mod case;
+mod interval;
 mod lane;
-mod stretch;
-mod trace;
 
 use super::step::Simulation;
 use crate::direction::Direction;
 use crate::people::PersonState;
 use crate::time::Instant;
 
+pub use batch::{LANES, MAX_STEPS};
 pub use case::{Case, run_together, share};
-pub use stretch::{Rows, Stretch, StretchObserver, ZoneStretch};
-pub use trace::{LANES, MOST_STEPS};
+pub use interval::{Interval, IntervalObserver, Rows, ZoneInterval};
 
-use lane::Quiet;
-use stretch::Place;
-use trace::Trace;
+use batch::Batch;
+use interval::Place;
+use lane::EventFree;
 
 impl Simulation<'_> {
-    /// How many of the next steps clocks, schedules and people leave quiet; the zones themselves
+    /// How many of the next steps clocks, schedules and people leave event-free; the zones themselves
     /// may still decide something.
-    fn quiet_by_the_clock(&mut self) -> usize {
+    fn steps_to_next_event(&mut self) -> usize {
         let now = self.state.now;
-        if !self.plan.may_be_quiet || self.scratch.wake_at <= now || self.is_somebody_there() {
+        if !self.plan.may_be_event_free || self.scratch.wake_at <= now || self.is_somebody_there() {
             return 0;
         }
         let action = self.plan.model.actions.get(self.state.actions_done);
@@ -43,14 +43,14 @@ impl Simulation<'_> {
         // What is due within a step is done at the next.
         let step = self.plan.model.period.step().get();
         let steps = (until.get().saturating_sub(now.get())).saturating_add(step - 1) / step;
-        let steps = usize::try_from(steps).unwrap_or(0).min(MOST_STEPS);
+        let steps = usize::try_from(steps).unwrap_or(0).min(MAX_STEPS);
         if steps == 0 {
             return 0;
         }
         self.scratch.place = self.scratch.drivers.seek(&self.plan, now);
-        // Stretches end at the same steps in every case, so that they come together again.
+        // Intervals end at the same steps in every case, so that they come together again.
         let place = self.scratch.place;
-        let aligned = MOST_STEPS - place % MOST_STEPS;
+        let aligned = MAX_STEPS - place % MAX_STEPS;
         steps.min(aligned).min(self.scratch.drivers.alike(place))
     }
 
@@ -58,21 +58,21 @@ impl Simulation<'_> {
         self.scratch.acting && self.state.people.iter().any(PersonState::is_there)
     }
 
-    /// Takes over what a quiet stretch of so many steps has come to.
-    fn settle(&mut self, zones: &[Quiet], places: &[Place], traces: &[Trace], steps: usize) {
+    /// Takes over what a event-free interval of so many steps has come to.
+    fn settle(&mut self, zones: &[EventFree], places: &[Place], batches: &[Batch], steps: usize) {
         let from = self.state.now;
-        for (zone, (quiet, place)) in zones.iter().zip(places).enumerate() {
-            let (trace, lane) = (&traces[place.trace], place.lane);
-            let direction = quiet.service.direction;
-            self.state.nodes[zone] = [trace.air[steps][lane], trace.mass[steps][lane]];
-            let body = trace.body[steps - 1][lane];
+        for (zone, (event_free, place)) in zones.iter().zip(places).enumerate() {
+            let (batch, lane) = (&batches[place.batch], place.lane);
+            let direction = event_free.service.direction;
+            self.state.nodes[zone] = [batch.air[steps][lane], batch.mass[steps][lane]];
+            let body = batch.body[steps - 1][lane];
             self.state.zones[zone].lagged = Some(body);
             self.state.logic[zone].sensed = self.plan.zones[zone].sensor.report(body);
-            for (turn, on) in trace.turns(lane, steps) {
+            for (turn, on) in batch.turns(lane, steps) {
                 let at = self.after(from, turn);
                 self.state.logic[zone].state.note_steady(on, at);
             }
-            let last = trace.last_on(lane, steps);
+            let last = batch.last_on(lane, steps);
             if let Some(last) = last {
                 self.note_steadily_served(zone, direction, from, last);
             }
@@ -97,7 +97,7 @@ impl Simulation<'_> {
     }
 
     /// The start of a step that is so many after an instant.
-    #[expect(clippy::cast_possible_wrap, reason = "a stretch is short")]
+    #[expect(clippy::cast_possible_wrap, reason = "an interval is short")]
     fn after(&self, from: Instant, steps: usize) -> Instant {
         Instant::new(from.get() + steps as i64 * self.plan.model.period.step().get())
     }
