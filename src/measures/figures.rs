@@ -99,7 +99,7 @@ pub const FIGURES: &[Figure] = &[
     figure("degree_hours_outside_band", "degree-hours outside", FigureUnit::DegreeHours, |it| {
         Some(sum(it, |zone| zone.degree_hours_outside_band))
     }),
-    figure("ppd_percent", "PPD while occupied", FigureUnit::Percent, |it| ppd(it)),
+    figure("ppd_percent", "PPD while occupied", FigureUnit::Percent, ppd),
     figure("humid_hours", "hours above 60 % humidity", FigureUnit::Hours, |it| {
         damp(it, |humidity| humidity.hours_above_60)
     }),
