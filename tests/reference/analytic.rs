@@ -7,8 +7,8 @@ use serde::Deserialize;
 use setband::building::{HeatGains, Network, ZonePropagator};
 use setband::time::Seconds;
 
-use crate::rooms::{one_capacity, two_capacities};
-use crate::sheet::part;
+use super::rooms::{one_capacity, two_capacities};
+use super::sheet::part;
 
 const CASES: &str = include_str!("data/analytic_cases.json");
 /// The file gives ten digits.

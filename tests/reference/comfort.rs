@@ -4,7 +4,7 @@ use approx::assert_abs_diff_eq;
 use serde::Deserialize;
 use setband::measures::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
 
-use crate::sheet::rows;
+use super::sheet::rows;
 
 const ISO_7730: &str = include_str!("data/iso7730_annexD_table_D1.csv");
 const ASHRAE_55: &str = include_str!("data/ashrae55_pmv_validation.csv");

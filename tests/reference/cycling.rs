@@ -9,9 +9,9 @@ use setband::engine::{Model, StepRow};
 use setband::plant::{UnitControl, rise_over_step};
 use setband::time::{Instant, Seconds};
 
+use super::sheet::part;
 use crate::rig::given::one_capacity;
 use crate::rig::{Given, model, period, rows_of, run};
-use crate::sheet::part;
 
 const CASES: &str = include_str!("data/analytic_cases.json");
 /// The controller looks once a second.

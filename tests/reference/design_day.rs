@@ -5,7 +5,7 @@ use jiff::civil::{Date, date};
 use serde::Deserialize;
 use setband::weather::{Site, Weather, equation_of_time};
 
-use crate::sheet::{part, rows};
+use super::sheet::{part, rows};
 
 const FRACTIONS: &str = include_str!("data/ashrae_ch14_table6_fractions.csv");
 const WORKED_DAY: &str = include_str!("data/ashrae_ch14_designday_atlanta_july_5pct.csv");

@@ -7,7 +7,7 @@ use setband::building::{
 };
 use setband::time::Seconds;
 
-use crate::rooms::any_room;
+use super::rooms::any_room;
 
 /// Part of all heat moved, as the physics asks.
 const HEAT_ADDS_UP: f64 = 1e-9;

@@ -8,7 +8,7 @@ use setband::building::{
 };
 use setband::time::{Seconds, Span};
 
-use crate::sheet::part;
+use super::sheet::part;
 
 const MODES: &str = include_str!("data/iso13790_5r1c.json");
 /// The worked modes give some temperatures with seven decimals only.

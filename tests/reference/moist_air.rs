@@ -8,7 +8,7 @@ use setband::moist_air::{
 };
 use setband::study::{Keep, simulate};
 
-use crate::sheet::rows;
+use super::sheet::rows;
 
 #[derive(Deserialize)]
 struct Point {

@@ -6,7 +6,7 @@ use ode_solvers::{DVector, Rk4, System};
 use setband::building::{BlockPropagator, Coupling, HeatGains, Network, ZonePropagator};
 use setband::time::Seconds;
 
-use crate::rooms::{hall, reading_room, store_room};
+use super::rooms::{hall, reading_room, store_room};
 
 /// The general solver's steps in 100 s: far below the shortest time constant of these rooms, so
 /// that its fourth order leaves nothing to see.

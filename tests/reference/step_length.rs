@@ -5,7 +5,7 @@ use setband::building::{HeatGains, Network, ZonePropagator};
 use setband::time::Seconds;
 use setband::weather::Weather;
 
-use crate::rooms::{hall, reading_room, store_room};
+use super::rooms::{hall, reading_room, store_room};
 
 /// Rounding over a day of steps.
 const CONSTANT_INPUTS: f64 = 1e-9;

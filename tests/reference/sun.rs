@@ -8,7 +8,7 @@ use setband::weather::{ClearSky, Plane, Site, SunPath, SunPosition, Sunlight, su
 use solar_positioning::time::JulianDate;
 use solar_positioning::{Location, RefractionCorrection, SolarPositions};
 
-use crate::sheet::{part, rows};
+use super::sheet::{part, rows};
 
 const SPA: &str = include_str!("data/spa_worked_example.json");
 const EXAMPLES: &str = include_str!("data/ashrae_ch14_examples.json");

@@ -14,7 +14,7 @@ use setband::weather::{
     WeatherFile,
 };
 
-use crate::sheet::rows;
+use super::sheet::rows;
 
 const FILE: &[u8] = include_bytes!("../data/greensboro_tmy3.csv.gz");
 const STATISTICS: &str = include_str!("data/weather_statistics.csv");

@@ -1,0 +1,352 @@
+//! The local server, called over plain sockets: what it answers, whom it refuses, what it bears.
+
+use std::fs;
+use std::process::Command;
+use std::thread;
+use std::time::{Duration, Instant};
+
+use serde_json::{Value, json};
+
+use crate::served::Served;
+
+fn asked(source: &Value, edits: &Value) -> Value {
+    json!({ "text": source["text"], "name": source["name"], "edits": edits })
+}
+
+#[test]
+fn the_page_and_its_parts_come_with_a_strict_policy() {
+    let served = Served::scenario("reading_room");
+    for (path, kind) in [
+        ("/", "text/html"),
+        ("/page.css", "text/css"),
+        ("/page.js", "text/javascript"),
+        ("/chart.js", "text/javascript"),
+        ("/icon.svg", "image/svg+xml"),
+    ] {
+        let answer = served.get(path);
+        assert_eq!(answer.status, 200, "{path}");
+        assert!(answer.head.contains(&format!("content-type: {kind}")), "{path}: {}", answer.head);
+        for header in [
+            "content-security-policy: default-src 'none'; script-src 'self'",
+            "frame-ancestors 'none'",
+            "x-content-type-options: nosniff",
+            "referrer-policy: no-referrer",
+            "cross-origin-resource-policy: same-origin",
+        ] {
+            assert!(answer.head.contains(header), "{path}: {}", answer.head);
+        }
+        assert!(!answer.body.contains("https://"), "{path} must need no network");
+    }
+}
+
+#[test]
+fn a_day_has_the_numbers_that_a_run_writes() {
+    let served = Served::scenario("reading_room");
+    let source = served.source();
+    let day = served.post("/api/day", &asked(&source, &json!([]))).json();
+    let folder = tempfile::tempdir().expect("a folder");
+    let run = Command::new(env!("CARGO_BIN_EXE_setband"))
+        .args(["run", "scenarios/reading_room.yaml", "--json", "--steps", "none", "--out"])
+        .arg(folder.path())
+        .current_dir(env!("CARGO_MANIFEST_DIR"))
+        .output()
+        .expect("the program runs");
+    let summary: Value = serde_json::from_slice(&run.stdout).expect("JSON");
+    let figure = |id: &str| {
+        let list = day["figures"].as_array().expect("figures");
+        let of_all = |it: &&Value| it["id"] == id && it["zone"].is_null();
+        list.iter().find(of_all).expect("the figure")["value"].as_f64()
+    };
+    assert_eq!(figure("energy"), summary["energy"]["total_kwh"].as_f64());
+    assert_eq!(figure("changeovers"), summary["group"]["changeovers"].as_f64());
+    let ledger = csv::Reader::from_path(folder.path().join("ledger.csv")).expect("a ledger");
+    assert_eq!(day["ledger_rows"], ledger.into_records().count());
+    assert_eq!(day["chart"]["zones"][0]["temperature"].as_array().map(Vec::len), Some(1440));
+}
+
+#[test]
+fn a_changed_setting_changes_the_day_and_the_file_keeps_its_comments() {
+    let served = Served::scenario("reading_room");
+    let source = served.source();
+    let edits = json!([{"path": "zones.reading_room.controls.min_deadband", "value": 0}]);
+    let before = served.post("/api/day", &asked(&source, &json!([]))).json();
+    let after = served.post("/api/day", &asked(&source, &edits)).json();
+    assert_ne!(before["headline"], after["headline"]);
+    let file = served.post("/api/file", &asked(&source, &edits)).body;
+    let text = source["text"].as_str().expect("text");
+    assert_eq!(file, text.replacen("min_deadband: 2\n", "min_deadband: 0\n", 1));
+}
+
+#[test]
+fn faults_come_as_a_list_with_their_places() {
+    let served = Served::scenario("reading_room");
+    let source = served.source();
+    let edits = json!([
+        {"path": "zones.reading_room.controls.heat", "value": 99},
+        {"path": "zones.reading_room.controls.mode", "value": "sideways"},
+    ]);
+    let answer = served.post("/api/day", &asked(&source, &edits));
+    assert_eq!(answer.status, 422);
+    let paths: Vec<Value> = answer.json()["faults"]
+        .as_array()
+        .expect("faults")
+        .iter()
+        .map(|fault| fault["path"].clone())
+        .collect();
+    assert!(paths.contains(&json!("zones.reading_room.controls.heat")), "{paths:?}");
+    assert!(paths.contains(&json!("zones.reading_room.controls.mode")), "{paths:?}");
+    let nowhere = json!([{"path": "zones.attic.controls.heat", "value": 20}]);
+    assert_eq!(served.post("/api/day", &asked(&source, &nowhere)).status, 422);
+}
+
+#[test]
+fn a_file_with_faults_is_served_and_its_faults_are_told() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("broken.yaml");
+    fs::write(&file, "zones: {}\n").expect("written");
+    let served = Served::start(Some(&file));
+    let answer = served.post("/api/day", &asked(&served.source(), &json!([])));
+    assert_eq!(answer.status, 422);
+    assert!(answer.body.contains("period"), "{}", answer.body);
+}
+
+#[test]
+fn strangers_are_refused() {
+    let served = Served::scenario("reading_room");
+    let body = asked(&served.source(), &json!([])).to_string();
+    for more in [
+        "Origin: http://elsewhere.example\r\n",
+        "Origin: null\r\n",
+        "Origin: https://127.0.0.1:1\r\n",
+        "Host: rebound.example\r\n",
+    ] {
+        let answer = served.post_with("/api/day", &body, more);
+        assert_eq!(answer.status, 403, "{more}");
+        assert!(!answer.body.contains("headline"), "{more}");
+    }
+    let own = format!("Origin: http://{}\r\n", served.host());
+    assert_eq!(served.post_with("/api/day", &body, &own).status, 200);
+    for head in [
+        "GET /api/source HTTP/1.1\r\nHost: rebound.example\r\nConnection: close\r\n\r\n",
+        "GET /api/source HTTP/1.0\r\n\r\n",
+    ] {
+        let answer = served.send(head.as_bytes());
+        assert_eq!(answer.status, 403, "{head}");
+        assert!(!answer.body.contains("zones"), "{head}");
+    }
+}
+
+#[test]
+fn hostile_requests_get_a_message_and_the_server_goes_on() {
+    let served = Served::scenario("reading_room");
+    let deep = "[".repeat(100_000);
+    let many: Vec<Value> = (0..501).map(|_| json!({"path": "a", "value": 1})).collect();
+    for (body, more, status) in [
+        ("", "", 400),
+        ("{", "", 400),
+        ("[]", "", 400),
+        ("{\"text\": 5}", "", 400),
+        ("{\"text\": \"\", \"more\": 1}", "", 400),
+        (deep.as_str(), "", 400),
+        ("text=a", "Content-Type: application/x-www-form-urlencoded\r\n", 415),
+        ("{\"text\": \"a: &x [*x]\"}", "", 422),
+        ("{\"text\": \"\"}", "", 422),
+        (&json!({"text": deep}).to_string(), "", 422),
+        (&json!({"text": "a: 1", "edits": many}).to_string(), "", 400),
+        (&json!({"text": "a: 1", "edits": [{"path": "a.b.c", "value": {"x": [1]}}]}).to_string(), "", 422),
+        (&json!({"text": "a: 1", "presses": [{"at": -1, "zone": "", "by": "", "role": "x", "press": "y"}]}).to_string(), "", 400),
+    ] {
+        let answer = served.post_with("/api/day", body, more);
+        let short: String = body.chars().take(60).collect();
+        assert_eq!(answer.status, status, "{short}: {}", answer.body);
+        let told = answer.json();
+        assert!(told["message"].is_string() || told["faults"].is_array(), "{short}");
+    }
+    for head in ["GARBAGE\r\n\r\n", "GET / HTTP/9.9\r\n\r\n"] {
+        assert_ne!(served.send(head.as_bytes()).status, 200, "{head:?}");
+    }
+    assert_eq!(served.get("/").status, 200);
+}
+
+#[test]
+fn what_is_too_large_is_refused_with_a_sentence() {
+    let served = Served::scenario("reading_room");
+    let large = json!({ "text": "#".repeat(3 << 20) }).to_string();
+    assert_eq!(served.post_with("/api/day", &large, "").status, 413);
+    let long = "period: {from: 2025-01-01, days: 366, step: 1 s}\nweather: {design_day: {high: 19, range: 11}}\nzones:\n  a: {space: {floor: 20 m2}, unit: {heating: 2 kW, cooling: 2 kW}, controls: {heat: 20, cool: 24}}\n";
+    let answer = served.post("/api/day", &json!({ "text": long }));
+    assert_eq!(answer.status, 400);
+    assert!(answer.body.contains("setband run"), "{}", answer.body);
+}
+
+#[test]
+fn no_way_leads_out_of_the_folder() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let inside = folder.path().join("inside");
+    fs::create_dir(&inside).expect("made");
+    let secret = "time,temperature\n2025-04-16T00:00,20\n2025-04-17T00:00,20\n";
+    fs::write(folder.path().join("secret.csv"), secret).expect("written");
+    fs::write(inside.join("open.csv"), secret).expect("written");
+    let scenario = |csv: &str| {
+        format!(
+            "period: {{from: 2025-04-16}}\nweather: {{csv: {csv}}}\nzones:\n  a: {{space: {{floor: 20 m2}}, unit: {{heating: 2 kW, cooling: 2 kW}}, controls: {{heat: 20, cool: 24}}}}\n"
+        )
+    };
+    let file = inside.join("site.yaml");
+    fs::write(&file, scenario("open.csv")).expect("written");
+    let served = Served::start(Some(&file));
+    let day = |csv: &str| served.post("/api/day", &json!({ "text": scenario(csv) }));
+    assert_eq!(day("open.csv").status, 200);
+    let absolute = folder.path().join("secret.csv").display().to_string();
+    let mut ways = vec!["../secret.csv".to_owned(), "./../secret.csv".into(), absolute];
+    #[cfg(unix)]
+    {
+        std::os::unix::fs::symlink("../secret.csv", inside.join("link.csv")).expect("linked");
+        ways.push("link.csv".into());
+    }
+    for way in ways {
+        let answer = day(&way);
+        assert_eq!(answer.status, 422, "{way}");
+        assert!(answer.body.contains("outside the folder"), "{way}: {}", answer.body);
+    }
+    for path in ["/../secret.csv", "/..%2fsecret.csv", "/%2e%2e/secret.csv", "/etc/passwd", "//etc"]
+    {
+        let answer = served.get(path);
+        assert_eq!(answer.status, 404, "{path}");
+        assert!(!answer.body.contains("2025-04-16T00"), "{path}");
+    }
+    let without = Served::start(None);
+    let answer = without.post("/api/day", &json!({ "text": scenario("open.csv") }));
+    assert_eq!(answer.status, 422, "{}", answer.body);
+}
+
+#[test]
+fn report_and_test_sheet_are_those_of_the_changed_settings() {
+    let served = Served::scenario("reading_room");
+    let source = served.source();
+    let edits = json!([{"path": "title", "value": "A title of its own"}]);
+    for (path, has) in [("/api/report", "What happened?"), ("/api/sheet", "Test sheet: ")] {
+        let answer = served.post(path, &asked(&source, &edits));
+        assert_eq!(answer.status, 200, "{path}: {}", answer.body);
+        // As text: nothing of a document runs with the rights of this page.
+        assert!(answer.head.contains("content-type: text/plain"), "{path}: {}", answer.head);
+        assert!(answer.body.starts_with("<!doctype html>") && answer.body.contains(has), "{path}");
+        assert!(answer.body.contains("A title of its own"), "{path}");
+        let faulty = json!([{"path": "zones.reading_room.controls.heat", "value": 99}]);
+        assert_eq!(served.post(path, &asked(&source, &faulty)).status, 422, "{path}");
+    }
+    // A sheet that would take minutes is refused at once, with a way out.
+    let many = Served::scenario("dyehouse_32_rooms");
+    let answer = many.post("/api/sheet", &asked(&many.source(), &json!([])));
+    assert_eq!(answer.status, 400);
+    assert!(answer.body.contains("setband sheet"), "{}", answer.body);
+}
+
+#[test]
+fn a_lesson_is_played_to_its_score() {
+    let served = Served::start(None);
+    let lessons = served.get("/api/lessons").json();
+    let id = lessons[0]["id"].clone();
+    let lesson = served.post("/api/lesson", &json!({ "id": id })).json();
+    let questions = lesson["questions"].as_array().expect("questions").len();
+    assert!(questions > 0 && lesson["text"].is_string());
+    let score = served.post("/api/lesson/score", &json!({ "id": id, "answers": [] })).json();
+    assert_eq!((score["score"].clone(), score["of"].clone()), (json!(0), json!(questions)));
+    assert_eq!(served.post("/api/lesson", &json!({ "id": "none" })).status, 400);
+}
+
+/// Seconds that many clients ask for: `SETBAND_LONG=1` makes it 20.
+fn seconds() -> u64 {
+    if std::env::var_os("SETBAND_LONG").is_some_and(|it| it == "1") { 20 } else { 4 }
+}
+
+/// Cheap enough for many clients, also where the program is built for tests.
+const SMALL: &str = "\
+period: {from: 2025-04-16, step: 10 min}
+weather: {design_day: {high: 12, range: 11}}
+zones:
+  office:
+    space: {floor: 20 m2, start: 20}
+    unit: {heating: 2 kW, cooling: 2 kW}
+    controls: {heat: 20.5, cool: 24}
+";
+
+/// Resident memory of a process, KiB.
+#[cfg(target_os = "linux")]
+fn memory(process: u32) -> u64 {
+    let status = fs::read_to_string(format!("/proc/{process}/status")).expect("it runs");
+    let line = status.lines().find(|line| line.starts_with("VmRSS:")).expect("its memory");
+    line.split_whitespace().nth(1).and_then(|it| it.parse().ok()).expect("a number")
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn fifty_clients_at_once_are_served_without_fault_and_memory_stays() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("small.yaml");
+    fs::write(&file, SMALL).expect("written");
+    let served = Served::start(Some(&file));
+    let source = served.source();
+    let plain = served.post("/api/day", &asked(&source, &json!([]))).json();
+    let end = Instant::now() + Duration::from_secs(seconds());
+    let half = Instant::now() + Duration::from_secs(seconds()) / 2;
+    let (counts, middle) = thread::scope(|scope| {
+        let clients: Vec<_> = (0..50)
+            .map(|client| {
+                let (served, source, plain) = (&served, &source, &plain);
+                scope.spawn(move || {
+                    let mut done = 0;
+                    while Instant::now() < end || done == 0 {
+                        let heat = 18.0 + f64::from(client % 4) / 2.0;
+                        let edits = json!([{"path": "zones.office.controls.heat", "value": heat}]);
+                        let edits = if client % 5 == 0 { json!([]) } else { edits };
+                        let answer = served.post("/api/day", &asked(source, &edits));
+                        assert_eq!(answer.status, 200, "{}", answer.body);
+                        if client % 5 == 0 {
+                            assert_eq!(
+                                answer.json()["headline"],
+                                plain["headline"],
+                                "another's day"
+                            );
+                        }
+                        done += 1;
+                    }
+                    done
+                })
+            })
+            .collect();
+        thread::sleep(half.saturating_duration_since(Instant::now()));
+        let middle = memory(served.process.id());
+        let counts = clients.into_iter().map(|it| it.join().expect("no client fails"));
+        (counts.collect::<Vec<u32>>(), middle)
+    });
+    assert!(counts.iter().all(|done| *done > 0));
+    let last = memory(served.process.id());
+    // What the allocator keeps back differs; what would leak with every answer would show.
+    assert!(last < middle + middle / 2 + 20_000, "{middle} KiB, then {last} KiB");
+}
+
+#[cfg(unix)]
+#[test]
+fn ctrl_c_stops_at_once() {
+    let mut served = Served::scenario("dyehouse_32_rooms");
+    let pid = served.process.id().to_string();
+    let started = Instant::now();
+    let sent = Command::new("kill").args(["-INT", &pid]).status().expect("a signal is sent");
+    assert!(sent.success());
+    let status = served.process.wait().expect("it ends");
+    assert!(status.success(), "{status}");
+    assert!(started.elapsed() < Duration::from_secs(2), "{:?}", started.elapsed());
+}
+
+#[test]
+fn a_port_that_is_taken_is_told() {
+    let served = Served::scenario("reading_room");
+    let port = served.host().rsplit(':').next().expect("a port").to_owned();
+    let second = Command::new(env!("CARGO_BIN_EXE_setband"))
+        .args(["serve", "--no-open", "--port", &port])
+        .output()
+        .expect("it runs");
+    assert_eq!(second.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&second.stderr).contains("--port"));
+}

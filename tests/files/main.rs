@@ -1,0 +1,14 @@
+//! Files that are read and files that are written: scenarios, weather, the sources themselves, and
+//! the bytes that come of the shipped scenarios.
+
+mod architecture;
+mod golden;
+mod scenario_edit;
+mod scenario_faults;
+mod scenario_files;
+mod scenario_groups;
+mod scenario_hostile;
+mod scenario_places;
+#[path = "../shipped/mod.rs"]
+mod shipped;
+mod weather;

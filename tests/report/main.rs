@@ -1,0 +1,10 @@
+//! What people are shown: charts, texts, workbooks, records of settings, the command line.
+
+mod cli;
+mod compare_charts;
+mod program;
+mod report_chart;
+mod report_fake;
+mod report_text;
+mod settings_record;
+mod workbook;

@@ -1,0 +1,11 @@
+//! What is done with rules and runs: checked, compared, explored, inferred, swept, tried on site.
+
+mod check;
+mod compare;
+mod infer;
+mod reach;
+mod scenarios;
+mod sheet;
+#[path = "../shipped/mod.rs"]
+mod shipped;
+mod sweep;
