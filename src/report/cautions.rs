@@ -1,6 +1,6 @@
 //! What a reader must bear in mind, where it applies to this run.
 
-use super::Run;
+use super::run::Run;
 use crate::control::{Mode, Power, Role};
 use crate::engine::{Entry, StepRow, Zone, ZoneIndex};
 use crate::study::is_critical_room;
@@ -58,7 +58,7 @@ fn freeze_risk(run: &Run) -> Option<String> {
         .filter(|(index, _)| {
             run.rows.iter().any(|row| row.zone == *index && unguarded(row, run.model.unit))
         })
-        .map(|(_, zone)| super::label(zone))
+        .map(|(_, zone)| super::run::label(zone))
         .collect();
     (!zones.is_empty()).then(|| {
         format!(
@@ -86,7 +86,7 @@ fn cold_rooms(run: &Run) -> Option<String> {
                     && unit.to_celsius(row.temperature) < WHO_COLD_FLOOR
             })
         })
-        .map(|(_, zone)| super::label(zone))
+        .map(|(_, zone)| super::run::label(zone))
         .collect();
     let floor = unit.from_celsius(WHO_COLD_FLOOR);
     (!zones.is_empty()).then(|| {
@@ -107,7 +107,7 @@ fn critical_rooms(run: &Run) -> Option<String> {
     }
     let zones: Vec<&str> = zones(run)
         .filter(|(_, zone)| is_critical_room(zone))
-        .map(|(_, zone)| super::label(zone))
+        .map(|(_, zone)| super::run::label(zone))
         .collect();
     (!zones.is_empty()).then(|| {
         format!(

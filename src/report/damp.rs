@@ -1,7 +1,7 @@
 //! The water in the zones' air: a table for the terminal.
 
-use super::Run;
 use super::figures::{hours_digits, three_figures};
+use super::run::Run;
 use super::style::Style;
 use super::table::{Cell, Column, Fit, Table};
 
@@ -22,7 +22,7 @@ pub(super) fn damp(run: &Run, style: Style) -> String {
         any = true;
         let percent = |value: f64| Cell::from(format!("{value:.0}"));
         table.row([
-            Cell::from(super::label(zone)),
+            Cell::from(super::run::label(zone)),
             percent(damp.min_percent),
             percent(damp.mean_percent),
             percent(damp.max_percent),

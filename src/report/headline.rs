@@ -1,7 +1,7 @@
 //! The answer of a run as a sentence, the most telling fact first.
 
-use super::Run;
 use super::figures::{duration, three_figures, times};
+use super::run::Run;
 use crate::measures::{Summary, ZoneFigures};
 
 /// Less than half a minute of something is not worth the first sentence, h.
@@ -123,7 +123,7 @@ fn requests(summary: &Summary) -> Option<String> {
 }
 
 fn zone_label(run: &Run, place: usize) -> String {
-    run.model.zones.get(place).map_or_else(String::new, |zone| super::label(zone).to_owned())
+    run.model.zones.get(place).map_or_else(String::new, |zone| super::run::label(zone).to_owned())
 }
 
 /// The text with a capital first letter.

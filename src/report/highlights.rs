@@ -1,10 +1,10 @@
 //! The rows of the ledger that teach something: what was pushed, limited, refused or without
 //! effect, and the events. Where there are many, some of each kind and a count of the rest.
 
-use super::Run;
 use super::figures::times;
 use super::fit::{clean, hang};
 use super::headline::capitalised;
+use super::run::Run;
 use super::style::{Style, Tone};
 use crate::control::Outcome;
 use crate::engine::{Entry, EventKind, LedgerRow};

@@ -21,6 +21,7 @@ mod owners;
 mod parquet;
 mod people;
 mod reach;
+mod run;
 mod season_text;
 mod seasons;
 mod settings;
@@ -44,6 +45,7 @@ pub use json::summary_json;
 pub use owners::{owners_json, owners_text};
 pub use parquet::StepsParquet;
 pub use reach::{Reached, reach_json, reach_text};
+pub use run::Run;
 pub use seasons::{lock_calendar_csv, month_zones_csv, months_csv, mornings_csv};
 pub use settings::{Setting, SettingsBlock, assumptions, settings_record};
 pub use sheet::{COLUMNS, Sheeted, sheet_csv, sheet_json, sheet_page, sheet_text};
@@ -53,48 +55,3 @@ pub use table::{Cell, Column, Fit, Table};
 pub use terminal::run_text;
 pub use weather::{Climate, weather_json, weather_text};
 pub use workbook::{WorkbookFault, comparison_workbook, run_workbook};
-
-use crate::engine::{LedgerRow, Model, StepRow, Zone, ZoneIndex};
-use crate::measures::Summary;
-use crate::study::Contender;
-
-/// One finished run, as every exporter takes it.
-#[derive(Clone, Copy, Debug)]
-pub struct Run<'a> {
-    /// What was run.
-    pub model: &'a Model,
-    /// Its steps, ordered by time and then by zone; empty where none were kept.
-    pub rows: &'a [StepRow],
-    /// Its ledger, ordered by time.
-    pub ledger: &'a [LedgerRow],
-    /// Its figures.
-    pub summary: &'a Summary,
-}
-
-impl<'a> Run<'a> {
-    /// One side of a comparison.
-    fn of(contender: &'a Contender) -> Self {
-        let finished = &contender.finished;
-        Self {
-            model: &contender.model,
-            rows: &finished.rows,
-            ledger: &finished.ledger,
-            summary: &finished.summary,
-        }
-    }
-
-    /// The zone of an index, if the model has it.
-    fn zone(&self, index: ZoneIndex) -> Option<&'a Zone> {
-        self.model.zones.get(index.get())
-    }
-
-    /// What people call a zone; its name in the file where it has no label.
-    fn label(&self, index: ZoneIndex) -> &'a str {
-        self.zone(index).map_or("", |zone| label(zone))
-    }
-}
-
-/// What people call a zone; its name in the file where it has no label.
-fn label(zone: &Zone) -> &str {
-    if zone.label.is_empty() { &zone.id } else { &zone.label }
-}

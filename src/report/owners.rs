@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::figures::three_figures;
 use super::fit::{clean, hang};
-use super::label;
+use super::run::label;
 use super::style::{Style, Tone};
 use super::table::{Cell, Column, Fit, Table};
 use crate::control::ModePolicy;

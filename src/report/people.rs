@@ -1,8 +1,8 @@
 //! What the people of a run went through: a table for the terminal.
 
-use super::Run;
 use super::figures::hours_digits;
 use super::fit::hang;
+use super::run::Run;
 use super::style::{Style, Tone};
 use super::table::{Cell, Column, Fit, Table};
 use crate::measures::PersonFigures;

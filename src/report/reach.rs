@@ -2,10 +2,11 @@
 
 use serde_json::{Map, Value, json};
 
+use super::figures;
 use super::fit::{clean, hang};
+use super::run::label;
 use super::style::{Style, Tone};
 use super::table::{Cell, Column, Fit, Table};
-use super::{figures, label};
 use crate::control::{Direction, Grid, Key, Mode, OwnerOff, Power, Sharing, Stored, Ticks};
 use crate::engine::{Action, Doing, Model, Zone};
 use crate::study::reach::{Claim, Drift, Move, Proof, Reach, replay_actions};

@@ -1,10 +1,10 @@
 //! What the terminal shows of months, mornings and the lock calendar.
 
-use super::Run;
 use super::figures::{
     count, duration, hours_digits, money, month_name, one_digit, three_figures, unit_sign,
 };
 use super::fit::{clean, hang};
+use super::run::Run;
 use super::style::{Style, Tone};
 use super::table::{Cell, Column, Fit, Table};
 use crate::measures::{
@@ -175,7 +175,7 @@ pub(super) fn hopeless_words(mornings: &[(String, MorningFigures)]) -> Option<St
 /// What people call the zone of that id.
 pub(super) fn name_of(run: &Run, id: &str) -> String {
     let zone = run.model.zones.iter().find(|zone| zone.id == id);
-    zone.map_or_else(|| id.to_owned(), |zone| super::label(zone).to_owned())
+    zone.map_or_else(|| id.to_owned(), |zone| super::run::label(zone).to_owned())
 }
 
 /// One month, as the zone fares that fares worst.

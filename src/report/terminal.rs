@@ -10,10 +10,10 @@ use super::fit::{clean, hang};
 use super::headline::{headline, zone_asked_and_denied};
 use super::highlights::highlights;
 use super::people::people;
+use super::run::{Run, label};
 use super::season_text;
 use super::style::{Style, Tone, section};
 use super::table::{Cell, Column, Fit, Table};
-use super::{Run, label};
 use crate::measures::EnergyUse;
 use crate::time::Seconds;
 

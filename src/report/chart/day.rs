@@ -12,10 +12,10 @@ use super::{
     night, notes, power, ribbon,
 };
 use crate::engine::ZoneIndex;
-use crate::report::Run;
 use crate::report::figures::{count, days_in_words, three_figures, unit_sign};
 use crate::report::headline::{asked_and_denied, headline};
-use crate::report::label;
+use crate::report::run::Run;
+use crate::report::run::label;
 
 /// From more zones than this on, the chart of strips says more than stacked panels.
 const MOST_PANELS: usize = 3;

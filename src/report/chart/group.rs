@@ -10,9 +10,9 @@ use super::text::{Anchor, Type};
 use super::{ChartFault, Plot, key, power, ribbon};
 use crate::control::{Direction, Sharing};
 use crate::engine::{Model, OutdoorGroup, ZoneIndex};
-use crate::report::Run;
 use crate::report::figures::{hours_digits, three_figures};
 use crate::report::headline::headline;
+use crate::report::run::Run;
 
 /// In which order the strips stand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -135,7 +135,7 @@ impl Layout {
     fn new(sheet: Sheet, run: &Run, strips: usize, one_direction: bool) -> Self {
         let em = sheet.em;
         let how = Type::new(em, INK);
-        let widest = run.model.zones.iter().map(|zone| how.width(crate::report::label(zone)));
+        let widest = run.model.zones.iter().map(|zone| how.width(crate::report::run::label(zone)));
         let names = widest.fold(em * 4.0, f64::max).min(sheet.width * 0.22);
         let time = TimeAxis {
             days: run.model.period.days(),

@@ -16,9 +16,9 @@ use super::scale::TimeAxis;
 use super::text::{Anchor, Type};
 use crate::control::Direction;
 use crate::engine::{StepRow, ZoneIndex};
-use crate::report::Run;
 use crate::report::figures::{duration, setpoint, unit_sign};
 use crate::report::headline::headline;
+use crate::report::run::Run;
 use crate::study::hourly;
 use crate::time::{DAY, Seconds};
 

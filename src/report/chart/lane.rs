@@ -8,7 +8,7 @@ use super::scale::TimeAxis;
 use super::text::Type;
 use crate::control::Outcome;
 use crate::engine::{Entry, LedgerRow, ZoneIndex};
-use crate::report::Run;
+use crate::report::run::Run;
 
 /// Draws the lane, with words where there is room.
 pub(super) fn draw(

@@ -11,7 +11,7 @@ use super::power;
 use super::series::{Series, Stretch};
 use crate::control::{Outcome, Side};
 use crate::engine::{Entry, LedgerRow, Model, StepRow, ZoneIndex};
-use crate::report::{Run, label};
+use crate::report::run::{Run, label};
 use crate::time::{DAY, Instant};
 
 /// The most points of a line over a day: one a minute.

@@ -12,7 +12,7 @@ use super::scale::{Linear, TimeAxis};
 use super::series::Series;
 use crate::control::{Grid, Outcome, Side};
 use crate::engine::{Entry, LedgerRow, ZoneIndex};
-use crate::report::Run;
+use crate::report::run::Run;
 
 /// Marks smaller than this stand so close that a white ground would hide their neighbours, px.
 const SMALL: f64 = 3.5;

@@ -96,7 +96,7 @@ fn bars(
             layer.outline(mean, POWER_EDGE, 1.0);
         }
         let end = if candidate.worst_starved_hours > 0.0 {
-            let zone = crate::report::label(&model.zones[candidate.worst_zone.get()]);
+            let zone = crate::report::run::label(&model.zones[candidate.worst_zone.get()]);
             format!(
                 "{:.1} h {zone}; mean {:.1} h",
                 candidate.worst_starved_hours, candidate.mean_starved_hours

@@ -11,7 +11,7 @@ use super::text::{Anchor, Type};
 use crate::control::{Grid, SetpointRules, Side, Ticks};
 use crate::engine::Model;
 use crate::report::figures::{setpoint, unit_sign};
-use crate::report::label;
+use crate::report::run::label;
 use crate::study::reach::Reach;
 
 /// Size of the words, px.

@@ -4,7 +4,7 @@ use super::canvas::Point;
 use super::scale::{Linear, TimeAxis};
 use super::state::State;
 use crate::engine::{StepRow, ZoneIndex};
-use crate::report::Run;
+use crate::report::run::Run;
 use crate::time::{Instant, Seconds};
 
 /// The rows of one zone in the order of time.

@@ -3,7 +3,7 @@
 use crate::control::StartFault;
 use crate::engine::Model;
 use crate::report::figures::{count, setpoint, three_figures, unit_sign};
-use crate::report::label;
+use crate::report::run::label;
 use crate::study::{Hindrance, Knee, KneeFigures, NotAllowed};
 
 /// The smallest deadband that ends opposed heat, what it changes, and which deadbands the limits

@@ -2,9 +2,9 @@
 
 use super::markup::Markup;
 use crate::measures::ZoneFigures;
-use crate::report::Run;
 use crate::report::figures::{duration, hours_digits, three_figures};
 use crate::report::headline::{asked_and_denied, capitalised, happened};
+use crate::report::run::Run;
 
 /// A question and its answers.
 pub(super) type Answer = (&'static str, Vec<String>);
@@ -49,7 +49,7 @@ fn for_whom(run: &Run) -> String {
 }
 
 fn comfort_of_one(run: &Run, zone: &ZoneFigures) -> String {
-    let name = run.model.zones.first().map_or("the zone", crate::report::label);
+    let name = run.model.zones.first().map_or("the zone", crate::report::run::label);
     let occupied = duration(zone.occupied_hours);
     match (zone.occupied_hours, zone.hours_outside_band) {
         (hours, _) if hours < 0.005 => format!("nobody was in {name}"),
@@ -75,7 +75,7 @@ fn comfort_of_many(run: &Run) -> String {
     let held = zones.len() - missed;
     match worst {
         Some((place, (_, zone))) if missed > 0 => {
-            let name = run.model.zones.get(place).map_or("", crate::report::label);
+            let name = run.model.zones.get(place).map_or("", crate::report::run::label);
             let held = match held {
                 0 => "comfort was missed at some time in every zone".to_owned(),
                 _ => format!(

@@ -5,7 +5,7 @@ use crate::measures::ZoneFigures;
 use crate::report::compare::signed_percent;
 use crate::report::figures::{count, duration, money, three_figures};
 use crate::report::headline::zone_asked_and_denied;
-use crate::report::label;
+use crate::report::run::label;
 use crate::report::settings::{Setting, SettingsBlock, settings_record};
 use crate::study::{Comparison, Contender, Difference, differences};
 

@@ -6,13 +6,14 @@ use super::read_out::{self, ReadOut};
 use super::{NARROW, PageFault, WIDE, answers, changes, closing, ledger, page, people, record};
 use crate::engine::Model;
 use crate::measures::{FIGURES, Figure};
+use crate::report::cautions::cautions;
 use crate::report::chart::{self, ChartFault, Plot};
 use crate::report::compare::{
     figure_number, knee_sentence, signed_number, signed_percent, tells, unit_words,
 };
 use crate::report::figures::days_in_words;
+use crate::report::run::Run;
 use crate::report::settings::assumptions;
-use crate::report::{Run, cautions};
 use crate::study::{Comparison, Contender, Difference};
 
 /// The page of a comparison.

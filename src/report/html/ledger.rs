@@ -3,10 +3,10 @@
 use super::markup::Markup;
 use crate::control::Outcome;
 use crate::engine::{Entry, EventKind, LedgerRow, ZoneIndex};
-use crate::report::Run;
 use crate::report::figures::{moment, setpoint};
 use crate::report::headline::capitalised;
 use crate::report::highlights::Kind;
+use crate::report::run::Run;
 
 /// So many rows stand in a page; the file has them all.
 const MOST_ROWS: usize = 2000;

@@ -22,10 +22,11 @@ use std::fmt;
 use self::figure::{Drawing, Figure};
 use self::markup::{Markup, escaped, filled};
 use self::read_out::ReadOut;
+use super::cautions::cautions;
 use super::chart::{self, ChartFault, GroupView};
 use super::figures::days_in_words;
+use super::run::Run;
 use super::settings::assumptions;
-use super::{Run, cautions};
 
 const FRAME: &str = include_str!("../assets/report.html");
 const STYLE: &str = include_str!("../assets/report.css");

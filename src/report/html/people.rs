@@ -3,9 +3,9 @@
 use super::markup::Markup;
 use super::tables::{Row, numbers};
 use crate::measures::{PersonFigures, Summary};
-use crate::report::Run;
 use crate::report::figures::{count, hours_digits, times};
 use crate::report::people::{discomfort, rest, shown};
+use crate::report::run::Run;
 use crate::study::{Comparison, Contender};
 
 /// So many people have a row of their own in a page.
@@ -63,7 +63,7 @@ fn row(run: &Run, place: usize) -> Row {
 /// A person with their zone, where there are several zones.
 fn named(run: &Run, person: &PersonFigures) -> String {
     let zone = run.model.zones.iter().find(|zone| zone.id == person.zone);
-    match zone.map(crate::report::label) {
+    match zone.map(crate::report::run::label) {
         Some(zone) if run.model.zones.len() > 1 => format!("{}, {zone}", person.name),
         _ => person.name.clone(),
     }

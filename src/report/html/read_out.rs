@@ -4,9 +4,9 @@
 use serde::Serialize;
 
 use crate::engine::{StepRow, ZoneIndex};
-use crate::report::Run;
 use crate::report::chart::{Series, State};
 use crate::report::figures::unit_sign;
+use crate::report::run::Run;
 use crate::time::DAY;
 
 /// So many times of all zones together are kept; more would swell the page.

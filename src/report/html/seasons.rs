@@ -3,8 +3,8 @@
 use super::markup::Markup;
 use super::tables::{Row, numbers};
 use crate::measures::{MonthFigures, MonthZoneFigures, MorningFigures};
-use crate::report::Run;
 use crate::report::figures::{duration, hours_digits, money, one_digit, three_figures, unit_sign};
+use crate::report::run::Run;
 use crate::report::season_text::{
     Worst, by_season, hopeless_words, lock_calendar_words, name_of, short_month,
 };

@@ -3,9 +3,9 @@
 
 use super::markup::Markup;
 use crate::measures::ZoneFigures;
-use crate::report::Run;
 use crate::report::figures::{hours_digits, money, one_digit, three_figures, unit_sign};
 use crate::report::headline::zone_asked_and_denied;
+use crate::report::run::Run;
 
 /// A row of a table of numbers.
 pub(super) struct Row {
@@ -56,7 +56,7 @@ pub(super) fn zones(to: &mut Markup, run: &Run) {
         table.within("tbody", &[], |body| {
             for (zone, (id, figures)) in run.model.zones.iter().zip(&run.summary.zones) {
                 body.within("tr", &[], |row| {
-                    row.cell("th", &[("scope", "row")], crate::report::label(zone));
+                    row.cell("th", &[("scope", "row")], crate::report::run::label(zone));
                     cells(row, id, figures, &heads);
                 });
             }
@@ -111,7 +111,7 @@ pub(super) fn comfort(to: &mut Markup, run: &Run) {
     let rows: Vec<Row> = zones
         .filter_map(|(zone, (id, figures))| {
             let cells = comfort_cells(id, figures)?;
-            Some(Row { name: crate::report::label(zone).to_owned(), cells })
+            Some(Row { name: crate::report::run::label(zone).to_owned(), cells })
         })
         .collect();
     if rows.is_empty() {
@@ -166,7 +166,7 @@ pub(super) fn damp(to: &mut Markup, run: &Run) {
             ];
             let place =
                 |(key, number): (&str, String)| (format!("zones/{id}/humidity/{key}"), number);
-            let name = crate::report::label(zone).to_owned();
+            let name = crate::report::run::label(zone).to_owned();
             Some(Row { name, cells: values.map(place).into() })
         })
         .collect();

@@ -31,7 +31,7 @@ fn who_decides(model: &Model, group: &OutdoorGroup) -> String {
         Sharing::Simultaneous => "each zone: the unit heats and cools at the same time".into(),
         Sharing::SingleMode { policy: ModePolicy::Owner, owner, .. } => {
             let zone = group.zones.get(owner).and_then(|zone| model.zones.get(zone.get()));
-            format!("{}, and all others follow", zone.map_or("one zone", crate::report::label))
+            format!("{}, and all others follow", zone.map_or("one zone", crate::report::run::label))
         }
         Sharing::SingleMode { policy, .. } => policy_words(policy).into(),
     }

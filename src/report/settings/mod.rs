@@ -45,7 +45,7 @@ pub fn settings_record(models: &[&Model]) -> Vec<SettingsBlock> {
     for (place, model) in models.iter().enumerate() {
         for (index, zone) in model.zones.iter().enumerate() {
             let key = format!("zone {}", zone.id);
-            blocks.add(place, &key, super::label(zone), zone::lines(model, index));
+            blocks.add(place, &key, crate::report::run::label(zone), zone::lines(model, index));
         }
     }
     for (place, model) in models.iter().enumerate() {

@@ -236,7 +236,7 @@ fn owner(model: &Model, zone: ZoneIndex) -> String {
     match owner {
         Some(owner) if *owner == zone => "this zone, for all on its outdoor unit".into(),
         Some(owner) => {
-            let name = model.zones.get(owner.get()).map_or("", crate::report::label);
+            let name = model.zones.get(owner.get()).map_or("", crate::report::run::label);
             format!("follows {name}")
         }
         None => "its group".into(),

@@ -34,8 +34,8 @@ impl<'a> Sheeted<'a> {
         let mut rooms: Vec<(f64, Vec<&str>)> = Vec::new();
         for (zone, room) in self.model.zones.iter().zip(&self.sheet.rooms) {
             match rooms.iter_mut().find(|(known, _)| known == room) {
-                Some((_, names)) => names.push(super::label(zone)),
-                None => rooms.push((*room, vec![super::label(zone)])),
+                Some((_, names)) => names.push(crate::report::run::label(zone)),
+                None => rooms.push((*room, vec![crate::report::run::label(zone)])),
             }
         }
         rooms

@@ -3,7 +3,8 @@
 use std::fmt::Write as _;
 
 use super::super::figures::{setpoint, unit_sign};
-use super::super::{label, settings_record};
+use super::super::run::label;
+use super::super::settings::settings_record;
 use super::Sheeted;
 use super::text::unseen_by_path;
 use super::words::{deed_words, part_words, running_words};

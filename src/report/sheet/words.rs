@@ -1,7 +1,7 @@
 //! What to do, what is read and what it proves, in plain words.
 
 use super::super::figures::{setpoint, unit_sign};
-use super::super::label;
+use super::super::run::label;
 use super::Sheeted;
 use crate::control::{Direction, Key, LockableKey, Mode, OwnerOff, Power, Request, Sharing, Side};
 use crate::engine::{Zone, ZoneIndex};

@@ -13,7 +13,7 @@ use std::fmt;
 
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, XlsxError};
 
-use super::Run;
+use super::run::Run;
 use crate::study::{Comparison, Contender};
 
 use page::Page;
@@ -54,7 +54,7 @@ impl<'a> Subject<'a> {
 /// # Errors
 /// The library cannot write it.
 pub fn run_workbook(run: &Run) -> Result<Vec<u8>, WorkbookFault> {
-    let answer = vec![super::headline(run)];
+    let answer = vec![super::headline::headline(run)];
     written(&[Subject { name: None, run: *run }], &answer, |_| Ok(()))
 }
 
@@ -66,7 +66,7 @@ pub fn comparison_workbook(comparison: &Comparison) -> Result<Vec<u8>, WorkbookF
     let subjects: Vec<Subject> = comparison.all().map(Subject::of).collect();
     let mut answer = super::compare::answer(comparison, |contender| contender.name.clone());
     let model = &comparison.base.model;
-    answer.extend(comparison.knee.as_ref().map(|knee| super::knee_sentence(model, knee)));
+    answer.extend(comparison.knee.as_ref().map(|knee| super::compare::knee_sentence(model, knee)));
     answer.extend(comparison.notes.iter().cloned());
     let left_out = comparison.left_out.iter();
     answer.extend(left_out.map(|one| format!("{} could not be run and is left out.", one.name)));

@@ -4,8 +4,8 @@ use rust_xlsxwriter::{Workbook, XlsxError};
 
 use super::page::{Cell, Page, Shown};
 use crate::measures::{MonthFigures, MonthZoneFigures};
-use crate::report::Run;
 use crate::report::figures::unit_sign;
+use crate::report::run::Run;
 use crate::report::season_text::{lock_calendar_words, name_of};
 
 /// The sheets, each where the run has anything of it.

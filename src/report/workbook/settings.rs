@@ -5,7 +5,7 @@ use rust_xlsxwriter::XlsxError;
 use super::Subject;
 use super::page::{Cell, Page};
 use crate::engine::Model;
-use crate::report::settings_record;
+use crate::report::settings::settings_record;
 
 pub(super) fn write(page: &mut Page, subjects: &[Subject]) -> Result<(), XlsxError> {
     let models: Vec<&Model> = subjects.iter().map(|subject| subject.run.model).collect();

@@ -6,10 +6,11 @@ use super::Subject;
 use super::page::{Cell, Page, Shown};
 use crate::engine::Model;
 use crate::measures::{FIGURES, ZoneFigures};
+use crate::report::cautions::cautions;
 use crate::report::compare::unit_words;
 use crate::report::figures::{days_in_words, unit_sign};
 use crate::report::headline::capitalised;
-use crate::report::{assumptions, cautions};
+use crate::report::settings::assumptions;
 use crate::study::{Knee, differences};
 
 pub(super) fn write(
@@ -114,8 +115,10 @@ fn zones(page: &mut Page, subjects: &[Subject]) -> Result<(), XlsxError> {
     for subject in subjects {
         let zones = subject.run.model.zones.iter();
         for (zone, (_, figures)) in zones.zip(&subject.run.summary.zones) {
-            let mut cells: Vec<Cell> =
-                vec![crate::report::label(zone).into(), subject.name.unwrap_or_default().into()];
+            let mut cells: Vec<Cell> = vec![
+                crate::report::run::label(zone).into(),
+                subject.name.unwrap_or_default().into(),
+            ];
             let values = ZONE_COLUMNS.iter();
             cells.extend(values.map(|(_, shown, value)| Cell::Number(value(figures), *shown)));
             page.row(&cells)?;

@@ -17,8 +17,8 @@ use super::scale::Linear;
 use super::series::Series;
 use crate::engine::ZoneIndex;
 use crate::measures::ZoneFigures;
-use crate::report::Run;
 use crate::report::figures::days_in_words;
+use crate::report::run::Run;
 use crate::study::{Comparison, Contender};
 
 /// The rows of a zone in one contender; `None` where it has no zone of that id, or kept no rows.
@@ -41,7 +41,7 @@ fn zones_to_show(comparison: &Comparison, most: usize) -> Vec<(String, String)> 
     }
     let named = |place: usize| {
         let zone = &zones[place];
-        (zone.id.clone(), crate::report::label(zone).to_owned())
+        (zone.id.clone(), crate::report::run::label(zone).to_owned())
     };
     places.into_iter().map(named).collect()
 }
