@@ -94,7 +94,7 @@ pub(super) struct RunArguments {
                         today.yaml proposal.yaml --json\n\nThe file as written, or the first \
                         file, is the base. All run under the base's weather and random draws. A \
                         variant that cannot be run is reported, and the others go on.\n\nFiles: \
-                        compare.json, compare.csv, report.html, report.xlsx, and as .svg and .png: overlay \
+                        compare.json, compare.csv, compare.html, compare.xlsx, and as .svg and .png: overlay \
                         (all on one set of axes), multiples (a row each), differences (bars), knee \
                         (changeovers and electricity against the deadband)"
 )]

@@ -65,7 +65,7 @@ fn printed(
 fn write(mut folder: Folder, comparison: &Comparison) -> Result<Vec<String>, Failure> {
     folder.add("compare.json", report::comparison_json(comparison)?.as_bytes())?;
     folder.add("compare.csv", &report::comparison_csv(comparison).map_err(formed)?)?;
-    folder.add("report.xlsx", &report::comparison_workbook(comparison).map_err(formed)?)?;
+    folder.add("compare.xlsx", &report::comparison_workbook(comparison).map_err(formed)?)?;
     if let Some(knee) = &comparison.knee {
         let charts = [
             ("overlay", chart::overlay_svg(comparison, CHART_WIDTH)),
@@ -80,7 +80,7 @@ fn write(mut folder: Folder, comparison: &Comparison) -> Result<Vec<String>, Fai
         }
     }
     let page = report::comparison_html(comparison).map_err(formed)?;
-    folder.add("report.html", page.as_bytes())?;
+    folder.add("compare.html", page.as_bytes())?;
     folder.finish()
 }
 

@@ -73,7 +73,7 @@ pub const FIGURES: &[Figure] = &[
     figure("standby_kwh", "electricity on standby", FigureUnit::Energy, |it| {
         Some(it.energy.standby_kwh)
     }),
-    figure("total_kwh", "electricity in all", FigureUnit::Energy, |it| Some(it.energy.total_kwh)),
+    figure("total_kwh", "electricity", FigureUnit::Energy, |it| Some(it.energy.total_kwh)),
     figure("peak_kw", "highest quarter of an hour", FigureUnit::Power, |it| {
         Some(it.energy.peak_kw)
     }),
@@ -90,15 +90,18 @@ pub const FIGURES: &[Figure] = &[
     figure("mixed_demand_hours", "hours of mixed demand", FigureUnit::Hours, |it| {
         Some(it.group.mixed_demand_hours)
     }),
-    figure("hours_inside_band", "occupied hours in comfort", FigureUnit::Hours, |it| {
+    figure("hours_inside_band", "hours in band", FigureUnit::Hours, |it| {
         Some(sum(it, |zone| zone.occupied_hours - zone.hours_outside_band))
     }),
-    figure("hours_outside_band", "occupied hours outside comfort", FigureUnit::Hours, |it| {
+    figure("hours_outside_band", "hours out of band", FigureUnit::Hours, |it| {
         Some(sum(it, |zone| zone.hours_outside_band))
     }),
-    figure("degree_hours_outside_band", "degree-hours outside", FigureUnit::DegreeHours, |it| {
-        Some(sum(it, |zone| zone.degree_hours_outside_band))
-    }),
+    figure(
+        "degree_hours_outside_band",
+        "degree-hours out of band",
+        FigureUnit::DegreeHours,
+        |it| Some(sum(it, |zone| zone.degree_hours_outside_band)),
+    ),
     figure("ppd_percent", "PPD while occupied", FigureUnit::Percent, ppd),
     figure("humid_hours", "hours above 60 % humidity", FigureUnit::Hours, |it| {
         damp(it, |humidity| humidity.hours_above_60)

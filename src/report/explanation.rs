@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::fit::{clean, hang};
-use super::style::{Style, Tone};
+use super::render::fit::{clean, hang};
+use super::render::text::{self, Style};
 use crate::engine::Model;
 use crate::study::{Explanation, ZoneExplanation};
 use crate::time::Instant;
@@ -13,9 +13,7 @@ pub fn explanation_text(model: &Model, explanation: &Explanation, style: Style) 
     let clock = model.period.clock(explanation.at);
     let mut out = String::new();
     for zone in &explanation.zones {
-        let answer = hang("", &clean(&format!("At {clock} {}", zone.answer)), style.width);
-        out.push_str(&style.paint(Tone::Strong, answer.trim_end()));
-        out.push('\n');
+        text::strong(&mut out, style, &format!("At {clock} {}", zone.answer));
         for line in &zone.lines {
             let about = format!("  {:<10}", line.about);
             out.push_str(&hang(&about, &clean(&line.words), style.width));

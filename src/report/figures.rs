@@ -70,6 +70,18 @@ pub(super) fn times(number: u64) -> String {
     }
 }
 
+/// `a`, `a and b`, `a, b and c`.
+pub(super) fn listed<S: AsRef<str>>(parts: &[S]) -> String {
+    match parts {
+        [] => String::new(),
+        [only] => only.as_ref().to_owned(),
+        [start @ .., last] => {
+            let start: Vec<&str> = start.iter().map(AsRef::as_ref).collect();
+            format!("{} and {}", start.join(", "), last.as_ref())
+        }
+    }
+}
+
 /// The unit with its degree sign, `°C`.
 pub(super) fn unit_sign(unit: TemperatureUnit) -> &'static str {
     match unit {

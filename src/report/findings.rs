@@ -2,17 +2,17 @@
 
 use serde_json::{Value, json};
 
+use super::content::Tone;
 use super::figures::count;
-use super::fit::{clean, hang};
-use super::style::{Style, Tone};
+use super::render::fit::{clean, hang};
+use super::render::text::{self, Style};
 use crate::study::{Finding, Severity};
 
 /// Findings of a file, for people: the count as a sentence, then each with its place, what
 /// follows, what mends it and whose demand it is.
 pub fn findings_text(file: &str, findings: &[Finding], style: Style) -> String {
-    let mut out = hang("", &clean(&sentence(file, findings)), style.width);
-    out = style.paint(Tone::Strong, out.trim_end());
-    out.push('\n');
+    let mut out = String::new();
+    text::strong(&mut out, style, &sentence(file, findings));
     for finding in findings {
         out.push('\n');
         let tone = if finding.severity == Severity::Note { Tone::Plain } else { Tone::Warning };

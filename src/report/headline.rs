@@ -1,6 +1,6 @@
 //! The answer of a run as a sentence, the most telling fact first.
 
-use super::figures::{duration, three_figures, times};
+use super::figures::{duration, listed, three_figures, times};
 use super::run::Run;
 use crate::measures::{Summary, ZoneFigures};
 
@@ -20,7 +20,7 @@ pub fn headline(run: &Run) -> String {
 /// What happened, in one sentence.
 pub(super) fn happened(run: &Run) -> String {
     let mut facts = match run.summary.zones.as_slice() {
-        [(_, only)] => one_zone(run, &zone_label(run, 0), only).into_iter().collect(),
+        [(_, only)] => one_zone(&zone_label(run, 0), only).into_iter().collect(),
         _ => many_zones(run),
     };
     facts.extend(requests(run.summary));
@@ -49,27 +49,21 @@ pub(super) fn zone_asked_and_denied(zone: &ZoneFigures) -> (u64, u64) {
 }
 
 /// What one zone did, under one subject.
-fn one_zone(run: &Run, label: &str, zone: &ZoneFigures) -> Option<String> {
+fn one_zone(label: &str, zone: &ZoneFigures) -> Option<String> {
     let mut did = Vec::new();
     if zone.starved_hours >= LEAST_HOURS {
-        let waited = duration(zone.starved_hours);
-        did.push(if run.model.outdoor_units.is_empty() {
-            format!("waited {waited} for the direction it did not have")
-        } else {
-            format!("was starved for {waited}")
-        });
+        did.push(format!("was starved for {}", duration(zone.starved_hours)));
     }
     if zone.changeovers > 0 {
         did.push(format!("changed over between heating and cooling {}", times(zone.changeovers)));
     }
     if zone.hours_outside_band >= LEAST_HOURS {
         let hours = duration(zone.hours_outside_band);
-        did.push(format!("was outside its comfort band for {hours}"));
+        did.push(format!("was out of band for {hours}"));
     }
     match did.as_slice() {
         [] => None,
-        [only] => Some(format!("{label} {only}")),
-        [start @ .., last] => Some(format!("{label} {} and {last}", start.join(", "))),
+        did => Some(format!("{label} {}", listed(did))),
     }
 }
 
@@ -82,12 +76,8 @@ fn many_zones(run: &Run) -> Vec<String> {
     let changed = (changeovers > 0).then(|| {
         format!("the plant changed over between heating and cooling {}", times(changeovers))
     });
-    let outside = zones_with(
-        run,
-        "was outside its comfort band",
-        "were outside their comfort band",
-        |zone| zone.hours_outside_band,
-    );
+    let outside =
+        zones_with(run, "was out of band", "were out of band", |zone| zone.hours_outside_band);
     [starved, changed, outside].into_iter().flatten().collect()
 }
 

@@ -1,11 +1,12 @@
 //! The rows of the ledger that teach something: what was pushed, limited, refused or without
 //! effect, and the events. Where there are many, some of each kind and a count of the rest.
 
+use super::content::Tone;
 use super::figures::times;
-use super::fit::{clean, hang};
 use super::headline::capitalised;
+use super::render::fit::{clean, hang};
+use super::render::text::Style;
 use super::run::Run;
-use super::style::{Style, Tone};
 use crate::control::Outcome;
 use crate::engine::{Entry, EventKind, LedgerRow};
 

@@ -4,10 +4,10 @@ use std::fmt::Write as _;
 
 use serde_json::{Map, Value as Json, json};
 
+use super::content::{Cell, Column, Quantity, Table, Tone};
 use super::figures;
-use super::fit::{clean, hang};
-use super::style::{Style, Tone};
-use super::table::{Cell, Column, Fit, Table};
+use super::render::fit::{clean, hang};
+use super::render::text::{self, Style};
 use crate::control::{Mode, Power};
 use crate::study::infer::{Failed, Inferred, NextPress, Seen, TableFault, Value, ZoneInference};
 
@@ -17,9 +17,7 @@ const MOST_VALUES: usize = 6;
 /// The whole text.
 pub fn infer_text(zones: &[ZoneInference], style: Style) -> String {
     let mut out = String::new();
-    let first = hang("", &answer(zones), style.width);
-    out.push_str(&style.paint(Tone::Strong, first.trim_end()));
-    out.push('\n');
+    text::strong(&mut out, style, &answer(zones));
     for zone in zones {
         zone_text(zone, style, &mut out);
     }
@@ -68,16 +66,15 @@ fn answer(zones: &[ZoneInference]) -> String {
 
 fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
     out.push('\n');
-    out.push_str(&style.paint(Tone::Strong, &clean(&zone.id)));
-    out.push('\n');
+    text::strong(out, style, &zone.id);
     if zone.settings.is_empty() {
         out.push_str("Nothing was read here.\n");
         return;
     }
     let mut table = Table::new(vec![
-        Column::words("setting", Fit::Keep),
-        Column::words("stated", Fit::Wrap),
-        Column::words("agrees with the readings", Fit::Wrap),
+        Column::new("setting", Quantity::Name),
+        Column::new("stated", Quantity::Words),
+        Column::new("agrees with the readings", Quantity::Words),
     ]);
     for setting in &zone.settings {
         let stated = setting.stated.as_ref().map_or_else(String::new, value_words);
@@ -86,13 +83,9 @@ fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
         if setting.agrees() == Some(false) {
             found.push_str(" (not as stated)");
         }
-        table.row([
-            Cell::from(clean(&setting.key)),
-            Cell::from(clean(&stated)),
-            Cell::toned(clean(&found), tone),
-        ]);
+        table.row([setting.key.as_str().into(), stated.into(), Cell::toned(found, tone)]);
     }
-    out.push_str(&table.render(style));
+    out.push_str(&text::table(&table, style));
     for line in &zone.contradictions {
         let text = format!(
             "Line {line} contradicts the other readings and is left out: read it again, or look \

@@ -2,11 +2,13 @@
 
 use serde_json::{Value, json};
 
+use super::content::wording::{CHANGEOVERS, ELECTRICITY, OUT_OF_BAND, STARVED};
+use super::content::{Cell, Column, Quantity, Table, Tone, Units};
 use super::figures::three_figures;
-use super::fit::{clean, hang};
+use super::headline::capitalised;
+use super::render::fit::hang;
+use super::render::text::{self, Style};
 use super::run::label;
-use super::style::{Style, Tone};
-use super::table::{Cell, Column, Fit, Table};
 use crate::control::ModePolicy;
 use crate::engine::{Model, ZoneIndex};
 use crate::study::{Candidate, Decider, Ranking};
@@ -15,28 +17,21 @@ use crate::study::{Candidate, Decider, Ranking};
 pub fn owners_text(model: &Model, rankings: &[Ranking], style: Style, files: &[String]) -> String {
     let mut out = String::new();
     for ranking in rankings {
-        let answer = hang("", &clean(&owners_answer(model, ranking)), style.width);
-        out.push_str(&style.paint(Tone::Strong, answer.trim_end()));
-        out.push_str("\n\n");
-        out.push_str(&table(model, ranking).render(style));
+        text::strong(&mut out, style, &owners_answer(model, ranking));
+        out.push('\n');
+        out.push_str(&text::table(&table(model, ranking), style));
         out.push('\n');
     }
     let note = "Same weather and actions in every row; only who decides differs. Starved: in need \
                 of the opposite of what the group does. A model, not a test on site.";
     out.push_str(&hang("", note, style.width));
-    if !files.is_empty() {
-        out.push_str("\nFiles\n");
-        out.extend(files.iter().flat_map(|file| ["  ".into(), clean(file), "\n".into()]));
-    }
+    text::files(&mut out, style, files);
     out
 }
 
 /// The answer as a sentence.
 pub(super) fn owners_answer(model: &Model, ranking: &Ranking) -> String {
-    let answer = plain_answer(model, ranking);
-    let mut letters = answer.chars();
-    let first = letters.next().map(char::to_uppercase);
-    first.into_iter().flatten().chain(letters).collect()
+    capitalised(&plain_answer(model, ranking))
 }
 
 fn plain_answer(model: &Model, ranking: &Ranking) -> String {
@@ -86,31 +81,33 @@ fn name(model: &Model, zone: ZoneIndex) -> &str {
 }
 
 fn table(model: &Model, ranking: &Ranking) -> Table {
-    let degrees = format!("outside\nband °{} h", model.unit.letter());
+    use Quantity::{Count, DegreeHours, Energy, Hours, Name};
+    let units = Units::of(model);
+    let column = |head, quantity| Column::in_unit(head, quantity, units);
     let mut table = Table::new(vec![
-        Column::numbers(""),
-        Column::words("decided by", Fit::Cut),
-        Column::words("worst zone", Fit::Cut),
-        Column::numbers("starved\nh"),
-        Column::numbers("mean\nh"),
-        Column::numbers(&degrees),
-        Column::numbers("kWh"),
-        Column::numbers("change-\novers"),
+        column("", Count),
+        column("decided by", Name),
+        column("worst zone", Name),
+        column(STARVED, Hours),
+        column("mean starved", Hours),
+        column(OUT_OF_BAND, DegreeHours),
+        column(ELECTRICITY, Energy),
+        column(CHANGEOVERS, Count),
     ]);
     for (place, it) in ranking.candidates.iter().enumerate() {
         let mark = if it.is_present { " (now)" } else { "" };
         let tone = if it.is_present { Tone::Strong } else { Tone::Plain };
-        let who = clean(&decider_words(model, it.decider));
+        let who = decider_words(model, it.decider);
         let worst = if it.worst_starved_hours > 0.0 { name(model, it.worst_zone) } else { "none" };
         table.row([
-            Cell::from((place + 1).to_string()),
+            (place as u64 + 1).into(),
             Cell::toned(format!("{who}{mark}"), tone),
-            Cell::from(clean(worst)),
-            Cell::from(format!("{:.1}", it.worst_starved_hours)),
-            Cell::from(format!("{:.1}", it.mean_starved_hours)),
-            Cell::from(format!("{:.1}", it.degree_hours_outside_band)),
-            Cell::from(three_figures(it.total_kwh)),
-            Cell::from(it.changeovers.to_string()),
+            worst.into(),
+            it.worst_starved_hours.into(),
+            it.mean_starved_hours.into(),
+            it.degree_hours_outside_band.into(),
+            it.total_kwh.into(),
+            it.changeovers.into(),
         ]);
     }
     table

@@ -2,11 +2,11 @@
 
 use serde_json::{Map, Value, json};
 
+use super::content::{Cell, Column, Quantity, Table};
 use super::figures;
-use super::fit::{clean, hang};
+use super::render::fit::{clean, hang};
+use super::render::text::{self, Style, strong};
 use super::run::label;
-use super::style::{Style, Tone};
-use super::table::{Cell, Column, Fit, Table};
 use crate::control::{Direction, Grid, Key, Mode, OwnerOff, Power, Sharing, Stored, Ticks};
 use crate::engine::{Action, Doing, Model, Zone};
 use crate::study::reach::{Claim, Drift, Move, Proof, Reach, replay_actions};
@@ -63,25 +63,14 @@ pub fn reach_text(reached: &Reached<'_>, style: Style, files: &[String]) -> Stri
          count as possible at any time. Technicians and schedules do nothing.",
         style.width,
     ));
-    if !files.is_empty() {
-        out.push_str("\nFiles\n");
-        for file in files {
-            out.push_str(&hang("  ", &clean(file), usize::MAX));
-        }
-    }
+    text::files(&mut out, style, files);
     out
-}
-
-fn strong(out: &mut String, text: &str, style: Style) {
-    let wrapped = hang("", &clean(text), style.width);
-    out.push_str(&style.paint(Tone::Strong, wrapped.trim_end()));
-    out.push('\n');
 }
 
 fn proof_text(reached: &Reached<'_>, place: usize, claim: &Claim, style: Style, out: &mut String) {
     let text = claim.text();
     match reached.against(place) {
-        None => strong(out, &format!("Proved: {text}, whatever occupants press."), style),
+        None => strong(out, style, &format!("Proved: {text}, whatever occupants press.")),
         Some((reach, Proof::Broken(moves))) => {
             let zone = label(reached.zone(reach));
             let count = figures::count(moves.len() as u64, "move");
@@ -90,7 +79,7 @@ fn proof_text(reached: &Reached<'_>, place: usize, claim: &Claim, style: Style, 
             } else {
                 format!("Does not hold: {text}. In {zone} {count} break it, and no fewer do:")
             };
-            strong(out, &sentence, style);
+            strong(out, style, &sentence);
             for (number, step) in (1..).zip(moves) {
                 let words = move_words(reached.zone(reach), *step);
                 out.push_str(&hang(&format!("  {number}. "), &clean(&words), style.width));
@@ -110,7 +99,7 @@ fn proof_text(reached: &Reached<'_>, place: usize, claim: &Claim, style: Style, 
                 "Not decided: {text}. {zone} has more states than were looked at, and none of \
                  those breaks it."
             );
-            strong(out, &sentence, style);
+            strong(out, style, &sentence);
         }
     }
     out.push('\n');
@@ -153,22 +142,14 @@ fn moment(action: &Action) -> String {
 fn zone_text(reached: &Reached<'_>, reach: &Reach, style: Style, out: &mut String) {
     let (zone, grid) = (reached.zone(reach), reached.grid(reach));
     let all = if reach.is_complete { "" } else { " so far: there are more than were looked at" };
-    strong(
-        out,
-        &format!(
-            "{}: {} in {}{all}.",
-            label(zone),
-            pairs_words(reach),
-            figures::count(reach.states as u64, "state"),
-        ),
-        style,
-    );
+    let states = figures::count(reach.states as u64, "state");
+    strong(out, style, &format!("{}: {} in {states}{all}.", label(zone), pairs_words(reach)));
     let mut table = Table::new(vec![
-        Column::words("mode", Fit::Keep),
-        Column::numbers("heat\nlowest"),
-        Column::numbers("\nhighest"),
-        Column::numbers("cool\nlowest"),
-        Column::numbers("\nhighest"),
+        Column::new("mode", Quantity::Name),
+        Column::new("lowest", Quantity::Number).under("heat"),
+        Column::new("highest", Quantity::Number).under("heat"),
+        Column::new("lowest", Quantity::Number).under("cool"),
+        Column::new("highest", Quantity::Number).under("cool"),
     ]);
     for mode in &reach.modes {
         let show = |ticks| Cell::from(grid.show(ticks).to_string());
@@ -177,12 +158,12 @@ fn zone_text(reached: &Reached<'_>, reach: &Reach, style: Style, out: &mut Strin
             [mode.mode.name().into(), show(heat.0), show(heat.1), show(cool.0), show(cool.1)];
         table.row(cells);
     }
-    out.push_str(&table.render(style));
+    out.push_str(&text::table(&table, style));
     out.push('\n');
     for line in lines(zone, grid, reach).into_iter().chain(owner_line(reached.model, reach)) {
         out.push_str(&hang("", &clean(&line), style.width));
     }
-    out.push_str(&drift_table(reach).render(style));
+    out.push_str(&text::table(&drift_table(reach), style));
     out.push('\n');
 }
 
@@ -258,11 +239,11 @@ fn stored_words(grid: Grid, stored: &Stored) -> String {
 
 fn drift_table(reach: &Reach) -> Table {
     let mut table = Table::new(vec![
-        Column::words("after random presses", Fit::Keep),
-        Column::numbers("heat\nmean"),
-        Column::numbers("cool\nmean"),
-        Column::numbers("gap\nmean"),
-        Column::numbers("gap, of 20\n19 below"),
+        Column::new("after random presses", Quantity::Name),
+        Column::new("heat mean", Quantity::Number),
+        Column::new("cool mean", Quantity::Number),
+        Column::new("gap mean", Quantity::Number),
+        Column::new("19 below", Quantity::Number).under("gap, of 20"),
     ]);
     let mut row = |after: String, drift: &Drift| {
         let two = |value: f64| Cell::from(format!("{value:.2}"));

@@ -34,6 +34,12 @@ impl<'a> Run<'a> {
         self.model.zones.get(index.get())
     }
 
+    /// What people call the zone of that id.
+    pub(super) fn name_of(&self, id: &str) -> String {
+        let zone = self.model.zones.iter().find(|zone| zone.id == id);
+        zone.map_or_else(|| id.to_owned(), |zone| label(zone).to_owned())
+    }
+
     /// What people call a zone; its name in the file where it has no label.
     pub(super) fn label(&self, index: ZoneIndex) -> &'a str {
         self.zone(index).map_or("", |zone| label(zone))

@@ -2,55 +2,23 @@
 
 use std::io;
 
+use super::content::{Column, Quantity, Table, Units, seasons};
+use super::render;
 use crate::engine::Model;
 use crate::measures::{LockMonth, MonthFigures};
 use crate::study::{Morning, Readiness};
 use crate::time::Seconds;
+use crate::units::TemperatureUnit;
+
+/// CSV does not say units.
+const UNSAID: Units = Units::new(TemperatureUnit::Celsius, "");
 
 /// One row a month: energy by use, and what the plant did.
 ///
 /// # Errors
 /// Those of the CSV writer; memory gives it no reason to.
 pub fn months_csv(months: &[MonthFigures]) -> io::Result<Vec<u8>> {
-    let mut rows = Rows::new(&[
-        "month",
-        "hours",
-        "heating_kwh",
-        "cooling_kwh",
-        "fan_kwh",
-        "backup_kwh",
-        "standby_kwh",
-        "total_kwh",
-        "heat_delivered_kwh",
-        "heat_removed_kwh",
-        "heat_recovered_kwh",
-        "peak_kw",
-        "cost",
-        "carbon_kg",
-        "changeovers",
-        "mixed_demand_hours",
-    ])?;
-    for month in months {
-        let energy = &month.energy;
-        let mut row = vec![month.month.clone(), number(month.hours)];
-        let used = [
-            energy.heating_kwh,
-            energy.cooling_kwh,
-            energy.fan_kwh,
-            energy.backup_kwh,
-            energy.standby_kwh,
-            energy.total_kwh,
-            energy.heat_delivered_kwh,
-            energy.heat_removed_kwh,
-            energy.heat_recovered_kwh,
-            energy.peak_kw,
-        ];
-        row.extend(used.map(number));
-        row.extend([energy.cost, energy.carbon_kg].map(maybe));
-        row.extend([month.changeovers.to_string(), number(month.mixed_demand_hours)]);
-        rows.add(&row)?;
-    }
-    rows.finish()
+    render::csv::table(&seasons::months(months, UNSAID))
 }
 
 /// One row a month and zone.
@@ -58,40 +26,7 @@ pub fn months_csv(months: &[MonthFigures]) -> io::Result<Vec<u8>> {
 /// # Errors
 /// Those of the CSV writer; memory gives it no reason to.
 pub fn month_zones_csv(months: &[MonthFigures]) -> io::Result<Vec<u8>> {
-    let mut rows = Rows::new(&[
-        "month",
-        "zone",
-        "electric_kwh",
-        "heating_hours",
-        "cooling_hours",
-        "starved_hours",
-        "changeovers",
-        "occupied_hours",
-        "hours_outside_band",
-        "degree_hours_outside_band",
-        "temperature_min",
-        "temperature_mean",
-        "temperature_max",
-    ])?;
-    for month in months {
-        for (zone, did) in &month.zones {
-            let mut row = vec![month.month.clone(), zone.clone()];
-            let hours = [did.electric_kwh, did.heating_hours, did.cooling_hours, did.starved_hours];
-            row.extend(hours.map(number));
-            row.push(did.changeovers.to_string());
-            let rest = [
-                did.occupied_hours,
-                did.hours_outside_band,
-                did.degree_hours_outside_band,
-                did.temperature.min,
-                did.temperature.mean,
-                did.temperature.max,
-            ];
-            row.extend(rest.map(number));
-            rows.add(&row)?;
-        }
-    }
-    rows.finish()
+    render::csv::table(&seasons::month_zones(months, UNSAID, str::to_owned))
 }
 
 /// One row a zone and morning. `time` is local standard time; `readiness` is `ready`, `late` or
@@ -100,18 +35,19 @@ pub fn month_zones_csv(months: &[MonthFigures]) -> io::Result<Vec<u8>> {
 /// # Errors
 /// Those of the CSV writer, and a morning of a zone that the model does not have.
 pub fn mornings_csv(model: &Model, mornings: &[Morning]) -> io::Result<Vec<u8>> {
-    let mut rows = Rows::new(&[
-        "time",
-        "zone",
-        "readiness",
-        "sensed",
-        "operative",
-        "heat",
-        "cool",
-        "missing",
-        "ready_after_h",
-        "lead_needed_h",
-    ])?;
+    let keys = [
+        ("time", Quantity::Name),
+        ("zone", Quantity::Name),
+        ("readiness", Quantity::Name),
+        ("sensed", Quantity::Number),
+        ("operative", Quantity::Number),
+        ("heat", Quantity::Number),
+        ("cool", Quantity::Number),
+        ("missing", Quantity::Number),
+        ("ready_after_h", Quantity::Number),
+        ("lead_needed_h", Quantity::Number),
+    ];
+    let mut table = keyed(&keys);
     for morning in mornings {
         let zone = model.zones.get(morning.zone.get()).ok_or_else(|| {
             io::Error::other("a morning names a zone that the model does not have")
@@ -121,16 +57,20 @@ pub fn mornings_csv(model: &Model, mornings: &[Morning]) -> io::Result<Vec<u8>> 
             Readiness::Off => ("off", None),
             Readiness::Late { lead } => ("late", lead),
         };
-        let mut row =
-            vec![model.period.timestamp(morning.at), zone.id.clone(), readiness.to_owned()];
-        let read =
-            [morning.sensed, morning.operative, morning.heat, morning.cool, morning.missing()];
-        row.extend(read.map(number));
-        row.push(maybe(morning.ready_after.map(Seconds::in_hours)));
-        row.push(maybe(lead.map(Seconds::in_hours)));
-        rows.add(&row)?;
+        table.row([
+            model.period.timestamp(morning.at).into(),
+            zone.id.as_str().into(),
+            readiness.into(),
+            morning.sensed.into(),
+            morning.operative.into(),
+            morning.heat.into(),
+            morning.cool.into(),
+            morning.missing().into(),
+            morning.ready_after.map(Seconds::in_hours).into(),
+            lead.map(Seconds::in_hours).into(),
+        ]);
     }
-    rows.finish()
+    render::csv::table(&table)
 }
 
 /// One row a month, zone and lockout: `none`, `heating` or `cooling`.
@@ -138,15 +78,16 @@ pub fn mornings_csv(model: &Model, mornings: &[Morning]) -> io::Result<Vec<u8>> 
 /// # Errors
 /// Those of the CSV writer; memory gives it no reason to.
 pub fn lock_calendar_csv(calendar: &[LockMonth]) -> io::Result<Vec<u8>> {
-    let mut rows = Rows::new(&[
-        "month",
-        "zone",
-        "locked_out",
-        "hours_below",
-        "hours_above",
-        "degree_hours_below",
-        "degree_hours_above",
-    ])?;
+    let keys = [
+        ("month", Quantity::Name),
+        ("zone", Quantity::Name),
+        ("locked_out", Quantity::Name),
+        ("hours_below", Quantity::Hours),
+        ("hours_above", Quantity::Hours),
+        ("degree_hours_below", Quantity::DegreeHours),
+        ("degree_hours_above", Quantity::DegreeHours),
+    ];
+    let mut table = keyed(&keys);
     for month in calendar {
         for (zone, cost) in &month.zones {
             let ways = [
@@ -155,44 +96,24 @@ pub fn lock_calendar_csv(calendar: &[LockMonth]) -> io::Result<Vec<u8>> {
                 ("cooling", cost.without_cooling),
             ];
             for (way, hours) in ways {
-                let mut row = vec![month.month.clone(), zone.clone(), way.to_owned()];
-                let all = [
-                    hours.hours_below,
-                    hours.hours_above,
-                    hours.degree_hours_below,
-                    hours.degree_hours_above,
-                ];
-                row.extend(all.map(number));
-                rows.add(&row)?;
+                table.row([
+                    month.month.as_str().into(),
+                    zone.as_str().into(),
+                    way.into(),
+                    hours.hours_below.into(),
+                    hours.hours_above.into(),
+                    hours.degree_hours_below.into(),
+                    hours.degree_hours_above.into(),
+                ]);
             }
         }
     }
-    rows.finish()
+    render::csv::table(&table)
 }
 
-/// The shortest form that reads back the same, and never `-0`.
-fn number(value: f64) -> String {
-    (value + 0.0).to_string()
-}
-
-fn maybe(value: Option<f64>) -> String {
-    value.map(number).unwrap_or_default()
-}
-
-struct Rows(csv::Writer<Vec<u8>>);
-
-impl Rows {
-    fn new(heads: &[&str]) -> io::Result<Self> {
-        let mut writer = csv::Writer::from_writer(Vec::new());
-        writer.write_record(heads)?;
-        Ok(Self(writer))
-    }
-
-    fn add(&mut self, row: &[String]) -> io::Result<()> {
-        Ok(self.0.write_record(row)?)
-    }
-
-    fn finish(self) -> io::Result<Vec<u8>> {
-        self.0.into_inner().map_err(|fault| io::Error::other(fault.to_string()))
-    }
+/// An empty table with these keys.
+fn keyed(keys: &[(&'static str, Quantity)]) -> Table {
+    let column =
+        |(path, quantity): &(&'static str, Quantity)| Column { path, ..Column::new("", *quantity) };
+    Table::new(keys.iter().map(column).collect())
 }

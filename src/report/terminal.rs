@@ -2,48 +2,58 @@
 //! and where the files are.
 
 use super::cautions::cautions;
-use super::damp::damp;
-use super::figures::{
-    days_in_words, duration, hours_digits, money, one_digit, three_figures, unit_sign,
-};
-use super::fit::{clean, hang};
-use super::headline::{headline, zone_asked_and_denied};
+use super::content::{people, seasons, zones};
+use super::figures::{days_in_words, duration, money, three_figures};
+use super::headline::headline;
 use super::highlights::highlights;
-use super::people::people;
-use super::run::{Run, label};
-use super::season_text;
-use super::style::{Style, Tone, section};
-use super::table::{Cell, Column, Fit, Table};
+use super::render::fit::{clean, hang};
+use super::render::text::{self, Style, section};
+use super::run::Run;
 use crate::measures::EnergyUse;
 use crate::time::Seconds;
+
+/// So many people have a row of their own.
+const MOST_PEOPLE: usize = 12;
 
 /// The whole text of a run. `files` are the paths that were written, as they are to be shown.
 pub fn run_text(run: &Run, style: Style, files: &[String]) -> String {
     let mut out = String::new();
-    for line in hang("", &clean(&headline(run)), style.width).lines() {
-        out.push_str(&style.paint(Tone::Strong, line));
-        out.push('\n');
-    }
+    text::strong(&mut out, style, &headline(run));
     out.push_str(&hang("", &clean(&what_was_run(run)), style.width));
     out.push('\n');
-    out.push_str(&zones(run).render(style));
+    out.push_str(&text::table(&zones::zones(run), style));
     out.push('\n');
     out.push_str(&energy(run, style));
-    let seasons = [
-        ("Month by month", season_text::months(run, style)),
-        ("When somebody came in", season_text::mornings(run, style)),
-        ("What locking a mode out would cost", season_text::lock_calendar(run, style)),
-    ];
-    for (head, body) in seasons {
-        section(&mut out, style, head, &body);
-    }
-    section(&mut out, style, "People", &people(run, style));
-    section(&mut out, style, "Relative humidity and water", &damp(run, style));
+    further(run, style, &mut out);
     section(&mut out, style, "What the ledger shows", &highlights(run, style));
-    section(&mut out, style, "Bear in mind", &caution_lines(run, style));
-    let listed: Vec<String> = files.iter().map(|file| format!("  {}", clean(file))).collect();
-    section(&mut out, style, "Files", &listed.join("\n"));
+    section(&mut out, style, "Bear in mind", &text::list(&cautions(run), style));
+    text::files(&mut out, style, files);
     out
+}
+
+/// Months, mornings, lockouts, people and humidity, each where the run has anything of it.
+fn further(run: &Run, style: Style, out: &mut String) {
+    let everybody = &run.summary.people;
+    let shown = people::shown(everybody, MOST_PEOPLE);
+    let sections = [
+        (
+            "Month by month",
+            seasons::months_and_seasons(run),
+            seasons::months_note(run).map(str::to_owned),
+        ),
+        ("When somebody came in", seasons::mornings(run), seasons::hopeless_mornings(run)),
+        (
+            "What locking a mode out would cost",
+            seasons::lock_calendar(run),
+            Some(seasons::lock_calendar_words(run)),
+        ),
+        ("People", people::people(run, &shown), people::rest(everybody, &shown, "summary.json")),
+        ("Relative humidity and water", zones::humidity(run), None),
+    ];
+    for (head, table, note) in sections.into_iter().filter(|(_, table, _)| !table.is_empty()) {
+        let note = note.map_or_else(String::new, |it| hang("", &clean(&it), style.width));
+        section(out, style, head, &(text::table(&table, style) + &note));
+    }
 }
 
 fn what_was_run(run: &Run) -> String {
@@ -57,45 +67,6 @@ fn what_was_run(run: &Run) -> String {
         // Rows that are kept by the hour make the model's steps hours; the run's were shorter.
         Seconds::new(run.summary.period.step_s)
     )
-}
-
-/// One row a zone.
-fn zones(run: &Run) -> Table {
-    let degrees = unit_sign(run.model.unit);
-    let mut table = Table::new(vec![
-        Column::words("zone", Fit::Cut),
-        Column::numbers(&format!("air {degrees}\nlow")),
-        Column::numbers("\nmean"),
-        Column::numbers("\nhigh"),
-        Column::numbers("change-\novers"),
-        Column::numbers("served\nh"),
-        Column::numbers("starved\nh"),
-        Column::numbers("out of\nband h"),
-        Column::numbers("done as\nasked"),
-    ]);
-    for (zone, (_, figures)) in run.model.zones.iter().zip(&run.summary.zones) {
-        let (asked, denied) = zone_asked_and_denied(figures);
-        let temperature = &figures.temperature;
-        table.row([
-            label(zone).into(),
-            one_digit(temperature.min).into(),
-            one_digit(temperature.mean).into(),
-            one_digit(temperature.max).into(),
-            warning_unless(figures.changeovers == 0, figures.changeovers.to_string()),
-            hours_digits(figures.served_hours).into(),
-            warning_unless(figures.starved_hours < 0.05, hours_digits(figures.starved_hours)),
-            warning_unless(
-                figures.hours_outside_band < 0.05,
-                hours_digits(figures.hours_outside_band),
-            ),
-            warning_unless(denied == 0, format!("{}/{asked}", asked - denied)),
-        ]);
-    }
-    table
-}
-
-fn warning_unless(fine: bool, text: String) -> Cell {
-    Cell::toned(text, if fine { Tone::Plain } else { Tone::Warning })
 }
 
 /// Electricity by use, heat moved, and what it costs.
@@ -143,8 +114,4 @@ fn electricity(energy: &EnergyUse) -> String {
     } else {
         format!("Electricity: {total} kWh ({}).", parts.join(", "))
     }
-}
-
-fn caution_lines(run: &Run, style: Style) -> String {
-    cautions(run).iter().map(|caution| hang("  ", &clean(caution), style.width)).collect()
 }

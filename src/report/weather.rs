@@ -2,10 +2,10 @@
 
 use serde_json::{Value, json};
 
-use super::figures::{date_in_words, one_digit, unit_sign};
-use super::fit::{clean, hang};
-use super::style::{Style, Tone};
-use super::table::{Cell, Column, Fit, Table};
+use super::content::{self, Cell, Column, Table, Units};
+use super::figures::{date_in_words, day_and_month, one_digit, unit_sign};
+use super::render::fit::{clean, hang};
+use super::render::text::{self, Style};
 use crate::units::TemperatureUnit;
 use crate::weather::{
     DayFigures, Filled, Notice, Outstanding, Quantity, Station, Statistics, WeatherFile,
@@ -141,20 +141,17 @@ pub(super) fn filled_in_words(filled: &Filled) -> String {
 /// The text for people: the answer, the days that stand out, and what is wrong with the file.
 pub fn weather_text(climate: &Climate, style: Style, files: &[String]) -> String {
     let mut out = String::new();
-    let answer = hang("", &clean(&climate.answer()), style.width);
-    out.push_str(&style.paint(Tone::Strong, answer.trim_end()));
-    out.push('\n');
+    text::strong(&mut out, style, &climate.answer());
     out.push_str(&hang("", &clean(&from_where(climate)), style.width));
     out.push('\n');
-    out.push_str(&days(climate).render(style));
+    out.push_str(&text::table(&days(climate), style));
     let note = "Mixed: the day that swings farthest across the base, by the smaller of its \
                 degree-hours above and below. A day is its 24 hours 01:00 to 24:00; degree-days \
                 come from daily means.";
     out.push('\n');
     out.push_str(&hang("", note, style.width));
     out.push('\n');
-    out.push_str(&style.paint(Tone::Strong, "What is wrong with the file"));
-    out.push('\n');
+    text::strong(&mut out, style, "What is wrong with the file");
     let oddities = climate.oddities();
     if oddities.is_empty() {
         out.push_str("  Nothing was found: all values are there, and none is odd.\n");
@@ -166,10 +163,7 @@ pub fn weather_text(climate: &Climate, style: Style, files: &[String]) -> String
         let more = format!("And {} more; they stand in weather.json.", oddities.len() - MOST_SHOWN);
         out.push_str(&hang("  ", &more, style.width));
     }
-    if !files.is_empty() {
-        out.push_str("\nFiles\n");
-        out.extend(files.iter().flat_map(|file| ["  ".into(), clean(file), "\n".into()]));
-    }
+    text::files(&mut out, style, files);
     out
 }
 
@@ -208,28 +202,28 @@ pub(super) const OUTSTANDING: [(Outstanding, &str); 3] = [
 ];
 
 fn days(climate: &Climate) -> Table {
-    let degrees = unit_sign(climate.unit);
+    let units = Units::new(climate.unit, "");
+    let air = |head| Column::in_unit(head, content::Quantity::Temperature, units).under("air");
+    let hours = |head| Column::new(head, content::Quantity::Count).under("degree-hours");
     let mut table = Table::new(vec![
-        Column::words("day", Fit::Cut),
-        Column::words("date", Fit::Cut),
-        Column::numbers(&format!("{degrees}\nlow")),
-        Column::numbers("\nmean"),
-        Column::numbers("\nhigh"),
-        Column::numbers("degree-hours\nabove base"),
-        Column::numbers("\nbelow"),
+        Column::new("day", content::Quantity::Name),
+        Column::new("date", content::Quantity::Name),
+        air("low"),
+        air("mean"),
+        air("high"),
+        hours("above base"),
+        hours("below"),
     ]);
     for (which, name) in OUTSTANDING {
         let day = climate.statistics.outstanding(which);
-        let hours =
-            |kelvin_hours: f64| Cell::from(format!("{:.0}", climate.degree_days(kelvin_hours)));
         table.row([
-            Cell::from(name),
-            Cell::from(super::figures::day_and_month(day.date)),
-            Cell::from(one_digit(climate.shown(day.low))),
-            Cell::from(one_digit(climate.shown(day.mean))),
-            Cell::from(one_digit(climate.shown(day.high))),
-            hours(day.above),
-            hours(day.below),
+            name.into(),
+            day_and_month(day.date).into(),
+            Cell::from(climate.shown(day.low)),
+            climate.shown(day.mean).into(),
+            climate.shown(day.high).into(),
+            climate.degree_days(day.above).into(),
+            climate.degree_days(day.below).into(),
         ]);
     }
     table

@@ -35,8 +35,8 @@ pub(super) fn figures(run: &Run<'_>) -> Vec<Figure> {
     let mut list = vec![
         figure("energy", "Electricity", summary.energy.total_kwh, "energy", "kWh"),
         figure("changeovers", "Changeovers", summary.group.changeovers as f64, "count", ""),
-        figure("starved", "Waiting for the other direction", sum(starved), "hours", "h"),
-        figure("outside", "Outside the comfort band", sum(outside), "hours", "h"),
+        figure("starved", "Starved", sum(starved), "hours", "h"),
+        figure("outside", "Out of band", sum(outside), "hours", "h"),
         figure("denied", "Requests not done as asked", sum(denied), "count", ""),
     ];
     if let Some(cost) = summary.energy.cost {
@@ -50,9 +50,9 @@ pub(super) fn figures(run: &Run<'_>) -> Vec<Figure> {
         };
         list.extend([
             of_zone("changeovers", "Changeovers", zone.changeovers as f64, "count", ""),
-            of_zone("served", "Heated or cooled", zone.served_hours, "hours", "h"),
-            of_zone("starved", "Waiting for the other direction", starved(zone), "hours", "h"),
-            of_zone("outside", "Outside the comfort band", outside(zone), "hours", "h"),
+            of_zone("served", "Served", zone.served_hours, "hours", "h"),
+            of_zone("starved", "Starved", starved(zone), "hours", "h"),
+            of_zone("outside", "Out of band", outside(zone), "hours", "h"),
             of_zone("denied", "Requests not done as asked", denied(zone), "count", ""),
         ]);
     }

@@ -1,4 +1,4 @@
-//! `report.html` of a run and of a comparison, as a client has it.
+//! `report.html` of a run and `compare.html` of a comparison, as a client has them.
 
 use std::fs;
 use std::path::Path;
@@ -76,7 +76,9 @@ impl Written {
     }
 
     fn address(&self) -> String {
-        format!("file://{}", self.0.path().join("report.html").display())
+        let page = ["report.html", "compare.html"].map(|name| self.0.path().join(name));
+        let page = page.iter().find(|it| it.is_file()).expect("a page was written");
+        format!("file://{}", page.display())
     }
 }
 
@@ -340,9 +342,9 @@ fn what_people_go_through_is_told_of_a_run_and_of_a_comparison() {
     let compared = Written::by("compare", &shipped("two_tastes"), &["--charts", "none"]);
     let mut page = browser.page(&compared.address());
     page.resize(1200, 900);
-    assert_eq!(page.shown("#people tbody tr"), 2);
     // Two people, each with the base and two variants.
-    assert_eq!(page.shown("#people [data-figure]"), 6);
+    assert_eq!(page.shown("#people tbody tr"), 6);
+    assert_eq!(page.shown("#people [data-figure$='complaints']"), 6);
     assert_figures_are_those_of(&mut page, &compared.json("compare.json"));
     look_at(&mut page, "people-compared");
     assert_at_peace(&mut page);

@@ -121,7 +121,7 @@ fn bars_say_the_numbers_of_the_differences() {
     let read = json(&setband(folder.path(), &["compare", "rooms.yaml", "--json"]));
     let svg = chart(folder.path(), "differences.svg");
     let said: Vec<String> = groups(&svg, "bars").into_iter().flat_map(words).collect();
-    // The first figure is electricity in all: name and number of each variant.
+    // Without prices the first figure is electricity: name and number of each variant.
     let [same, none, wide, number, ..] = said.as_slice() else { panic!("{said:?}") };
     assert_eq!((same.as_str(), none.as_str(), wide.as_str()), ("same", "no difference", "wide"));
     let difference = read["differences"]["wide"]["total_kwh"]["difference"].as_f64();

@@ -42,13 +42,17 @@ fn json(output: &Output) -> Value {
     serde_json::from_slice(&output.stdout).expect("JSON")
 }
 
-fn sheets(folder: &Path) -> Xlsx<std::io::BufReader<std::fs::File>> {
-    open_workbook(folder.join("out/rooms/report.xlsx")).expect("a workbook")
+/// The workbook of a run, or of a comparison.
+fn sheets(folder: &Path, name: &str) -> Xlsx<std::io::BufReader<std::fs::File>> {
+    open_workbook(folder.join("out/rooms").join(name)).expect("a workbook")
 }
 
+const RUN: &str = "report.xlsx";
+const COMPARED: &str = "compare.xlsx";
+
 /// A sheet as rows of its cells, from the row whose first cell is `head` on.
-fn table(folder: &Path, sheet: &str, head: &str) -> Vec<Vec<Data>> {
-    let range: Range<Data> = sheets(folder).worksheet_range(sheet).expect("the sheet");
+fn table(folder: &Path, (book, sheet): (&str, &str), head: &str) -> Vec<Vec<Data>> {
+    let range: Range<Data> = sheets(folder, book).worksheet_range(sheet).expect("the sheet");
     let rows = range.rows().map(<[Data]>::to_vec);
     let rows: Vec<Vec<Data>> = rows.skip_while(|row| row[0] != Data::String(head.into())).collect();
     assert!(!rows.is_empty(), "{head} is not in {sheet}");
@@ -72,29 +76,29 @@ fn number(cell: &Data) -> Option<f64> {
 fn the_summary_of_a_run_has_the_numbers_of_its_json() {
     let folder = folder();
     let run = json(&setband(folder.path(), &["run", "rooms.yaml", "--json"]));
-    let names = sheets(folder.path()).sheet_names();
+    let names = sheets(folder.path(), RUN).sheet_names();
     assert_eq!(names, ["Summary", "Settings", "Ledger", "Hours"]);
-    let rows = table(folder.path(), "Summary", "Figure");
+    let rows = table(folder.path(), (RUN, "Summary"), "Figure");
     let value = |words: &str| {
         let row = rows.iter().find(|row| row[0] == Data::String(words.into()));
         number(&row.unwrap_or_else(|| panic!("no {words}"))[2])
     };
     let energy = &run["energy"];
-    assert_eq!(value("Electricity in all"), energy["total_kwh"].as_f64());
+    assert_eq!(value("Electricity"), energy["total_kwh"].as_f64());
     assert_eq!(value("Electricity for heating"), energy["heating_kwh"].as_f64());
     assert_eq!(value("Cost"), energy["cost"].as_f64());
     assert_eq!(value("Carbon dioxide"), energy["carbon_kg"].as_f64());
     assert_eq!(value("Highest quarter of an hour"), energy["peak_kw"].as_f64());
     assert_eq!(value("Changeovers"), run["group"]["changeovers"].as_f64());
     assert_eq!(value("Opposed heat"), run["group"]["opposed_kwh"].as_f64());
-    let zones = table(folder.path(), "Summary", "Zone");
+    let zones = table(folder.path(), (RUN, "Summary"), "Zone");
     let parlour = &run["zones"]["parlour"];
     for (head, path) in [
         ("Unit starts", &parlour["unit_starts"]),
-        ("Outside comfort, h", &parlour["hours_outside_band"]),
-        ("Mean air, °C", &parlour["temperature"]["mean"]),
-        ("Mean operative, °C", &parlour["operative"]["mean"]),
-        ("Outside comfort, degree-hours, °C h", &parlour["degree_hours_outside_band"]),
+        ("Out of band, h", &parlour["hours_outside_band"]),
+        ("Air mean, °C", &parlour["temperature"]["mean"]),
+        ("Operative mean, °C", &parlour["operative"]["mean"]),
+        ("Out of band, °C h", &parlour["degree_hours_outside_band"]),
         ("Mean PMV", &parlour["comfort"]["mean_pmv"]),
         ("PPD, %", &parlour["comfort"]["ppd_percent"]),
         ("Requests that pushed", &parlour["requests"]["pushed"]),
@@ -108,9 +112,9 @@ fn the_summary_of_a_run_has_the_numbers_of_its_json() {
 fn a_comparison_has_a_column_for_each_variant_and_its_differences() {
     let folder = folder();
     let read = json(&setband(folder.path(), &["compare", "rooms.yaml", "--json"]));
-    let names = sheets(folder.path()).sheet_names();
+    let names = sheets(folder.path(), COMPARED).sheet_names();
     assert_eq!(names, ["Summary", "Settings", "Deadbands", "Ledger", "Hours"]);
-    let rows = table(folder.path(), "Summary", "Figure");
+    let rows = table(folder.path(), (COMPARED, "Summary"), "Figure");
     let figures = read["differences"]["wide"].as_object().expect("figures");
     // Figures stand in the JSON's own names there and in words here; both in the same order only
     // in the CSV, so its rows say which is which.
@@ -127,15 +131,22 @@ fn a_comparison_has_a_column_for_each_variant_and_its_differences() {
             ("base", "base"),
             ("wide", "value"),
             ("wide less base", "difference"),
-            ("wide, percent of base", "percent"),
+            ("wide less base, % of base", "percent"),
         ] {
             assert_eq!(number(&row[at(head)]), figure[field].as_f64(), "{key} {head}");
         }
         let none = number(&row[at("base")]).is_none();
         assert!(none || number(&row[at("same less base")]) == Some(0.0), "{key}");
     }
+    // A difference is reckoned by the workbook: whoever changes a figure sees it change.
+    let formulas = sheets(folder.path(), COMPARED).worksheet_formula("Summary").expect("the sheet");
+    let formulas: Vec<&String> = formulas.used_cells().map(|(.., it)| it).collect();
+    assert!(
+        formulas.iter().filter(|it| it.contains('-')).count() >= 2 * figures.len(),
+        "{formulas:?}"
+    );
     let points = read["knee"]["points"].as_array().expect("points");
-    let deadbands = table(folder.path(), "Deadbands", "Deadband, °C");
+    let deadbands = table(folder.path(), (COMPARED, "Deadbands"), "Deadband, °C");
     assert_eq!(deadbands.len(), 1 + points.len());
     for (row, point) in deadbands[1..].iter().zip(points) {
         assert_eq!(number(&row[0]), point["deadband"].as_f64());
@@ -147,7 +158,7 @@ fn a_comparison_has_a_column_for_each_variant_and_its_differences() {
 fn the_settings_say_where_variants_differ() {
     let folder = folder();
     setband(folder.path(), &["compare", "rooms.yaml", "-q"]);
-    let rows = table(folder.path(), "Settings", "Zone or outdoor unit");
+    let rows = table(folder.path(), (COMPARED, "Settings"), "Zone or outdoor unit");
     let (wide, differs) = (column(&rows[0], "wide"), column(&rows[0], "Differs"));
     let deadband = rows.iter().find(|row| row[1] == Data::String("Minimum deadband".into()));
     let deadband = deadband.expect("a row");
@@ -165,20 +176,20 @@ fn the_settings_say_where_variants_differ() {
 fn ledger_and_hours_have_their_rows_and_text_stays_text() {
     let folder = folder();
     setband(folder.path(), &["run", "rooms.yaml", "-q"]);
-    let ledger = table(folder.path(), "Ledger", "Time");
+    let ledger = table(folder.path(), (RUN, "Ledger"), "Time");
     let csv = std::fs::read_to_string(folder.path().join("out/rooms/ledger.csv")).expect("written");
     assert_eq!(ledger.len(), csv.lines().count());
     let by = column(&ledger[0], "By");
     // A cell that begins with `=` is text here and no formula.
     let asked = ledger.iter().find(|row| row[by] == Data::String("=HYPERLINK(1)".into()));
     let asked = asked.expect("the request");
-    assert_eq!(number(&asked[column(&ledger[0], "Heat after")]), Some(22.5));
-    let formulas = sheets(folder.path()).worksheet_formula("Ledger").expect("the sheet");
+    assert_eq!(number(&asked[column(&ledger[0], "Heat after, °C")]), Some(22.5));
+    let formulas = sheets(folder.path(), RUN).worksheet_formula("Ledger").expect("the sheet");
     assert!(formulas.used_cells().all(|(.., formula)| formula.is_empty()));
     let Data::DateTime(time) = &asked[0] else { panic!("{:?} is no time", asked[0]) };
     // 2025-04-16 is day 45763 of spreadsheets; 10:00 is 10/24 of it.
     assert!((time.as_f64() - (45_763.0 + 10.0 / 24.0)).abs() < 1e-9);
-    let hours = table(folder.path(), "Hours", "Hour from");
+    let hours = table(folder.path(), (RUN, "Hours"), "Hour from");
     assert_eq!(hours.len(), 1 + 24 * 2);
     // The hours' mean power adds up to the energy of the run.
     let power = column(&hours[0], "Electric power, W");
@@ -217,13 +228,13 @@ fn people_months_mornings_and_the_lock_calendar_have_sheets_with_the_numbers_of_
     let folder = tempfile::tempdir().expect("a folder");
     std::fs::write(folder.path().join("rooms.yaml"), WEEKS).expect("written");
     let run = json(&setband(folder.path(), &["run", "rooms.yaml", "--json", "--steps", "none"]));
-    let names = sheets(folder.path()).sheet_names();
-    let further = ["People", "Months", "Mornings", "Lock calendar"];
+    let names = sheets(folder.path(), RUN).sheet_names();
+    let further = ["People", "Months", "Months by zone", "Mornings", "Lock calendar"];
     let all: Vec<&str> = [&["Summary", "Settings"][..], &further, &["Ledger", "Hours"]].concat();
     assert_eq!(names, all);
     // Of a sheet the row that begins with those words; each head with the figure it stands over.
     let holds = |sheet: &str, head: &str, row: &str, figures: &[(&str, &Value)]| {
-        let rows = table(folder.path(), sheet, head);
+        let rows = table(folder.path(), (RUN, sheet), head);
         let found = rows[1..].iter().find(|it| it[0] == Data::String(row.into()));
         let found = found.unwrap_or_else(|| panic!("no {row} in {sheet}"));
         for (head, figure) in figures {
@@ -245,7 +256,7 @@ fn people_months_mornings_and_the_lock_calendar_have_sheets_with_the_numbers_of_
     assert_eq!(may["month"], "2025-05");
     let figures = [
         ("Heating, kWh", &may["energy"]["heating_kwh"]),
-        ("Electricity in all, kWh", &may["energy"]["total_kwh"]),
+        ("Electricity, kWh", &may["energy"]["total_kwh"]),
         ("Cost, crowns", &may["energy"]["cost"]),
         ("Carbon dioxide, kg", &may["energy"]["carbon_kg"]),
     ];
@@ -259,14 +270,14 @@ fn people_months_mornings_and_the_lock_calendar_have_sheets_with_the_numbers_of_
     holds("Mornings", "Zone", "Back room", &figures);
     let cost = &run["lock_calendar"][0]["zones"]["back_room"];
     let figures = [
-        ("Below the lawful minimum, h", &cost["as_is"]["hours_below"]),
-        ("Below without heating, h", &cost["without_heating"]["hours_below"]),
-        ("Above without cooling, h", &cost["without_cooling"]["hours_above"]),
+        ("Below the lawful minimum as is, h", &cost["as_is"]["hours_below"]),
+        ("Below the lawful minimum without heating, h", &cost["without_heating"]["hours_below"]),
+        ("Above the lawful maximum without cooling, h", &cost["without_cooling"]["hours_above"]),
     ];
     holds("Lock calendar", "Month", "2025-04", &figures);
 
     let read = json(&setband(folder.path(), &["compare", "rooms.yaml", "--json"]));
-    let rows = table(folder.path(), "People", "Variant");
+    let rows = table(folder.path(), (COMPARED, "People"), "Variant");
     let complaints = column(&rows[0], "Complaints");
     let of = |place: usize| number(&rows[place][complaints]);
     assert_eq!(rows.len(), 3);
@@ -280,7 +291,7 @@ fn the_same_input_gives_the_same_bytes() {
     let folder = folder();
     let made = |out: &str| {
         setband(folder.path(), &["compare", "rooms.yaml", "-q", "--out", out, "--charts", "none"]);
-        std::fs::read(folder.path().join(out).join("report.xlsx")).expect("written")
+        std::fs::read(folder.path().join(out).join("compare.xlsx")).expect("written")
     };
     let first = made("one");
     // A clock in the file would move on.

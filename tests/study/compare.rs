@@ -196,7 +196,7 @@ fn the_page_opens_with_plain_sentences_and_has_no_name_of_code() {
 ";
     let folder = folder(&[("rooms.yaml", &format!("{FILE}{variants}"))]);
     let read = json(&compare(folder.path(), &["rooms.yaml", "--json"]));
-    let page = folder.path().join("out/rooms/report.html");
+    let page = folder.path().join("out/rooms/compare.html");
     let said = said(&std::fs::read_to_string(page).expect("written"));
     assert_eq!(said.lines().find(|line| line.contains('_')), None);
     let line = |start: &str| {
@@ -209,7 +209,7 @@ fn the_page_opens_with_plain_sentences_and_has_no_name_of_code() {
     let changeovers = |which: &Value| which["group"]["changeovers"].as_u64().expect("a count");
     let (before, after) =
         (changeovers(&read["base"]), changeovers(&read["variants"]["wider_band"]));
-    let instead = format!("between heating and cooling instead of {before}");
+    let instead = format!(" instead of {before}.");
     assert_eq!(changes.contains(&instead), before != after, "{changes}");
     let costs = line("With “wider band” electricity costs ");
     let money = |which: &Value| format!("{:.2}", which["energy"]["cost"].as_f64().expect("a cost"));
@@ -220,8 +220,86 @@ fn the_page_opens_with_plain_sentences_and_has_no_name_of_code() {
     );
     assert!(costs.contains(&cheaper), "{costs}");
     assert!(line("“same” has ").ends_with("and every figure is the same."));
-    assert!(line("With “same” nobody").starts_with("With “same” nobody&#39;s comfort changes"));
+    assert!(line("With “same” nobody").starts_with("With “same” nobody's comfort changes"));
     assert!(said.contains("no promise of savings"));
+}
+
+#[test]
+fn a_comparison_leaves_the_files_of_a_run_alone_and_names_only_its_own() {
+    let folder = folder(&[("rooms.yaml", &with_variants())]);
+    let run = || {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_setband"));
+        command.current_dir(folder.path()).args(["run", "rooms.yaml", "--quiet"]);
+        assert!(command.output().expect("the program runs").status.success());
+    };
+    let out = folder.path().join("out/rooms");
+    let bytes = |name: &str| std::fs::read(out.join(name)).expect("written");
+    run();
+    let before = ["report.html", "report.xlsx", "summary.json", "ledger.csv"].map(bytes);
+    std::fs::remove_dir_all(&out).expect("removed");
+    assert!(compare(folder.path(), &["rooms.yaml", "--quiet"]).status.success());
+    let page = said(&String::from_utf8(bytes("compare.html")).expect("UTF-8"));
+    for word in page.split(|letter: char| letter.is_whitespace() || ",;:()".contains(letter)) {
+        let word = word.trim_end_matches('.');
+        if [".csv", ".json", ".html", ".xlsx"].iter().any(|end| word.ends_with(end)) {
+            assert!(out.join(word).is_file(), "the page speaks of {word}, which is not there");
+        }
+    }
+    let compared = ["compare.html", "compare.xlsx", "compare.json", "compare.csv"].map(bytes);
+    run();
+    let after = ["report.html", "report.xlsx", "summary.json", "ledger.csv"].map(bytes);
+    assert!(before == after, "the run's files are its own");
+    let still = ["compare.html", "compare.xlsx", "compare.json", "compare.csv"].map(bytes);
+    assert!(compared == still, "and so are the comparison's");
+}
+
+#[test]
+fn the_answer_says_what_it_costs_and_so_do_the_bars() {
+    let folder = folder(&[("rooms.yaml", &with_variants())]);
+    let read = json(&compare(folder.path(), &["rooms.yaml", "--json"]));
+    let text = compare(folder.path(), &["rooms.yaml"]);
+    let text = String::from_utf8_lossy(&text.stdout).replace('\n', " ");
+    let difference = read["differences"]["wide"]["cost"]["difference"].as_f64().expect("a cost");
+    let cost = format!("{:.2} crowns less", -difference);
+    assert!(difference < 0.0 && text.contains(&cost), "{cost}: {text}");
+    let bars = std::fs::read_to_string(folder.path().join("out/rooms/differences.svg"));
+    let bars = bars.expect("written");
+    assert!(bars.contains("Cost: base has") && bars.contains(" crowns"), "no cost in the bars");
+}
+
+#[test]
+fn names_stay_apart_and_nothing_runs_over_sixty_columns() {
+    let mut file = format!("{FILE}variants:\n");
+    for at in 0..16 {
+        for side in ["heat", "cool"] {
+            file +=
+                &format!("  gentle_evening_setback_for_{side}_number_{at:02}_of_the_ground_floor:");
+            file += &format!(" {{zones.den.label: den {at}}}\n");
+        }
+    }
+    let no_files = |_: &str| Err("no files here".to_owned());
+    let study = setband::scenario::read(&file, "rooms.yaml", &no_files).expect("it can be read");
+    let threads = std::num::NonZeroUsize::MIN;
+    let comparison = setband::study::compare_variants(study.base, study.variants, threads);
+    for width in [60, 80] {
+        let style = setband::report::Style { color: false, width };
+        let text = setband::report::comparison_text(&comparison, style, &[]);
+        let over: Vec<&str> = text.lines().filter(|it| it.chars().count() > width).collect();
+        assert!(over.is_empty(), "{width}: {over:#?}");
+        // The first table's names, some of which go on below; numbers stand behind two blanks.
+        let table = text.split("\n\n").nth(1).expect("a table");
+        let mut names: Vec<String> = Vec::new();
+        for line in table.lines().skip_while(|line| !line.starts_with("base")) {
+            match (line.split_once("  "), names.last_mut()) {
+                (None, Some(name)) => name.push_str(line),
+                (numbered, _) => names.push(numbered.map_or(line, |(name, _)| name).to_owned()),
+            }
+        }
+        let mut different = names.clone();
+        different.sort();
+        different.dedup();
+        assert_eq!((names.len(), different.len()), (33, 33), "{width}: {table}");
+    }
 }
 
 #[test]

@@ -6,6 +6,7 @@ use plotters::style::text_anchor::{HPos, Pos, VPos};
 use plotters::style::{Color, FontDesc, FontFamily, FontStyle, RGBColor, TextStyle, register_font};
 
 use super::ChartFault;
+use crate::report::render::fit::{shortened, width};
 
 /// The families in the order of preference. Widths are those of the first, which is wider than
 /// what stands in for it elsewhere, so words that fit here fit there.
@@ -83,6 +84,16 @@ impl Type {
             }
         }
         String::new()
+    }
+
+    /// Names that are no wider than `room` px and stay unlike each other, as far as they can.
+    pub(super) fn cut_apart(self, names: &[String], room: f64) -> Vec<String> {
+        let longest = names.iter().map(|name| width(name)).max().unwrap_or(0);
+        let all: Vec<&str> = names.iter().map(String::as_str).collect();
+        let fits = |cut: &Vec<String>| cut.iter().all(|name| self.width(name) <= room);
+        let mut cuts = (1..=longest).rev().filter_map(|cells| shortened(&all, cells));
+        let apart = cuts.find(fits);
+        apart.unwrap_or_else(|| names.iter().map(|name| self.cut(name, room)).collect())
     }
 
     /// The style for the drawing library, at `scale` units a px.

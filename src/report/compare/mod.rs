@@ -10,4 +10,4 @@ pub use csv::comparison_csv;
 pub use json::comparison_json;
 pub use knee::knee_sentence;
 pub use text::comparison_text;
-pub(super) use words::{answer, figure_number, signed_number, signed_percent, tells, unit_words};
+pub(super) use words::answer;

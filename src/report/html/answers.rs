@@ -1,24 +1,26 @@
 //! The questions with which a page opens, each with a plain sentence.
 
-use super::markup::Markup;
-use crate::measures::ZoneFigures;
-use crate::report::figures::{duration, hours_digits, three_figures};
+use maud::{Markup, html};
+
+use crate::measures::{Summary, ZoneFigures};
+use crate::report::figures::{count, duration, hours_digits, listed, three_figures, times};
 use crate::report::headline::{asked_and_denied, capitalised, happened};
+use crate::report::render::html::{LINE, Words};
 use crate::report::run::Run;
 
 /// A question and its answers.
 pub(super) type Answer = (&'static str, Vec<String>);
 
-/// Writes questions with their answers.
-pub(super) fn write(to: &mut Markup, answers: &[Answer]) {
-    to.within("dl", &[("class", "answers")], |list| {
-        for (question, sentences) in answers {
-            list.element("dt", &[], question);
-            for sentence in sentences {
-                list.element("dd", &[], sentence);
+/// Questions with their answers.
+pub(super) fn written(answers: &[Answer]) -> Markup {
+    html! {
+        dl.answers {
+            @for (question, sentences) in answers {
+                dt { (question) }
+                @for sentence in sentences { dd { (Words(sentence)) } (LINE) }
             }
         }
-    });
+    }
 }
 
 /// What a run shows, for whom, and what it costs.
@@ -43,7 +45,7 @@ fn for_whom(run: &Run) -> String {
         (_, 0) => format!("all {asked} requests were done as asked"),
         (_, _) => format!("{} of {asked} requests were done as asked", asked - denied),
     };
-    let people = super::people::complaints(run.summary);
+    let people = complaints(run.summary);
     let people = people.map_or_else(String::new, |words| format!("; {words}"));
     format!("{}; {requests}{people}.", capitalised(&comfort))
 }
@@ -113,11 +115,25 @@ fn costs(run: &Run) -> String {
     format!("In {time} it took {}.{prices}", listed(&parts))
 }
 
-/// `a`, `a and b`, `a, b and c`.
-pub(super) fn listed(parts: &[String]) -> String {
-    match parts {
-        [] => String::new(),
-        [only] => only.clone(),
-        [start @ .., last] => format!("{} and {last}", start.join(", ")),
+/// How many complained and gave up; nothing where nobody is simulated.
+fn complaints(summary: &Summary) -> Option<String> {
+    let people = &summary.people;
+    let complained = people.iter().filter(|person| person.complaints > 0).count();
+    let complaints: u64 = people.iter().map(|person| person.complaints).sum();
+    let gave_up: u64 = people.iter().map(|person| person.gave_up).sum();
+    let gave_up = match gave_up {
+        0 => String::new(),
+        many => format!(", and pressing was given up {}", times(many)),
+    };
+    match (people.as_slice(), complaints) {
+        ([], _) => None,
+        ([only], 0) => Some(format!("{} did not complain{gave_up}", only.name)),
+        ([only], many) => Some(format!("{} complained {}{gave_up}", only.name, times(many))),
+        (all, 0) => Some(format!("none of {} people complained{gave_up}", all.len())),
+        (all, many) => Some(format!(
+            "{} came from {complained} of {} people{gave_up}",
+            count(many, "complaint"),
+            all.len()
+        )),
     }
 }

@@ -1,9 +1,9 @@
 //! The questions with which the page of a comparison opens.
 
-use super::answers::{Answer, listed};
+use super::answers::Answer;
 use crate::measures::ZoneFigures;
-use crate::report::compare::signed_percent;
-use crate::report::figures::{count, duration, money, three_figures};
+use crate::report::content::signed_percent;
+use crate::report::figures::{count, duration, listed, money, three_figures};
 use crate::report::headline::zone_asked_and_denied;
 use crate::report::run::label;
 use crate::report::settings::{Setting, SettingsBlock, settings_record};
@@ -70,15 +70,16 @@ fn same_figures(comparison: &Comparison, variant: &Contender) -> bool {
     all.iter().all(|(_, difference)| difference.absolute().unwrap_or(0.0) == 0.0)
 }
 
-/// `; there are 3 changes between heating and cooling instead of 15`; nothing where there are as many.
+/// `; there are 3 changeovers instead of 15`; nothing where there are as many.
 fn changeovers(comparison: &Comparison, variant: &Contender) -> String {
     let of = |contender: &Contender| contender.finished.summary.group.changeovers;
     let (before, after) = (of(&comparison.base), of(variant));
     if before == after {
         return String::new();
     }
-    let changes = if after == 1 { "is 1 change".into() } else { format!("are {after} changes") };
-    format!("; there {changes} between heating and cooling instead of {before}")
+    let changes = count(after, "changeover");
+    let are = if after == 1 { "is" } else { "are" };
+    format!("; there {are} {changes} instead of {before}")
 }
 
 /// A change of a setting, and of which zones or outdoor units.
@@ -135,7 +136,7 @@ fn for_whom(comparison: &Comparison, variant: &Contender, name: &str) -> String 
     let pairs = zones(comparison, variant);
     let mut parts = Vec::new();
     parts.extend(hours(&pairs, OUTSIDE, |zone| zone.hours_outside_band));
-    parts.extend(hours(&pairs, WAITING, |zone| zone.starved_hours));
+    parts.extend(hours(&pairs, STARVED, |zone| zone.starved_hours));
     parts.extend(denied(&pairs));
     parts.extend(complaints(comparison, variant));
     if parts.is_empty() {
@@ -197,8 +198,8 @@ const MOST_ZONES_NAMED: usize = 3;
 
 /// What one zone does, and what several do.
 type Verb = (&'static str, &'static str);
-const OUTSIDE: Verb = ("is outside comfort", "are outside comfort");
-const WAITING: Verb = ("waits for heating or cooling", "wait for heating or cooling");
+const OUTSIDE: Verb = ("is out of band", "are out of band");
+const STARVED: Verb = ("is starved", "are starved");
 
 /// In which zones the hours of something change, and where most.
 fn hours(

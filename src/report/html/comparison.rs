@@ -1,20 +1,23 @@
 //! The page of a comparison.
 
+use maud::html;
+
 use super::figure::{Drawing, Figure as Chart};
-use super::markup::Markup;
 use super::read_out::{self, ReadOut};
-use super::{NARROW, PageFault, WIDE, answers, changes, closing, ledger, page, people, record};
+use super::{
+    ABOUT_PEOPLE, MOST_PEOPLE, NARROW, PEOPLE, PageFault, WIDE, answers, changes, closing, ledger,
+    numbers, page, record,
+};
 use crate::engine::Model;
-use crate::measures::{FIGURES, Figure};
 use crate::report::cautions::cautions;
 use crate::report::chart::{self, ChartFault, Plot};
-use crate::report::compare::{
-    figure_number, knee_sentence, signed_number, signed_percent, tells, unit_words,
-};
+use crate::report::compare::knee_sentence;
+use crate::report::content::{Table, Units, comparison as content, people};
 use crate::report::figures::days_in_words;
+use crate::report::render::html::{list, section, table, text};
 use crate::report::run::Run;
 use crate::report::settings::assumptions;
-use crate::study::{Comparison, Contender, Difference};
+use crate::study::{Comparison, Contender};
 
 /// The page of a comparison.
 ///
@@ -28,25 +31,8 @@ pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
     let charts = charts(comparison)?;
     let values: Vec<ReadOut> =
         runs.iter().map(|(name, run)| ReadOut::of(run, name, runs.len())).collect();
-    let mut body = Markup::default();
-    answers::write(&mut body, &changes::answers(comparison, &names));
-    body.section("charts", "Side by side", |section| {
-        if comparison.base.name == "base" {
-            let words =
-                "“base” is the file as it is written; the others change what is said above.";
-            section.element("p", &[("class", "text")], words);
-        }
-        for chart in &charts {
-            chart.write(section);
-        }
-    });
-    body.section("figures", "Figure by figure", |section| {
-        figures(section, comparison, &names);
-        section.list(&explained(comparison));
-    });
-    people::of_comparison(&mut body, comparison, &names);
-    ledger::section(&mut body, &runs);
-    record::section(&mut body, &models, &names);
+    let sides = content::sides(comparison, |contender| contender.spoken().into());
+    let figures = content::figures(&sides, Units::of(&comparison.base.model), false);
     let each = |list: fn(&Run) -> Vec<String>| {
         runs.iter().map(|(name, run)| (name.as_str(), list(run))).collect::<Vec<_>>()
     };
@@ -59,10 +45,26 @@ pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
     rest.extend(together(&each(|run| assumptions(run.model))));
     let mut bear = left_out(comparison);
     bear.extend(together(&each(cautions)));
-    closing(&mut body, &rest, &bear);
+    let body = html! {
+        (answers::written(&changes::answers(comparison, &names)))
+        (section("charts", "Side by side", &html! {
+            @if comparison.base.name == "base" {
+                (text("“base” is the file as it is written; the others change what is said above."))
+            }
+            @for chart in &charts { (chart) }
+        }))
+        (section("figures", "Figure by figure", &html! {
+            (table(&figures, "numbers cards compared"))
+            (list(&explained(&figures)))
+        }))
+        (section("people", PEOPLE, &people(comparison, &names)))
+        (ledger::section(&runs))
+        (record::section(&models, &names))
+        (closing(&rest, &bear))
+    };
     let model = &comparison.base.model;
     let subtitle = format!("{}, compared: {}", days_in_words(&model.period), names.join(", "));
-    Ok(page(&model.title, &subtitle, &body.into_html(), &read_out::json(&values)?))
+    Ok(page(&model.title, &subtitle, &body, &read_out::json(&values)?))
 }
 
 type Draw = fn(&Comparison, u32) -> Result<String, ChartFault>;
@@ -100,44 +102,22 @@ const HEAD_OF_OVERLAY: &str = "All on one sheet: where the lines part, the setti
                                difference.";
 const HEAD_OF_DIFFERENCES: &str = "What is more and what is less.";
 
-/// Every figure that says anything, a row each.
-fn figures(to: &mut Markup, comparison: &Comparison, names: &[String]) {
-    let base = &comparison.base;
-    let currency = base.model.tariff.as_ref().map_or("", |tariff| &tariff.currency);
-    to.within("table", &[("class", "numbers cards compared")], |table| {
-        table.within("thead", &[], |head| {
-            head.within("tr", &[], |row| {
-                row.cell("th", &[("scope", "col")], "Figure");
-                for name in names {
-                    row.cell("th", &[("scope", "col")], name);
-                }
-            });
-        });
-        table.within("tbody", &[], |body| {
-            for figure in FIGURES.iter().filter(|figure| says_anything(comparison, figure)) {
-                body.within("tr", &[], |row| {
-                    let unit = unit_words(figure.unit, base.model.unit, currency);
-                    row.within("th", &[("scope", "row")], |head| {
-                        head.words(&crate::report::headline::capitalised(figure.words));
-                        head.html(" ");
-                        head.element("span", &[("class", "unit")], &unit);
-                    });
-                    for (contender, name) in comparison.all().zip(names) {
-                        figure_cell(row, comparison, contender, figure, name);
-                    }
-                });
-            }
-        });
-    });
-}
-
-fn beside(comparison: &Comparison, contender: &Contender, figure: &Figure) -> Difference {
-    let of = |contender: &Contender| figure.of(&contender.finished.summary);
-    Difference { base: of(&comparison.base), value: of(contender) }
-}
-
-fn says_anything(comparison: &Comparison, figure: &Figure) -> bool {
-    comparison.all().any(|contender| tells(figure, &beside(comparison, contender, figure)))
+/// The people of the base, and how they fared with each of the settings.
+fn people(comparison: &Comparison, names: &[String]) -> maud::Markup {
+    let all = &comparison.base.finished.summary.people;
+    let shown = people::shown(all, MOST_PEOPLE);
+    let places = comparison.variants.iter().map(|it| format!("variants/{}", it.name));
+    let places = std::iter::once("base".to_owned()).chain(places);
+    let runs: Vec<(&str, String, Run)> = (names.iter().zip(places).zip(comparison.all()))
+        .map(|((name, place), contender)| (name.as_str(), place, Run::of(contender)))
+        .collect();
+    html! {
+        @if !shown.is_empty() {
+            (text(ABOUT_PEOPLE))
+            (numbers(&people::compared(&runs, &shown)))
+            @if let Some(rest) = people::rest(all, &shown, "compare.json") { (text(&rest)) }
+        }
+    }
 }
 
 /// What the words of the table mean, by the figure that has them.
@@ -154,58 +134,23 @@ const EXPLAINED: [(&str, &str); 6] = [
     ("mixed_demand_hours", "Demand is mixed while one zone needs heating and another cooling."),
     (
         "degree_hours_outside_band",
-        "Degree-hours add up how many degrees outside comfort, for how long.",
+        "Out of band counts the time in which somebody is there and it is outside their comfort \
+         band; degree-hours add up how many degrees, for how long.",
     ),
     (
         "ppd_percent",
-        "Dissatisfied is the share of people that ISO 7730 predicts to be too cold or too warm.",
+        "PPD is the percentage of people that ISO 7730 predicts to be dissatisfied: too cold or too \
+         warm.",
     ),
 ];
 
 /// The explanations of the figures that the table has.
-fn explained(comparison: &Comparison) -> Vec<&'static str> {
-    let stands =
-        |key: &str| Figure::named(key).is_some_and(|figure| says_anything(comparison, figure));
+fn explained(figures: &Table) -> Vec<&'static str> {
+    let stands = |key: &str| {
+        let end = format!("/{key}/base");
+        figures.rows.iter().flat_map(|row| &row.cells).any(|cell| cell.figure.ends_with(&end))
+    };
     EXPLAINED.iter().filter(|(key, _)| stands(key)).map(|(_, words)| *words).collect()
-}
-
-/// A figure of a contender, with its difference to the base where it is not the base itself.
-fn figure_cell(
-    to: &mut Markup,
-    comparison: &Comparison,
-    contender: &Contender,
-    figure: &Figure,
-    name: &str,
-) {
-    let difference = beside(comparison, contender, figure);
-    let is_base = std::ptr::eq(contender, &raw const comparison.base);
-    let of = if is_base { comparison.variants.first() } else { Some(contender) };
-    let place = of.map_or(String::new(), |it| {
-        let which = if is_base { "base" } else { "value" };
-        format!("differences/{}/{}/{which}", it.name, figure.key)
-    });
-    to.within("td", &[("data-head", name)], |cell| match difference.value {
-        None => cell.words("none"),
-        Some(value) => {
-            let number = figure_number(figure.unit, value);
-            cell.element("span", &[("data-figure", &place)], &number);
-            if !is_base {
-                cell.html(" ");
-                cell.element("span", &[("class", "difference")], &against(figure, difference));
-            }
-        }
-    });
-}
-
-/// `+1.2 (+5 %)`, `same`.
-fn against(figure: &Figure, difference: Difference) -> String {
-    let Some(absolute) = difference.absolute() else { return String::new() };
-    let signed = signed_number(figure.unit, absolute);
-    match difference.percent().map(signed_percent) {
-        _ if signed == "0" => "same".into(),
-        Some(percent) => format!("{signed} ({percent})"),
-        None => signed,
-    }
 }
 
 /// What holds for all once, and what holds for some with their names.

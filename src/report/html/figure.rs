@@ -1,8 +1,10 @@
 //! Charts in a page: the same drawing as in the files, once for wide windows and paper and once
 //! for narrow ones, with the places at which values can be read out.
 
-use super::markup::Markup;
+use maud::{Markup, PreEscaped, Render, html};
+
 use crate::report::chart::Plot;
+use crate::report::render::html::{LINE, Words};
 
 /// A chart as a page has it.
 #[derive(Debug)]
@@ -28,43 +30,37 @@ pub(super) struct Drawing {
 const HINT: &str = "Point at the chart, touch it, or press the arrow keys on it: its values are \
                     read out here.";
 
-impl Figure {
-    pub(super) fn write(&self, to: &mut Markup) {
-        let narrow = if self.narrow.is_some() { "wide" } else { "wide only" };
-        to.within("figure", &[("class", "chart")], |figure| {
-            figure.element("figcaption", &[], &self.head);
-            if !self.wide.plots.is_empty() {
-                let live = [("class", "read-out"), ("aria-live", "polite")];
-                figure.element("p", &live, HINT);
+impl Render for Figure {
+    fn render(&self) -> Markup {
+        let class = if self.narrow.is_some() { "wide" } else { "wide only" };
+        html! {
+            figure.chart {
+                figcaption { (Words(&self.head)) }
+                @if !self.wide.plots.is_empty() { p.read-out aria-live="polite" { (HINT) } }
+                (self.wide.written(class))
+                @if let Some(drawing) = &self.narrow { (drawing.written("narrow")) }
             }
-            self.wide.write(figure, narrow);
-            if let Some(drawing) = &self.narrow {
-                drawing.write(figure, "narrow");
-            }
-        });
+            (LINE)
+        }
     }
 }
 
 impl Drawing {
-    fn write(&self, to: &mut Markup, class: &str) {
+    fn written(&self, class: &str) -> Markup {
         let class = format!("drawing {class}");
-        if self.plots.is_empty() {
-            to.within("div", &[("class", &class)], |drawing| drawing.html(&compact(&self.svg)));
-            return;
-        }
-        let plots = plots(&self.plots);
         let label = "Chart. The arrow keys move through it and read out its values.";
-        let attributes = [
-            ("class", class.as_str()),
-            ("tabindex", "0"),
-            ("role", "group"),
-            ("aria-label", label),
-            ("data-plots", &plots),
-        ];
-        to.within("div", &attributes, |drawing| {
-            drawing.html(&compact(&self.svg));
-            drawing.html("<div class=\"cursor\" hidden></div>");
-        });
+        let svg = compact(&self.svg);
+        html! {
+            @if self.plots.is_empty() {
+                div class=(class) { (PreEscaped(svg)) }
+            } @else {
+                div class=(class) tabindex="0" role="group" aria-label=(label)
+                    data-plots=(plots(&self.plots)) {
+                    (PreEscaped(svg))
+                    div.cursor hidden {}
+                }
+            }
+        }
     }
 }
 

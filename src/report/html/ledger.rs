@@ -1,11 +1,13 @@
 //! The ledger as a table that can be filtered.
 
-use super::markup::Markup;
+use maud::{Markup, html};
+
 use crate::control::Outcome;
 use crate::engine::{Entry, EventKind, LedgerRow, ZoneIndex};
 use crate::report::figures::{moment, setpoint};
 use crate::report::headline::capitalised;
 use crate::report::highlights::Kind;
+use crate::report::render::html::{self, Breakable, LINE, Words, text};
 use crate::report::run::Run;
 
 /// So many rows stand in a page; the file has them all.
@@ -15,32 +17,31 @@ const MOST_ROWS: usize = 2000;
 const MOST_ON_PAPER: usize = 200;
 
 /// The section of one or more runs, each with its name.
-pub(super) fn section(to: &mut Markup, runs: &[(String, Run)]) {
+pub(super) fn section(runs: &[(String, Run)]) -> Markup {
     let all: usize = runs.iter().map(|(_, run)| run.ledger.len()).sum();
     if all == 0 {
-        return;
+        return html! {};
     }
     let kept: Vec<Vec<Kept>> = runs.iter().map(|(_, run)| kept(run.ledger, runs.len())).collect();
     let shown: usize = kept.iter().map(Vec::len).sum();
     let printed = kept.iter().flatten().filter(|row| row.on_paper).count();
-    to.section("ledger", "Who asked for what, and how it ended", |section| {
-        section.element("p", &[("class", "text")], INTRODUCTION);
-        if shown < all {
-            let words = format!(
+    let inside = html! {
+        (text(INTRODUCTION))
+        @if shown < all {
+            (text(&format!(
                 "The {shown} most telling of {all} rows stand here; all are in the file ledger.csv."
-            );
-            section.element("p", &[("class", "text")], &words);
+            )))
         }
-        if printed < shown {
-            let words = format!(
-                "Of {all} rows the {printed} that tell most are printed here; the file ledger.csv \
-                 has all."
-            );
-            section.element("p", &[("class", "text on-paper")], &words);
+        @if printed < shown {
+            p.text.on-paper {
+                "Of " (all) " rows the " (printed) " that tell most are printed here; the file \
+                 ledger.csv has all."
+            }
         }
-        filters(section, runs, &kept);
-        table(section, runs, &kept);
-    });
+        (filters(runs, &kept))
+        (table(runs, &kept))
+    };
+    html::section("ledger", "Who asked for what, and how it ended", &inside)
 }
 
 const INTRODUCTION: &str = "Each row is a request or an event. Accepted: done as asked. Pushed: \
@@ -83,31 +84,26 @@ fn order(row: &LedgerRow) -> u8 {
     Kind::of(row).rank().map_or(done, |rank| 2 * rank)
 }
 
-fn filters(to: &mut Markup, runs: &[(String, Run)], kept: &[Vec<Kept>]) {
-    let rows = || {
-        runs.iter()
-            .zip(kept)
-            .flat_map(|((_, run), rows)| rows.iter().map(move |kept| (run, kept.row)))
-    };
+fn filters(runs: &[(String, Run)], kept: &[Vec<Kept>]) -> Markup {
     let mut zones: Vec<&str> = Vec::new();
     let mut outcomes: Vec<&str> = Vec::new();
-    for (run, row) in rows() {
-        add(&mut zones, run.label(row.zone));
-        add(&mut outcomes, outcome(row));
-    }
-    to.within("form", &[("class", "filters"), ("aria-label", "Filter the table")], |form| {
-        if runs.len() > 1 {
-            let names: Vec<&str> = runs.iter().map(|(name, _)| name.as_str()).collect();
-            choice(form, "run", "Settings", &names);
+    for ((_, run), rows) in runs.iter().zip(kept) {
+        for kept in rows {
+            add(&mut zones, run.label(kept.row.zone));
+            add(&mut outcomes, outcome(kept.row));
         }
-        choice(form, "zone", "Zone", &zones);
-        choice(form, "outcome", "Outcome", &outcomes);
-        form.within("label", &[], |label| {
-            label.words("Text ");
-            label.html("<input type=\"search\" name=\"text\" autocomplete=\"off\">");
-        });
-        form.element("output", &[("class", "count"), ("aria-live", "polite")], "");
-    });
+    }
+    let names: Vec<&str> = runs.iter().map(|(name, _)| name.as_str()).collect();
+    html! {
+        form.filters aria-label="Filter the table" {
+            @if runs.len() > 1 { (choice("run", "Settings", &names)) }
+            (choice("zone", "Zone", &zones))
+            (choice("outcome", "Outcome", &outcomes))
+            label { "Text " input type="search" name="text" autocomplete="off"; }
+            output.count aria-live="polite" {}
+        }
+        (LINE)
+    }
 }
 
 fn add<'a>(list: &mut Vec<&'a str>, word: &'a str) {
@@ -116,76 +112,61 @@ fn add<'a>(list: &mut Vec<&'a str>, word: &'a str) {
     }
 }
 
-fn choice(to: &mut Markup, name: &str, head: &str, values: &[&str]) {
-    to.within("label", &[], |label| {
-        label.words(&format!("{head} "));
-        label.within("select", &[("name", name)], |select| {
-            select.element("option", &[("value", "")], "all");
-            for value in values {
-                select.element("option", &[("value", value)], value);
+fn choice(name: &str, head: &str, values: &[&str]) -> Markup {
+    html! {
+        label {
+            (head) " "
+            select name=(name) {
+                option value="" { "all" }
+                @for value in values { option value=(Words(value)) { (Words(value)) } }
             }
-        });
-    });
+        }
+    }
 }
 
-fn table(to: &mut Markup, runs: &[(String, Run)], kept: &[Vec<Kept>]) {
+fn table(runs: &[(String, Run)], kept: &[Vec<Kept>]) -> Markup {
     let several = runs.len() > 1;
-    let mut heads = vec!["Time", "Zone", "Who", "Asked for", "Outcome", "Heat", "Cool", "Why"];
-    if several {
-        heads.insert(0, "Settings");
-    }
-    to.within("table", &[("class", "ledger cards")], |table| {
-        table.within("thead", &[], |head| {
-            head.within("tr", &[], |row| {
-                for head in &heads {
-                    row.cell("th", &[("scope", "col")], head);
-                }
-            });
-        });
-        table.within("tbody", &[], |body| {
-            for ((name, run), rows) in runs.iter().zip(kept) {
-                for kept in rows {
-                    self::row(body, run, *kept, several.then_some(name));
+    let heads = ["Time", "Zone", "Who", "Asked for", "Outcome", "Heat", "Cool", "Why"];
+    html! {
+        table.ledger.cards {
+            thead { tr {
+                @if several { th scope="col" { "Settings" } }
+                @for head in heads { th scope="col" { (head) } }
+            } }
+            tbody {
+                @for ((name, run), rows) in runs.iter().zip(kept) {
+                    @for kept in rows { (row(run, *kept, several.then_some(name))) }
                 }
             }
-        });
-    });
+        }
+    }
 }
 
-fn row(to: &mut Markup, run: &Run, kept: Kept, name: Option<&String>) {
+fn row(run: &Run, kept: Kept, name: Option<&String>) -> Markup {
     let row = kept.row;
-    let zone = run.label(row.zone);
-    let outcome = outcome(row);
-    let mut data = vec![("data-zone", zone), ("data-outcome", outcome)];
-    data.extend(name.map(|name| ("data-run", name.as_str())));
-    if !kept.on_paper {
-        data.push(("class", "on-screen"));
-    }
+    let (zone, outcome) = (run.label(row.zone), outcome(row));
     let (who, asked) = match &row.entry {
         Entry::Request { asker, request, .. } => (who(&asker.by, asker.role), spoken(request)),
         Entry::Event(kind) => (person(run, *kind), capitalised(kind.name())),
     };
-    to.within("tr", &data, |cells| {
-        let mut cell = |head: &str, words: &str| {
-            let class = match head {
-                "Why" => "why",
-                "Settings" | "Zone" | "Who" | "Asked for" => "name",
-                _ => "",
-            };
-            cells.cell("td", &[("class", class), ("data-head", head)], words);
-        };
-        if let Some(name) = name {
-            cell("Settings", name);
+    let cell = |head: &str, class: Option<&str>, words: &str| {
+        html! { td class=[class] data-head=(head) { (Breakable(words)) } }
+    };
+    html! {
+        tr data-zone=(Words(zone)) data-outcome=(outcome) data-run=[name.map(|it| Words(it))]
+            class=[(!kept.on_paper).then_some("on-screen")] {
+            @if let Some(name) = name { (cell("Settings", Some("name"), name)) }
+            (cell("Time", None, &moment(&run.model.period, row.at)))
+            (cell("Zone", Some("name"), zone))
+            (cell("Who", Some("name"), &who))
+            (cell("Asked for", Some("name"), &asked))
+            (cell("Outcome", None, outcome))
+            (cell("Heat", None, &moved(run, row, |stored| stored.setpoints.heat())))
+            (cell("Cool", None, &moved(run, row, |stored| stored.setpoints.cool())))
+            (cell("Why", Some("why"), &capitalised(&row.reason)))
         }
-        cell("Time", &moment(&run.model.period, row.at));
-        cell("Zone", zone);
-        cell("Who", &who);
-        cell("Asked for", &asked);
-        cell("Outcome", outcome);
-        cell("Heat", &moved(run, row, |stored| stored.setpoints.heat()));
-        cell("Cool", &moved(run, row, |stored| stored.setpoints.cool()));
-        cell("Why", &capitalised(&row.reason));
-    });
+        (LINE)
+    }
 }
 
 fn who(by: &str, role: crate::control::Role) -> String {

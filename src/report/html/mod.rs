@@ -1,34 +1,32 @@
 //! `report.html`: one page that a client keeps. It needs no network and no other file, prints,
 //! and reads without any knowledge of controls.
 //!
-//! Style, script and frame are files of their own under `report/assets`.
+//! Style and script are files of their own under `report/assets`.
 
 mod answers;
 mod changes;
 mod comparison;
 mod figure;
 mod ledger;
-mod markup;
-mod people;
 mod read_out;
 mod record;
-mod seasons;
-mod tables;
 
 pub use comparison::comparison_html;
 
 use std::fmt;
 
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
 use self::figure::{Drawing, Figure};
-use self::markup::{Markup, escaped, filled};
 use self::read_out::ReadOut;
 use super::cautions::cautions;
 use super::chart::{self, ChartFault, GroupView};
+use super::content::{Table, energy, people, seasons, zones};
 use super::figures::days_in_words;
+use super::render::html::{Words, list, section, table, text};
 use super::run::Run;
 use super::settings::assumptions;
 
-const FRAME: &str = include_str!("../assets/report.html");
 const STYLE: &str = include_str!("../assets/report.css");
 const SCRIPT: &str = include_str!("../assets/report.js");
 
@@ -36,6 +34,8 @@ const SCRIPT: &str = include_str!("../assets/report.js");
 const WIDE: u32 = 1000;
 /// Width of charts for narrow windows, px.
 const NARROW: u32 = chart::NARROWEST;
+/// So many people have a row of their own in a page.
+const MOST_PEOPLE: usize = 40;
 /// To more zones than this the chart is one of strips anyway.
 const MOST_PANELS: usize = 3;
 
@@ -78,29 +78,65 @@ impl From<serde_json::Error> for PageFault {
 pub fn run_html(run: &Run) -> Result<String, PageFault> {
     let figures = figures(run)?;
     let values = read_out::json(&[ReadOut::of(run, "", 1)])?;
-    let mut body = Markup::default();
-    answers::write(&mut body, &answers::of_run(run));
-    body.section("charts", through(run), |section| {
-        for figure in &figures {
-            figure.write(section);
-        }
-    });
-    body.section("figures", "Zone by zone", |section| {
-        tables::zones(section, run);
-        tables::comfort(section, run);
-        tables::damp(section, run);
-        tables::energy(section, run);
-    });
-    people::of_run(&mut body, run);
-    seasons::sections(&mut body, run);
-    ledger::section(&mut body, &[(String::new(), *run)]);
-    record::section(&mut body, &[run.model], &[]);
-    closing(&mut body, &assumptions(run.model), &cautions(run));
+    let shown = people::shown(&run.summary.people, MOST_PEOPLE);
+    let body = html! {
+        (answers::written(&answers::of_run(run)))
+        (section("charts", through(run), &html! { @for figure in &figures { (figure) } }))
+        (section("figures", "Zone by zone", &html! {
+            (numbers(&zones::zones(run)))
+            (with_note(&zones::comfort(run), Some(zones::COMFORT_WORDS)))
+            (numbers(&zones::humidity(run)))
+            (table(&energy::energy(run), "numbers energy"))
+        }))
+        (section("people", PEOPLE, &html! {
+            @if !shown.is_empty() {
+                (text(ABOUT_PEOPLE))
+                (numbers(&people::people(run, &shown)))
+                @if let Some(rest) = people::rest(&run.summary.people, &shown, "summary.json") { (text(&rest)) }
+            }
+        }))
+        (long_run(run))
+        (ledger::section(&[(String::new(), *run)]))
+        (record::section(&[run.model], &[]))
+        (closing(&assumptions(run.model), &cautions(run)))
+    };
     let subtitle = match &run.model.variant {
         Some(variant) => format!("{}, variant {variant}", days_in_words(&run.model.period)),
         None => days_in_words(&run.model.period),
     };
-    Ok(page(&run.model.title, &subtitle, &body.into_html(), &values))
+    Ok(page(&run.model.title, &subtitle, &body, &values))
+}
+
+const PEOPLE: &str = "What people went through";
+const ABOUT_PEOPLE: &str = "The people here are simulated: one possible course of these days. \
+                            Somebody is uncomfortable when the room is too cold or too warm for \
+                            them, presses keys, gives up when that does not help, and complains.";
+
+/// What weeks and years tell besides, each section where the run has anything of it.
+fn long_run(run: &Run) -> Markup {
+    let locks = seasons::lock_calendar_words(run);
+    let head_of_locks = "What locking heating or cooling out would cost";
+    html! {
+        (section("months", "Month by month", &with_note(
+            &seasons::months_and_seasons(run), seasons::months_note(run))))
+        (section("mornings", "When somebody came in", &with_note(
+            &seasons::mornings(run), seasons::hopeless_mornings(run).as_deref())))
+        (section("lock-calendar", head_of_locks, &with_note(
+            &seasons::lock_calendar(run), Some(&locks))))
+    }
+}
+
+/// A table of numbers, where it has any; narrow windows show a card for each row.
+fn numbers(it: &Table) -> Markup {
+    html! { @if !it.is_empty() { (table(it, "numbers cards")) } }
+}
+
+/// The same with what its reader must know.
+fn with_note(it: &Table, note: Option<&str>) -> Markup {
+    html! {
+        (numbers(it))
+        @if let Some(note) = note.filter(|_| !it.is_empty()) { (text(note)) }
+    }
 }
 
 fn through(run: &Run) -> &'static str {
@@ -108,23 +144,39 @@ fn through(run: &Run) -> &'static str {
 }
 
 /// What the figures rest on, and what must be borne in mind.
-fn closing(to: &mut Markup, assumptions: &[String], cautions: &[String]) {
-    to.section("assumptions", "What the figures rest on", |section| section.list(assumptions));
-    to.section("cautions", "Bear in mind", |section| section.list(cautions));
+fn closing(assumptions: &[String], cautions: &[String]) -> Markup {
+    html! {
+        (section("assumptions", "What the figures rest on", &list(assumptions)))
+        (section("cautions", "Bear in mind", &list(cautions)))
+    }
 }
 
-fn page(title: &str, subtitle: &str, body: &str, values: &str) -> String {
-    let places = [
-        ("title", escaped(title)),
-        ("subtitle", escaped(subtitle)),
-        ("body", body.to_owned()),
-        ("values", values.to_owned()),
-        ("style", STYLE.to_owned()),
-        ("script", SCRIPT.to_owned()),
-    ];
-    let places: Vec<(&str, &str)> =
-        places.iter().map(|(name, value)| (*name, value.as_str())).collect();
-    filled(FRAME, &places)
+/// Nothing is fetched, whatever stands in the page.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
+
+fn page(title: &str, subtitle: &str, body: &Markup, values: &str) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="color-scheme" content="light dark";
+                title { (Words(title)) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                main {
+                    header { h1 { (Words(title)) } p.subtitle { (Words(subtitle)) } }
+                    (body)
+                }
+                script type="application/json" id="values" { (PreEscaped(values)) }
+                script { (PreEscaped(SCRIPT)) }
+            }
+        }
+    };
+    page.into_string()
 }
 
 /// The charts of a run.

@@ -1,15 +1,17 @@
 //! `sheet.html`: the sheet as a page of its own, which prints.
 
-use std::fmt::Write as _;
+use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use super::super::figures::{setpoint, unit_sign};
-use super::super::run::label;
-use super::super::settings::settings_record;
 use super::Sheeted;
 use super::text::unseen_by_path;
 use super::words::{deed_words, part_words, running_words};
 use crate::control::Direction;
 use crate::engine::ZoneIndex;
+use crate::report::figures::{setpoint, unit_sign};
+use crate::report::headline::capitalised;
+use crate::report::render::html::{LINE, Words, list};
+use crate::report::run::label;
+use crate::report::settings::settings_record;
 use crate::study::sheet::{Deed, Part, Reading, Step, season};
 
 const CSS: &str = include_str!("page.css");
@@ -28,65 +30,69 @@ const CAUTIONS: [&str; 5] = [
 
 /// The page: one file, no network.
 pub fn sheet_page(sheeted: &Sheeted<'_>) -> String {
-    let mut out = String::new();
-    let title = escape(&sheeted.model.title);
-    let _ = write!(
-        out,
-        "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n<meta \
-         name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>Test sheet: \
-         {title}</title>\n<style>\n{CSS}</style>\n</head>\n<body>\n<h1>Test sheet: {title}</h1>\n"
-    );
-    let _ = writeln!(out, "<p class=\"answer\">{}</p>", escape(&sheeted.answer()));
-    let _ = writeln!(out, "<p>{}</p>", escape(&sheeted.coverage()));
-    out.push_str(
-        "<div class=\"blanks\"><div>Site</div><div>Tester</div><div>Date</div><div>Outdoor \
-         temperature</div><div>Serial numbers</div><div>Instruments</div></div>\n",
-    );
-    before(sheeted, &mut out);
-    for part in parts(&sheeted.sheet.steps) {
-        table(sheeted, part, &mut out);
-    }
-    not_shown(sheeted, &mut out);
-    record(sheeted, &mut out);
-    out.push_str("</body>\n</html>\n");
-    out
+    let title = format!("Test sheet: {}", sheeted.model.title);
+    let blanks = ["Site", "Tester", "Date", "Outdoor temperature", "Serial numbers", "Instruments"];
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (Words(&title)) }
+                style { (PreEscaped(CSS)) }
+            }
+            body {
+                h1 { (Words(&title)) }
+                p.answer { (Words(&sheeted.answer())) }
+                p { (Words(&sheeted.coverage())) }
+                div.blanks { @for blank in blanks { div { (blank) } } }
+                (before(sheeted))
+                @for part in parts(&sheeted.sheet.steps) { (table(sheeted, part)) }
+                (not_shown(sheeted))
+                (record(sheeted))
+            }
+        }
+    };
+    page.into_string()
 }
 
-fn before(sheeted: &Sheeted<'_>, out: &mut String) {
+fn before(sheeted: &Sheeted<'_>) -> Markup {
     let unit = unit_sign(sheeted.model.unit);
-    out.push_str("<section>\n<h2>Before you begin</h2>\n<ul>\n");
-    for (room, names) in sheeted.rooms() {
-        let _ = writeln!(
-            out,
-            "<li>The sensor must read <b>{} {unit}</b> in {}, and stay there: let the room settle, \
-             or put a source of known temperature in the sensor's place. If it reads otherwise, \
-             make the sheet again with <code>--room</code>.</li>",
-            setpoint(room),
-            escape(&names.join(", "))
-        );
-    }
-    for direction in Direction::BOTH {
-        if sheeted.sheet.steps.iter().any(|step| step.part == Part::Calls(direction)) {
-            let season = season(sheeted.model, ZoneIndex::new(0), direction);
-            let from = season.lowest.map(|value| format!(" from {} {unit}", setpoint(value)));
-            let to = season.highest.map(|value| format!(" up to {} {unit}", setpoint(value)));
-            let _ = writeln!(
-                out,
-                "<li>Let {} run for a test only when it is{}{} outside.</li>",
-                direction.name(),
-                from.unwrap_or_default(),
-                to.unwrap_or_default()
-            );
+    let runs = |direction: &Direction| {
+        sheeted.sheet.steps.iter().any(|step| step.part == Part::Calls(*direction))
+    };
+    html! {
+        section {
+            h2 { "Before you begin" }
+            ul {
+                @for (room, names) in sheeted.rooms() {
+                    li {
+                        "The sensor must read " b { (setpoint(room)) " " (unit) } " in "
+                        (Words(&names.join(", ")))
+                        ", and stay there: let the room settle, or put a source of known \
+                         temperature in the sensor's place. If it reads otherwise, make the sheet \
+                         again with " code { "--room" } "."
+                    }
+                }
+                @for direction in Direction::BOTH.iter().filter(|it| runs(it)) {
+                    @let season = season(sheeted.model, ZoneIndex::new(0), *direction);
+                    li {
+                        "Let " (direction.name()) " run for a test only when it is"
+                        @if let Some(from) = season.lowest { " from " (setpoint(from)) " " (unit) }
+                        @if let Some(to) = season.highest { " up to " (setpoint(to)) " " (unit) }
+                        " outside."
+                    }
+                }
+                li {
+                    "Press as anyone in the room would, not with a technician's access, unless the \
+                     line says so. After each line read within 10 s. What differs from the line \
+                     before is bold."
+                }
+                @for caution in CAUTIONS { li { (caution) } }
+            }
         }
+        (LINE)
     }
-    out.push_str(
-        "<li>Press as anyone in the room would, not with a technician's access, unless the line \
-         says so. After each line read within 10 s. What differs from the line before is bold.</li>\n",
-    );
-    for caution in CAUTIONS {
-        let _ = writeln!(out, "<li>{caution}</li>");
-    }
-    out.push_str("</ul>\n</section>\n");
 }
 
 /// Lines that belong together: of one part, and in one zone unless the part is about the group.
@@ -99,26 +105,35 @@ fn parts(steps: &[Step]) -> Vec<&[Step]> {
     steps.chunk_by(together).collect()
 }
 
-fn table(sheeted: &Sheeted<'_>, steps: &[Step], out: &mut String) {
-    let (Some(first), Some(range)) = (steps.first(), position(sheeted, steps)) else { return };
+fn table(sheeted: &Sheeted<'_>, steps: &[Step]) -> Markup {
+    let (Some(first), Some(begin)) = (steps.first(), position(sheeted, steps)) else {
+        return html! {};
+    };
     let several = steps.iter().any(|step| step.place.zone != first.place.zone);
     let zone = sheeted.zone(first.place.zone);
     let placed = several || zone.controls.settings.controllers.as_slice().len() > 1;
     let part = part_words(first.part);
-    let heading = if several { capital(&part) } else { format!("{}: {part}", label(zone)) };
-    let _ = writeln!(
-        out,
-        "<table>\n<caption>{}</caption>\n<thead><tr><th>Line</th>{}<th>Do</th><th>The \
-         display must read</th><th>What it proves</th><th>Read</th><th>OK</th></tr></thead>\n<tbody>",
-        escape(&heading),
-        if placed { "<th>Where</th>" } else { "" }
-    );
-    for (at, step) in steps.iter().enumerate() {
-        let earlier = &sheeted.sheet.steps[..range + at];
-        let before = earlier.iter().rev().find(|other| other.place.zone == step.place.zone);
-        row(sheeted, range + at + 1, step, before.map(|step| &step.expected), placed, out);
+    let heading = if several { capitalised(&part) } else { format!("{}: {part}", label(zone)) };
+    html! {
+        table {
+            caption { (Words(&heading)) }
+            thead { tr {
+                th { "Line" }
+                @if placed { th { "Where" } }
+                @for head in ["Do", "The display must read", "What it proves", "Read", "OK"] {
+                    th { (head) }
+                }
+            } }
+            tbody {
+                @for (at, step) in (begin..).zip(steps) {
+                    @let mut earlier = sheeted.sheet.steps[..at].iter().rev();
+                    @let before = earlier.find(|it| it.place.zone == step.place.zone);
+                    (row(sheeted, at + 1, step, before.map(|it| &it.expected), placed))
+                }
+            }
+        }
+        (LINE)
     }
-    out.push_str("</tbody>\n</table>\n");
 }
 
 /// Where a run of lines begins in the sheet.
@@ -133,121 +148,106 @@ fn row(
     step: &Step,
     before: Option<&Reading>,
     placed: bool,
-    out: &mut String,
-) {
+) -> Markup {
     let zone = sheeted.zone(step.place.zone);
-    let controllers = zone.controls.settings.controllers.as_slice().len();
-    let mut place = String::new();
-    if placed {
-        let _ = write!(place, "<td class=\"where\">{}", escape(label(zone)));
-        if controllers > 1 {
-            let id = sheeted.controller(step.place.zone, step.place.controller.get());
-            let _ = write!(place, "<br><span class=\"soft\">{}</span>", escape(&id));
+    let several = zone.controls.settings.controllers.as_slice().len() > 1;
+    let controller = sheeted.controller(step.place.zone, step.place.controller.get());
+    let waits = matches!(step.deed, Deed::Wait(_));
+    html! {
+        tr {
+            td.line { (line) }
+            @if placed {
+                td.where {
+                    (Words(label(zone)))
+                    @if several { br; span.soft { (Words(&controller)) } }
+                }
+            }
+            td class=(if waits { "do wait" } else { "do" }) { (Words(&deed_words(step))) }
+            td.read { (reading(step, before)) }
+            td.proof { (Words(&sheeted.proof(step))) }
+            td.blank {}
+            td.ok { span {} }
         }
-        place.push_str("</td>");
+        (LINE)
     }
-    let wait = if matches!(step.deed, Deed::Wait(_)) { " wait" } else { "" };
-    let _ = writeln!(
-        out,
-        "<tr><td class=\"line\">{line}</td>{place}<td class=\"do{wait}\">{}\
-         </td><td class=\"read\">{}</td><td class=\"proof\">{}</td><td class=\"blank\"></td><td \
-         class=\"ok\"><span></span></td></tr>",
-        escape(&deed_words(step)),
-        reading(step, before),
-        escape(&sheeted.proof(step))
-    );
 }
 
 /// What must be read, with what differs from the reading before in bold.
-fn reading(step: &Step, before: Option<&Reading>) -> String {
+fn reading(step: &Step, before: Option<&Reading>) -> Markup {
     let now = &step.expected;
-    let mark = |text: String, same: bool| if same { text } else { format!("<b>{text}</b>") };
     let same = |alike: fn(&Reading, &Reading) -> bool| before.is_none_or(|it| alike(it, now));
     let mut parts = vec![
-        mark(format!("heat {}", setpoint(now.heat)), same(|a, b| a.heat == b.heat)),
-        mark(format!("cool {}", setpoint(now.cool)), same(|a, b| a.cool == b.cool)),
-        mark(now.mode.name().into(), same(|a, b| a.mode == b.mode)),
-        mark(now.power.name().into(), same(|a, b| a.power == b.power)),
+        (format!("heat {}", setpoint(now.heat)), same(|a, b| a.heat == b.heat)),
+        (format!("cool {}", setpoint(now.cool)), same(|a, b| a.cool == b.cool)),
+        (now.mode.name().to_owned(), same(|a, b| a.mode == b.mode)),
+        (now.power.name().to_owned(), same(|a, b| a.power == b.power)),
     ];
     if step.part.reads_running() {
-        parts.push(mark(running_words(now.running).into(), same(|a, b| a.running == b.running)));
+        parts.push((running_words(now.running).to_owned(), same(|a, b| a.running == b.running)));
     }
-    let mut text = parts.join(", ");
-    if now.refused == Some(true) {
-        text.push_str("; <b>the key is refused</b>");
+    html! {
+        @for (at, (words, same)) in parts.iter().enumerate() {
+            @if at > 0 { ", " }
+            @if *same { (words) } @else { b { (words) } }
+        }
+        @if now.refused == Some(true) { "; " b { "the key is refused" } }
     }
-    text
 }
 
-fn not_shown(sheeted: &Sheeted<'_>, out: &mut String) {
+fn not_shown(sheeted: &Sheeted<'_>) -> Markup {
     let sheet = sheeted.sheet;
-    let list = |head: &str, lines: Vec<String>, out: &mut String| {
-        if !lines.is_empty() {
-            let _ = writeln!(out, "<section>\n<h2>{head}</h2>\n<ul>");
-            for line in lines {
-                let _ = writeln!(out, "<li>{}</li>", escape(&line));
-            }
-            out.push_str("</ul>\n</section>\n");
-        }
-    };
-    let deferred = sheet.deferred.iter().map(|it| sheeted.deferred(it)).collect();
-    list("Deferred to another day", deferred, out);
-    let missing = sheet.missing.iter().map(|(zone, item)| sheeted.missing(*zone, *item)).collect();
-    list("Outcomes of presses that this sheet does not show", missing, out);
-    let unseen = unseen_by_path(&sheet.unseen);
-    let unseen = unseen.into_iter().map(|(path, values)| {
+    let deferred = sheet.deferred.iter().map(|it| sheeted.deferred(it));
+    let missing = sheet.missing.iter().map(|(zone, item)| sheeted.missing(*zone, *item));
+    let unseen = unseen_by_path(&sheet.unseen).into_iter().map(|(path, values)| {
         format!("{path} (to {}): {}.", values.join(", "), sheeted.why_unseen(&path))
     });
-    list("Not testable on site: changes that this sheet would not catch", unseen.collect(), out);
+    let lists: [(&str, Vec<String>); 3] = [
+        ("Deferred to another day", deferred.collect()),
+        ("Outcomes of presses that this sheet does not show", missing.collect()),
+        ("Not testable on site: changes that this sheet would not catch", unseen.collect()),
+    ];
+    html! {
+        @for (head, lines) in lists.iter().filter(|(_, lines)| !lines.is_empty()) {
+            section { h2 { (head) } (list(lines)) }
+            (LINE)
+        }
+    }
 }
 
 /// The settings as they are to be left.
-fn record(sheeted: &Sheeted<'_>, out: &mut String) {
-    out.push_str(
-        "<section class=\"record\">\n<h2>Settings as left</h2>\n<p>What is stored when the test is \
-         over. Tick what was found so; write down what was left otherwise, and who agreed.</p>\n",
-    );
-    for block in settings_record(&[sheeted.model]) {
-        let _ = writeln!(
-            out,
-            "<table class=\"record\">\n<caption>{}</caption>\n<thead><tr><th>Setting</th><th>To \
-             be</th><th>So</th><th>Left otherwise</th></tr></thead>\n<tbody>",
-            escape(&block.subject)
-        );
-        for setting in &block.settings {
-            let value = setting.values.first().cloned().flatten().unwrap_or_default();
-            let _ = writeln!(
-                out,
-                "<tr><td>{}</td><td class=\"value\">{}</td><td class=\"ok\"><span></span></td><td \
-                 class=\"blank\"></td></tr>",
-                escape(setting.name),
-                escape(&value)
-            );
-        }
-        out.push_str("</tbody>\n</table>\n");
-    }
-    out.push_str(
-        "<div class=\"blanks\"><div>Tester, signature</div><div>Date</div><div>Client, \
-         signature</div><div>Date</div></div>\n</section>\n",
-    );
-}
-
-fn capital(text: &str) -> String {
-    let mut chars = text.chars();
-    chars.next().map_or_else(String::new, |first| first.to_uppercase().chain(chars).collect())
-}
-
-fn escape(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            _ if c.is_control() => out.push(' '),
-            _ => out.push(c),
+fn record(sheeted: &Sheeted<'_>) -> Markup {
+    html! {
+        section.record {
+            h2 { "Settings as left" }
+            p {
+                "What is stored when the test is over. Tick what was found so; write down what was \
+                 left otherwise, and who agreed."
+            }
+            @for block in settings_record(&[sheeted.model]) {
+                table.record {
+                    caption { (Words(&block.subject)) }
+                    thead { tr {
+                        th { "Setting" } th { "To be" } th { "So" } th { "Left otherwise" }
+                    } }
+                    tbody {
+                        @for setting in &block.settings {
+                            @let value = setting.values.first().and_then(Option::as_deref);
+                            tr {
+                                td { (setting.name) }
+                                td.value { (Words(value.unwrap_or_default())) }
+                                td.ok { span {} }
+                                td.blank {}
+                            }
+                            (LINE)
+                        }
+                    }
+                }
+            }
+            div.blanks {
+                @for blank in ["Tester, signature", "Date", "Client, signature", "Date"] {
+                    div { (blank) }
+                }
+            }
         }
     }
-    out
 }

@@ -1,10 +1,10 @@
 //! What `sheet` prints.
 
 use super::super::figures;
-use super::super::fit::{clean, hang};
-use super::super::style::{Style, Tone};
 use super::Sheeted;
 use super::words::time_words;
+use crate::report::render::fit::{clean, hang};
+use crate::report::render::text::{self, Style, section};
 use crate::study::sheet::{Deed, Unseen};
 use crate::time::Seconds;
 
@@ -70,9 +70,7 @@ pub(super) fn unseen_by_path(unseen: &[Unseen]) -> Vec<(String, Vec<String>)> {
 /// The whole text. `files` are the paths that were written.
 pub fn sheet_text(sheeted: &Sheeted<'_>, style: Style, files: &[String]) -> String {
     let mut out = String::new();
-    let first = hang("", &sheeted.answer(), style.width);
-    out.push_str(&style.paint(Tone::Strong, first.trim_end()));
-    out.push('\n');
+    text::strong(&mut out, style, &sheeted.answer());
     out.push_str(&hang("", &sheeted.coverage(), style.width));
     out.push_str("\nRooms must read\n");
     for (room, names) in sheeted.rooms() {
@@ -81,14 +79,7 @@ pub fn sheet_text(sheeted: &Sheeted<'_>, style: Style, files: &[String]) -> Stri
         out.push_str(&hang("  ", &clean(&line), style.width));
     }
     let list = |head: &str, lines: Vec<String>, out: &mut String| {
-        if !lines.is_empty() {
-            out.push('\n');
-            out.push_str(head);
-            out.push('\n');
-            for line in lines {
-                out.push_str(&hang("  ", &clean(&line), style.width));
-            }
-        }
+        section(out, style, head, &text::list(&lines, style));
     };
     let sheet = sheeted.sheet;
     let deferred = sheet.deferred.iter().map(|it| sheeted.deferred(it)).collect();
@@ -100,6 +91,6 @@ pub fn sheet_text(sheeted: &Sheeted<'_>, style: Style, files: &[String]) -> Stri
         format!("{path} (to {}): {}", values.join(", "), sheeted.why_unseen(&path))
     });
     list("Changes of settings that this sheet would not catch", unseen.collect(), &mut out);
-    list("Files", files.to_vec(), &mut out);
+    text::files(&mut out, style, files);
     out
 }

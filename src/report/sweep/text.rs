@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 
 use super::words::{figure_mean, letter, sweep_answer};
 use crate::measures::{FIGURES, Figure};
-use crate::report::compare::unit_words;
-use crate::report::fit::{clean, hang};
-use crate::report::style::{Style, Tone, section};
-use crate::report::table::{Cell, Column, Fit, Table};
+use crate::report::content::wording::{CHANGEOVERS, ELECTRICITY, OUT_OF_BAND, STARVED};
+use crate::report::content::{Cell, Column, Quantity, Table, Tone, Units};
+use crate::report::render::fit::{clean, hang};
+use crate::report::render::text::{self, Style, section};
 use crate::study::sweep::{Answer, FRONT, Meets};
 
 /// So many settings are listed; the files have all of them.
@@ -17,38 +17,33 @@ const LISTED: usize = 10;
 const REASONS: usize = 5;
 /// Figures that stand beside the one that ranks, with the heads of their columns.
 const BESIDE: [(&str, &str); 5] = [
-    ("total_kwh", "kWh"),
+    ("total_kwh", ELECTRICITY),
     ("cost", "cost"),
-    ("changeovers", "change-\novers"),
-    ("starved_hours", "starved\nh"),
-    ("degree_hours_outside_band", "outside\nband"),
+    ("changeovers", CHANGEOVERS),
+    ("starved_hours", STARVED),
+    ("degree_hours_outside_band", OUT_OF_BAND),
 ];
 
 /// The whole text. `files` are the paths that were written, as they are to be shown.
 pub fn sweep_text(answer: &Answer, style: Style, files: &[String]) -> String {
     let mut out = String::new();
-    for line in hang("", &clean(&sweep_answer(answer)), style.width).lines() {
-        out.push_str(&style.paint(Tone::Strong, line));
-        out.push('\n');
-    }
+    text::strong(&mut out, style, &sweep_answer(answer));
     out.push_str(&hang("", &clean(&what_was_run(answer)), style.width));
     let settings = &answer.ranking.settings;
     if !settings.is_empty() {
-        section(&mut out, style, best_head(answer), &ranked(answer).render(style));
+        section(&mut out, style, best_head(answer), &text::table(&ranked(answer), style));
     }
     if answer.front.len() > 1 {
         let head = "Trade-off: nothing betters these without being worse in something";
-        section(&mut out, style, head, &trade_off(answer).render(style));
+        section(&mut out, style, head, &text::table(&trade_off(answer), style));
     }
     if !answer.sensitivities.is_empty() {
         let head = format!("What {} hangs on, most first", answer.goal.figure().words);
-        section(&mut out, style, &head, &hangs_on(answer).render(style));
+        section(&mut out, style, &head, &text::table(&hangs_on(answer), style));
     }
     section(&mut out, style, "Could not be run", &unfit(answer, style));
-    let notes: String = notes(answer).iter().map(|it| hang("  ", it, style.width)).collect();
-    section(&mut out, style, "Bear in mind", &notes);
-    let files: String = files.iter().flat_map(|it| ["  ".into(), clean(it), "\n".into()]).collect();
-    section(&mut out, style, "Files", &files);
+    section(&mut out, style, "Bear in mind", &text::list(&notes(answer), style));
+    text::files(&mut out, style, files);
     out
 }
 
@@ -85,10 +80,18 @@ fn ranked(answer: &Answer) -> Table {
         .filter(|(place, _)| *place != goal.place() && has(*place))
         .collect();
     let own = goal.figure();
-    let head = BESIDE.iter().find(|(key, _)| *key == own.key).map_or(own.words, |(_, head)| head);
-    let mut columns = vec![Column::numbers(""), Column::words("setting", Fit::Wrap)];
-    columns.extend([Column::numbers(head), Column::numbers("±"), Column::numbers("behind\nbest")]);
-    columns.extend(beside.iter().map(|(_, head)| Column::numbers(head)));
+    let head = BESIDE.iter().find(|(key, _)| *key == own.key).map_or(own.words, |(_, head)| *head);
+    let about = &answer.results.about;
+    let units = Units::new(about.unit(), &about.currency);
+    let column = |head: &'static str, figure: &Figure| {
+        Column::in_unit(head, Quantity::from(figure.unit), units)
+    };
+    let mut columns =
+        vec![Column::new("", Quantity::Count), Column::new("setting", Quantity::Words)];
+    columns.push(column(head, own));
+    columns.push(Column::new("±", Quantity::Number));
+    columns.push(Column::new("behind best", Quantity::Number));
+    columns.extend(beside.iter().map(|(place, head)| column(head, &FIGURES[*place])));
     let mut table = Table::new(columns);
     let shown = if ranking.keeping == 0 { ranking.settings.len() } else { ranking.keeping };
     for (place, it) in ranking.settings[..shown].iter().take(LISTED).enumerate() {
@@ -119,12 +122,13 @@ fn place_of(key: &str) -> Option<usize> {
 
 fn trade_off(answer: &Answer) -> Table {
     let about = &answer.results.about;
-    let mut columns = vec![Column::words("", Fit::Keep), Column::words("setting", Fit::Wrap)];
+    let units = Units::new(about.unit(), &about.currency);
+    let mut columns =
+        vec![Column::new("", Quantity::Count), Column::new("setting", Quantity::Words)];
     let figures: Vec<&Figure> = FRONT.iter().filter_map(|key| Figure::named(key)).collect();
-    let heads = ["electricity\n", "outside band\n", "changeovers\n"];
+    let heads = [ELECTRICITY, OUT_OF_BAND, CHANGEOVERS];
     for (figure, head) in figures.iter().zip(heads) {
-        let unit = unit_words(figure.unit, about.unit(), &about.currency);
-        columns.push(Column::numbers(&format!("{head}{unit}")));
+        columns.push(Column::in_unit(head, figure.unit.into(), units));
     }
     let mut table = Table::new(columns);
     let shown = answer.front_shown();
@@ -145,7 +149,7 @@ fn trade_off(answer: &Answer) -> Table {
     }
     if answer.front.len() > shown.len() {
         let more = format!("and {} more, in sweep.json", answer.front.len() - shown.len());
-        table.row(["".into(), Cell::toned(more, Tone::Faint)]);
+        table.row([Cell::default(), Cell::toned(more, Tone::Faint)]);
     }
     table
 }
@@ -154,13 +158,13 @@ fn hangs_on(answer: &Answer) -> Table {
     let figure = answer.goal.figure();
     let names = answer.results.names();
     let mut table = Table::new(vec![
-        Column::words("", Fit::Cut),
-        Column::words("smallest at", Fit::Cut),
-        Column::numbers(""),
-        Column::words("largest at", Fit::Cut),
-        Column::numbers(""),
-        Column::numbers("difference"),
-        Column::numbers("95 % interval"),
+        Column::new("", Quantity::Name),
+        Column::new("smallest at", Quantity::Name),
+        Column::new("", Quantity::Number),
+        Column::new("largest at", Quantity::Name),
+        Column::new("", Quantity::Number),
+        Column::new("difference", Quantity::Number),
+        Column::new("95 % interval", Quantity::Number),
     ]);
     for it in answer.sensitivities.iter().take(LISTED) {
         let interval = match it.interval {
@@ -174,7 +178,7 @@ fn hangs_on(answer: &Answer) -> Table {
             _ => "-".into(),
         };
         table.row([
-            Cell::toned(&names[it.axis], Tone::Strong),
+            Cell::toned(names[it.axis].as_str(), Tone::Strong),
             it.smallest.value.as_str().into(),
             figure_mean(answer, figure, it.smallest.mean).into(),
             it.largest.value.as_str().into(),

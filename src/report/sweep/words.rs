@@ -1,7 +1,7 @@
 //! The answer of a sweep as sentences.
 
 use crate::measures::{Figure, FigureUnit};
-use crate::report::compare::{figure_number, unit_words};
+use crate::report::content::{Quantity, Units};
 use crate::report::figures::one_digit;
 use crate::study::sweep::{Answer, Estimate, Meets, Scored, Sense};
 
@@ -15,7 +15,7 @@ pub(in crate::report) fn figure_mean(answer: &Answer, figure: &Figure, value: f6
             "<0.01".into()
         }
         FigureUnit::Hours | FigureUnit::DegreeHours if value.abs() < 0.95 => format!("{value:.2}"),
-        unit => figure_number(unit, value),
+        unit => Quantity::from(unit).shown(value),
     }
 }
 
@@ -87,7 +87,7 @@ fn amount(answer: &Answer, scored: &Scored) -> String {
 /// The unit of a figure with a blank before it; empty for counts.
 pub(in crate::report) fn figure_unit(answer: &Answer, figure: &Figure) -> String {
     let about = &answer.results.about;
-    let unit = unit_words(figure.unit, about.unit(), &about.currency);
+    let unit = Units::new(about.unit(), &about.currency).unit(figure.unit.into());
     if unit.is_empty() { unit } else { format!(" {unit}") }
 }
 

@@ -3,49 +3,54 @@
 use rust_xlsxwriter::XlsxError;
 
 use super::Subject;
-use super::page::{Cell, Page, Shown};
 use crate::control::Role;
 use crate::engine::{Entry, LedgerRow};
+use crate::report::content::{Cell, Column, Quantity, Row, Units, Value};
+use crate::report::render::xlsx::Sheet;
 
 /// The most rows that are written; `ledger.csv` has all of them.
 const MOST_ROWS: usize = 100_000;
 
-const HEADS: [&str; 14] = [
-    "Time",
-    "Zone",
-    "Controller",
-    "By",
-    "Role",
-    "Request or event",
-    "Outcome",
-    "Heat before",
-    "Cool before",
-    "Heat after",
-    "Cool after",
-    "Mode after",
-    "Power after",
-    "Reason",
-];
-
-pub(super) fn write(page: &mut Page, subjects: &[Subject]) -> Result<(), XlsxError> {
+/// The columns; the names of several runs stand first.
+fn columns(subjects: &[Subject]) -> Vec<Column> {
+    use Quantity::{Name, Temperature, Time, Words};
     let compared = subjects.len() > 1;
-    let mut widths = vec![17.0, 20.0, 12.0, 16.0, 11.0, 24.0, 11.0];
-    widths.extend([8.0; 6]);
-    widths.push(90.0);
-    let mut heads: Vec<String> = HEADS.iter().map(|head| (*head).to_owned()).collect();
-    if compared {
-        widths.insert(0, 16.0);
-        heads.insert(0, "Variant".into());
-    }
-    page.widths(&widths, 0)?;
-    page.heads(&heads, if compared { 3 } else { 2 })?;
+    let heads = [
+        ("variant", Name),
+        ("time", Time),
+        ("zone", Name),
+        ("controller", Name),
+        ("by", Name),
+        ("role", Name),
+        ("request or event", Name),
+        ("outcome", Name),
+        ("heat before", Temperature),
+        ("cool before", Temperature),
+        ("heat after", Temperature),
+        ("cool after", Temperature),
+        ("mode after", Name),
+        ("power after", Name),
+        ("reason", Words),
+    ];
+    let units = subjects.first().map(|first| Units::of(first.run.model));
+    let column = |(head, quantity)| match units {
+        Some(units) => Column::in_unit(head, quantity, units),
+        None => Column::new(head, quantity),
+    };
+    heads.into_iter().skip(usize::from(!compared)).map(column).collect()
+}
+
+pub(super) fn write(page: &mut Sheet, subjects: &[Subject]) -> Result<(), XlsxError> {
+    let columns = columns(subjects);
+    let places: Vec<usize> = (0..columns.len()).collect();
+    page.heads(&columns, &places)?;
     let rows = subjects.iter().flat_map(|it| it.run.ledger.iter().map(move |row| (it, row)));
     for (subject, row) in rows.take(MOST_ROWS) {
-        let name = compared.then(|| Cell::from(subject.name.unwrap_or_default()));
-        let cells: Vec<Cell> = name.into_iter().chain(cells(subject, row)).collect();
-        page.row(&cells)?;
+        let name = subject.name.map(Cell::from);
+        let cells = name.into_iter().chain(cells(subject, row)).collect();
+        page.row(&columns, &places, &Row { cells, quantity: None })?;
     }
-    page.filter(0, heads.len())?;
+    page.filter()?;
     let all: usize = subjects.iter().map(|subject| subject.run.ledger.len()).sum();
     if all > MOST_ROWS {
         page.line(&format!("These are the first {MOST_ROWS} of {all} rows."))?;
@@ -55,7 +60,8 @@ pub(super) fn write(page: &mut Page, subjects: &[Subject]) -> Result<(), XlsxErr
 
 fn cells(subject: &Subject, row: &LedgerRow) -> Vec<Cell> {
     let run = &subject.run;
-    let mut cells = vec![Cell::Time(run.model.period, row.at), run.label(row.zone).into()];
+    let time = Value::Time(run.model.period, row.at);
+    let mut cells: Vec<Cell> = vec![time.into(), run.label(row.zone).into()];
     match &row.entry {
         Entry::Request { asker, request, outcome, .. } => {
             let controllers = run.zone(row.zone).map(|zone| &zone.controls.settings.controllers);
@@ -75,7 +81,7 @@ fn cells(subject: &Subject, row: &LedgerRow) -> Vec<Cell> {
     let grid = run.zone(row.zone).map(|zone| zone.controls.settings.grid);
     for stored in [&row.before, &row.after] {
         for ticks in [stored.setpoints.heat(), stored.setpoints.cool()] {
-            cells.push(Cell::Number(grid.map(|grid| grid.value(ticks)), Shown::One));
+            cells.push(grid.map(|grid| grid.value(ticks)).into());
         }
     }
     let after = [row.after.mode.name(), row.after.power.name(), &row.reason];

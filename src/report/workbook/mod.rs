@@ -1,22 +1,27 @@
 //! `report.xlsx`: summary, settings record, ledger and hourly series as a workbook, for one run or
-//! for a comparison. The same results give the same bytes: the date of creation is fixed.
+//! for a comparison. The same results give the same bytes.
 
-mod hours;
 mod ledger;
-mod page;
-mod people;
-mod seasons;
 mod settings;
-mod summary;
 
 use std::fmt;
 
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, XlsxError};
+use rust_xlsxwriter::{Workbook, XlsxError};
 
+use super::cautions::cautions;
+use super::content::{Column, Quantity, Table, Units, comparison, hours, people, seasons, zones};
+use super::figures::days_in_words;
+use super::headline::headline;
+use super::render::xlsx::{self, Sheet};
 use super::run::Run;
+use super::settings::assumptions;
 use crate::study::{Comparison, Contender};
 
-use page::Page;
+/// The most hours that are written: more make a workbook that few programs open in good time.
+const MOST_HOURS: usize = 100_000;
+
+/// So many of them become cells together.
+const HOURS_AT_A_TIME: usize = 1000;
 
 /// Why a workbook could not be made: the words of the library that writes it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -54,50 +59,135 @@ impl<'a> Subject<'a> {
 /// # Errors
 /// The library cannot write it.
 pub fn run_workbook(run: &Run) -> Result<Vec<u8>, WorkbookFault> {
-    let answer = vec![super::headline::headline(run)];
-    written(&[Subject { name: None, run: *run }], &answer, |_| Ok(()))
+    let mut workbook = xlsx::workbook(&run.model.title)?;
+    let subjects = [Subject { name: None, run: *run }];
+    summary(&mut workbook, &subjects, &[headline(run)])?;
+    settings::write(&mut workbook, &subjects)?;
+    let everybody: Vec<usize> = (0..run.summary.people.len()).collect();
+    sheet(&mut workbook, "People", &people::people(run, &everybody), None)?;
+    let (units, seasonal) = (Units::of(run.model), &run.summary.seasonal);
+    let months = seasons::months(&seasonal.months, units);
+    let by_zone = seasons::month_zones(&seasonal.months, units, |id| run.name_of(id));
+    sheet(&mut workbook, "Months", &months, None)?;
+    sheet(&mut workbook, "Months by zone", &by_zone, None)?;
+    sheet(&mut workbook, "Mornings", &seasons::mornings(run), None)?;
+    let words = seasons::lock_calendar_words(run);
+    sheet(&mut workbook, "Lock calendar", &seasons::lock_calendar_zones(run), Some(&words))?;
+    rows(&mut workbook, &subjects)?;
+    Ok(workbook.save_to_buffer()?)
 }
 
-/// The workbook of a comparison: a column for each contender, and one for each difference.
+/// The workbook of a comparison: a column for each contender, and formulas for the differences.
 ///
 /// # Errors
 /// The library cannot write it.
 pub fn comparison_workbook(comparison: &Comparison) -> Result<Vec<u8>, WorkbookFault> {
+    let model = &comparison.base.model;
+    let mut workbook = xlsx::workbook(&model.title)?;
     let subjects: Vec<Subject> = comparison.all().map(Subject::of).collect();
     let mut answer = super::compare::answer(comparison, |contender| contender.name.clone());
-    let model = &comparison.base.model;
     answer.extend(comparison.knee.as_ref().map(|knee| super::compare::knee_sentence(model, knee)));
     answer.extend(comparison.notes.iter().cloned());
     let left_out = comparison.left_out.iter();
     answer.extend(left_out.map(|one| format!("{} could not be run and is left out.", one.name)));
-    written(&subjects, &answer, |workbook| match &comparison.knee {
-        Some(knee) => summary::deadbands(&mut Page::add(workbook, "Deadbands")?, model, knee),
-        None => Ok(()),
+    summary(&mut workbook, &subjects, &answer)?;
+    settings::write(&mut workbook, &subjects)?;
+    if let Some(knee) = &comparison.knee {
+        let deadbands = comparison::deadbands(knee, Units::of(model));
+        sheet(&mut workbook, "Deadbands", &deadbands, None)?;
+    }
+    let people =
+        |run: &Run| people::people(run, &(0..run.summary.people.len()).collect::<Vec<_>>());
+    sheet(&mut workbook, "People", &stacked(&subjects, people), None)?;
+    rows(&mut workbook, &subjects)?;
+    Ok(workbook.save_to_buffer()?)
+}
+
+/// The first sheet: the answer, every figure, every zone, what it rests on.
+fn summary(
+    workbook: &mut Workbook,
+    subjects: &[Subject],
+    answer: &[String],
+) -> Result<(), XlsxError> {
+    let Some(first) = subjects.first() else { return Ok(()) };
+    let page = &mut Sheet::add(workbook, "Summary")?;
+    let model = first.run.model;
+    page.strong_line(&model.title)?;
+    page.line(&days_in_words(&model.period))?;
+    let sides: Vec<comparison::Side> = subjects
+        .iter()
+        .map(|it| {
+            let name = it.name.unwrap_or("Value").into();
+            comparison::Side { name, place: String::new(), summary: it.run.summary }
+        })
+        .collect();
+    page.table(&comparison::figures(&sides, Units::of(model), true))?;
+    page.skip();
+    page.table(&stacked(subjects, zones::zones))?;
+    page.section("What this shows", answer)?;
+    page.section("What the figures rest on", &assumptions(model))?;
+    let mut all: Vec<String> = Vec::new();
+    for caution in subjects.iter().flat_map(|subject| cautions(&subject.run)) {
+        if !all.contains(&caution) {
+            all.push(caution);
+        }
+    }
+    page.section("Bear in mind", &all)
+}
+
+/// A sheet of its own for a table, where it has any rows.
+fn sheet(
+    workbook: &mut Workbook,
+    name: &str,
+    table: &Table,
+    note: Option<&str>,
+) -> Result<(), XlsxError> {
+    if table.is_empty() {
+        return Ok(());
+    }
+    let mut sheet = Sheet::add(workbook, name)?;
+    sheet.filtered(table)?;
+    note.map_or(Ok(()), |words| {
+        sheet.skip();
+        sheet.line(words)
     })
 }
 
-fn written(
-    subjects: &[Subject],
-    answer: &[String],
-    more: impl FnOnce(&mut Workbook) -> Result<(), XlsxError>,
-) -> Result<Vec<u8>, WorkbookFault> {
-    let mut workbook = Workbook::new();
-    let title = subjects.first().map_or("", |first| first.run.model.title.as_str());
-    let properties = DocProperties::new()
-        .set_title(page::fitting(title))
-        .set_comment("Figures of a model, not a promise and not a test on site.")
-        .set_creation_datetime(&ExcelDateTime::from_ymd(2000, 1, 1)?);
-    workbook.set_properties(&properties);
-    summary::write(&mut Page::add(&mut workbook, "Summary")?, subjects, answer)?;
-    settings::write(&mut Page::add(&mut workbook, "Settings")?, subjects)?;
-    more(&mut workbook)?;
-    if subjects.iter().any(|subject| !subject.run.summary.people.is_empty()) {
-        people::write(&mut Page::add(&mut workbook, "People")?, subjects)?;
+/// The tables of all subjects in one, with their names before the rows where there are several.
+fn stacked(subjects: &[Subject], table: impl Fn(&Run) -> Table) -> Table {
+    let mut all = Table::default();
+    for subject in subjects {
+        let mut own = table(&subject.run);
+        if let Some(name) = subject.name {
+            own.columns.insert(0, Column::new("variant", Quantity::Name));
+            own.rows.iter_mut().for_each(|row| row.cells.insert(0, name.into()));
+        }
+        if all.columns.is_empty() {
+            all.columns = own.columns;
+        }
+        all.rows.extend(own.rows);
     }
-    if let [only] = subjects {
-        seasons::write(&mut workbook, &only.run)?;
+    all
+}
+
+/// The ledger and the hours: a row each, and many of them.
+fn rows(workbook: &mut Workbook, subjects: &[Subject]) -> Result<(), XlsxError> {
+    ledger::write(&mut Sheet::add(workbook, "Ledger")?, subjects)?;
+    let page = &mut Sheet::add(workbook, "Hours")?;
+    let hours: Vec<_> = subjects.iter().map(|it| (it, hours::of(&it.run))).collect();
+    let count: usize = hours.iter().map(|(_, rows)| rows.len()).sum();
+    if count > MOST_HOURS {
+        return page.line(&format!(
+            "{count} hours of zones are too many for a workbook. The steps of each run are in the \
+             files that the run command writes."
+        ));
     }
-    ledger::write(&mut Page::add(&mut workbook, "Ledger")?, subjects)?;
-    hours::write(&mut Page::add(&mut workbook, "Hours")?, subjects)?;
-    Ok(workbook.save_to_buffer()?)
+    for (subject, hours) in &hours {
+        // Some at a time: the cells of all of them would take much memory.
+        for some in hours.chunks(HOURS_AT_A_TIME) {
+            let table = |run: &Run| hours::table(run, some);
+            page.continued(&stacked(std::slice::from_ref(*subject), table))?;
+        }
+    }
+    page.filter()
 }

@@ -1,35 +1,34 @@
 //! The settings record.
 
-use rust_xlsxwriter::XlsxError;
+use rust_xlsxwriter::{Workbook, XlsxError};
 
-use super::Subject;
-use super::page::{Cell, Page};
+use super::{Subject, sheet};
 use crate::engine::Model;
+use crate::report::content::{Cell, Column, Quantity, Table, Tone};
 use crate::report::settings::settings_record;
 
-pub(super) fn write(page: &mut Page, subjects: &[Subject]) -> Result<(), XlsxError> {
+pub(super) fn write(workbook: &mut Workbook, subjects: &[Subject]) -> Result<(), XlsxError> {
     let models: Vec<&Model> = subjects.iter().map(|subject| subject.run.model).collect();
-    page.widths(&[24.0, 28.0, 44.0], subjects.len().saturating_sub(1))?;
-    let mut heads = vec!["Zone or outdoor unit".to_owned(), "Setting".to_owned()];
-    heads.extend(subjects.iter().map(|it| it.name.unwrap_or("Value").to_owned()));
+    let mut columns = vec![
+        Column::new("zone or outdoor unit", Quantity::Name),
+        Column::new("setting", Quantity::Name),
+    ];
+    let names = subjects.iter().map(|it| it.name.unwrap_or("Value").to_owned());
+    columns.extend(names.map(|name| Column::new(name, Quantity::Words)));
     if subjects.len() > 1 {
-        heads.push("Differs".into());
+        columns.push(Column::new("differs", Quantity::Name));
     }
-    page.heads(&heads, 2)?;
+    let mut table = Table::new(columns);
     for block in settings_record(&models) {
         for setting in &block.settings {
             let differs = setting.differs();
-            let words = |text: String| {
-                if differs { Cell::Strong(text) } else { Cell::Words(text) }
-            };
-            let mut cells = vec![words(block.subject.clone()), words(setting.name.to_owned())];
-            let values = setting.values.iter();
-            cells.extend(values.map(|value| words(value.clone().unwrap_or_else(|| "-".into()))));
-            if differs {
-                cells.push(words("yes".into()));
-            }
-            page.row(&cells)?;
+            let tone = if differs { Tone::Strong } else { Tone::Plain };
+            let cell = |words: &str| Cell::toned(words, tone);
+            let mut cells = vec![cell(&block.subject), cell(setting.name)];
+            cells.extend(setting.values.iter().map(|it| cell(it.as_deref().unwrap_or("-"))));
+            cells.extend(differs.then(|| cell("yes")));
+            table.row(cells);
         }
     }
-    page.filter(0, heads.len())
+    sheet(workbook, "Settings", &table, None)
 }

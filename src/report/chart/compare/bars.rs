@@ -1,4 +1,4 @@
-//! Differences to the base as bars from a zero line: electricity by use, and changeovers.
+//! Differences to the base as bars from a zero line: cost, electricity by use, and changeovers.
 
 use super::title;
 use crate::measures::{Figure, FigureUnit};
@@ -8,15 +8,15 @@ use crate::report::chart::day::Sheet;
 use crate::report::chart::hatch::diagonals;
 use crate::report::chart::palette::{GRID, INK, POWER, POWER_EDGE, QUIET};
 use crate::report::chart::text::{Anchor, Type};
-use crate::report::compare::{
-    answer, figure_number, signed_number, signed_percent, tells, unit_words,
-};
+use crate::report::compare::answer;
+use crate::report::content::{Quantity, Units, signed_percent};
 use crate::report::figures::days_in_words;
 use crate::report::headline::capitalised;
 use crate::study::{Comparison, Contender, Difference, differences};
 
 /// What is shown, in this order; what is zero for all is left out.
-const SHOWN: [&str; 7] = [
+const SHOWN: [&str; 8] = [
+    "cost",
     "total_kwh",
     "heating_kwh",
     "cooling_kwh",
@@ -61,12 +61,14 @@ pub fn differences_svg(comparison: &Comparison, width: u32) -> Result<String, Ch
 struct Group {
     figure: &'static Figure,
     head: String,
+    /// Its unit with a blank before it; empty for counts.
+    unit: String,
     bars: Vec<(String, Difference)>,
 }
 
 fn groups(comparison: &Comparison) -> Vec<Group> {
     let base = &comparison.base.finished.summary;
-    let model = &comparison.base.model;
+    let units = Units::of(&comparison.base.model);
     let figures = SHOWN.iter().filter_map(|key| Figure::named(key));
     figures
         .filter_map(|figure| {
@@ -79,12 +81,16 @@ fn groups(comparison: &Comparison) -> Vec<Group> {
                     Some((variant.spoken(), found.1))
                 })
                 .collect();
-            let says = bars.iter().any(|(_, difference)| tells(figure, difference));
-            let value = figure_number(figure.unit, figure.of(base).unwrap_or(0.0));
-            let unit = unit_words(figure.unit, model.unit, "");
+            let quantity = Quantity::from(figure.unit);
+            let shows = |value: Option<f64>| {
+                value.is_some_and(|value| quantity.shown(value).parse() != Ok(0.0))
+            };
+            let says = bars.iter().any(|(_, it)| shows(it.base) || shows(it.value));
+            let value = quantity.shown(figure.of(base).unwrap_or(0.0));
+            let unit = format!(" {}", units.unit(quantity)).trim_end().to_owned();
             let words = capitalised(figure.words);
-            let head = format!("{words}: {} has {value} {unit}", comparison.base.spoken());
-            says.then_some(Group { figure, head: head.trim_end().to_owned(), bars })
+            let head = format!("{words}: {} has {value}{unit}", comparison.base.spoken());
+            says.then_some(Group { figure, head, unit, bars })
         })
         .collect()
 }
@@ -97,8 +103,10 @@ struct Layout {
     zero: f64,
     /// Room for a bar to either side, px.
     room: f64,
-    /// The largest difference in energy and in changeovers.
-    most: [f64; 2],
+    /// The largest difference in energy, in cost and in changeovers.
+    most: [f64; 3],
+    /// Names as they have room, by the names in full.
+    names: Vec<(String, String)>,
     height: f64,
 }
 
@@ -106,19 +114,22 @@ impl Layout {
     fn new(sheet: Sheet, comparison: &Comparison, groups: &[Group]) -> Self {
         let em = sheet.em;
         let how = Type::new(em, INK);
-        let names = comparison.variants.iter().map(|variant| how.width(&variant.spoken()));
-        let names = names.fold(0.0, f64::max).min(sheet.width * 0.22);
-        let (left, right) = (em * 0.8 + names + em, sheet.width - em * 0.8);
+        let names: Vec<String> = comparison.variants.iter().map(Contender::spoken).collect();
+        let widest = names.iter().map(|name| how.width(name)).fold(0.0, f64::max);
+        let widest = widest.min(sheet.width * 0.22);
+        let short = how.cut_apart(&names, widest);
+        let names = names.into_iter().zip(short).collect();
+        let (left, right) = (em * 0.8 + widest + em, sheet.width - em * 0.8);
         let zero = f64::midpoint(left, right);
         // The numbers at the ends of bars need their room, too.
         let room = ((right - left) / 2.0 - em * 10.5).max(em * 3.0);
-        let most = [false, true].map(|counts| {
-            let of_kind = groups.iter().filter(|it| is_count(it.figure) == counts);
+        let most = [0, 1, 2].map(|axis| {
+            let of_kind = groups.iter().filter(|it| axis_of(it.figure) == axis);
             let sizes =
                 of_kind.flat_map(|group| group.bars.iter().filter_map(|it| it.1.absolute()));
             sizes.map(f64::abs).fold(0.0, f64::max)
         });
-        let mut layout = Self { em, left: em * 0.8, zero, room, most, height: 0.0 };
+        let mut layout = Self { em, left: em * 0.8, zero, room, most, names, height: 0.0 };
         let tall: f64 = groups.iter().map(|group| layout.group_height(group)).sum();
         layout.height = libm::ceil(sheet.head() + tall.max(em * 2.0) + em * 0.6);
         layout
@@ -129,17 +140,22 @@ impl Layout {
     }
 
     fn px(&self, figure: &Figure, value: f64) -> f64 {
-        let most = self.most[usize::from(is_count(figure))];
+        let most = self.most[axis_of(figure)];
         if most > 0.0 { value / most * self.room } else { 0.0 }
     }
 }
 
-fn is_count(figure: &Figure) -> bool {
-    figure.unit == FigureUnit::Count
+/// Bars of figures on the same axis have one scale.
+fn axis_of(figure: &Figure) -> usize {
+    match figure.unit {
+        FigureUnit::Count => 2,
+        FigureUnit::Money => 1,
+        _ => 0,
+    }
 }
 
 fn draw(canvas: &mut Canvas, group: &Group, layout: &Layout, top: f64) -> Result<(), ChartFault> {
-    let Layout { em, left, zero, .. } = *layout;
+    let &Layout { em, left, zero, .. } = layout;
     let first = top + em * 1.9;
     canvas.layer("figure", Stroke::Solid, |layer| {
         let how = Type::new(em, INK).bold();
@@ -151,7 +167,8 @@ fn draw(canvas: &mut Canvas, group: &Group, layout: &Layout, top: f64) -> Result
         for (place, (name, difference)) in group.bars.iter().enumerate() {
             let middle = first + em * 1.7 * (place as f64 + 0.5);
             let how = Type::new(em, INK);
-            layer.words(&how.cut(name, zero - layout.room - left), (left, middle), how);
+            let short = layout.names.iter().find(|(whole, _)| whole == name);
+            layer.words(short.map_or(name, |(_, short)| short), (left, middle), how);
             let absolute = difference.absolute().unwrap_or(0.0);
             let tip = zero + layout.px(group.figure, absolute);
             let bar = Area {
@@ -174,19 +191,19 @@ fn draw(canvas: &mut Canvas, group: &Group, layout: &Layout, top: f64) -> Result
             } else {
                 (bar.left - em * 0.5, Anchor::End)
             };
-            layer.words(&number(group.figure, difference), (x, middle), how.at(anchor));
+            layer.words(&number(group, difference), (x, middle), how.at(anchor));
         }
     })
 }
 
 /// `−1.23 kWh (−12 %)`, `+3 (+20 %)`, `no difference`.
-fn number(figure: &Figure, difference: &Difference) -> String {
+fn number(group: &Group, difference: &Difference) -> String {
     let absolute = difference.absolute().unwrap_or(0.0);
-    let size = signed_number(figure.unit, absolute);
+    let size = Quantity::from(group.figure.unit).signed(absolute);
     if size == "0" {
         return "no difference".into();
     }
-    let unit = if is_count(figure) { "" } else { " kWh" };
+    let unit = &group.unit;
     let percent = difference.percent().map(|it| format!(" ({})", signed_percent(it)));
     format!("{size}{unit}{}", percent.unwrap_or_default())
 }

@@ -1,19 +1,21 @@
 //! Fits text into columns of a terminal, counted in cells as terminals show them.
 
+use std::collections::BTreeMap;
+
 use unicode_width::{UnicodeWidthChar, UnicodeWidthStr};
 
 /// How many cells a text takes.
-pub(super) fn width(text: &str) -> usize {
+pub(in crate::report) fn width(text: &str) -> usize {
     text.width()
 }
 
 /// A text without control characters: a label from a file must not steer the terminal.
-pub(super) fn clean(text: &str) -> String {
+pub(in crate::report) fn clean(text: &str) -> String {
     text.chars().map(|c| if c.is_control() { ' ' } else { c }).collect()
 }
 
 /// Cuts a text to so many cells, with `…` for what is gone.
-pub(super) fn truncate(text: &str, cells: usize) -> String {
+pub(in crate::report) fn truncate(text: &str, cells: usize) -> String {
     if width(text) <= cells {
         return text.to_owned();
     }
@@ -24,14 +26,50 @@ pub(super) fn truncate(text: &str, cells: usize) -> String {
     kept
 }
 
-/// Shortens a text to so many cells from its middle: names often differ at their ends.
-pub(super) fn squeeze(text: &str, cells: usize) -> String {
+/// Shortens names to so many cells each, so that no two unlike names become alike. `None` where no
+/// way of cutting them keeps them apart.
+pub(in crate::report) fn shortened(names: &[&str], cells: usize) -> Option<Vec<String>> {
+    if names.iter().all(|name| width(name) <= cells) {
+        return Some(names.iter().map(|name| (*name).to_owned()).collect());
+    }
+    // Names often differ at their ends; else more of the end, or less, may tell them apart.
+    let ends = [cells / 3, cells / 2, cells * 2 / 3, 0];
+    ends.into_iter().find_map(|end| {
+        let mut whole: BTreeMap<String, &str> = BTreeMap::new();
+        let short = names.iter().map(|name| {
+            let short = squeezed(name, cells, end);
+            let apart = *whole.entry(short.clone()).or_insert(name) == *name;
+            apart.then_some(short)
+        });
+        short.collect()
+    })
+}
+
+/// Shortens a text to so many cells, of which `end` hold its end.
+fn squeezed(text: &str, cells: usize, end: usize) -> String {
     if width(text) <= cells || cells < 5 {
         return truncate(text, cells);
     }
-    let end = tail(text, cells / 3);
+    let end = tail(text, end);
     let start = head(text, cells - 1 - width(end)).trim_end();
     format!("{start}…{end}")
+}
+
+/// The ways of breaking a head in two: at blanks, behind `_`, and at soft hyphens, which then show.
+pub(in crate::report) fn breaks(text: &str) -> Vec<(String, String)> {
+    let plain = |text: &str| text.replace('\u{ad}', "");
+    let halves = text.char_indices().filter_map(|(at, letter)| {
+        let (above, below) = (&text[..at], &text[at + letter.len_utf8()..]);
+        let hyphen = match letter {
+            ' ' => "",
+            '_' => "_",
+            '\u{ad}' => "-",
+            _ => return None,
+        };
+        let whole = !above.is_empty() && !below.is_empty();
+        whole.then(|| (plain(above) + hyphen, plain(below)))
+    });
+    halves.collect()
 }
 
 /// The longest end of a text that takes at most so many cells.
@@ -45,7 +83,7 @@ fn tail(text: &str, cells: usize) -> &str {
 }
 
 /// Breaks a text into lines of at most so many cells, between words where it can.
-pub(super) fn wrap(text: &str, cells: usize) -> Vec<String> {
+pub(in crate::report) fn wrap(text: &str, cells: usize) -> Vec<String> {
     let cells = cells.max(1);
     let mut lines = vec![String::new()];
     for word in text.split_whitespace() {
@@ -90,7 +128,7 @@ fn head(text: &str, cells: usize) -> &str {
 
 /// A paragraph in lines of at most so many cells, the first led by `lead`, the others indented
 /// as far.
-pub(super) fn hang(lead: &str, text: &str, cells: usize) -> String {
+pub(in crate::report) fn hang(lead: &str, text: &str, cells: usize) -> String {
     let indent = width(lead);
     let mut out = String::new();
     for (place, line) in wrap(text, cells.saturating_sub(indent)).into_iter().enumerate() {
@@ -122,8 +160,15 @@ mod tests {
         assert_eq!(truncate("室温計", 5), "室温…");
         assert_eq!(truncate("Reading room", 8), "Reading…");
         assert_eq!(truncate("Reading", 8), "Reading");
-        assert_eq!(squeeze("Meeting room 12", 12), "Meeting…m 12");
-        assert_eq!(squeeze("Meeting room 12", 3), "Me…");
+    }
+
+    #[test]
+    fn names_are_cut_where_they_are_alike() {
+        let cut = |names: &[&str], cells| shortened(names, cells);
+        let wanted = vec!["Meeting…12".to_owned(), "Meeting…13".to_owned()];
+        assert_eq!(cut(&["Meeting room 12", "Meeting room 13"], 10), Some(wanted));
+        assert_eq!(cut(&["Hall", "Hall"], 3), Some(vec!["Ha…".into(), "Ha…".into()]));
+        assert_eq!(cut(&["room north floor", "room south floor"], 5), None);
     }
 
     #[test]
