@@ -87,13 +87,14 @@ pub(in crate::report) fn table(table: &Table, class: &str) -> Markup {
             format!("{} {}", head(column), column.unit).trim_end().to_owned()
         })
         .collect();
+    let words = |place: usize| table.columns[place].quantity.is_words().then_some("words");
     let differs = |at: usize| places.get(at).is_some_and(|place| table.columns[*place].differs);
     html! {
         table class=(class) {
             thead {
                 tr {
-                    @for (_, head) in heads.iter().enumerate().filter(|(at, _)| !differs(*at)) {
-                        th scope="col" { (Breakable(head)) }
+                    @for (at, head) in heads.iter().enumerate().filter(|(at, _)| !differs(*at)) {
+                        th scope="col" class=[words(places[at])] { (Breakable(head)) }
                     }
                 }
             }
@@ -102,12 +103,12 @@ pub(in crate::report) fn table(table: &Table, class: &str) -> Markup {
                     tr {
                         @for (at, place) in places.iter().enumerate().filter(|(at, _)| !differs(*at)) {
                             @let cell = &row.cells[*place];
-                            @let words = written(cell, row.quantity(&table.columns[*place]));
+                            @let text = written(cell, row.quantity(&table.columns[*place]));
                             @if at == 0 {
-                                th scope="row" { (Breakable(&words)) }
+                                th scope="row" { (Breakable(&text)) }
                             } @else {
-                                td data-head=(Words(&heads[at])) {
-                                    (number(cell, &words))
+                                td class=[words(*place)] data-head=(Words(&heads[at])) {
+                                    (number(cell, &text))
                                     (difference(table, row, &places[at + 1..]))
                                 }
                             }
