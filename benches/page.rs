@@ -1,5 +1,7 @@
 //! How long a change on the local page takes until its day is there, through the whole server: the
 //! aim is 50 ms for one zone and 150 ms for eight.
+//!
+//! `cargo bench --profile dist --bench page`
 
 #[path = "../tests/served/mod.rs"]
 mod served;

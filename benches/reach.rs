@@ -1,4 +1,6 @@
 //! How many states a second `reach` explores on one core: a million or more is the aim.
+//!
+//! `cargo bench --profile dist --bench reach`
 
 use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use setband::engine::{Model, ZoneIndex};

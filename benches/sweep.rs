@@ -1,7 +1,7 @@
 //! How many zone-steps a second and core: one case alone, cases of a sweep side by side, and the
 //! loop written by hand. And how much two cores add to a whole sweep.
 //!
-//! `cargo bench --bench sweep`; the number that counts is the median.
+//! `cargo bench --profile dist --bench sweep`; the number that counts is the median.
 
 #[allow(dead_code, reason = "the bench of years compares all figures")]
 #[path = "year/by_hand.rs"]

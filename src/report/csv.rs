@@ -6,7 +6,6 @@
 use std::fmt::Write as _;
 use std::io;
 
-use super::events::{reason_words, request_words};
 use crate::control::{Direction, Grid, Role, Stored};
 use crate::engine::{Entry, LedgerRow, Model, StepRow};
 use crate::time::Instant;
@@ -142,7 +141,7 @@ fn ledger_row(fields: &mut Fields<Vec<u8>>, model: &Model, row: &LedgerRow) -> i
     fields.text(&model.period.timestamp(row.at))?;
     fields.text(&zone.id)?;
     match &row.entry {
-        Entry::Request { asker, what, outcome, .. } => {
+        Entry::Request { asker, request, outcome, .. } => {
             let controllers = zone.controls.settings.controllers.as_slice();
             let controller = controllers.get(asker.controller.get()).ok_or_else(|| {
                 io::Error::other("a ledger row names a controller that its zone does not have")
@@ -150,7 +149,7 @@ fn ledger_row(fields: &mut Fields<Vec<u8>>, model: &Model, row: &LedgerRow) -> i
             fields.text(&controller.id)?;
             fields.text(&asker.by)?;
             fields.text(asker.role.name())?;
-            fields.text(&request_words(what))?;
+            fields.text(request)?;
             fields.text(outcome.name())?;
         }
         Entry::Event(kind) => {
@@ -167,7 +166,7 @@ fn ledger_row(fields: &mut Fields<Vec<u8>>, model: &Model, row: &LedgerRow) -> i
     pair(fields, grid, &row.after)?;
     fields.text(row.after.mode.name())?;
     fields.text(row.after.power.name())?;
-    fields.text(&reason_words(model, row))?;
+    fields.text(&row.reason)?;
     fields.end()
 }
 

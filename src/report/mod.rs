@@ -8,7 +8,6 @@ mod cautions;
 mod compare;
 mod content;
 mod csv;
-mod events;
 mod explanation;
 mod figures;
 mod findings;
@@ -18,6 +17,7 @@ mod html;
 mod infer;
 mod json;
 mod owners;
+#[cfg(feature = "cli")]
 mod parquet;
 mod reach;
 mod render;
@@ -28,13 +28,13 @@ mod sheet;
 mod sweep;
 mod terminal;
 mod weather;
+#[cfg(feature = "cli")]
 mod workbook;
 
 pub use cautions::cautions;
 pub use compare::{comparison_csv, comparison_json, comparison_text, knee_sentence};
 pub use content::Tone;
 pub use csv::{StepsWriter, ledger_csv, steps_csv};
-pub use events::{reason_words, request_words};
 pub use explanation::{explanation_json, explanation_text};
 pub use findings::{findings_json, findings_text};
 pub use headline::headline;
@@ -42,6 +42,7 @@ pub use html::{PageFault, comparison_html, run_html};
 pub use infer::{infer_json, infer_text, table_faults};
 pub use json::summary_json;
 pub use owners::{owners_json, owners_text};
+#[cfg(feature = "cli")]
 pub use parquet::StepsParquet;
 pub use reach::{Reached, reach_json, reach_text};
 pub use render::text::Style;
@@ -49,7 +50,10 @@ pub use run::Run;
 pub use seasons::{lock_calendar_csv, month_zones_csv, months_csv, mornings_csv};
 pub use settings::{Setting, SettingsBlock, assumptions, settings_record};
 pub use sheet::{COLUMNS, Sheeted, sheet_csv, sheet_json, sheet_page, sheet_text};
-pub use sweep::{cases_csv, cases_parquet, sweep_answer, sweep_json, sweep_text};
+#[cfg(feature = "cli")]
+pub use sweep::cases_parquet;
+pub use sweep::{cases_csv, sweep_answer, sweep_json, sweep_text};
 pub use terminal::run_text;
 pub use weather::{Climate, weather_json, weather_text};
+#[cfg(feature = "cli")]
 pub use workbook::{WorkbookFault, comparison_workbook, run_workbook};

@@ -9,9 +9,8 @@ use serde::Serialize;
 use super::marks::{self, Way};
 use super::power;
 use super::series::{Series, Stretch};
-use crate::control::Side;
+use crate::control::{Outcome, Side};
 use crate::engine::{Entry, LedgerRow, Model, StepRow, ZoneIndex};
-use crate::report::events::{reason_words, request_in_short};
 use crate::report::run::{Run, label};
 use crate::time::{DAY, Instant};
 
@@ -225,11 +224,11 @@ fn live_row(run: &Run<'_>, row: &LedgerRow) -> LiveRow {
         (value(&row.before), value(&row.after))
     };
     let (by, role, controller, request, outcome) = match &row.entry {
-        Entry::Request { asker, what, outcome, .. } => (
+        Entry::Request { asker, request, outcome, .. } => (
             asker.by.to_string(),
             asker.role.name(),
             zone.controls.settings.controllers.id(asker.controller).to_owned(),
-            request_in_short(what),
+            super::lane::worded(request, Outcome::Accepted),
             outcome.name(),
         ),
         Entry::Event(kind) => (String::new(), "", String::new(), kind.name().to_owned(), "event"),
@@ -248,6 +247,6 @@ fn live_row(run: &Run<'_>, row: &LedgerRow) -> LiveRow {
         cool: pair(Side::Cool),
         mode: row.after.mode.name(),
         power: row.after.power.name(),
-        reason: reason_words(run.model, row),
+        reason: row.reason.clone(),
     }
 }

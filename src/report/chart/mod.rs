@@ -23,6 +23,7 @@ mod notes;
 mod owners;
 mod palette;
 mod plot;
+#[cfg(feature = "cli")]
 mod png;
 mod power;
 mod ramp;
@@ -50,6 +51,7 @@ pub use knee::knee_svg;
 pub use live::{LiveDay, LiveRow, live_day, live_ledger, live_rows};
 pub use owners::owners_svg;
 pub(super) use plot::Plot;
+#[cfg(feature = "cli")]
 pub use png::png;
 pub use reach::reach_svg;
 pub(super) use series::Series;

@@ -3,14 +3,13 @@
 use super::ChartFault;
 use super::band::Scales;
 use super::canvas::{Area, Canvas, Point, Stroke};
+use super::lane::worded;
 use super::marks::Mark;
 use super::scale::TimeAxis;
 use super::series::Series;
 use super::text::{Anchor, Type};
 use crate::control::{Outcome, Side};
 use crate::engine::Entry;
-use crate::report::events::ended_in_short;
-use crate::report::highlights::same_request;
 
 /// More marks than this say more by their shapes than by words.
 const MOST: usize = 40;
@@ -66,7 +65,7 @@ fn gathered<'a>(marks: &'a [Mark<'a>]) -> Vec<Note<'a>> {
                 if note.last.row.at == mark.row.at
                     && note.last.side == mark.side
                     && note.last.outcome == mark.outcome
-                    && same_request(note.last.row, mark.row) =>
+                    && note.last.row.entry == mark.row.entry =>
             {
                 note.last = mark;
                 note.presses += 1;
@@ -78,10 +77,10 @@ fn gathered<'a>(marks: &'a [Mark<'a>]) -> Vec<Note<'a>> {
 }
 
 fn words(note: &Note) -> String {
-    let Entry::Request { what, .. } = &note.last.row.entry else {
+    let Entry::Request { request, .. } = &note.last.row.entry else {
         return String::new();
     };
-    let text = ended_in_short(what, note.last.outcome);
+    let text = worded(request, note.last.outcome);
     if note.presses > 1 { format!("{} × {text}", note.presses) } else { text }
 }
 
