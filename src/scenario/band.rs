@@ -19,7 +19,7 @@ pub(super) fn widen(root: &mut Node, zone: &str, width: &Node) -> Result<(), Com
         Some("F") => TemperatureUnit::Fahrenheit,
         _ => TemperatureUnit::Celsius,
     };
-    let Some(Value::Block(zones)) = root.entry_mut("zones").map(|node| &mut node.value) else {
+    let Some(Value::Block(zones)) = root.get_mut("zones").map(|node| &mut node.value) else {
         return Ok(());
     };
     if zone != "*" && !zones.iter().any(|entry| *entry.key == *zone) {
@@ -29,7 +29,7 @@ pub(super) fn widen(root: &mut Node, zone: &str, width: &Node) -> Result<(), Com
         return Err(Complaint::new("unknown-path", message).help(remedy));
     }
     for entry in zones.iter_mut().filter(|entry| zone == "*" || *entry.key == *zone) {
-        if let Some(controls) = entry.node.entry_mut("controls") {
+        if let Some(controls) = entry.node.get_mut("controls") {
             widen_one(controls, unit, width)?;
         }
     }
@@ -50,7 +50,7 @@ fn widen_one(controls: &mut Node, unit: TemperatureUnit, width: &Node) -> Result
     let width = whole_ticks(grid, width)?;
     let (heat, cool) = about_midpoint(heat, cool, width);
     for (key, ticks) in [("heat", heat), ("cool", cool), ("min_deadband", width)] {
-        controls.put(key, &grid.show(ticks).to_string());
+        put(controls, key, &grid.show(ticks).to_string());
     }
     Ok(())
 }
@@ -71,26 +71,13 @@ fn whole_ticks(grid: Grid, width: &Node) -> Result<Ticks, Complaint> {
     }
 }
 
-impl Node {
-    /// The value at a key of a block, to be changed.
-    fn entry_mut(&mut self, key: &str) -> Option<&mut Self> {
-        match &mut self.value {
-            Value::Block(entries) => {
-                entries.iter_mut().find(|entry| *entry.key == *key).map(|entry| &mut entry.node)
-            }
-            Value::Scalar { .. } | Value::List(_) => None,
-        }
-    }
-
-    /// Sets a key of a block to a scalar.
-    fn put(&mut self, key: &str, text: &str) {
-        let value = Value::Scalar { text: text.into(), quoted: false };
-        if let Some(node) = self.entry_mut(key) {
-            node.value = value;
-        } else if let Value::Block(entries) = &mut self.value {
-            let place = Place::default();
-            entries.push(Entry { key: key.into(), place, node: Self { place, value } });
-        }
+/// Sets a key of a block to a scalar.
+fn put(block: &mut Node, key: &str, text: &str) {
+    let node = Node::scalar(text);
+    if let Some(standing) = block.get_mut(key) {
+        standing.value = node.value;
+    } else if let Value::Block(entries) = &mut block.value {
+        entries.push(Entry::new(key, Place::default(), node));
     }
 }
 

@@ -7,7 +7,8 @@ use super::keys::{Block, Key, Kind, Need};
 use super::near::nearest;
 use super::path::Path;
 use super::scalar::{self, is_name};
-use super::tree::{Entry, Node, Place, Value, shortened};
+use super::shown::shortened;
+use super::tree::{Entry, Node, Place, Value};
 use crate::units::TemperatureUnit;
 
 /// What a check needs besides the value: the file's unit, and where faults go.
@@ -29,6 +30,7 @@ impl Checker<'_> {
 
     /// Checks a value and everything in it.
     pub(super) fn check(&self, node: &Node, kind: &Kind, path: &Path) {
+        let kind = kind.of_shape(node);
         match (kind, &node.value) {
             (Kind::Block(block), Value::Block(entries)) => {
                 self.check_block(node, entries, block, path);
@@ -41,7 +43,6 @@ impl Checker<'_> {
             (Kind::ListOf(inner) | Kind::OneOrMore(inner), Value::List(items)) => {
                 self.check_items(items, inner, path);
             }
-            (Kind::OneOrMore(inner), Value::Block(_)) => self.check(node, inner, path),
             (Kind::Exactly(count, inner), Value::List(items)) => {
                 if items.len() != *count {
                     self.fault(node.place, path, || wrong_count(items.len(), *count));
@@ -51,14 +52,9 @@ impl Checker<'_> {
             (Kind::Words(words, least), Value::List(items)) => {
                 self.check_words(node, items, words, *least, path);
             }
-            (Kind::Either(kinds), Value::Block(_)) if kinds.iter().any(Kind::is_block) => {
-                let blocks = kinds.iter().filter(|kind| kind.is_block());
-                blocks.for_each(|inner| self.check(node, inner, path));
+            (Kind::Either(_), Value::List(_)) => {
+                self.fault(node.place, path, || scalar::wrong_kind(node, kind));
             }
-            (Kind::Either(kinds), Value::List(items)) => match list_kind(kinds, items) {
-                Some(inner) => self.check(node, inner, path),
-                None => self.fault(node.place, path, || scalar::wrong_kind(node, kind)),
-            },
             _ => {
                 if let Err(complaint) = scalar::read(node, kind, self.unit) {
                     self.fault(node.place, path, || complaint);
@@ -125,14 +121,6 @@ impl Checker<'_> {
             }
         }
     }
-}
-
-/// Which of several kinds a list is held against: one of blocks where it has blocks.
-fn list_kind(kinds: &'static [Kind], items: &[Node]) -> Option<&'static Kind> {
-    let has_blocks = items.iter().any(|item| matches!(item.value, Value::Block(_)));
-    let plain = |kind: &&Kind| matches!(kind, Kind::Exactly(..) | Kind::Words(..));
-    let of_blocks = |kind: &&Kind| has_blocks && matches!(kind, Kind::ListOf(_));
-    kinds.iter().find(of_blocks).or_else(|| kinds.iter().find(plain))
 }
 
 fn wrong_count(found: usize, wanted: usize) -> Complaint {

@@ -288,15 +288,12 @@ pub(super) fn number_of(node: &Node, kind: &Kind, unit: TemperatureUnit) -> Opti
 
 /// A default of the table as a value of a file: a scalar, or a list in brackets.
 pub(super) fn default_node(text: &str) -> Node {
-    let scalar = |text: &str| Node {
-        place: Place::default(),
-        value: Value::Scalar { text: text.into(), quoted: text.is_empty() },
-    };
+    let node = |value| Node::new(Place::default(), value);
+    let scalar = |text: &str| node(Value::Scalar { text: text.into(), quoted: text.is_empty() });
     match text.strip_prefix('[').and_then(|rest| rest.strip_suffix(']')) {
-        Some(items) => Node {
-            place: Place::default(),
-            value: Value::List(items.split(',').map(|item| scalar(item.trim())).collect()),
-        },
+        Some(items) => {
+            node(Value::List(items.split(',').map(|item| scalar(item.trim())).collect()))
+        }
         None => scalar(text),
     }
 }

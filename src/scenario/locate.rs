@@ -1,58 +1,42 @@
 //! Where a path into the structure of a file stands in its text.
 
-use super::keys::Kind;
-use super::tree::{Node, Place, Value};
+use super::keys::{Kind, ROOT};
+use super::path::{Step, Steps};
+use super::tree::{Node, Place};
 
-/// Follows a path from a node of a kind, written or left out: the place of the value at its end, or
-/// of the nearest value around it where it is left out. `None` where the format or the file has no
-/// such path.
-pub(super) fn locate(node: Option<&Node>, near: Place, kind: &Kind, path: &str) -> Option<Place> {
-    let near = node.map_or(near, |node| node.place);
+/// Follows a path from the root of a file: the place of the value at its end, or of the nearest
+/// value around it where it is left out. `None` where the format or the file has no such path.
+pub(super) fn locate(root: &Node, path: &str) -> Option<Place> {
     if path.is_empty() {
-        return Some(near);
+        return Some(root.place);
     }
-    let (step, rest) = split(path)?;
-    match (kind, step) {
-        (Kind::Block(block), Step::Key(name)) => {
-            let inner = node.and_then(|node| node.get(name));
-            locate(inner, near, &block.key(name)?.kind, rest)
+    let mut kind = ROOT;
+    let (mut node, mut near) = (Some(root), root.place);
+    let mut steps = Steps::of(path);
+    loop {
+        let left = steps.rest();
+        let Some(step) = steps.next() else { return Some(near) };
+        if matches!(kind, Kind::Changes) {
+            // The keys of a variant are paths themselves.
+            return node?.get(left).map(|value| value.place);
         }
-        // Names are the file's own, so one that is not written does not exist.
-        (Kind::ByName(inner), Step::Key(name)) => locate(Some(node?.get(name)?), near, inner, rest),
-        (Kind::OneOrMore(inner), Step::Key(_)) => locate(node, near, inner, path),
-        (Kind::Exactly(..), Step::Item(_)) if node.is_none() => Some(near),
-        (
-            Kind::ListOf(inner) | Kind::OneOrMore(inner) | Kind::Exactly(_, inner),
-            Step::Item(at),
-        ) => locate(Some(item(node?, at)?), near, inner, rest),
-        (Kind::Words(..), Step::Item(at)) => item(node?, at).map(|item| item.place),
-        (Kind::Either(kinds), _) => kinds.iter().find_map(|kind| locate(node, near, kind, path)),
-        // The keys of a variant are paths themselves.
-        (Kind::Changes, _) => node?.get(path.trim_start_matches('.')).map(|value| value.place),
-        _ => None,
-    }
-}
-
-enum Step<'p> {
-    Key(&'p str),
-    Item(usize),
-}
-
-/// The first step of a path and what comes after it; `None` where it is no path.
-fn split(path: &str) -> Option<(Step<'_>, &str)> {
-    if let Some(rest) = path.strip_prefix('[') {
-        let (number, rest) = rest.split_once(']')?;
-        return Some((Step::Item(number.parse().ok()?), rest));
-    }
-    let path = path.strip_prefix('.').unwrap_or(path);
-    let end = path.find(['.', '[']).unwrap_or(path.len());
-    let (key, rest) = path.split_at(end);
-    (!key.is_empty()).then_some((Step::Key(key), rest))
-}
-
-fn item(node: &Node, at: usize) -> Option<&Node> {
-    match &node.value {
-        Value::List(items) => items.get(at),
-        Value::Scalar { .. } | Value::Block(_) => None,
+        let inner = node.and_then(|node| node.below(step));
+        // Names are the file's own, so one that is not written does not exist; neither does an
+        // item, but for those of which the format says how many there are.
+        let may_be_left_out = match step {
+            Step::Key(_) => kind.block().is_some(),
+            Step::Item(_) => kind.exactly().is_some() && node.is_none(),
+            Step::Every => false,
+        };
+        if inner.is_none() && !may_be_left_out {
+            return None;
+        }
+        near = inner.map_or(near, |node| node.place);
+        match kind.below(step) {
+            Some(below) => kind = below,
+            // Words in a list have no kind of their own.
+            None => return inner.filter(|_| steps.next().is_none()).map(|_| near),
+        }
+        node = inner;
     }
 }

@@ -19,6 +19,7 @@ mod ranges;
 mod read;
 mod scalar;
 mod schema;
+mod shown;
 mod starter;
 mod study;
 mod template;

@@ -3,10 +3,13 @@
 
 use std::collections::HashMap;
 
-use serde_yaml::granit_parser::{ErrorKind, Event, Parser, ScalarStyle, ScanError, Span, options};
+use serde_yaml::granit_parser::{
+    ErrorKind, Event, Parser, ScalarStyle, ScanError, Span, StructureStyle, options,
+};
 
 use super::fault::{Complaint, Sink};
-use super::tree::{Entry, Node, Place, Value, shortened};
+use super::shown::shortened;
+use super::tree::{Entry, Node, Place, Value, Written};
 
 /// The most values that a file may hold once its aliases are followed: some hundred thousand
 /// actions, and far more than any alias bomb may cost.
@@ -17,8 +20,9 @@ const DEEPEST: usize = 64;
 
 /// Reads the one document of a text; `None` where a fault leaves nothing to go on with.
 pub(super) fn parse(text: &str, sink: &Sink) -> Option<Node> {
+    let whole = text.len();
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let mut builder = Builder::new(sink);
+    let mut builder = Builder::new(sink, whole - text.len());
     let options = options! { flow_nesting_limit: DEEPEST, block_nesting_limit: DEEPEST };
     for next in Parser::new_from_str_with_options(text, options) {
         let going_on = match next {
@@ -83,6 +87,8 @@ fn place_of(span: Span) -> Place {
 struct Open {
     place: Place,
     anchor: usize,
+    /// Ends, as long as it is open, with the last that stands in it.
+    written: Written,
     kind: OpenKind,
 }
 
@@ -99,13 +105,15 @@ enum OpenKind {
 /// What comes next in a block.
 enum Next {
     Key,
-    ValueOf(Box<str>, Place),
+    ValueOf(Box<str>, Place, Written),
     /// The value of a key that cannot stand.
     Dropped,
 }
 
 struct Builder<'s> {
     sink: &'s Sink,
+    /// Bytes of the file before the text that is parsed.
+    skipped: usize,
     open: Vec<Open>,
     anchors: HashMap<usize, Node>,
     values: usize,
@@ -114,9 +122,20 @@ struct Builder<'s> {
 }
 
 impl<'s> Builder<'s> {
-    fn new(sink: &'s Sink) -> Self {
+    fn new(sink: &'s Sink, skipped: usize) -> Self {
         let (open, anchors) = (Vec::new(), HashMap::new());
-        Self { sink, open, anchors, values: 0, documents: 0, root: None }
+        Self { sink, skipped, open, anchors, values: 0, documents: 0, root: None }
+    }
+
+    /// How something stands in the file that is no alias.
+    fn written(&self, span: Span, anchor: usize, style: StructureStyle) -> Written {
+        let bytes = span.byte_range().unwrap_or_default();
+        Written {
+            start: self.skipped + bytes.start,
+            end: self.skipped + bytes.end,
+            shared: anchor != 0,
+            in_brackets: style == StructureStyle::Flow,
+        }
     }
 
     fn complain(&self, place: Place, complaint: Complaint) {
@@ -132,20 +151,23 @@ impl<'s> Builder<'s> {
                 let quoted = style != ScalarStyle::Plain;
                 let value = Value::Scalar { text: text.into(), quoted };
                 self.no_tag(tag.is_some(), place);
-                self.count(1, place) && self.put(Node { place, value }, anchor)
+                let written = self.written(span, anchor, StructureStyle::Block);
+                self.count(1, place) && self.put(Node { place, written, value }, anchor)
             }
-            Event::SequenceStart(_, anchor, tag) => {
+            Event::SequenceStart(style, anchor, tag) => {
                 self.no_tag(tag.is_some(), place);
-                self.open(Open { place, anchor, kind: OpenKind::List(Vec::new()) })
+                let written = self.written(span, anchor, style);
+                self.open(Open { place, anchor, written, kind: OpenKind::List(Vec::new()) })
             }
-            Event::MappingStart(_, anchor, tag) => {
+            Event::MappingStart(style, anchor, tag) => {
                 self.no_tag(tag.is_some(), place);
+                let written = self.written(span, anchor, style);
                 let kind =
                     OpenKind::Block { entries: Vec::new(), seen: HashMap::new(), next: Next::Key };
-                self.open(Open { place, anchor, kind })
+                self.open(Open { place, anchor, written, kind })
             }
-            Event::SequenceEnd | Event::MappingEnd => self.close(),
-            Event::Alias(anchor) => self.alias(anchor, place),
+            Event::SequenceEnd | Event::MappingEnd => self.close(span),
+            Event::Alias(anchor) => self.alias(anchor, span),
             _ => true,
         }
     }
@@ -168,8 +190,9 @@ impl<'s> Builder<'s> {
         }
     }
 
-    fn open(&mut self, open: Open) -> bool {
+    fn open(&mut self, mut open: Open) -> bool {
         let place = open.place;
+        open.written.end = open.written.start;
         self.open.push(open);
         self.not_too_deep(0, place) && self.count(1, place)
     }
@@ -193,7 +216,8 @@ impl<'s> Builder<'s> {
         self.values <= MOST_VALUES
     }
 
-    fn alias(&mut self, anchor: usize, place: Place) -> bool {
+    fn alias(&mut self, anchor: usize, span: Span) -> bool {
+        let place = place_of(span);
         // An alias inside its own anchor finds nothing yet, so no tree can hold itself.
         let Some(node) = self.anchors.get(&anchor) else {
             let own = Complaint::new("yaml-syntax", "this alias stands inside what it names")
@@ -203,17 +227,24 @@ impl<'s> Builder<'s> {
         };
         let (size, height) = (node.size(), node.height());
         let fits = self.not_too_deep(height, place) && self.count(size, place);
-        let node = fits.then(|| self.anchors.get(&anchor).cloned()).flatten();
-        node.is_some_and(|node| self.put(node, 0))
+        let Some(mut node) = fits.then(|| self.anchors.get(&anchor).cloned()).flatten() else {
+            return false;
+        };
+        let here = self.written(span, anchor, StructureStyle::Block);
+        node.written = Written { in_brackets: node.written.in_brackets, ..here };
+        self.put(node, 0)
     }
 
-    fn close(&mut self) -> bool {
-        let Some(Open { place, anchor, kind }) = self.open.pop() else { return true };
+    fn close(&mut self, span: Span) -> bool {
+        let Some(Open { place, anchor, mut written, kind }) = self.open.pop() else { return true };
+        if written.in_brackets {
+            written.end = self.skipped + span.byte_range().unwrap_or_default().end;
+        }
         let value = match kind {
             OpenKind::List(items) => Value::List(items),
             OpenKind::Block { entries, .. } => Value::Block(entries),
         };
-        self.put(Node { place, value }, anchor)
+        self.put(Node { place, written, value }, anchor)
     }
 
     /// Puts a finished value where it belongs.
@@ -225,13 +256,18 @@ impl<'s> Builder<'s> {
             self.anchors.insert(anchor, node.clone());
         }
         let sink = self.sink;
+        if let Some(open) = self.open.last_mut() {
+            open.written.end = open.written.end.max(node.written.end);
+        }
         match self.open.last_mut().map(|open| &mut open.kind) {
             None => self.root = Some(node),
             Some(OpenKind::List(items)) => items.push(node),
             Some(OpenKind::Block { entries, seen, next }) => {
                 match std::mem::replace(next, Next::Key) {
                     Next::Key => *next = new_key(&node, seen, sink),
-                    Next::ValueOf(key, place) => entries.push(Entry { key, place, node }),
+                    Next::ValueOf(key, place, written) => {
+                        entries.push(Entry { key, place, written, node });
+                    }
                     Next::Dropped => {}
                 }
             }
@@ -245,7 +281,7 @@ fn new_key(node: &Node, seen: &mut HashMap<Box<str>, u32>, sink: &Sink) -> Next 
     let complaint = match node.text().map(|text| (text, seen.get(text))) {
         Some((text, None)) => {
             seen.insert(text.into(), node.place.line);
-            return Next::ValueOf(text.into(), node.place);
+            return Next::ValueOf(text.into(), node.place, node.written);
         }
         Some((text, Some(first))) => {
             let message = format!("`{}` stands twice: first on line {first}", shortened(text));

@@ -1,6 +1,62 @@
-//! Where a value stands in the structure of the file.
+//! Where a value stands in the structure of the file: `zones.hall.controls.heat`,
+//! `actions[2].at`, items from 0.
 
 use std::fmt;
+
+/// One step of a path.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Step<'p> {
+    /// Into a block.
+    Key(&'p str),
+    /// Into a list.
+    Item(usize),
+    /// `*`: into everything that stands there under a name or in a list.
+    Every,
+}
+
+/// The steps of a path as it is written. A part that is no name is a key all the same: of one that
+/// nothing has.
+#[derive(Clone, Debug)]
+pub(super) struct Steps<'p> {
+    rest: Option<&'p str>,
+}
+
+impl<'p> Steps<'p> {
+    pub(super) const fn of(path: &'p str) -> Self {
+        Self { rest: Some(path) }
+    }
+
+    /// What is not walked yet, as written.
+    pub(super) const fn rest(&self) -> &'p str {
+        match self.rest {
+            Some(rest) => rest,
+            None => "",
+        }
+    }
+}
+
+impl<'p> Iterator for Steps<'p> {
+    type Item = Step<'p>;
+
+    fn next(&mut self) -> Option<Step<'p>> {
+        let rest = self.rest?;
+        let item = rest.strip_prefix('[').and_then(|inner| inner.split_once(']'));
+        let item = item.and_then(|(number, after)| Some((number.parse().ok()?, after)));
+        let (step, after) = if let Some((number, after)) = item {
+            (Step::Item(number), after)
+        } else {
+            let ends = |&(at, letter): &(usize, char)| letter == '.' || (letter == '[' && at > 0);
+            let end = rest.char_indices().find(ends).map_or(rest.len(), |(at, _)| at);
+            let (key, after) = rest.split_at(end);
+            (if key == "*" { Step::Every } else { Step::Key(key) }, after)
+        };
+        self.rest = match after {
+            "" => None,
+            after => Some(after.strip_prefix('.').unwrap_or(after)),
+        };
+        Some(step)
+    }
+}
 
 /// A way into the file, kept on the stack of the reader and written out only for a fault.
 #[derive(Clone, Copy, Debug)]
@@ -37,8 +93,8 @@ impl fmt::Display for Path<'_> {
         }
         match self.part {
             Part::Root => Ok(()),
-            Part::Key(name) if above.is_some() => write!(f, ".{}", super::tree::shortened(name)),
-            Part::Key(name) => f.write_str(&super::tree::shortened(name)),
+            Part::Key(name) if above.is_some() => write!(f, ".{}", super::shown::shortened(name)),
+            Part::Key(name) => f.write_str(&super::shown::shortened(name)),
             Part::Item(place) => write!(f, "[{place}]"),
         }
     }
@@ -46,7 +102,26 @@ impl fmt::Display for Path<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::Path;
+    use super::{Path, Step, Steps};
+
+    #[test]
+    fn a_written_path_has_steps() {
+        let steps = |path| Steps::of(path).collect::<Vec<_>>();
+        assert_eq!(
+            steps("zones.*.controllers[1].keys"),
+            [
+                Step::Key("zones"),
+                Step::Every,
+                Step::Key("controllers"),
+                Step::Item(1),
+                Step::Key("keys"),
+            ]
+        );
+        assert_eq!(steps(""), [Step::Key("")]);
+        assert_eq!(steps("a..b"), [Step::Key("a"), Step::Key(""), Step::Key("b")]);
+        assert_eq!(steps("a."), [Step::Key("a"), Step::Key("")]);
+        assert_eq!(steps("a[x].b"), [Step::Key("a"), Step::Key("[x]"), Step::Key("b")]);
+    }
 
     #[test]
     fn paths_read_like_a_way_into_the_file() {

@@ -6,7 +6,8 @@ use super::fault::Complaint;
 use super::keys::Kind;
 use super::near::nearest;
 use super::ranges::Accepted;
-use super::tree::{Node, Value, shortened};
+use super::shown::{shortened, tidy};
+use super::tree::{Node, Value};
 use crate::time::{ClockTime, Seconds};
 use crate::units::{Dimension, QuantityFault, TemperatureUnit, parse_number, parse_quantity};
 
@@ -159,12 +160,6 @@ fn within<'n>(
     let message = format!("{}: {}{space}{unit} is out of range", accepted.name, tidy(value));
     Err(Complaint::new("out-of-range", message)
         .help(format!("accepted is {span} ({})", accepted.source)))
-}
-
-/// A number for people: at most six decimals, without the noise of a conversion.
-pub(super) fn tidy(value: f64) -> String {
-    let rounded = libm::round(value * 1e6) / 1e6;
-    if rounded.abs() < 1e15 { rounded.to_string() } else { format!("{value:e}") }
 }
 
 fn size(text: &str, dimension: Dimension, accepted: &Accepted) -> Result<f64, Complaint> {

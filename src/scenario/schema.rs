@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::keys::{Block, FILE, Key, Kind, Need};
+use super::keys::{Block, FILE, Key, Kind, Need, blocks};
 use crate::units::{Dimension, TemperatureUnit, parse_number};
 
 const NUMBER: &str = r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?";
@@ -12,8 +12,8 @@ const NAME: &str = "^[A-Za-z0-9_-]{1,64}$";
 /// The JSON Schema (draft 2020-12) of the scenario file, for editors. What it refuses the reader
 /// refuses; the reader also sees what several keys say together.
 pub fn schema() -> Value {
-    let mut blocks = Map::new();
-    collect(FILE, &mut blocks);
+    let mut blocks: Map<String, Value> =
+        blocks().into_iter().map(|known| (known.name.to_owned(), block(known))).collect();
     let mut root = match blocks.remove(FILE.name) {
         Some(Value::Object(root)) => root,
         _ => Map::new(),
@@ -24,40 +24,18 @@ pub fn schema() -> Value {
     Value::Object(root)
 }
 
-/// Adds a block and every block below it.
-fn collect(block: &'static Block, blocks: &mut Map<String, Value>) {
-    if blocks.contains_key(block.name) {
-        return;
-    }
-    // Stands in while its keys are looked at, so that a block below may name it.
-    blocks.insert(block.name.into(), Value::Null);
-    for key in block.keys {
-        collect_kind(&key.kind, blocks);
-    }
+fn block(block: &Block) -> Value {
     let properties: Map<String, Value> =
         block.keys.iter().map(|key| (key.name.to_owned(), property(key))).collect();
     let needed = block.keys.iter().filter(|key| matches!(key.need, Need::Required));
     let needed: Vec<&str> = needed.map(|key| key.name).collect();
-    let schema = json!({
+    json!({
         "type": "object",
         "description": block.doc,
         "properties": properties,
         "required": needed,
         "additionalProperties": false,
-    });
-    blocks.insert(block.name.into(), schema);
-}
-
-fn collect_kind(kind: &'static Kind, blocks: &mut Map<String, Value>) {
-    match kind {
-        Kind::Block(block) => collect(block, blocks),
-        Kind::ListOf(inner)
-        | Kind::OneOrMore(inner)
-        | Kind::ByName(inner)
-        | Kind::Exactly(_, inner) => collect_kind(inner, blocks),
-        Kind::Either(kinds) => kinds.iter().for_each(|kind| collect_kind(kind, blocks)),
-        _ => {}
-    }
+    })
 }
 
 fn property(key: &Key) -> Value {

@@ -5,7 +5,6 @@ use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::fault::{Complaint, Faults, Sink};
-use super::keys::{FILE, Kind};
 use super::locate::locate;
 use super::near::nearest;
 use super::parse::parse;
@@ -62,7 +61,7 @@ impl Study {
     /// file as written: line and column of its value, from 1. Where the value is left out, those of
     /// the nearest block around it; `None` where neither the format nor the file has such a path.
     pub fn place(&self, path: &str) -> Option<(u32, u32)> {
-        let place = locate(Some(&self.written), self.written.place, &Kind::Block(FILE), path)?;
+        let place = locate(&self.written, path)?;
         Some((place.line, place.column))
     }
 

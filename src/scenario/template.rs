@@ -6,7 +6,6 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use super::band;
 use super::fault::{Complaint, Faults, Sink};
-use super::keys::{FILE, Kind};
 use super::parse::parse;
 use super::read::{Around, MOST_ACTIONS, model};
 use super::study::{split, stem};
@@ -149,13 +148,8 @@ impl Template {
         let (bands, plain): (Vec<_>, Vec<_>) =
             changes.iter().partition(|change| band::zone_of(&change.path).is_some());
         for change in plain {
-            let parts: Vec<&str> = change.path.split('.').collect();
-            let entry = Entry {
-                key: (*change.path).into(),
-                place: Place::default(),
-                node: change.node.clone(),
-            };
-            variants::set(&mut root, &Kind::Block(FILE), &parts, &entry)
+            let entry = Entry::new(&change.path, Place::default(), change.node.clone());
+            variants::set(&mut root, &entry)
                 .map_err(|complaint| nowhere(&change.path, complaint))?;
         }
         for change in bands {

@@ -1,5 +1,10 @@
 //! A YAML document as a tree that remembers where everything stands.
 
+use std::ops::Range;
+
+use super::path::Step;
+use super::shown::shortened;
+
 /// Where something stands in the file: line and column count from 1, in characters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
 pub(super) struct Place {
@@ -9,10 +14,36 @@ pub(super) struct Place {
     pub(super) width: u32,
 }
 
+/// How a value stands in the text, in bytes.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Written {
+    /// The first byte.
+    pub(super) start: usize,
+    /// The byte after the last; of lines with dashes or keys, after the last value in them.
+    pub(super) end: usize,
+    /// Whether an anchor or an alias makes it stand in several places.
+    pub(super) shared: bool,
+    /// Whether it is a list or block in brackets.
+    pub(super) in_brackets: bool,
+}
+
+impl Written {
+    /// Whether nothing is written where it stands.
+    pub(super) const fn is_empty(self) -> bool {
+        self.start == self.end
+    }
+
+    pub(super) const fn range(self) -> Range<usize> {
+        self.start..self.end
+    }
+}
+
 /// A value with its place.
 #[derive(Clone, Debug)]
 pub(super) struct Node {
+    /// Where it was written first: that of the anchor where an alias stands for it.
     pub(super) place: Place,
+    pub(super) written: Written,
     pub(super) value: Value,
 }
 
@@ -35,11 +66,36 @@ pub(super) enum Value {
 #[derive(Clone, Debug)]
 pub(super) struct Entry {
     pub(super) key: Box<str>,
+    /// Where the key stands.
     pub(super) place: Place,
+    /// How the key stands in the text.
+    pub(super) written: Written,
     pub(super) node: Node,
 }
 
+impl Entry {
+    /// A key that no text has.
+    pub(super) fn new(key: &str, place: Place, node: Node) -> Self {
+        Self { key: key.into(), place, written: Written::default(), node }
+    }
+
+    /// The byte after its value, or after the key where the value is left out.
+    pub(super) fn end(&self) -> usize {
+        self.node.written.end.max(self.written.end)
+    }
+}
+
 impl Node {
+    /// A value that no text has.
+    pub(super) fn new(place: Place, value: Value) -> Self {
+        Self { place, written: Written::default(), value }
+    }
+
+    /// A scalar without quotes that no text has.
+    pub(super) fn scalar(text: &str) -> Self {
+        Self::new(Place::default(), Value::Scalar { text: text.into(), quoted: false })
+    }
+
     /// The keys of a block; none for anything else.
     pub(super) fn entries(&self) -> &[Entry] {
         match &self.value {
@@ -48,9 +104,33 @@ impl Node {
         }
     }
 
+    /// The entry of a key of a block.
+    pub(super) fn entry(&self, key: &str) -> Option<&Entry> {
+        self.entries().iter().find(|entry| &*entry.key == key)
+    }
+
     /// The value at a key of a block.
     pub(super) fn get(&self, key: &str) -> Option<&Self> {
-        self.entries().iter().find(|entry| &*entry.key == key).map(|entry| &entry.node)
+        self.entry(key).map(|entry| &entry.node)
+    }
+
+    /// The value one step below.
+    pub(super) fn below(&self, step: Step<'_>) -> Option<&Self> {
+        match (step, &self.value) {
+            (Step::Key(key), _) => self.get(key),
+            (Step::Item(at), Value::List(items)) => items.get(at),
+            _ => None,
+        }
+    }
+
+    /// The value at a key of a block, to be changed.
+    pub(super) fn get_mut(&mut self, key: &str) -> Option<&mut Self> {
+        match &mut self.value {
+            Value::Block(entries) => {
+                entries.iter_mut().find(|entry| &*entry.key == key).map(|entry| &mut entry.node)
+            }
+            Value::Scalar { .. } | Value::List(_) => None,
+        }
     }
 
     /// The text of a scalar.
@@ -99,6 +179,37 @@ impl Node {
         below.map_or(self.place.line, |line| line.max(self.place.line))
     }
 
+    /// The value as it can stand in brackets, on one line of a file; `text` is what it was read from.
+    pub(super) fn in_brackets(&self, text: &str) -> String {
+        match &self.value {
+            Value::Scalar { text: said, quoted } => {
+                let written = text.get(self.written.range()).unwrap_or_default();
+                // An alias, or text over several lines, means something only where it stands.
+                let movable = !written.contains('\n') && !written.starts_with('*');
+                let plain = !*quoted && !said.contains([',', '[', ']', '{', '}', '#', ':', '\n']);
+                match (movable, plain) {
+                    (true, _) => written.to_owned(),
+                    (false, true) => said.to_string(),
+                    (false, false) => serde_json::Value::from(&**said).to_string(),
+                }
+            }
+            Value::List(items) => {
+                let items: Vec<String> = items.iter().map(|item| item.in_brackets(text)).collect();
+                format!("[{}]", items.join(", "))
+            }
+            Value::Block(entries) => {
+                let entries: Vec<String> = entries
+                    .iter()
+                    .map(|entry| {
+                        let key = text.get(entry.written.range()).unwrap_or_default();
+                        format!("{key}: {}", entry.node.in_brackets(text))
+                    })
+                    .collect();
+                format!("{{{}}}", entries.join(", "))
+            }
+        }
+    }
+
     /// The whole value on one line, as the ledger shows it: `min_deadband 3`.
     pub(super) fn on_one_line(&self) -> String {
         let joined = |parts: Vec<String>| parts.join(", ");
@@ -126,15 +237,4 @@ impl Node {
             Value::Block(_) => "a block of keys".into(),
         }
     }
-}
-
-/// A text as messages show it: on one line and not too long.
-pub(super) fn shortened(text: &str) -> String {
-    const LONGEST: usize = 60;
-    let visible = |letter: char| if letter.is_control() { ' ' } else { letter };
-    let mut shown: String = text.chars().take(LONGEST).map(visible).collect();
-    if text.chars().nth(LONGEST).is_some() {
-        shown.push_str("...");
-    }
-    shown
 }

@@ -1,11 +1,12 @@
 //! Variants: paths into the file with new values, `*` for every zone.
 
 use super::fault::{Complaint, Sink};
-use super::keys::{FILE, Kind};
+use super::keys::{Kind, ROOT};
 use super::near::nearest;
-use super::path::Path;
+use super::path::{Path, Step, Steps};
 use super::scalar::{bad_name, is_name};
-use super::tree::{Entry, Node, Place, Value, shortened};
+use super::shown::shortened;
+use super::tree::{Entry, Node, Place, Value};
 
 /// Checks what holds for all variants together: that they are a block, with proper names.
 pub(super) fn check_list(variants: &Entry, sink: &Sink) {
@@ -38,66 +39,82 @@ pub(super) fn apply(root: &Node, variant: &Entry, sink: &Sink) -> Option<Node> {
     }
     let mut changed = root.clone();
     for change in variant.node.entries() {
-        let parts: Vec<&str> = change.key.split('.').collect();
-        if let Err(complaint) = set(&mut changed, &Kind::Block(FILE), &parts, change) {
+        if let Err(complaint) = set(&mut changed, change) {
             sink.add(change.place, path.key(&change.key).to_string(), complaint);
         }
     }
     sink.is_empty().then_some(changed)
 }
 
-/// Follows a path and puts the value where it ends. Blocks that the file leaves out are made.
-pub(super) fn set(
+/// Follows the path that a change has for its key, and puts its value where the path ends. Blocks
+/// that the file leaves out are made.
+pub(super) fn set(root: &mut Node, change: &Entry) -> Result<(), Complaint> {
+    set_below(root, ROOT, Steps::of(&change.key), change)
+}
+
+fn set_below(
     node: &mut Node,
     kind: &Kind,
-    parts: &[&str],
+    mut steps: Steps<'_>,
     change: &Entry,
 ) -> Result<(), Complaint> {
-    let Some((part, rest)) = parts.split_first() else {
+    let before = steps.rest();
+    let Some(step) = steps.next() else {
         node.clone_from(&change.node);
         return Ok(());
     };
-    let shown = describe(&node.value);
-    match (kind, &mut node.value) {
-        (Kind::OneOrMore(inner), Value::Block(_)) => {
-            let below = if *part == "*" { rest } else { parts };
-            set(node, inner, below, change)
-        }
-        (Kind::OneOrMore(inner) | Kind::ListOf(inner), Value::List(items)) if *part == "*" => {
-            items.iter_mut().try_for_each(|item| set(item, inner, rest, change))
-        }
-        (Kind::Either(kinds), Value::Block(_)) if kinds.iter().any(Kind::is_block) => {
-            let inner = kinds.iter().find(|kind| kind.is_block()).unwrap_or(kind);
-            set(node, inner, parts, change)
-        }
-        (Kind::Block(block), Value::Block(entries)) => {
-            let key = block.key(part).filter(|_| *part != "variants").ok_or_else(|| {
-                let names = block.names().filter(|name| *name != "variants");
-                unknown(part, block.name, nearest(part, names))
-            })?;
-            set(find_or_make(entries, part, change.place), &key.kind, rest, change)
-        }
-        (Kind::ByName(inner), Value::Block(entries)) if *part == "*" => {
-            for entry in entries {
-                set(&mut entry.node, inner, rest, change)?;
-            }
-            Ok(())
-        }
-        (Kind::ByName(inner), Value::Block(entries)) => {
-            let known = entries.iter().any(|entry| *entry.key == **part);
-            if !known && matches!(inner, Kind::Block(_)) {
-                let names = entries.iter().map(|entry| &*entry.key);
-                return Err(unknown(part, "the file", nearest(part, names)));
-            }
-            set(find_or_make(entries, part, change.place), inner, rest, change)
-        }
-        _ => {
-            let message =
-                format!("the path cannot go on to `{}`: {shown} is before it", shortened(part));
-            Err(Complaint::new("unknown-path", message)
-                .help("end the path here, and give the new value as a whole"))
-        }
+    if let (Kind::OneOrMore(inner), Value::Block(_), Step::Every) = (kind, &node.value, step) {
+        // One that stands for a list of one.
+        return set_below(node, inner, steps, change);
     }
+    let shown = describe(&node.value);
+    match (&mut node.value, step, kind.below(step)) {
+        (Value::Block(entries), Step::Every, Some(below)) => entries
+            .iter_mut()
+            .try_for_each(|entry| set_below(&mut entry.node, below, steps.clone(), change)),
+        (Value::List(items), Step::Every, Some(below)) => {
+            items.iter_mut().try_for_each(|item| set_below(item, below, steps.clone(), change))
+        }
+        (Value::List(items), Step::Item(at), Some(below)) => match items.get_mut(at) {
+            Some(item) => set_below(item, below, steps, change),
+            None => Err(unknown(&format!("[{at}]"), "the file", None)),
+        },
+        (Value::Block(entries), Step::Key(name), below) => {
+            let below = may_stand(kind, below, name, entries, before)?;
+            set_below(find_or_make(entries, name, change.place), below, steps, change)
+        }
+        _ => Err(too_far(before, shown)),
+    }
+}
+
+/// The kind of the value under a name of a block, where the path may go on to it.
+fn may_stand(
+    kind: &Kind,
+    below: Option<&'static Kind>,
+    name: &str,
+    entries: &[Entry],
+    before: &str,
+) -> Result<&'static Kind, Complaint> {
+    if let Some(block) = kind.block() {
+        return below.filter(|_| name != "variants").ok_or_else(|| {
+            let names = block.names().filter(|name| *name != "variants");
+            unknown(name, block.name, nearest(name, names))
+        });
+    }
+    let below = below.ok_or_else(|| too_far(before, "a block"))?;
+    let known = entries.iter().any(|entry| *entry.key == *name);
+    if !known && matches!(below, Kind::Block(_)) {
+        let names = entries.iter().map(|entry| &*entry.key);
+        return Err(unknown(name, "the file", nearest(name, names)));
+    }
+    Ok(below)
+}
+
+fn too_far(rest: &str, shown: &str) -> Complaint {
+    let part = rest.split('.').next().unwrap_or_default();
+    let message = format!("the path cannot go on to `{}`: {shown} is before it", shortened(part));
+    Complaint::new("unknown-path", message)
+        .help("end the path here, and give the new value as a whole")
 }
 
 const fn describe(value: &Value) -> &'static str {
@@ -111,8 +128,7 @@ const fn describe(value: &Value) -> &'static str {
 fn find_or_make<'n>(entries: &'n mut Vec<Entry>, name: &str, place: Place) -> &'n mut Node {
     let found = entries.iter().position(|entry| &*entry.key == name);
     let at = found.unwrap_or_else(|| {
-        let node = Node { place, value: Value::Block(Vec::new()) };
-        entries.push(Entry { key: name.into(), place, node });
+        entries.push(Entry::new(name, place, Node::new(place, Value::Block(Vec::new()))));
         entries.len() - 1
     });
     &mut entries[at].node

@@ -4,14 +4,16 @@
 //! A change names a place as a variant does (`zones.hall.controls.heat`) and the value to write
 //! there. Where the key is left out, it is added to the nearest block that is there.
 
-mod pieces;
 mod value;
 
 use std::fmt;
 
 use serde_json::Value;
 
-use pieces::{Piece, What, pieces};
+use super::fault::Sink;
+use super::parse::parse;
+use super::path::{Step, Steps};
+use super::tree::{Entry, Node, Value as Tree};
 use value::written;
 
 /// A new value at a place in the file.
@@ -71,21 +73,21 @@ pub fn add_actions(text: &str, actions: &[NewAction]) -> Result<String, EditFaul
         return Ok(text.to_owned());
     }
     let root = parsed(text, "actions")?;
-    match root.entry("actions").map(|entry| &entry.value) {
-        Some(list) => match &list.what {
-            _ if list.shared => Err(EditFault::new("actions", SHARED)),
-            What::List { in_brackets: false, items: present } => {
-                Ok(add_lines(text, list, present.len(), &items))
-            }
-            What::List { in_brackets: true, items: present } => {
-                let at = present.last().map_or(list.start + 1, |last| last.end);
+    match root.get("actions") {
+        Some(list) => match &list.value {
+            _ if list.written.shared => Err(EditFault::new("actions", SHARED)),
+            Tree::List(present) if list.written.in_brackets => {
+                let at = present.last().map_or(list.written.start + 1, |last| last.written.end);
                 let comma = if present.is_empty() { "" } else { ", " };
                 Ok(put(text, at..at, &format!("{comma}{}", items.join(", "))))
             }
-            What::Scalar if list.is_empty() => set(text, "actions", &bracketed(&items)),
+            Tree::List(_) => Ok(add_lines(text, list, &items)),
+            Tree::Scalar { .. } if list.written.is_empty() => {
+                set(text, "actions", &bracketed(&items))
+            }
             _ => Err(EditFault::new("actions", "it is no list, so nothing can be added to it")),
         },
-        None if is_in_brackets(&root) => set(text, "actions", &bracketed(&items)),
+        None if root.written.in_brackets => set(text, "actions", &bracketed(&items)),
         None => {
             let gap = if text.ends_with('\n') || text.is_empty() { "" } else { "\n" };
             let lines: Vec<String> = items.iter().map(|item| format!("  - {item}")).collect();
@@ -102,12 +104,11 @@ pub fn add_actions(text: &str, actions: &[NewAction]) -> Result<String, EditFaul
 pub fn edit_as_variant(text: &str, name: &str) -> Result<String, EditFault> {
     let root = parsed(text, "variants")?;
     let none = || EditFault::new(&format!("variants.{name}"), "the file has no such variant");
-    let list = root.entry("variants").ok_or_else(none)?;
-    let variant = &list.value.entry(name).ok_or_else(none)?.value;
-    let What::Block { entries, .. } = &variant.what else { return Err(none()) };
+    let variant = root.get("variants").and_then(|list| list.get(name)).ok_or_else(none)?;
+    let Tree::Block(entries) = &variant.value else { return Err(none()) };
     let mut changed = text.to_owned();
     for entry in entries {
-        let value = entry.value.on_one_line(text);
+        let value = entry.node.in_brackets(text);
         for path in each_zone(&root, &entry.key) {
             changed = set(&changed, &path, &value)?;
         }
@@ -117,85 +118,86 @@ pub fn edit_as_variant(text: &str, name: &str) -> Result<String, EditFault> {
 
 /// Whether a text has something written at a place.
 pub fn is_written(text: &str, path: &str) -> bool {
-    let Some((root, steps)) = pieces(text).zip(steps(path)) else { return false };
-    let start = Here { piece: &root, key_end: None };
-    steps.iter().try_fold(start, Here::next).is_some()
+    let root = parse(text, &Sink::default());
+    root.is_some_and(|root| Steps::of(path).try_fold(&root, Node::below).is_some())
 }
 
 /// The names of the variants that a text has, in file order.
 pub fn variant_names(text: &str) -> Vec<String> {
-    let Some(root) = pieces(text) else { return Vec::new() };
-    match root.entry("variants").map(|entry| &entry.value.what) {
-        Some(What::Block { entries, .. }) => {
-            entries.iter().map(|entry| entry.key.clone()).collect()
-        }
-        _ => Vec::new(),
-    }
+    let root = parse(text, &Sink::default());
+    let variants = root.as_ref().and_then(|root| root.get("variants"));
+    let entries = variants.map_or(&[][..], Node::entries);
+    entries.iter().map(|entry| entry.key.to_string()).collect()
 }
 
 const SHARED: &str = "the file writes this value once for several places (an anchor); change it in \
                       the file itself";
 
-fn parsed(text: &str, path: &str) -> Result<Piece, EditFault> {
-    let root = pieces(text);
-    root.filter(|root| matches!(root.what, What::Block { .. }))
+fn parsed(text: &str, path: &str) -> Result<Node, EditFault> {
+    let root = parse(text, &Sink::default());
+    root.filter(|root| matches!(root.value, Tree::Block(_)))
         .ok_or_else(|| EditFault::new(path, "the file is no block of keys"))
 }
 
 /// The paths that a path with `*` stands for.
-fn each_zone(root: &Piece, path: &str) -> Vec<String> {
+fn each_zone(root: &Node, path: &str) -> Vec<String> {
     let Some((before, after)) = path.split_once(".*.") else { return vec![path.to_owned()] };
-    match root.entry(before).map(|entry| &entry.value.what) {
-        Some(What::Block { entries, .. }) => {
-            entries.iter().map(|entry| format!("{before}.{}.{after}", entry.key)).collect()
-        }
-        _ => Vec::new(),
-    }
+    let entries = root.get(before).map_or(&[][..], Node::entries);
+    entries.iter().map(|entry| format!("{before}.{}.{after}", entry.key)).collect()
 }
 
 /// Writes a value that is YAML already at a place.
 fn set(text: &str, path: &str, value: &str) -> Result<String, EditFault> {
     let root = parsed(text, path)?;
-    let steps = steps(path).ok_or_else(|| EditFault::new(path, "this is no path"))?;
-    let mut here = Here { piece: &root, key_end: None };
-    for (place, step) in steps.iter().enumerate() {
-        if here.piece.shared {
+    if !is_path(path) {
+        return Err(EditFault::new(path, "this is no path"));
+    }
+    let mut here = Here { node: &root, key_end: None };
+    let mut steps = Steps::of(path);
+    loop {
+        if here.node.written.shared {
             return Err(EditFault::new(path, SHARED));
         }
+        let left = steps.clone();
+        let Some(step) = steps.next() else { break };
         match here.next(step) {
             Some(next) => here = next,
-            None => return add(text, here, path, &steps[place..], value),
+            None => return add(text, here, path, left, value),
         }
     }
-    match (here.piece.shared, here.piece.is_empty(), here.key_end) {
-        (true, ..) => Err(EditFault::new(path, SHARED)),
-        (false, true, Some(key_end)) => Ok(fill(text, key_end, value)),
-        (false, true, None) => Err(EditFault::new(path, "nothing is written there")),
-        (false, false, _) => Ok(put(text, here.piece.start..here.piece.end, value)),
+    match (here.node.written.is_empty(), here.key_end) {
+        (true, Some(key_end)) => Ok(fill(text, key_end, value)),
+        (true, None) => Err(EditFault::new(path, "nothing is written there")),
+        (false, _) => Ok(put(text, here.node.written.range(), value)),
     }
 }
 
-/// A piece on the way into a file.
+/// Whether every key on the way is a word that can be written into a file as it is.
+fn is_path(path: &str) -> bool {
+    let letters = |letter: char| letter.is_alphanumeric() || letter == '_' || letter == '-';
+    Steps::of(path).all(|step| match step {
+        Step::Key(key) => !key.is_empty() && key.chars().all(letters),
+        Step::Item(_) => true,
+        Step::Every => false,
+    })
+}
+
+/// A value on the way into a file.
 #[derive(Clone, Copy, Debug)]
-struct Here<'p> {
-    piece: &'p Piece,
+struct Here<'n> {
+    node: &'n Node,
     /// Where its key ends: behind that a value that is left out is written.
     key_end: Option<usize>,
 }
 
 impl Here<'_> {
     /// One step further into the file.
-    fn next(self, step: &Step) -> Option<Self> {
-        match (step, &self.piece.what) {
-            (Step::Key(key), _) => self
-                .piece
-                .entry(key)
-                .map(|entry| Here { piece: &entry.value, key_end: Some(entry.key_end) }),
-            (Step::Item(item), What::List { items, .. }) => {
-                items.get(*item).map(|piece| Here { piece, key_end: None })
-            }
-            (Step::Item(_), _) => None,
-        }
+    fn next(self, step: Step<'_>) -> Option<Self> {
+        let key_end = match step {
+            Step::Key(key) => self.node.entry(key).map(|entry| entry.written.end),
+            Step::Item(_) | Step::Every => None,
+        };
+        self.node.below(step).map(|node| Here { node, key_end })
     }
 }
 
@@ -204,46 +206,42 @@ fn add(
     text: &str,
     here: Here<'_>,
     path: &str,
-    rest: &[Step],
+    mut left: Steps<'_>,
     value: &str,
 ) -> Result<String, EditFault> {
     let lost = || EditFault::new(path, "the file has no such place");
-    let (Step::Key(key), rest) = rest.split_first().ok_or_else(lost)? else { return Err(lost()) };
+    let Some(Step::Key(key)) = left.next() else { return Err(lost()) };
     let mut value = value.to_owned();
-    for step in rest.iter().rev() {
+    for step in left.collect::<Vec<_>>().into_iter().rev() {
         let Step::Key(key) = step else { return Err(lost()) };
         value = format!("{{{key}: {value}}}");
     }
-    let block = here.piece;
-    match &block.what {
-        What::Scalar if block.is_empty() => {
+    let written = here.node.written;
+    match &here.node.value {
+        Tree::Scalar { .. } if written.is_empty() => {
             let key_end = here.key_end.ok_or_else(lost)?;
             Ok(fill(text, key_end, &format!("{{{key}: {value}}}")))
         }
-        What::Block { in_brackets: true, entries } => {
-            let last = entries.last().map(|last| last.value.end.max(last.key_end));
-            let at = last.unwrap_or(block.start + 1);
+        Tree::Block(entries) if written.in_brackets => {
+            let at = entries.last().map_or(written.start + 1, Entry::end);
             let comma = if entries.is_empty() { "" } else { ", " };
             Ok(put(text, at..at, &format!("{comma}{key}: {value}")))
         }
-        What::Block { in_brackets: false, entries } => {
+        Tree::Block(entries) => {
             let first = entries.first().ok_or_else(lost)?;
-            let indent = " ".repeat(column(text, first.start));
-            let line = format!("{indent}{key}: {value}");
-            let last = entries.last().map_or(block.end, |last| last.value.end.max(last.key_end));
-            Ok(after_line(text, last, &[line]))
+            let indent = " ".repeat(column(text, first.written.start));
+            Ok(after_line(text, written.end, &[format!("{indent}{key}: {value}")]))
         }
-        What::Scalar | What::List { .. } => Err(lost()),
+        Tree::Scalar { .. } | Tree::List(_) => Err(lost()),
     }
 }
 
 /// Adds items to a list of lines with dashes.
-fn add_lines(text: &str, list: &Piece, present: usize, items: &[String]) -> String {
-    debug_assert!(present > 0, "a list of lines has at least one");
-    let line = text[..list.start].rfind('\n').map_or(0, |at| at + 1);
+fn add_lines(text: &str, list: &Node, items: &[String]) -> String {
+    let line = text[..list.written.start].rfind('\n').map_or(0, |at| at + 1);
     let indent: String = text[line..].chars().take_while(|letter| *letter == ' ').collect();
     let lines: Vec<String> = items.iter().map(|item| format!("{indent}- {item}")).collect();
-    after_line(text, list.end, &lines)
+    after_line(text, list.written.end, &lines)
 }
 
 /// Puts lines after the line in which a value ends.
@@ -284,34 +282,6 @@ fn on_one_line(action: &NewAction) -> String {
 
 fn bracketed(items: &[String]) -> String {
     format!("[{}]", items.join(", "))
-}
-
-const fn is_in_brackets(piece: &Piece) -> bool {
-    matches!(piece.what, What::Block { in_brackets: true, .. })
-}
-
-#[derive(Clone, Debug, PartialEq, Eq)]
-enum Step {
-    Key(String),
-    Item(usize),
-}
-
-/// The steps of a path; `None` where it is none.
-fn steps(path: &str) -> Option<Vec<Step>> {
-    let mut all = Vec::new();
-    for part in path.split('.') {
-        let mut rest = part.split('[');
-        let key = rest.next()?;
-        let name = |letter: char| letter.is_alphanumeric() || letter == '_' || letter == '-';
-        if key.is_empty() || !key.chars().all(name) {
-            return None;
-        }
-        all.push(Step::Key(key.to_owned()));
-        for item in rest {
-            all.push(Step::Item(item.strip_suffix(']')?.parse().ok()?));
-        }
-    }
-    Some(all)
 }
 
 #[cfg(test)]

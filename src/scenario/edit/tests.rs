@@ -89,6 +89,25 @@ fn a_variant_is_written_into_the_settings() {
     assert!(edit_as_variant(TEXT, "none").is_err());
 }
 
+/// An alias written before its anchor would make the file no YAML.
+#[test]
+fn a_variant_that_names_an_anchor_is_written_out() {
+    let text = "zones: {a: {heat: 20}}\nx: &wide [17, 22]\ny: &low 19\nz: &said 'a, b'\n\
+                variants: {w: {zones.a.limits: *wide, zones.a.heat: *low, zones.a.label: *said}}\n";
+    let changed = edit_as_variant(text, "w").expect("there");
+    let zone = "zones: {a: {heat: 19, limits: [17, 22], label: \"a, b\"}}\n";
+    assert!(changed.starts_with(zone), "{changed}");
+}
+
+#[test]
+fn items_of_lists_are_places_too() {
+    let text = "a:\n  - {b: 1}\n  - b: 2\n";
+    assert_eq!(at(text, "a[1].b", json!(3)), text.replace("b: 2", "b: 3"));
+    assert_eq!(at(text, "a[0].c", json!(3)), text.replace("{b: 1}", "{b: 1, c: 3}"));
+    let beyond = Edit { path: "a[2].b".into(), value: json!(3) };
+    assert!(edit(text, &[beyond]).is_err());
+}
+
 #[test]
 fn actions_join_the_list_in_its_own_style() {
     let press = [vec![("at", json!("08:40")), ("press", json!("warmer"))]];

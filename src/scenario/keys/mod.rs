@@ -17,8 +17,13 @@ pub(super) use calendar::HOLIDAYS;
 pub(super) use file::FILE;
 pub(super) use zone::{FACINGS, FAN_RUN, MASS, SPACE, UNIT_CONTROL, ZONE};
 
+use super::path::Step;
 use super::ranges::Accepted;
+use super::tree::{Node, Value};
 use crate::units::{Dimension, TemperatureUnit};
+
+/// The file as a whole.
+pub(super) const ROOT: &Kind = &Kind::Block(FILE);
 
 /// A block of keys.
 #[derive(Debug)]
@@ -128,17 +133,57 @@ impl Kind {
         }
     }
 
-    /// Whether it is a block of keys.
-    pub(super) const fn is_block(&self) -> bool {
-        matches!(self, Self::Block(_))
-    }
-
-    /// Its block of keys, also where a word may stand instead.
-    pub(super) fn block(&'static self) -> Option<&'static Block> {
+    /// Its block of keys, also where something else may stand instead.
+    pub(super) fn block(&self) -> Option<&'static Block> {
         match self {
             Self::Block(block) => Some(block),
+            Self::OneOrMore(inner) => inner.block(),
             Self::Either(kinds) => kinds.iter().find_map(Self::block),
             _ => None,
+        }
+    }
+
+    /// The kind of what stands one step below; `None` where nothing can.
+    pub(super) fn below(&self, step: Step<'_>) -> Option<&'static Self> {
+        match (self, step) {
+            (Self::Block(block), Step::Key(name)) => block.key(name).map(|key| &key.kind),
+            (Self::ByName(inner), Step::Key(_) | Step::Every)
+            | (Self::ListOf(inner) | Self::OneOrMore(inner), Step::Item(_) | Step::Every)
+            | (Self::Exactly(_, inner), Step::Item(_)) => Some(inner),
+            (Self::OneOrMore(inner), Step::Key(_)) => inner.below(step),
+            (Self::Either(kinds), _) => kinds.iter().find_map(|kind| kind.below(step)),
+            _ => None,
+        }
+    }
+
+    /// Of the kinds that may stand here, the one against which a value of this shape is held.
+    pub(super) fn of_shape(&self, node: &Node) -> &Self {
+        match (self, &node.value) {
+            (Self::OneOrMore(inner), Value::Block(_)) => inner.of_shape(node),
+            (Self::Either(kinds), Value::Block(_)) => {
+                kinds.iter().find(|kind| matches!(kind, Self::Block(_))).unwrap_or(self)
+            }
+            (Self::Either(kinds), Value::List(items)) => {
+                let has_blocks = items.iter().any(|item| matches!(item.value, Value::Block(_)));
+                let of_blocks = |kind: &&Self| has_blocks && matches!(kind, Self::ListOf(_));
+                let plain = |kind: &&Self| matches!(kind, Self::Exactly(..) | Self::Words(..));
+                let found = kinds.iter().find(of_blocks).or_else(|| kinds.iter().find(plain));
+                found.unwrap_or(self)
+            }
+            _ => self,
+        }
+    }
+
+    /// The kinds of everything that can stand right below it.
+    fn inner(&self) -> Vec<&'static Self> {
+        match self {
+            Self::Block(block) => block.keys.iter().map(|key| &key.kind).collect(),
+            Self::ListOf(inner)
+            | Self::OneOrMore(inner)
+            | Self::ByName(inner)
+            | Self::Exactly(_, inner) => vec![inner],
+            Self::Either(kinds) => kinds.iter().collect(),
+            _ => Vec::new(),
         }
     }
 
@@ -150,6 +195,21 @@ impl Kind {
             _ => None,
         }
     }
+}
+
+/// Every block that a file can have, that of the file first.
+pub(super) fn blocks() -> Vec<&'static Block> {
+    let (mut found, mut open): (Vec<&'static Block>, _) = (Vec::new(), vec![ROOT]);
+    while let Some(kind) = open.pop() {
+        if let Kind::Block(block) = kind {
+            if found.iter().any(|known| std::ptr::eq(*known, *block)) {
+                continue;
+            }
+            found.push(block);
+        }
+        open.extend(kind.inner());
+    }
+    found
 }
 
 impl Need {
@@ -194,29 +254,7 @@ const fn or_by_unit(
 mod tests {
     use super::super::fields::default_node;
     use super::super::scalar;
-    use super::super::tree::{Node, Value};
     use super::*;
-
-    fn below(kind: &'static Kind, found: &mut Vec<&'static Block>) {
-        match kind {
-            Kind::Block(block) if found.iter().all(|known| !std::ptr::eq(*known, *block)) => {
-                found.push(block);
-                block.keys.iter().for_each(|key| below(&key.kind, found));
-            }
-            Kind::ListOf(inner)
-            | Kind::OneOrMore(inner)
-            | Kind::ByName(inner)
-            | Kind::Exactly(_, inner) => below(inner, found),
-            Kind::Either(kinds) => kinds.iter().for_each(|kind| below(kind, found)),
-            _ => {}
-        }
-    }
-
-    fn blocks() -> Vec<&'static Block> {
-        let mut found = Vec::new();
-        below(&Kind::Block(FILE), &mut found);
-        found
-    }
 
     fn is_read(node: &Node, kind: &'static Kind, unit: TemperatureUnit) -> bool {
         match (&node.value, kind.exactly()) {

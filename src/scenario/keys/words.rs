@@ -1,6 +1,6 @@
 //! How messages speak of what a key wants.
 
-use super::super::scalar::tidy;
+use super::super::shown::tidy;
 use super::{Block, Kind, Need};
 use crate::units::Dimension;
 

@@ -3,18 +3,17 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::changes::Where;
+use super::changes::{Where, read_controller};
 use super::controls::power;
 use super::outdoor::Groups;
 use super::{changes, neighbours};
 use crate::building::ZoneIndex;
-use crate::control::{ControllerIndex, Controllers, Key, Mode, Request, Role, Side};
+use crate::control::{Key, Mode, Request, Role, Side};
 use crate::engine::{Action, Doing, Zone};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
-use crate::scenario::near::nearest;
 use crate::scenario::scalar::{Moment, Scalar};
-use crate::scenario::tree::{Node, shortened};
+use crate::scenario::tree::Node;
 use crate::time::{ClockTime, DAY, DaySet, Instant, Period, Weekday};
 
 const ROLES: [Role; 3] = [Role::Occupant, Role::Technician, Role::Schedule];
@@ -151,26 +150,6 @@ fn read_days(fields: &Fields) -> Option<DaySet> {
         Some(Scalar::Text(_)) => Some(DaySet::WEEKEND),
         _ => fields.picks("every", &Weekday::ALL, Weekday::short).map(|days| DaySet::of(&days)),
     }
-}
-
-/// The controller named at a key; the primary one where none is.
-pub(super) fn read_controller(
-    fields: &Fields,
-    key: &str,
-    all: &Controllers,
-) -> Option<ControllerIndex> {
-    if !fields.has(key) {
-        return Some(all.primary());
-    }
-    let id = fields.text(key)?;
-    let found = all.find(&id);
-    if found.is_none() {
-        let near = nearest(&id, all.as_slice().iter().map(|controller| controller.id.as_str()));
-        let message = format!("the zone has no controller `{}`", shortened(&id));
-        let remedy = format!("the nearest is `{}`", near.unwrap_or_default());
-        fields.fault(key, Complaint::new("unknown-controller", message).help(remedy));
-    }
-    found
 }
 
 /// What an action does, in the order in which its keys apply. The zone may have faults of its

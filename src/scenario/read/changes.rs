@@ -1,6 +1,5 @@
 //! Settings that a technician changes while a zone runs (rule 8).
 
-use super::actions::read_controller;
 use super::controls::{locked_modes, read_key_locks};
 use super::limits;
 use super::outdoor::Groups;
@@ -11,6 +10,8 @@ use crate::control::{
 use crate::engine::{Change, OutdoorGroup};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
+use crate::scenario::near::nearest;
+use crate::scenario::shown::shortened;
 
 /// Where a change is made.
 pub(super) struct Where<'a> {
@@ -60,6 +61,26 @@ fn read_group(fields: &Fields, at: &Where) -> Option<GroupChange> {
         policy: fields.optional("mode_policy", policy)?,
         owner: fields.optional("owner", owner)?,
     })
+}
+
+/// The controller named at a key; the primary one where none is.
+pub(super) fn read_controller(
+    fields: &Fields,
+    key: &str,
+    all: &Controllers,
+) -> Option<ControllerIndex> {
+    if !fields.has(key) {
+        return Some(all.primary());
+    }
+    let id = fields.text(key)?;
+    let found = all.find(&id);
+    if found.is_none() {
+        let near = nearest(&id, all.as_slice().iter().map(|controller| controller.id.as_str()));
+        let message = format!("the zone has no controller `{}`", shortened(&id));
+        let remedy = format!("the nearest is `{}`", near.unwrap_or_default());
+        fields.fault(key, Complaint::new("unknown-controller", message).help(remedy));
+    }
+    found
 }
 
 fn read_zone(fields: &Fields, at: &Where) -> Option<SettingsChange> {

@@ -5,7 +5,7 @@ use crate::control::{
 };
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
-use crate::scenario::scalar::tidy;
+use crate::scenario::shown::tidy;
 
 /// All practices on a conflict.
 const PRACTICES: [OnConflict; 3] = [OnConflict::Push, OnConflict::Hold, OnConflict::PushAndReturn];

@@ -7,7 +7,8 @@ use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Fields, number_of};
 use crate::scenario::keys::{Kind, SPACE};
 use crate::scenario::near::nearest;
-use crate::scenario::tree::{Entry, Node, shortened};
+use crate::scenario::shown::shortened;
+use crate::scenario::tree::{Entry, Node};
 
 /// The most zones that hang together, as the scenario format has it.
 const MOST_TOGETHER: usize = 64;

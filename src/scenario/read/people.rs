@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use super::actions::read_controller;
+use super::changes::read_controller;
 use super::neighbours;
 use crate::building::ZoneIndex;
 use crate::control::Occupancy;
@@ -13,7 +13,8 @@ use crate::people::{
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::scalar::Scalar;
-use crate::scenario::tree::{Node, shortened};
+use crate::scenario::shown::shortened;
+use crate::scenario::tree::Node;
 use crate::time::Span;
 
 /// The most people of a file, each of several counted.

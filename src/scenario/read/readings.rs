@@ -6,7 +6,7 @@ use std::sync::Arc;
 use super::Open;
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
-use crate::scenario::tree::shortened;
+use crate::scenario::shown::shortened;
 use crate::time::Period;
 use crate::weather::{
     DEGREE_DAY_BASE, FileFaults, Logged, Outstanding, Pick, Site, Statistics, TypicalYear, Weather,

@@ -4,7 +4,8 @@ use crate::control::{Controllers, Occupancy, OptimumStart, Sensor, SensorPlace};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::near::nearest;
-use crate::scenario::tree::{Node, shortened};
+use crate::scenario::shown::shortened;
+use crate::scenario::tree::Node;
 
 /// Reads `sensor`; without controllers a place at one of them cannot be known.
 pub(super) fn read_sensor(fields: &Fields, controllers: Option<&Controllers>) -> Option<Sensor> {

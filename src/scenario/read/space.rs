@@ -6,7 +6,8 @@ use crate::building::{
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::keys::{FACINGS, MASS};
-use crate::scenario::scalar::{Scalar, tidy};
+use crate::scenario::scalar::Scalar;
+use crate::scenario::shown::tidy;
 
 /// Conductance of the opaque envelope for each m2 of floor where the file gives none, W/(m2 K):
 /// common practice, no source.
