@@ -9,6 +9,7 @@ use clap_complete::Shell;
 use super::check::CheckArguments;
 use super::infer::InferArguments;
 use super::moment::Moment;
+use super::options::{Chosen, Print, Unit};
 use super::reach::ReachArguments;
 use super::serve::ServeArguments;
 use super::sheet::SheetArguments;
@@ -162,28 +163,6 @@ pub(super) enum By {
     Mean,
 }
 
-/// What is printed.
-#[derive(Args, Clone, Copy, Debug)]
-pub(super) struct Print {
-    /// Print JSON instead of text
-    #[arg(long)]
-    pub(super) json: bool,
-    /// Print nothing but errors
-    #[arg(long, short, conflicts_with = "json")]
-    pub(super) quiet: bool,
-}
-
-/// What of the file is taken, and where the files go.
-#[derive(Args, Debug)]
-pub(super) struct Chosen {
-    /// Which variant of the file; the file as written without it
-    #[arg(long, value_name = "NAME")]
-    pub(super) variant: Option<String>,
-    /// Folder for the files [default: out/<file stem>/]
-    #[arg(long, value_name = "DIR")]
-    pub(super) out: Option<PathBuf>,
-}
-
 /// Options that mean the same everywhere.
 #[derive(Args, Debug)]
 pub(super) struct Common {
@@ -221,15 +200,4 @@ pub(super) struct InitArguments {
     /// Overwrite a file that is there
     #[arg(long)]
     pub(super) force: bool,
-}
-
-/// A temperature unit.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Unit {
-    /// Degrees Celsius
-    #[value(name = "C")]
-    Celsius,
-    /// Degrees Fahrenheit
-    #[value(name = "F")]
-    Fahrenheit,
 }

@@ -4,8 +4,8 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::args::Print;
 use super::failure::Failure;
+use super::options::Print;
 use super::{Done, source, terminal};
 use crate::report;
 use crate::study::{EnergyCode, Finding, check as find, explain_faults};

@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 
-use super::args::Print;
 use super::failure::Failure;
+use super::options::Print;
 use super::{Done, terminal};
 use crate::report;
 use crate::study::infer::{infer as inferred, read_record};

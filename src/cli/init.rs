@@ -1,9 +1,10 @@
 //! `setband init`: a scenario file to begin with.
 
 use super::Done;
-use super::args::{InitArguments, Unit};
+use super::args::InitArguments;
 use super::failure::Failure;
 use super::files::write_whole;
+use super::options::Unit;
 use crate::scenario::starter;
 use crate::units::TemperatureUnit;
 

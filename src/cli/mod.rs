@@ -13,6 +13,7 @@ mod files;
 mod infer;
 mod init;
 mod moment;
+mod options;
 mod owners;
 mod reach;
 mod run;

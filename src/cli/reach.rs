@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::{Chosen, Print};
 use super::failure::Failure;
 use super::files::Folder;
+use super::options::{Chosen, Print};
 use super::{Done, source, terminal};
 use crate::engine::{Model, ZoneIndex};
 use crate::report::{self, Reached};

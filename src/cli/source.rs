@@ -2,8 +2,9 @@
 
 use std::path::{Path, PathBuf};
 
-use super::args::{Chosen, Common};
+use super::args::Common;
 use super::failure::Failure;
+use super::options::Chosen;
 use crate::engine::{Model, ZoneIndex};
 use crate::scenario::{Study, VariantFault, load};
 

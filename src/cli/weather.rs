@@ -4,9 +4,9 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::{Print, Unit};
 use super::failure::Failure;
 use super::files::Folder;
+use super::options::{Print, Unit};
 use super::{Done, source, terminal};
 use crate::report::{self, Climate, chart};
 use crate::scenario::load_weather;

@@ -1,6 +1,5 @@
 //! Rule 2: the ranges that limits and deadband leave to the two setpoints.
 
-use super::setpoints::Setpoints;
 use super::ticks::Ticks;
 use crate::direction::Direction;
 
@@ -201,52 +200,11 @@ impl SetpointRules {
         Range { low: heat.low.max(cool.low), high: heat.high.min(cool.high) }
     }
 
-    /// What one side may take when the other must not move (`hold`).
-    pub(super) fn range_beside(&self, side: Side, present: &Setpoints) -> Range {
-        let Limits { heat, cool } = self.limits;
-        match side {
-            Side::Heat => {
-                Range { low: heat.low, high: heat.high.min(present.cool() - self.deadband) }
-            }
-            Side::Cool => {
-                Range { low: cool.low.max(present.heat() + self.deadband), high: cool.high }
-            }
-        }
-    }
-
     /// The distance that the deadband asks for, seen from `side` towards the other setpoint.
     pub(super) fn apart(&self, side: Side, value: Ticks) -> Ticks {
         match side {
             Side::Heat => value + self.deadband,
             Side::Cool => value - self.deadband,
-        }
-    }
-
-    /// The start pair of a dual controller.
-    ///
-    /// # Errors
-    /// Names the side that lies outside its limits, or the gap that is too small.
-    pub fn start_dual(&self, heat: Ticks, cool: Ticks) -> Result<Setpoints, StartFault> {
-        for (side, value) in [(Side::Heat, heat), (Side::Cool, cool)] {
-            if !self.written(side).has(value) {
-                return Err(StartFault::Outside { side, range: self.written(side) });
-            }
-        }
-        if cool - heat < self.deadband {
-            return Err(StartFault::TooClose { missing: self.deadband - (cool - heat) });
-        }
-        Ok(Setpoints::as_asked(heat, cool))
-    }
-
-    /// The start of a controller with one setpoint: the active side's value stands for both.
-    ///
-    /// # Errors
-    /// The value lies outside what both sides share.
-    pub fn start_single(&self, active: Side, value: Ticks) -> Result<Setpoints, StartFault> {
-        if self.shared().has(value) {
-            Ok(Setpoints::as_asked(value, value))
-        } else {
-            Err(StartFault::Outside { side: active, range: self.shared() })
         }
     }
 }

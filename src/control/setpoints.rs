@@ -1,6 +1,6 @@
 //! Rules 3 and 8: what a request for a setpoint, or a change of the rules, does to both.
 
-use super::ranges::{OnConflict, Range, SetpointRules, Side};
+use super::ranges::{Limits, OnConflict, Range, SetpointRules, Side, StartFault};
 use super::ticks::Ticks;
 
 /// The stored pair, with what was last asked of each side (for `push_and_return`).
@@ -171,6 +171,49 @@ fn bound(rules: &SetpointRules, side: Side, wanted: Ticks, value: Ticks) -> Boun
         Bound::OtherLimit
     } else {
         Bound::OtherSetpoint
+    }
+}
+
+impl SetpointRules {
+    /// What one side may take when the other must not move (`hold`).
+    pub(super) fn range_beside(&self, side: Side, present: &Setpoints) -> Range {
+        let Limits { heat, cool } = self.limits();
+        match side {
+            Side::Heat => {
+                Range { low: heat.low, high: heat.high.min(present.cool() - self.deadband()) }
+            }
+            Side::Cool => {
+                Range { low: cool.low.max(present.heat() + self.deadband()), high: cool.high }
+            }
+        }
+    }
+
+    /// The start pair of a dual controller.
+    ///
+    /// # Errors
+    /// Names the side that lies outside its limits, or the gap that is too small.
+    pub fn start_dual(&self, heat: Ticks, cool: Ticks) -> Result<Setpoints, StartFault> {
+        for (side, value) in [(Side::Heat, heat), (Side::Cool, cool)] {
+            if !self.written(side).has(value) {
+                return Err(StartFault::Outside { side, range: self.written(side) });
+            }
+        }
+        if cool - heat < self.deadband() {
+            return Err(StartFault::TooClose { missing: self.deadband() - (cool - heat) });
+        }
+        Ok(Setpoints::as_asked(heat, cool))
+    }
+
+    /// The start of a controller with one setpoint: the active side's value stands for both.
+    ///
+    /// # Errors
+    /// The value lies outside what both sides share.
+    pub fn start_single(&self, active: Side, value: Ticks) -> Result<Setpoints, StartFault> {
+        if self.shared().has(value) {
+            Ok(Setpoints::as_asked(value, value))
+        } else {
+            Err(StartFault::Outside { side: active, range: self.shared() })
+        }
     }
 }
 

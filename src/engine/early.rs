@@ -3,47 +3,9 @@
 use super::observe::Observer;
 use super::state::Starving;
 use super::step::Simulation;
-use super::trace::Event;
+use super::trace::EventKind;
 use crate::control::{Occupancy, OptimumStart, RecoveryPlan, WorkingSetpoints};
-use crate::time::{DAY, Instant, Period, Seconds, Span};
-
-/// No schedule is searched further ahead for when somebody comes.
-const SEARCH: Seconds = Seconds::new(8 * DAY);
-
-/// When somebody comes next, as far as has been searched.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Coming {
-    /// When; `None` where nobody comes as far as the search went.
-    at: Option<Instant>,
-    /// What is written here holds before this.
-    valid_until: Instant,
-}
-
-impl Coming {
-    /// Nothing has been searched.
-    pub(super) const UNKNOWN: Self = Self { at: None, valid_until: Instant::new(i64::MIN) };
-
-    /// When somebody comes, seen from an instant at which nobody is there.
-    fn seek(&mut self, spans: &[Span], period: &Period, now: Instant) -> Option<Instant> {
-        if now >= self.valid_until {
-            self.at = next_start(spans, period, now);
-            self.valid_until = self.at.unwrap_or(now + Seconds::new(DAY));
-        }
-        self.at
-    }
-}
-
-/// The next instant at which a span holds, after one at which none does.
-fn next_start(spans: &[Span], period: &Period, now: Instant) -> Option<Instant> {
-    let mut at = now;
-    while at < now + SEARCH {
-        at = period.next_on_clocks(at, spans.iter().flat_map(|span| [span.from(), span.to()]));
-        if spans.iter().any(|span| span.contains(period, at)) {
-            return Some(at);
-        }
-    }
-    None
-}
+use crate::time::{Instant, Seconds};
 
 impl Simulation<'_> {
     /// Begins and follows recoveries of the zones that have an optimum start.
@@ -56,8 +18,8 @@ impl Simulation<'_> {
                 state.recovery.begin(plan, now, until, self.state.logic[zone].sensed);
                 state.presence.start_early(until);
                 self.refresh(zone, now);
-                let event = Event::EarlyStart { plan, lead: until.since(now) };
-                self.event(zone, now, event, observer);
+                let reason = words(plan, until.since(now));
+                self.event(zone, now, EventKind::EarlyStart, reason, observer);
             }
         }
     }
@@ -106,4 +68,14 @@ impl Simulation<'_> {
         let (grid, stored) = (state.settings.grid, &state.stored.setpoints);
         WorkingSetpoints { heat: grid.value(stored.heat()), cool: grid.value(stored.cool()) }
     }
+}
+
+fn words(plan: RecoveryPlan, lead: Seconds) -> String {
+    format!(
+        "{} begins {lead} before somebody comes: {:.1} degrees are missing, and {:.1} an hour are \
+         expected",
+        plan.direction.name(),
+        plan.missing,
+        plan.rate
+    )
 }

@@ -1,22 +1,22 @@
 //! The state of the world between two steps: everything that the next step depends on.
 
-use std::sync::Arc;
-
 use super::model::{Model, Zone};
 use crate::control::{
     GroupSettings, GroupState, Mode, Power, Presence, Recovery, Selection, Settings, Standing,
     Stored, ThermostatState, ZoneLogic,
 };
 use crate::direction::Direction;
+use crate::moist_air::{STANDARD_PRESSURE, humidity_ratio, saturation_pressure};
 use crate::people::PersonState;
 use crate::plant::OutdoorMemory;
 use crate::time::{Instant, Seconds};
+use crate::weather::Course;
 
 /// What one zone's controllers remember, besides the thermostat.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ZoneState {
     /// Settings as technicians have left them.
-    pub settings: Arc<Settings>,
+    pub settings: Settings,
     /// Setpoints, mode and power.
     pub stored: Stored,
     /// Occupancy and override.
@@ -120,10 +120,22 @@ impl State {
                 })
                 .collect(),
             people: vec![PersonState::START; model.people.len()],
+            water: initial_water(model, &nodes),
             nodes,
-            water: Vec::new(),
         }
     }
+}
+
+/// The humidity ratios with which the zones of a model begin: that of the outdoor air, as far as
+/// their air can hold it. Empty where water is not followed.
+fn initial_water(model: &Model, nodes: &[[f64; 2]]) -> Vec<f64> {
+    if !model.humidity.is_followed() {
+        return Vec::new();
+    }
+    let outdoors = Course::new(&model.weather, model.period.first()).vapour(0.0);
+    let vapour = outdoors.or(model.humidity.vapour_by_dew_point()).unwrap_or(0.0);
+    let held = |vapour| humidity_ratio(vapour, STANDARD_PRESSURE);
+    nodes.iter().map(|[air, _]| held(vapour.min(saturation_pressure(*air)))).collect()
 }
 
 /// Rule 10: before the first step a group has its owner's direction, by the owner's mode or else
@@ -149,7 +161,7 @@ impl ZoneState {
         let start = zone.controls.start;
         let unit = zone.controls.settings.grid.unit();
         Self {
-            settings: Arc::new(zone.controls.settings.clone()),
+            settings: zone.controls.settings.clone(),
             stored: start,
             presence: Presence::START,
             low_limit: false,

@@ -1,13 +1,12 @@
 //! One step of the simulation, in the order of rule 12.
 
+use super::coming::Coming;
 use super::drivers::Drivers;
-use super::early::Coming;
 use super::model::{Action, Model, ZoneIndex};
 use super::observe::{Observer, ZonePower};
 use super::plan::Plan;
 use super::state::{GroupMemory, State};
-use super::trace::{Entry, Event, LedgerRow};
-use super::water::initial_water;
+use super::trace::{Entry, EventKind, LedgerRow};
 use crate::building::Water;
 use crate::plant::{Ask, Given, Totals};
 use crate::time::Instant;
@@ -71,8 +70,7 @@ impl<'m> Simulation<'m> {
             coming: vec![Coming::UNKNOWN; zones],
             acting: true,
         };
-        let mut state = State::fresh(model, &plan.group_members(), nodes);
-        state.water = initial_water(model, &state.nodes);
+        let state = State::fresh(model, &plan.group_members(), nodes);
         scratch.water = vec![Water::default(); state.water.len()];
         Self { plan, state, scratch }
     }
@@ -131,16 +129,18 @@ impl<'m> Simulation<'m> {
         &self,
         zone: usize,
         at: Instant,
-        event: Event,
+        kind: EventKind,
+        reason: String,
         observer: &mut impl Observer,
     ) {
         let stored = self.state.zones[zone].stored;
         observer.ledger(LedgerRow {
             at,
             zone: ZoneIndex::new(zone),
-            entry: Entry::Event(event),
+            entry: Entry::Event(kind),
             before: stored,
             after: stored,
+            reason,
         });
     }
 }

@@ -1,6 +1,5 @@
 //! Phase 4b of a step, where the file asks for it: the water in the zones' air.
 
-use super::model::Model;
 use super::step::Simulation;
 use crate::building::{AIR_DENSITY, Water, WaterFlows};
 use crate::control::{Mode, Selection};
@@ -8,18 +7,6 @@ use crate::moist_air::{
     HEAT_OF_EVAPORATION, STANDARD_PRESSURE, humidity_ratio, saturation_pressure, vapour_pressure,
 };
 use crate::plant::Coil;
-use crate::weather::Course;
-
-/// The humidity ratios with which the zones of a model begin: that of the outdoor air, as far as
-/// their air can hold it. Empty where water is not followed.
-pub(super) fn initial_water(model: &Model, nodes: &[[f64; 2]]) -> Vec<f64> {
-    if !model.humidity.is_followed() {
-        return Vec::new();
-    }
-    let outdoors = Course::new(&model.weather, model.period.first()).vapour(0.0);
-    let vapour = outdoors.or(model.humidity.vapour_by_dew_point()).unwrap_or(0.0);
-    nodes.iter().map(|[air, _]| ratio(vapour.min(saturation_pressure(*air)))).collect()
-}
 
 fn ratio(vapour: f64) -> f64 {
     humidity_ratio(vapour, STANDARD_PRESSURE)

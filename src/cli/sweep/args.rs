@@ -1,6 +1,6 @@
 //! The arguments of `sweep` and `merge`.
 
-use crate::cli::args::{Chosen, Print};
+use crate::cli::options::{Chosen, Print};
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 

@@ -1,7 +1,7 @@
 //! The files of a sweep, and what is printed.
 
 use super::{Done, Failure, Folder, call};
-use crate::cli::args::Print;
+use crate::cli::options::Print;
 use crate::cli::terminal;
 use crate::report::{self, chart};
 use crate::study::sweep::{Answer, Goal, Part, Results};

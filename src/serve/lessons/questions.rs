@@ -2,9 +2,8 @@
 
 use serde::Deserialize;
 
-use crate::control::{Outcome, Request, Side};
-use crate::engine::{Doing, Entry, Event, LedgerRow, Model};
-use crate::report::{reason_words, request_words};
+use crate::control::{Outcome, Side};
+use crate::engine::{Entry, EventKind, LedgerRow, Model};
 use crate::scenario::Study;
 use crate::study::{Finished, Keep, simulate};
 
@@ -100,12 +99,11 @@ impl<'s> Played<'s> {
 
     /// Who asks for what, when and where.
     fn asks(&self, row: &LedgerRow) -> String {
-        let Entry::Request { asker, what, .. } = &row.entry else { return String::new() };
+        let Entry::Request { asker, request, .. } = &row.entry else { return String::new() };
         let zone = self.label(row.zone.get());
-        let what = match what {
-            Doing::Request(Request::Press(key)) => format!("presses {}", key.name()),
-            _ => format!("asks for {}", request_words(what)),
-        };
+        let what = request
+            .strip_prefix("press ")
+            .map_or_else(|| format!("asks for {request}"), |key| format!("presses {key}"));
         format!("At {} the {} {what} ({zone}).", self.clock(row), asker.by)
     }
 
@@ -175,7 +173,7 @@ fn setpoints_after(run: &Played<'_>, action: usize) -> Option<Question> {
     };
     let (choices, right) = run.pairs(row.zone.get(), after, &others);
     let text = format!("{} Where do both setpoints stand after that?", run.asks(row));
-    Some(Question { text, choices, right, because: reason_words(run.model, row), row: Some(place) })
+    Some(Question { text, choices, right, because: row.reason.clone(), row: Some(place) })
 }
 
 fn setpoints_at_the_end(run: &Played<'_>) -> Option<Question> {
@@ -216,7 +214,7 @@ fn outcome(run: &Played<'_>, action: usize) -> Option<Question> {
     let choices = Outcome::ALL.iter().map(|it| words(it).to_owned()).collect();
     let right = Outcome::ALL.iter().position(|it| it == outcome)?;
     let text = format!("{} How does that end?", run.asks(row));
-    Some(Question { text, choices, right, because: reason_words(run.model, row), row: Some(place) })
+    Some(Question { text, choices, right, because: row.reason.clone(), row: Some(place) })
 }
 
 /// The same request under a variant. The page plays the settings as written, so no row shows it.
@@ -242,7 +240,7 @@ fn changeovers(run: &Played<'_>) -> Question {
         .finished
         .ledger
         .iter()
-        .filter(|row| matches!(row.entry, Entry::Event(Event::Changeover { .. })))
+        .filter(|row| row.entry == Entry::Event(EventKind::Changeover))
         .take(MOST_CHOICES)
         .map(|row| run.clock(row))
         .collect();
@@ -276,8 +274,7 @@ fn starves(run: &Played<'_>) -> Question {
         }
     };
     let row = run.finished.ledger.iter().position(|row| {
-        let starved = matches!(row.entry, Entry::Event(Event::StarvedFrom { .. }));
-        starved && longest.contains(&row.zone.get())
+        longest.contains(&row.zone.get()) && row.entry == Entry::Event(EventKind::StarvedFrom)
     });
     let each: Vec<String> =
         (0..hours.len()).map(|zone| format!("{} {:.1} h", run.label(zone), hours[zone])).collect();

@@ -8,7 +8,7 @@
 use std::collections::HashMap;
 
 use super::bits::Bits;
-use super::facts::{Fact, Scale, facts, remembered};
+use super::facts::{FAR, Fact, Scale, facts, remembered};
 use super::presses::{mode_agrees, power_agrees, setpoint_agrees, settings, standings};
 use super::record::ZoneRecord;
 use super::spread::Spread;
@@ -17,9 +17,6 @@ use crate::control::{
     Settings, Side, Stored, Ticks, UnitModes,
 };
 use crate::units::TemperatureUnit;
-
-/// Far beyond every limit.
-pub(super) const FAR: Ticks = Ticks::new(10_000);
 
 /// The practices.
 const PRACTICES: [OnConflict; 3] = [OnConflict::Push, OnConflict::Hold, OnConflict::PushAndReturn];

@@ -9,6 +9,9 @@ use crate::control::{
     Direction, Display, Grid, Key, Mode, OnConflict, Power, SetpointRules, Setpoints, Side, Ticks,
 };
 
+/// Far beyond every limit.
+pub(super) const FAR: Ticks = Ticks::new(10_000);
+
 /// One press, or several of one key, between two readings.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct Fact {

@@ -1,7 +1,6 @@
 //! What the keys of a candidate do, held against what was read.
 
-use super::candidates::FAR;
-use super::facts::{Fact, Scale};
+use super::facts::{FAR, Fact, Scale};
 use crate::control::{
     ControllerIndex, Controllers, Direction, Grid, Key, KeyLocks, Limits, Mode, ModeSet,
     OnConflict, Outcome, Power, Range, Request, Role, SetpointRules, Setpoints, Settings, Side,

@@ -1,7 +1,6 @@
 //! What readings and presses of a zone span, and with it which settings are worth a try.
 
-use super::candidates::FAR;
-use super::facts::{Fact, Scale};
+use super::facts::{FAR, Fact, Scale};
 use super::record::ZoneRecord;
 use crate::control::{Key, Ticks};
 

@@ -2,7 +2,6 @@
 
 use super::Proof;
 use super::claim::Claim;
-use super::facts::WorstPress;
 use super::table::Table;
 use crate::control::{
     ControllerIndex, Key, LockableKey, Mode, Power, Request, Role, Settings, Standing, Stored,
@@ -28,6 +27,17 @@ pub enum Move {
     },
     /// Nobody does anything until `auto_off` switches the zone off.
     AutoOff,
+}
+
+/// A press at the start that is hard to undo.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct WorstPress {
+    /// The press.
+    pub step: Move,
+    /// What is stored after it.
+    pub after: Stored,
+    /// How many moves undo it at least; `None` where none do.
+    pub undone_by: Option<u32>,
 }
 
 /// An occupant at the keys of one zone.

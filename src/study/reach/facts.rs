@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use super::explore::{Move, Presser};
+use super::explore::Presser;
 use crate::control::{Key, Mode, Outcome, Power, SetpointRules, Side, Stored, Ticks};
 use crate::direction::Direction;
 
@@ -30,17 +30,6 @@ pub struct KeyEffect {
     pub refused: u64,
     /// How many of these run against a limit or the deadband.
     pub limited: u64,
-}
-
-/// A press at the start that is hard to undo.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct WorstPress {
-    /// The press.
-    pub step: Move,
-    /// What is stored after it.
-    pub after: Stored,
-    /// How many moves undo it at least; `None` where none do.
-    pub undone_by: Option<u32>,
 }
 
 /// The pairs among some states, in order.

@@ -16,8 +16,8 @@ mod stationary;
 mod table;
 
 pub use claim::{Claim, ClaimFault};
-pub use explore::{Move, Presser};
-pub use facts::{KeyEffect, ModeReach, WorstPress};
+pub use explore::{Move, Presser, WorstPress};
+pub use facts::{KeyEffect, ModeReach};
 pub use ratchet::{Drift, Ratchet, Spread};
 pub use replay::{replay, replay_actions};
 

@@ -1,0 +1,38 @@
+//! Arguments that several commands share.
+
+use std::path::PathBuf;
+
+use clap::{Args, ValueEnum};
+
+/// What is printed.
+#[derive(Args, Clone, Copy, Debug)]
+pub(super) struct Print {
+    /// Print JSON instead of text
+    #[arg(long)]
+    pub(super) json: bool,
+    /// Print nothing but errors
+    #[arg(long, short, conflicts_with = "json")]
+    pub(super) quiet: bool,
+}
+
+/// What of the file is taken, and where the files go.
+#[derive(Args, Debug)]
+pub(super) struct Chosen {
+    /// Which variant of the file; the file as written without it
+    #[arg(long, value_name = "NAME")]
+    pub(super) variant: Option<String>,
+    /// Folder for the files [default: out/<file stem>/]
+    #[arg(long, value_name = "DIR")]
+    pub(super) out: Option<PathBuf>,
+}
+
+/// A temperature unit.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Unit {
+    /// Degrees Celsius
+    #[value(name = "C")]
+    Celsius,
+    /// Degrees Fahrenheit
+    #[value(name = "F")]
+    Fahrenheit,
+}
