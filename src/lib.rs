@@ -5,14 +5,16 @@
 //! rooms in [`building`], machines in [`plant`]; they meet in [`engine`] and nowhere else.
 //!
 //! ```
-//! use setband::{scenario, study};
+//! use setband::{report, scenario, study};
 //!
 //! let text = scenario::starter(setband::units::TemperatureUnit::Celsius);
 //! let no_files = |_: &str| Err("this scenario names no files".to_owned());
 //! let read = scenario::read(text, "pottery.yaml", &no_files)?;
 //! let run = study::simulate(&read.base, study::Keep::Steps);
 //! assert_eq!(run.rows.len(), 2 * 24 * 60);
-//! assert!(run.ledger.iter().any(|row| row.reason.contains("minimum deadband is 2")));
+//! let reasons: Vec<String> =
+//!     run.ledger.iter().map(|row| report::reason_words(&read.base, row)).collect();
+//! assert!(reasons.iter().any(|reason| reason.contains("minimum deadband is 2")));
 //! # Ok::<(), scenario::Faults>(())
 //! ```
 #![warn(clippy::disallowed_methods)]

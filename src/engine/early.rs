@@ -3,9 +3,9 @@
 use super::observe::Observer;
 use super::state::Starving;
 use super::step::Simulation;
-use super::trace::EventKind;
+use super::trace::Event;
 use crate::control::{Occupancy, OptimumStart, RecoveryPlan, WorkingSetpoints};
-use crate::time::{Instant, Seconds};
+use crate::time::Instant;
 
 impl Simulation<'_> {
     /// Begins and follows recoveries of the zones that have an optimum start.
@@ -18,8 +18,8 @@ impl Simulation<'_> {
                 state.recovery.begin(plan, now, until, self.state.logic[zone].sensed);
                 state.presence.start_early(until);
                 self.refresh(zone, now);
-                let reason = words(plan, until.since(now));
-                self.event(zone, now, EventKind::EarlyStart, reason, observer);
+                let event = Event::EarlyStart { plan, lead: until.since(now) };
+                self.event(zone, now, event, observer);
             }
         }
     }
@@ -68,14 +68,4 @@ impl Simulation<'_> {
         let (grid, stored) = (state.settings.grid, &state.stored.setpoints);
         WorkingSetpoints { heat: grid.value(stored.heat()), cool: grid.value(stored.cool()) }
     }
-}
-
-fn words(plan: RecoveryPlan, lead: Seconds) -> String {
-    format!(
-        "{} begins {lead} before somebody comes: {:.1} degrees are missing, and {:.1} an hour are \
-         expected",
-        plan.direction.name(),
-        plan.missing,
-        plan.rate
-    )
 }

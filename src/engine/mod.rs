@@ -41,4 +41,4 @@ pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart, run, start, start_fro
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;
 pub use tariff::{DemandCharge, Rate, Tariff};
-pub use trace::{Asker, Entry, EventKind, LedgerRow, StepRow};
+pub use trace::{Asker, Entry, Event, LedgerRow, StepRow, Why};

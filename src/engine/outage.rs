@@ -6,7 +6,7 @@ use super::observe::Observer;
 use super::requests::{Answer, Asking};
 use super::state::Starving;
 use super::step::Simulation;
-use super::trace::EventKind;
+use super::trace::{Event, Why};
 use crate::control::{Outcome, Power};
 use crate::time::{Instant, Seconds};
 
@@ -25,14 +25,7 @@ impl Simulation<'_> {
             self.refresh(self.plan.groups[group].members[place], asking.at);
         }
         let others = self.plan.groups[group].members.len() - 1;
-        let whole = match others {
-            0 => String::new(),
-            1 => "; the other zone on its outdoor unit is dark, too".into(),
-            _ => format!("; the {others} other zones on its outdoor unit are dark, too"),
-        };
-        let reason = format!("no power until {}{whole}", self.plan.model.period.clock(until));
-        let words = format!("power_failure {lasts}");
-        Answer { request: words, outcome: Outcome::Accepted, side: None, reason }
+        Answer { outcome: Outcome::Accepted, side: None, why: Why::Fails { until, others } }
     }
 
     /// The power of a zone comes back where its time has come: what is stored works again, timers
@@ -52,15 +45,7 @@ impl Simulation<'_> {
         state.on_since = (state.stored.power == Power::On).then_some(now);
         self.state.logic[zone].state.restart(now);
         self.state.groups[self.plan.zones[zone].group].state.restart(now);
-        let reason = "what was stored works again; timers start anew, and min_off runs".into();
-        self.event(zone, now, EventKind::PowerBack, reason, observer);
-    }
-
-    /// A request that meets a dark controller.
-    pub(super) fn meets_dark(&self, request: String, until: Instant) -> Answer {
-        let clock = self.plan.model.period.clock(until);
-        let reason = format!("the controller is dark: the power has failed until {clock}");
-        Answer { request, outcome: Outcome::NoEffect, side: None, reason }
+        self.event(zone, now, Event::PowerBack, observer);
     }
 
     /// Until when a zone is without power.

@@ -4,10 +4,10 @@ use super::model::{Doing, ZoneIndex};
 use super::observe::{Observer, PersonView};
 use super::requests::Asking;
 use super::step::Simulation;
-use super::trace::{Asker, EventKind};
+use super::trace::{Asker, Event};
 use crate::control::{Key, Mode, Power, Request, Role, Standing, Ticks};
-use crate::people::{Coming, Feels, Intent, Occupant, PersonIndex, Senses, Switching};
-use crate::time::{Instant, Seconds};
+use crate::people::{Coming, Intent, PersonIndex, Senses, Switching};
+use crate::time::Instant;
 
 /// Decisions of one person in one step, at most; the most presses in a row are far fewer.
 const MOST_DECISIONS: u32 = 100;
@@ -62,15 +62,19 @@ impl Simulation<'_> {
                 }
                 Intent::Complain(feels, lasted) => {
                     view.has_complained = true;
-                    let reason = self.complaint_words(person, &senses, feels, lasted);
-                    let kind = EventKind::Complaint(view.person);
-                    self.event(self.zone_of(person).get(), now, kind, reason, observer);
+                    let event = Event::Complaint {
+                        person: view.person,
+                        feels,
+                        lasted,
+                        felt: senses.operative,
+                        prefers: self.plan.people[person].prefers,
+                    };
+                    self.event(self.zone_of(person).get(), now, event, observer);
                 }
                 Intent::GiveUp(feels, presses) => {
                     view.has_given_up = true;
-                    let reason = give_up_words(&self.plan.people[person], feels, presses);
-                    let kind = EventKind::GivesUp(view.person);
-                    self.event(self.zone_of(person).get(), now, kind, reason, observer);
+                    let event = Event::GivesUp { person: view.person, feels, presses };
+                    self.event(self.zone_of(person).get(), now, event, observer);
                 }
             }
         }
@@ -138,28 +142,4 @@ impl Simulation<'_> {
         let left = self.plan.crowds[self.zone_of(person).get()].count(now);
         left == 0 && self.power_of(person) == Power::On && !self.plan.people[person].forgets(now)
     }
-
-    fn complaint_words(
-        &self,
-        person: usize,
-        senses: &Senses,
-        feels: Feels,
-        lasted: Seconds,
-    ) -> String {
-        let unit = self.plan.model.unit;
-        let occupant = &self.plan.people[person];
-        format!(
-            "{} complains: {} for {lasted}, {:.1} felt where {:.1} would be right",
-            occupant.person.shown,
-            feels.words(),
-            unit.from_celsius(senses.operative),
-            unit.from_celsius(occupant.prefers),
-        )
-    }
-}
-
-fn give_up_words(occupant: &Occupant<'_>, feels: Feels, presses: u32) -> String {
-    let name = &occupant.person.shown;
-    let count = if presses == 1 { "1 press".into() } else { format!("{presses} presses") };
-    format!("{name} gives up, still {}: {count} without effect", feels.words())
 }

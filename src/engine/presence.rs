@@ -3,7 +3,7 @@
 use super::model::ZoneIndex;
 use super::observe::Observer;
 use super::step::Simulation;
-use super::trace::{Entry, EventKind, LedgerRow};
+use super::trace::{Entry, Event, LedgerRow};
 use crate::control::{Occupancy, Power};
 use crate::time::Instant;
 
@@ -19,12 +19,13 @@ impl Simulation<'_> {
             self.switch_off_by_itself(zone, now, observer);
             let occupied = self.is_occupied(zone, now);
             if self.state.zones[zone].presence.note(occupied) {
-                let (kind, reason) = if occupied {
-                    (EventKind::UnoccupiedUntil, "the stored setpoints work")
+                let setback = self.plan.model.zones[zone].controls.setback.is_some();
+                let event = if occupied {
+                    Event::UnoccupiedUntil
                 } else {
-                    (EventKind::UnoccupiedFrom, self.setback_words(zone))
+                    Event::UnoccupiedFrom { setback }
                 };
-                self.event(zone, now, kind, reason.to_string(), observer);
+                self.event(zone, now, event, observer);
             }
             self.refresh(zone, now);
             wake_at = wake_at.min(self.next_wake(zone, now));
@@ -64,13 +65,6 @@ impl Simulation<'_> {
         }
     }
 
-    fn setback_words(&self, zone: usize) -> &'static str {
-        match self.plan.model.zones[zone].controls.setback {
-            Some(_) => "the setback works",
-            None => "there is no setback, so the stored setpoints go on working",
-        }
-    }
-
     fn switch_off_by_itself(&mut self, zone: usize, now: Instant, observer: &mut impl Observer) {
         let Some(after) = self.plan.model.zones[zone].controls.auto_off else { return };
         let state = &mut self.state.zones[zone];
@@ -85,10 +79,9 @@ impl Simulation<'_> {
         observer.ledger(LedgerRow {
             at: now,
             zone: ZoneIndex::new(zone),
-            entry: Entry::Event(EventKind::AutoOff),
+            entry: Entry::Event(Event::AutoOff { after }),
             before,
             after: after_switch,
-            reason: format!("the power goes off {after} after it came on"),
         });
     }
 

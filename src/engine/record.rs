@@ -4,7 +4,7 @@ use super::model::ZoneIndex;
 use super::observe::{GroupView, Observer, ZoneView};
 use super::state::Starving;
 use super::step::Simulation;
-use super::trace::EventKind;
+use super::trace::Event;
 use crate::control::Sharing;
 use crate::direction::Direction;
 use crate::time::Instant;
@@ -68,20 +68,17 @@ impl Simulation<'_> {
         }
         let opposite = || {
             let group = self.plan.zones[zone].group;
-            self.state.groups[group].state.direction().opposite().name()
+            self.state.groups[group].state.direction().opposite()
         };
         self.state.zones[zone].starving = match (self.state.zones[zone].starving, starved) {
             (Starving::No, true) => Starving::Since(now),
             (Starving::Since(start), true) if now.since(start) >= Starving::TOLD_AFTER => {
-                let start_clock = self.plan.model.period.clock(start);
-                let reason = format!("needs {} since {start_clock}", opposite());
-                self.event(zone, start, EventKind::StarvedFrom, reason, observer);
+                self.event(zone, start, Event::StarvedFrom { needs: opposite() }, observer);
                 Starving::Told
             }
             (present @ (Starving::Since(_) | Starving::Told), true) => present,
             (Starving::Told, false) => {
-                let reason = "no longer needs what its group does not do".to_string();
-                self.event(zone, now, EventKind::StarvedUntil, reason, observer);
+                self.event(zone, now, Event::StarvedUntil, observer);
                 Starving::No
             }
             (Starving::No | Starving::Since(_), false) => Starving::No,

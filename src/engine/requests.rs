@@ -1,10 +1,12 @@
 //! Phase 1 of a step: what the file's actions ask for since the step before.
 
+use std::sync::Arc;
+
 use super::model::{Action, Change, Doing, Model, ZoneIndex};
 use super::observe::Observer;
 use super::step::Simulation;
-use super::trace::{Asker, Entry, LedgerRow};
-use crate::control::{ChangeOutcome, Outcome, Power, Request, Role, Side, Words, judge};
+use super::trace::{Asker, Entry, LedgerRow, Why};
+use crate::control::{ChangeOutcome, Outcome, Power, Request, Role, Side, judge};
 use crate::time::Instant;
 
 /// Somebody who asks for something, where and when.
@@ -23,13 +25,12 @@ impl Asking {
     }
 }
 
-/// What came of it, in the words of the ledger.
+/// What came of it.
 #[derive(Clone, Debug)]
 pub(super) struct Answer {
-    pub request: String,
     pub outcome: Outcome,
     pub side: Option<Side>,
-    pub reason: String,
+    pub why: Why,
 }
 
 impl<'m> Simulation<'m> {
@@ -74,12 +75,7 @@ impl<'m> Simulation<'m> {
         let before = self.state.zones[zone].stored;
         let answer = match (what, self.dark_until(asking.zone)) {
             (Doing::PowerFailure(lasts), _) => self.fail_power(asking, *lasts),
-            (Doing::Request(request), Some(until)) => {
-                self.meets_dark(request_words(*request), until)
-            }
-            (Doing::Set(change), Some(until)) => {
-                self.meets_dark(format!("set {}", change.words), until)
-            }
+            (Doing::Request(_) | Doing::Set(_), Some(until)) => meets_dark(until),
             (Doing::Request(request), None) => self.request(asking, *request),
             (Doing::Set(change), None) => self.change(asking, change),
         };
@@ -91,13 +87,13 @@ impl<'m> Simulation<'m> {
             zone: asking.zone,
             entry: Entry::Request {
                 asker: asking.asker.clone(),
-                request: answer.request,
+                what: what.clone(),
                 outcome: answer.outcome,
                 side: answer.side,
+                why: Box::new(answer.why),
             },
             before,
             after: self.state.zones[zone].stored,
-            reason: answer.reason,
         });
         self.refresh(zone, now);
         // Overrides, presence and automatic off run on clocks that this may have started.
@@ -119,11 +115,11 @@ impl<'m> Simulation<'m> {
         };
         let verdict = judge(&state.settings, &state.stored, standing, request, role, controller);
         let owner = group.settings.owner().map(|owner| self.plan.groups[plan.group].members[owner]);
-        let words = Words {
-            settings: &state.settings,
-            owner: owner.map(|owner| self.plan.model.zones[owner].label.as_str()),
+        let why = Why::Judged {
+            verdict,
+            settings: Arc::clone(&state.settings),
+            owner: owner.map(ZoneIndex::new),
         };
-        let reason = words.reason(&verdict);
         state.stored = verdict.after;
         let moves = request.moves_setpoint();
         if role == Role::Occupant && moves {
@@ -131,7 +127,7 @@ impl<'m> Simulation<'m> {
             state.presence.asked(verdict.outcome, asking.at, lasts);
         }
         let side = side.filter(|_| moves);
-        Answer { request: request_words(request), outcome: verdict.outcome, side, reason }
+        Answer { outcome: verdict.outcome, side, why }
     }
 
     fn change(&mut self, asking: &Asking, change: &Change) -> Answer {
@@ -140,10 +136,9 @@ impl<'m> Simulation<'m> {
         let group = &mut self.state.groups[at.group];
         let standing = group.standing(at.place, &self.state.logic[zone]);
         let state = &mut self.state.zones[zone];
-        let before = state.stored.setpoints;
-        let outcome = change.zone.apply(&mut state.settings, &mut state.stored, standing);
-        let words = Words { settings: &state.settings, owner: None };
-        let reason = words.change(&change.zone, outcome, &before, &state.stored.setpoints);
+        let settings = Arc::make_mut(&mut state.settings);
+        let outcome = change.zone.apply(settings, &mut state.stored, standing);
+        let why = Why::Changed { outcome, settings: Arc::clone(&state.settings) };
         let outcome = match outcome {
             ChangeOutcome::Accepted => Outcome::Accepted,
             ChangeOutcome::Pushed => Outcome::Pushed,
@@ -152,7 +147,7 @@ impl<'m> Simulation<'m> {
         if outcome != Outcome::Refused {
             change.group.apply(&mut group.settings);
         }
-        Answer { request: format!("set {}", change.words), outcome, side: None, reason }
+        Answer { outcome, side: None, why }
     }
 
     /// Clocks that an action starts or stops.
@@ -169,12 +164,7 @@ impl<'m> Simulation<'m> {
     }
 }
 
-/// A request in the words of a scenario file.
-fn request_words(request: Request) -> String {
-    match request {
-        Request::Power(power) => format!("power {}", power.name()),
-        Request::Mode(mode) => format!("mode {}", mode.name()),
-        Request::Setpoint(side, value) => format!("{} {value}", side.name()),
-        Request::Press(key) => format!("press {}", key.name()),
-    }
+/// A request that meets a dark controller.
+const fn meets_dark(until: Instant) -> Answer {
+    Answer { outcome: Outcome::NoEffect, side: None, why: Why::Dark { until } }
 }

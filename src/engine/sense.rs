@@ -2,7 +2,7 @@
 
 use super::observe::Observer;
 use super::step::Simulation;
-use super::trace::EventKind;
+use super::trace::Event;
 use crate::control::LowLimit;
 use crate::time::Instant;
 
@@ -28,33 +28,15 @@ impl Simulation<'_> {
         let (sensed, active) = (self.state.logic[zone].sensed, self.state.zones[zone].low_limit);
         if !active && sensed < limit.below {
             self.state.zones[zone].low_limit = true;
-            let reason =
-                format!("{} is below the low limit {}: it heats", shown(sensed), limit.below);
-            self.event(zone, now, EventKind::LowLimitFrom, reason, observer);
+            let event = Event::LowLimitFrom { sensed, below: limit.below };
+            self.event(zone, now, event, observer);
         } else if active && sensed >= limit.until {
             self.state.zones[zone].low_limit = false;
-            let reason =
-                format!("{} is back at {}: what was selected works", shown(sensed), limit.until);
-            self.event(zone, now, EventKind::LowLimitUntil, reason, observer);
+            let event = Event::LowLimitUntil { sensed, until: limit.until };
+            self.event(zone, now, event, observer);
         } else {
             return;
         }
         self.refresh(zone, now);
-    }
-}
-
-/// A reading for people, in hundredths. Cut, not rounded: what is below a limit must read so.
-fn shown(sensed: f64) -> f64 {
-    (sensed * 100.0 + 1e-6).floor() / 100.0
-}
-
-#[cfg(test)]
-mod tests {
-    use super::shown;
-
-    #[test]
-    fn a_reading_just_below_a_limit_is_shown_below_it() {
-        let texts = [4.991_796, 4.999_999, 4.9, 4.35, 6.0].map(|sensed| shown(sensed).to_string());
-        assert_eq!(texts, ["4.99", "4.99", "4.9", "4.35", "6"]);
     }
 }

@@ -3,7 +3,7 @@
 use super::model::ZoneIndex;
 use super::observe::{Observer, ZonePower};
 use super::step::Simulation;
-use super::trace::EventKind;
+use super::trace::Event;
 use crate::control::{Call, Mode, Selection, Standing};
 use crate::direction::Direction;
 use crate::plant::{Ask, FanRun, Given};
@@ -107,8 +107,7 @@ impl Simulation<'_> {
             let Some(direction) = served else { continue };
             group_served = served;
             if self.state.logic[zone].state.note_served(direction, now, end) {
-                let reason = format!("{} after {}", direction.name(), direction.opposite().name());
-                self.event(zone, now, EventKind::Changeover, reason, observer);
+                self.event(zone, now, Event::Changeover { to: direction }, observer);
             }
         }
         let memory = &mut self.state.groups[at];

@@ -1,5 +1,7 @@
 //! The state of the world between two steps: everything that the next step depends on.
 
+use std::sync::Arc;
+
 use super::model::{Model, Zone};
 use crate::control::{
     GroupSettings, GroupState, Mode, Power, Presence, Recovery, Selection, Settings, Standing,
@@ -16,7 +18,7 @@ use crate::weather::Course;
 #[derive(Clone, Debug, PartialEq)]
 pub struct ZoneState {
     /// Settings as technicians have left them.
-    pub settings: Settings,
+    pub settings: Arc<Settings>,
     /// Setpoints, mode and power.
     pub stored: Stored,
     /// Occupancy and override.
@@ -161,7 +163,7 @@ impl ZoneState {
         let start = zone.controls.start;
         let unit = zone.controls.settings.grid.unit();
         Self {
-            settings: zone.controls.settings.clone(),
+            settings: Arc::new(zone.controls.settings.clone()),
             stored: start,
             presence: Presence::START,
             low_limit: false,

@@ -6,7 +6,7 @@ use super::model::{Action, Model, ZoneIndex};
 use super::observe::{Observer, ZonePower};
 use super::plan::Plan;
 use super::state::{GroupMemory, State};
-use super::trace::{Entry, EventKind, LedgerRow};
+use super::trace::{Entry, Event, LedgerRow};
 use crate::building::Water;
 use crate::plant::{Ask, Given, Totals};
 use crate::time::Instant;
@@ -129,18 +129,16 @@ impl<'m> Simulation<'m> {
         &self,
         zone: usize,
         at: Instant,
-        kind: EventKind,
-        reason: String,
+        event: Event,
         observer: &mut impl Observer,
     ) {
         let stored = self.state.zones[zone].stored;
         observer.ledger(LedgerRow {
             at,
             zone: ZoneIndex::new(zone),
-            entry: Entry::Event(kind),
+            entry: Entry::Event(event),
             before: stored,
             after: stored,
-            reason,
         });
     }
 }

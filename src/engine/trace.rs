@@ -2,10 +2,13 @@
 
 use std::sync::Arc;
 
-use super::model::ZoneIndex;
-use crate::control::{ControllerIndex, Direction, Mode, Outcome, Power, Role, Stored};
-use crate::people::PersonIndex;
-use crate::time::Instant;
+use super::model::{Doing, ZoneIndex};
+use crate::control::{
+    ChangeOutcome, ControllerIndex, Direction, Mode, Outcome, Power, RecoveryPlan, Role, Settings,
+    Side, Stored, Verdict,
+};
+use crate::people::{Feels, PersonIndex};
+use crate::time::{Instant, Seconds};
 
 /// One zone at one step. Temperatures are in the file's unit, at the start of the step; heat and
 /// power are means over it, W.
@@ -51,58 +54,103 @@ pub struct StepRow {
     pub humidity: Option<f64>,
 }
 
-/// Something that is not a request and yet belongs in the ledger.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum EventKind {
+/// Something that is not a request and yet belongs in the ledger, with what it came from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Event {
     /// A step is served in the direction opposite to the last served one.
-    Changeover,
-    /// The zone has been starved for a quarter of an hour.
-    StarvedFrom,
+    Changeover {
+        /// The direction that is served now.
+        to: Direction,
+    },
+    /// The zone has been starved for a quarter of an hour, since the row's time.
+    StarvedFrom {
+        /// What it needs.
+        needs: Direction,
+    },
     /// It no longer is.
     StarvedUntil,
     /// Nobody is there any more.
-    UnoccupiedFrom,
+    UnoccupiedFrom {
+        /// Whether the zone has a setback, which now works.
+        setback: bool,
+    },
     /// Somebody is there again.
     UnoccupiedUntil,
     /// The stored setpoints begin to work before somebody comes.
-    EarlyStart,
-    /// The low limit heats.
-    LowLimitFrom,
-    /// The low limit has done its work.
-    LowLimitUntil,
+    EarlyStart {
+        /// What the recovery has to do.
+        plan: RecoveryPlan,
+        /// How long before somebody comes.
+        lead: Seconds,
+    },
+    /// The low limit heats. Temperatures are in the file's unit.
+    LowLimitFrom {
+        /// What the sensor reads.
+        sensed: f64,
+        /// The low limit.
+        below: f64,
+    },
+    /// The low limit has done its work. Temperatures are in the file's unit.
+    LowLimitUntil {
+        /// What the sensor reads.
+        sensed: f64,
+        /// Where the low limit ends.
+        until: f64,
+    },
     /// The power went off by itself.
-    AutoOff,
+    AutoOff {
+        /// So long after it came on.
+        after: Seconds,
+    },
     /// The power is back after a failure.
     PowerBack,
-    /// Somebody who was left uncomfortable complains.
-    Complaint(PersonIndex),
+    /// Somebody who was left uncomfortable complains. Temperatures are operative, degrees C.
+    Complaint {
+        /// Who.
+        person: PersonIndex,
+        /// What is wrong.
+        feels: Feels,
+        /// For how long.
+        lasted: Seconds,
+        /// What they have.
+        felt: f64,
+        /// What they would like best.
+        prefers: f64,
+    },
     /// Somebody presses no more: it had no effect.
-    GivesUp(PersonIndex),
+    GivesUp {
+        /// Who.
+        person: PersonIndex,
+        /// What is wrong.
+        feels: Feels,
+        /// How many presses had no effect.
+        presses: u32,
+    },
 }
 
-impl EventKind {
+impl Event {
     /// The words in the ledger's `request` column.
     pub const fn name(self) -> &'static str {
         match self {
-            Self::Changeover => "changeover",
-            Self::StarvedFrom => "starved from",
+            Self::Changeover { .. } => "changeover",
+            Self::StarvedFrom { .. } => "starved from",
             Self::StarvedUntil => "starved until",
-            Self::UnoccupiedFrom => "unoccupied from",
+            Self::UnoccupiedFrom { .. } => "unoccupied from",
             Self::UnoccupiedUntil => "unoccupied until",
-            Self::EarlyStart => "early start",
-            Self::LowLimitFrom => "low limit from",
-            Self::LowLimitUntil => "low limit until",
-            Self::AutoOff => "auto off",
+            Self::EarlyStart { .. } => "early start",
+            Self::LowLimitFrom { .. } => "low limit from",
+            Self::LowLimitUntil { .. } => "low limit until",
+            Self::AutoOff { .. } => "auto off",
             Self::PowerBack => "power back",
-            Self::Complaint(_) => "complaint",
-            Self::GivesUp(_) => "gives up",
+            Self::Complaint { .. } => "complaint",
+            Self::GivesUp { .. } => "gives up",
         }
     }
 
     /// Whose event it is, where it is somebody's.
     pub const fn person(self) -> Option<PersonIndex> {
         match self {
-            Self::Complaint(person) | Self::GivesUp(person) => Some(person),
+            Self::Complaint { person, .. } | Self::GivesUp { person, .. } => Some(person),
             _ => None,
         }
     }
@@ -119,25 +167,60 @@ pub struct Asker {
     pub role: Role,
 }
 
+/// Why a request ended as it did, with everything that its words need.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Why {
+    /// Rules 2 to 7 judged it.
+    Judged {
+        /// How and why.
+        verdict: Verdict,
+        /// The settings in force.
+        settings: Arc<Settings>,
+        /// The owner of the zone's group, where it has one.
+        owner: Option<ZoneIndex>,
+    },
+    /// Rule 8 judged a change of settings.
+    Changed {
+        /// What it did.
+        outcome: ChangeOutcome,
+        /// The settings in force after it.
+        settings: Arc<Settings>,
+    },
+    /// The controller is dark.
+    Dark {
+        /// Until the power is back.
+        until: Instant,
+    },
+    /// The power fails.
+    Fails {
+        /// Until then.
+        until: Instant,
+        /// How many other zones on the outdoor unit are dark, too.
+        others: usize,
+    },
+}
+
 /// What a ledger row is about.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Entry {
-    /// A request, in the words of a scenario file, and how it ended.
+    /// A request and how it ended.
     Request {
         /// Who asked.
         asker: Asker,
-        /// What was asked: `heat 21.5`, `press cooler`, `mode cool`, `set min_deadband 3`.
-        request: String,
+        /// What was asked.
+        what: Doing,
         /// How it ended.
         outcome: Outcome,
         /// The side that was asked for or pressed, if a setpoint was.
-        side: Option<crate::control::Side>,
+        side: Option<Side>,
+        /// Why.
+        why: Box<Why>,
     },
     /// An event.
-    Event(EventKind),
+    Event(Event),
 }
 
-/// One row of the ledger (rule 13).
+/// One row of the ledger (rule 13), without words: those are made where it is shown.
 #[derive(Clone, Debug, PartialEq)]
 pub struct LedgerRow {
     /// The request's own time, or when the event happened.
@@ -150,6 +233,4 @@ pub struct LedgerRow {
     pub before: Stored,
     /// What is stored after.
     pub after: Stored,
-    /// Why, in words.
-    pub reason: String,
 }

@@ -9,7 +9,7 @@ use super::zone_tally::ZoneTally;
 use crate::control::{Outcome, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::{
-    Entry, EventKind, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, ZoneIndex,
+    Entry, Event, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, ZoneIndex,
     ZoneView,
 };
 use crate::people::PersonIndex;
@@ -207,7 +207,7 @@ impl Observer for Meter<'_> {
     fn ledger(&mut self, row: LedgerRow) {
         let tally = &mut self.zones[row.zone.get()];
         match row.entry {
-            Entry::Event(EventKind::Changeover) => tally.changeovers += 1,
+            Entry::Event(Event::Changeover { .. }) => tally.changeovers += 1,
             Entry::Event(_) => {}
             Entry::Request { outcome, .. } => tally.count(outcome),
         }

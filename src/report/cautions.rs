@@ -2,7 +2,7 @@
 
 use super::run::Run;
 use crate::control::{Mode, Power, Role};
-use crate::engine::{Entry, StepRow, Zone, ZoneIndex};
+use crate::engine::{Doing, Entry, StepRow, Zone, ZoneIndex};
 use crate::study::is_critical_room;
 use crate::units::TemperatureUnit;
 
@@ -120,8 +120,8 @@ fn critical_rooms(run: &Run) -> Option<String> {
 
 fn restore(run: &Run) -> Option<String> {
     let changed = run.ledger.iter().any(|row| match &row.entry {
-        Entry::Request { asker, request, .. } => {
-            asker.role == Role::Technician && request.starts_with("set ")
+        Entry::Request { asker, what, .. } => {
+            asker.role == Role::Technician && matches!(what, Doing::Set(_))
         }
         Entry::Event(_) => false,
     });

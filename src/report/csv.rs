@@ -6,6 +6,7 @@
 use std::fmt::Write as _;
 use std::io;
 
+use super::events::{reason_words, request_words};
 use crate::control::{Direction, Grid, Role, Stored};
 use crate::engine::{Entry, LedgerRow, Model, StepRow};
 use crate::time::Instant;
@@ -141,7 +142,7 @@ fn ledger_row(fields: &mut Fields<Vec<u8>>, model: &Model, row: &LedgerRow) -> i
     fields.text(&model.period.timestamp(row.at))?;
     fields.text(&zone.id)?;
     match &row.entry {
-        Entry::Request { asker, request, outcome, .. } => {
+        Entry::Request { asker, what, outcome, .. } => {
             let controllers = zone.controls.settings.controllers.as_slice();
             let controller = controllers.get(asker.controller.get()).ok_or_else(|| {
                 io::Error::other("a ledger row names a controller that its zone does not have")
@@ -149,7 +150,7 @@ fn ledger_row(fields: &mut Fields<Vec<u8>>, model: &Model, row: &LedgerRow) -> i
             fields.text(&controller.id)?;
             fields.text(&asker.by)?;
             fields.text(asker.role.name())?;
-            fields.text(request)?;
+            fields.text(&request_words(what))?;
             fields.text(outcome.name())?;
         }
         Entry::Event(kind) => {
@@ -166,7 +167,7 @@ fn ledger_row(fields: &mut Fields<Vec<u8>>, model: &Model, row: &LedgerRow) -> i
     pair(fields, grid, &row.after)?;
     fields.text(row.after.mode.name())?;
     fields.text(row.after.power.name())?;
-    fields.text(&row.reason)?;
+    fields.text(&reason_words(model, row))?;
     fields.end()
 }
 

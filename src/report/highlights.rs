@@ -2,13 +2,14 @@
 //! effect, and the events. Where there are many, some of each kind and a count of the rest.
 
 use super::content::Tone;
+use super::events::{reason_words, request_words};
 use super::figures::times;
 use super::headline::capitalised;
 use super::render::fit::{clean, hang};
 use super::render::text::Style;
 use super::run::Run;
 use crate::control::Outcome;
-use crate::engine::{Entry, EventKind, LedgerRow};
+use crate::engine::{Entry, Event, LedgerRow};
 
 /// So many rows are shown at most.
 const MOST: usize = 12;
@@ -18,10 +19,10 @@ const OF_A_KIND: usize = 2;
 const OF_AN_EVENT: usize = 4;
 
 /// What a row is about, the most instructive first.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) enum Kind {
     Request(Outcome),
-    Event(EventKind),
+    Event(Event),
 }
 
 /// How many ranks there are.
@@ -45,15 +46,15 @@ impl Kind {
             Self::Request(Outcome::Limited) => Some(1),
             Self::Request(Outcome::Pushed) => Some(2),
             Self::Request(Outcome::NoEffect) => Some(3),
-            Self::Event(EventKind::LowLimitFrom | EventKind::AutoOff | EventKind::PowerBack) => {
+            Self::Event(Event::LowLimitFrom { .. } | Event::AutoOff { .. } | Event::PowerBack) => {
                 Some(4)
             }
-            Self::Event(EventKind::Complaint(_) | EventKind::GivesUp(_)) => Some(5),
-            Self::Event(EventKind::StarvedFrom) => Some(6),
-            Self::Event(EventKind::Changeover) => Some(7),
-            Self::Event(EventKind::LowLimitUntil | EventKind::StarvedUntil) => Some(8),
+            Self::Event(Event::Complaint { .. } | Event::GivesUp { .. }) => Some(5),
+            Self::Event(Event::StarvedFrom { .. }) => Some(6),
+            Self::Event(Event::Changeover { .. }) => Some(7),
+            Self::Event(Event::LowLimitUntil { .. } | Event::StarvedUntil) => Some(8),
             Self::Event(
-                EventKind::UnoccupiedFrom | EventKind::UnoccupiedUntil | EventKind::EarlyStart,
+                Event::UnoccupiedFrom { .. } | Event::UnoccupiedUntil | Event::EarlyStart { .. },
             ) => Some(9),
         }
     }
@@ -62,7 +63,7 @@ impl Kind {
         match self {
             Self::Request(Outcome::Refused | Outcome::Limited | Outcome::NoEffect)
             | Self::Event(
-                EventKind::StarvedFrom | EventKind::LowLimitFrom | EventKind::Complaint(_),
+                Event::StarvedFrom { .. } | Event::LowLimitFrom { .. } | Event::Complaint { .. },
             ) => Tone::Warning,
             _ => Tone::Strong,
         }
@@ -124,12 +125,13 @@ fn gathered(ledger: &[LedgerRow]) -> Vec<Highlight<'_>> {
     all
 }
 
-fn same_request(one: &LedgerRow, other: &LedgerRow) -> bool {
+/// Whether two rows have the same person ask for the same, with the same outcome.
+pub(super) fn same_request(one: &LedgerRow, other: &LedgerRow) -> bool {
     match (&one.entry, &other.entry) {
         (
-            Entry::Request { asker: by, request: what, outcome: end, .. },
-            Entry::Request { asker, request, outcome, .. },
-        ) => one.zone == other.zone && by == asker && what == request && end == outcome,
+            Entry::Request { asker: by, what: asked, outcome: end, .. },
+            Entry::Request { asker, what, outcome, .. },
+        ) => one.zone == other.zone && by == asker && asked == what && end == outcome,
         _ => false,
     }
 }
@@ -163,14 +165,14 @@ fn words(run: &Run, one: &Highlight) -> String {
     if run.model.zones.len() > 1 {
         parts.push(format!("{}:", run.label(one.last.zone)));
     }
-    if let Entry::Request { asker, request, .. } = &one.last.entry {
+    if let Entry::Request { asker, what, .. } = &one.last.entry {
         let by = if asker.by.is_empty() { asker.role.name() } else { &asker.by };
         let repeated = if one.rows > 1 { format!(", {}", times(one.rows)) } else { String::new() };
-        parts.push(format!("{request} ({by}{repeated})."));
+        parts.push(format!("{} ({by}{repeated}).", request_words(what)));
     }
     let after_zone = parts.last().is_some_and(|part| part.ends_with(':'));
-    let reason = &one.last.reason;
-    parts.push(if after_zone { reason.clone() } else { capitalised(reason) });
+    let reason = reason_words(run.model, one.last);
+    parts.push(if after_zone { reason } else { capitalised(&reason) });
     parts.join(" ")
 }
 

@@ -8,6 +8,7 @@ use setband::control::{Power, Setpoints, Side};
 use setband::engine::{Entry, LedgerRow, Model, StepRow};
 use setband::measures::{Surroundings, predicted_mean_vote};
 use setband::people::{Decision, Draws, Switching};
+use setband::report::request_words;
 use setband::scenario::{Study, read};
 use setband::study::reach::{Presser, explore};
 use setband::study::{Finished, Keep, compare_variants, simulate};
@@ -46,7 +47,9 @@ fn done(finished: &Finished, model: &Model) -> Vec<String> {
     let line = |row: &LedgerRow| {
         let clock = model.period.clock(row.at);
         match &row.entry {
-            Entry::Request { asker, request, .. } => format!("{clock} {} {request}", asker.by),
+            Entry::Request { asker, what, .. } => {
+                format!("{clock} {} {}", asker.by, request_words(what))
+            }
             Entry::Event(kind) => format!("{clock} {}", kind.name()),
         }
     };

@@ -66,11 +66,12 @@ fn rows_of_unknown_zones_are_an_error_and_not_a_panic() {
 fn names_with_commas_and_quotes_survive() {
     let mut day = make(library());
     day.ledger.truncate(1);
-    day.ledger[0].reason = "said \"no\", twice\nand left".into();
+    let Entry::Request { asker, .. } = &mut day.ledger[0].entry else { panic!("a request") };
+    asker.by = "said \"no\", twice\nand left".into();
     let csv = text(ledger_csv(&day.model, &day.ledger).expect("written"));
     let mut reader = csv::Reader::from_reader(csv.as_bytes());
     let row = reader.records().next().expect("a row").expect("read");
-    assert_eq!(&row[13], "said \"no\", twice\nand left");
+    assert_eq!(&row[3], "said \"no\", twice\nand left");
 }
 
 #[test]

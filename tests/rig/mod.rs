@@ -16,6 +16,7 @@ use setband::engine::{
     Action, Change, Doing, Entry, LedgerRow, Model, OutdoorGroup, StepRow, Zone,
 };
 use setband::plant::{CapacityPoint, CapacityTable, OutdoorUnit};
+use setband::report::request_words;
 use setband::study::{Finished, Keep, simulate};
 use setband::time::{Instant, Period, Seconds};
 use setband::units::TemperatureUnit;
@@ -168,7 +169,9 @@ pub(crate) fn row_at(finished: &Finished, zone: usize, at: Instant) -> StepRow {
 pub(crate) fn short(model: &Model, row: &LedgerRow) -> String {
     let clock = model.period.clock(row.at);
     match &row.entry {
-        Entry::Request { request, outcome, .. } => format!("{clock} {request}: {}", outcome.name()),
+        Entry::Request { what, outcome, .. } => {
+            format!("{clock} {}: {}", request_words(what), outcome.name())
+        }
         Entry::Event(kind) => format!("{clock} {}", kind.name()),
     }
 }

@@ -7,7 +7,8 @@ use super::palette::INK;
 use super::scale::TimeAxis;
 use super::text::Type;
 use crate::control::Outcome;
-use crate::engine::{Entry, LedgerRow, ZoneIndex};
+use crate::engine::{Doing, Entry, LedgerRow, ZoneIndex};
+use crate::report::events::ended_in_short;
 use crate::report::run::Run;
 
 /// Draws the lane, with words where there is room.
@@ -19,7 +20,7 @@ pub(super) fn draw(
     area: Area,
     em: f64,
 ) -> Result<(), ChartFault> {
-    let requests: Vec<(&LedgerRow, Outcome, &str)> =
+    let requests: Vec<(&LedgerRow, Outcome, &Doing)> =
         run.ledger.iter().filter(|row| row.zone == zone).filter_map(without_side).collect();
     let radius = em * 0.32;
     let how = Type::new(em * 0.85, INK);
@@ -30,8 +31,8 @@ pub(super) fn draw(
         }
     })?;
     canvas.layer("notes", Stroke::Solid, |layer| {
-        for (place, (row, outcome, request)) in requests.iter().enumerate() {
-            let text = worded(request, *outcome);
+        for (place, (row, outcome, what)) in requests.iter().enumerate() {
+            let text = ended_in_short(what, *outcome);
             let left = time.x(row.at) + radius * 2.5;
             let right = left + how.width(&text);
             let next = requests
@@ -44,23 +45,9 @@ pub(super) fn draw(
     })
 }
 
-fn without_side(row: &LedgerRow) -> Option<(&LedgerRow, Outcome, &str)> {
+fn without_side(row: &LedgerRow) -> Option<(&LedgerRow, Outcome, &Doing)> {
     match &row.entry {
-        Entry::Request { side: None, outcome, request, .. } => Some((row, *outcome, request)),
+        Entry::Request { side: None, outcome, what, .. } => Some((row, *outcome, what)),
         _ => None,
-    }
-}
-
-/// What was asked, and how it ended where it was not done as asked.
-pub(super) fn worded(request: &str, outcome: Outcome) -> String {
-    let short = request.strip_prefix("press ").map_or_else(
-        || request.to_owned(),
-        |key| if matches!(key, "mode" | "power") { format!("{key} key") } else { key.to_owned() },
-    );
-    match outcome {
-        Outcome::Accepted | Outcome::Pushed => short,
-        Outcome::Limited => format!("{short}, limited"),
-        Outcome::Refused => format!("{short}, refused"),
-        Outcome::NoEffect => format!("{short}, no effect"),
     }
 }

@@ -9,8 +9,9 @@ use serde::Serialize;
 use super::marks::{self, Way};
 use super::power;
 use super::series::{Series, Stretch};
-use crate::control::{Outcome, Side};
+use crate::control::Side;
 use crate::engine::{Entry, LedgerRow, Model, StepRow, ZoneIndex};
+use crate::report::events::{reason_words, request_in_short};
 use crate::report::run::{Run, label};
 use crate::time::{DAY, Instant};
 
@@ -224,11 +225,11 @@ fn live_row(run: &Run<'_>, row: &LedgerRow) -> LiveRow {
         (value(&row.before), value(&row.after))
     };
     let (by, role, controller, request, outcome) = match &row.entry {
-        Entry::Request { asker, request, outcome, .. } => (
+        Entry::Request { asker, what, outcome, .. } => (
             asker.by.to_string(),
             asker.role.name(),
             zone.controls.settings.controllers.id(asker.controller).to_owned(),
-            super::lane::worded(request, Outcome::Accepted),
+            request_in_short(what),
             outcome.name(),
         ),
         Entry::Event(kind) => (String::new(), "", String::new(), kind.name().to_owned(), "event"),
@@ -247,6 +248,6 @@ fn live_row(run: &Run<'_>, row: &LedgerRow) -> LiveRow {
         cool: pair(Side::Cool),
         mode: row.after.mode.name(),
         power: row.after.power.name(),
-        reason: row.reason.clone(),
+        reason: reason_words(run.model, row),
     }
 }

@@ -10,8 +10,8 @@ use super::canvas::{Canvas, Layer, Point, Stroke};
 use super::palette::{COOLING, HEATING, INK, PAPER};
 use super::scale::{Linear, TimeAxis};
 use super::series::Series;
-use crate::control::{Grid, Outcome, Side};
-use crate::engine::{Entry, LedgerRow, ZoneIndex};
+use crate::control::{Grid, Key, Outcome, Request, Side};
+use crate::engine::{Doing, Entry, LedgerRow, ZoneIndex};
 use crate::report::run::Run;
 
 /// Marks smaller than this stand so close that a white ground would hide their neighbours, px.
@@ -62,7 +62,7 @@ pub(super) fn of<'a>(run: &Run<'a>, zone: ZoneIndex, series: &Series) -> Vec<Mar
     };
     let rows: Vec<&LedgerRow> = run.ledger.iter().filter(|row| row.zone == zone).collect();
     let mark = |row: &&'a LedgerRow| -> Option<Mark<'a>> {
-        let Entry::Request { side: Some(side), outcome, request, .. } = &row.entry else {
+        let Entry::Request { side: Some(side), outcome, what, .. } = &row.entry else {
             return None;
         };
         let (side, other) = (*side, side.other());
@@ -72,7 +72,7 @@ pub(super) fn of<'a>(run: &Run<'a>, zone: ZoneIndex, series: &Series) -> Vec<Mar
             row,
             side,
             outcome: *outcome,
-            way: way(request, grid.value(before.get(side)), grid.value(after.get(side))),
+            way: way(what, grid.value(before.get(side)), grid.value(after.get(side))),
             value: shown_at(&rows, row, series, grid, side),
             pushed_to: pushed.then(|| grid.value(after.get(other))),
         })
@@ -98,13 +98,13 @@ fn shown_at(rows: &[&LedgerRow], row: &LedgerRow, series: &Series, grid: Grid, s
     if (working - stored).abs() < 1e-6 { own } else { working }
 }
 
-/// The way a request wanted, from what it did or else from its words.
-fn way(request: &str, before: f64, after: f64) -> Way {
-    let wanted = match request.split_once(' ') {
-        Some(("press", "warmer")) => return Way::Up,
-        Some(("press", "cooler")) => return Way::Down,
-        Some((_, number)) => number.trim().parse().unwrap_or(after),
-        None => after,
+/// The way a request wanted: that of its key or its temperature, or else of what it did.
+fn way(what: &Doing, before: f64, after: f64) -> Way {
+    let wanted = match what {
+        Doing::Request(Request::Press(Key::Warmer)) => return Way::Up,
+        Doing::Request(Request::Press(Key::Cooler)) => return Way::Down,
+        Doing::Request(Request::Setpoint(_, value)) => *value,
+        _ => after,
     };
     if wanted > before {
         Way::Up

@@ -3,13 +3,14 @@
 use super::ChartFault;
 use super::band::Scales;
 use super::canvas::{Area, Canvas, Point, Stroke};
-use super::lane::worded;
 use super::marks::Mark;
 use super::scale::TimeAxis;
 use super::series::Series;
 use super::text::{Anchor, Type};
 use crate::control::{Outcome, Side};
 use crate::engine::Entry;
+use crate::report::events::ended_in_short;
+use crate::report::highlights::same_request;
 
 /// More marks than this say more by their shapes than by words.
 const MOST: usize = 40;
@@ -65,7 +66,7 @@ fn gathered<'a>(marks: &'a [Mark<'a>]) -> Vec<Note<'a>> {
                 if note.last.row.at == mark.row.at
                     && note.last.side == mark.side
                     && note.last.outcome == mark.outcome
-                    && note.last.row.entry == mark.row.entry =>
+                    && same_request(note.last.row, mark.row) =>
             {
                 note.last = mark;
                 note.presses += 1;
@@ -77,10 +78,10 @@ fn gathered<'a>(marks: &'a [Mark<'a>]) -> Vec<Note<'a>> {
 }
 
 fn words(note: &Note) -> String {
-    let Entry::Request { request, .. } = &note.last.row.entry else {
+    let Entry::Request { what, .. } = &note.last.row.entry else {
         return String::new();
     };
-    let text = worded(request, note.last.outcome);
+    let text = ended_in_short(what, note.last.outcome);
     if note.presses > 1 { format!("{} × {text}", note.presses) } else { text }
 }
 

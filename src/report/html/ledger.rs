@@ -3,7 +3,8 @@
 use maud::{Markup, html};
 
 use crate::control::Outcome;
-use crate::engine::{Entry, EventKind, LedgerRow, ZoneIndex};
+use crate::engine::{Entry, Event, LedgerRow, ZoneIndex};
+use crate::report::events::{reason_words, request_in_full};
 use crate::report::figures::{moment, setpoint};
 use crate::report::headline::capitalised;
 use crate::report::highlights::Kind;
@@ -146,7 +147,7 @@ fn row(run: &Run, kept: Kept, name: Option<&String>) -> Markup {
     let row = kept.row;
     let (zone, outcome) = (run.label(row.zone), outcome(row));
     let (who, asked) = match &row.entry {
-        Entry::Request { asker, request, .. } => (who(&asker.by, asker.role), spoken(request)),
+        Entry::Request { asker, what, .. } => (who(&asker.by, asker.role), request_in_full(what)),
         Entry::Event(kind) => (person(run, *kind), capitalised(kind.name())),
     };
     let cell = |head: &str, class: Option<&str>, words: &str| {
@@ -163,7 +164,7 @@ fn row(run: &Run, kept: Kept, name: Option<&String>) -> Markup {
             (cell("Outcome", None, outcome))
             (cell("Heat", None, &moved(run, row, |stored| stored.setpoints.heat())))
             (cell("Cool", None, &moved(run, row, |stored| stored.setpoints.cool())))
-            (cell("Why", Some("why"), &capitalised(&row.reason)))
+            (cell("Why", Some("why"), &capitalised(&reason_words(run.model, row))))
         }
         (LINE)
     }
@@ -179,7 +180,7 @@ fn who(by: &str, role: crate::control::Role) -> String {
 }
 
 /// Whom an event is about; nothing where it is nobody.
-fn person(run: &Run, kind: EventKind) -> String {
+fn person(run: &Run, kind: Event) -> String {
     let person = kind.person().and_then(|person| run.model.people.get(person.get()));
     person.map_or_else(String::new, |person| person.shown.to_string())
 }
@@ -203,39 +204,4 @@ fn moved(
     let value = |stored| setpoint(grid.value(side(stored)));
     let (before, after) = (value(&row.before), value(&row.after));
     if before == after { after } else { format!("{before} → {after}") }
-}
-
-/// A request as people say it: the file's words without its punctuation.
-fn spoken(request: &str) -> String {
-    let (what, rest) = request.split_once(' ').unwrap_or((request, ""));
-    let plain = |text: &str| {
-        let kept = text.chars().filter(|c| !matches!(c, '{' | '}' | '[' | ']' | '"'));
-        kept.map(|c| if c == '_' { ' ' } else { c }).collect::<String>()
-    };
-    match what {
-        "press" => format!("{} key", capitalised(&plain(rest))),
-        "heat" | "cool" => format!("{} setpoint {rest}", capitalised(what)),
-        "set" => format!("Settings: {}", plain(rest).replace("min deadband", "minimum deadband")),
-        _ => capitalised(&plain(request)),
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn requests_are_said_without_the_words_of_files() {
-        for (request, words) in [
-            ("press warmer", "Warmer key"),
-            ("heat 21.5", "Heat setpoint 21.5"),
-            ("mode cool", "Mode cool"),
-            ("power off", "Power off"),
-            ("set min_deadband 3", "Settings: minimum deadband 3"),
-            ("set {mode_policy: first_call}", "Settings: mode policy: first call"),
-            ("power_failure 20 min", "Power failure 20 min"),
-        ] {
-            assert_eq!(spoken(request), words);
-        }
-    }
 }

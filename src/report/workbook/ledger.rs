@@ -7,6 +7,7 @@ use crate::control::Role;
 use crate::engine::{Entry, LedgerRow};
 use crate::report::content::{Cell, Column, Quantity, Row, Units, Value};
 use crate::report::render::xlsx::Sheet;
+use crate::report::{reason_words, request_words};
 
 /// The most rows that are written; `ledger.csv` has all of them.
 const MOST_ROWS: usize = 100_000;
@@ -63,12 +64,12 @@ fn cells(subject: &Subject, row: &LedgerRow) -> Vec<Cell> {
     let time = Value::Time(run.model.period, row.at);
     let mut cells: Vec<Cell> = vec![time.into(), run.label(row.zone).into()];
     match &row.entry {
-        Entry::Request { asker, request, outcome, .. } => {
+        Entry::Request { asker, what, outcome, .. } => {
             let controllers = run.zone(row.zone).map(|zone| &zone.controls.settings.controllers);
             let controller = controllers.map_or("", |all| all.id(asker.controller));
             let words = [controller, &asker.by, asker.role.name()].map(Cell::from);
             cells.extend(words);
-            cells.push(request.replace('_', " ").into());
+            cells.push(request_words(what).replace('_', " ").into());
             cells.push(outcome.name().replace('_', " ").into());
         }
         Entry::Event(kind) => {
@@ -84,7 +85,7 @@ fn cells(subject: &Subject, row: &LedgerRow) -> Vec<Cell> {
             cells.push(grid.map(|grid| grid.value(ticks)).into());
         }
     }
-    let after = [row.after.mode.name(), row.after.power.name(), &row.reason];
-    cells.extend(after.map(Cell::from));
+    cells.extend([row.after.mode.name(), row.after.power.name()].map(Cell::from));
+    cells.push(reason_words(run.model, row).into());
     cells
 }

@@ -2,8 +2,9 @@
 
 use serde::Deserialize;
 
-use crate::control::{Outcome, Side};
-use crate::engine::{Entry, EventKind, LedgerRow, Model};
+use crate::control::{Outcome, Request, Side};
+use crate::engine::{Doing, Entry, Event, LedgerRow, Model};
+use crate::report::{reason_words, request_words};
 use crate::scenario::Study;
 use crate::study::{Finished, Keep, simulate};
 
@@ -99,11 +100,12 @@ impl<'s> Played<'s> {
 
     /// Who asks for what, when and where.
     fn asks(&self, row: &LedgerRow) -> String {
-        let Entry::Request { asker, request, .. } = &row.entry else { return String::new() };
+        let Entry::Request { asker, what, .. } = &row.entry else { return String::new() };
         let zone = self.label(row.zone.get());
-        let what = request
-            .strip_prefix("press ")
-            .map_or_else(|| format!("asks for {request}"), |key| format!("presses {key}"));
+        let what = match what {
+            Doing::Request(Request::Press(key)) => format!("presses {}", key.name()),
+            _ => format!("asks for {}", request_words(what)),
+        };
         format!("At {} the {} {what} ({zone}).", self.clock(row), asker.by)
     }
 
@@ -173,7 +175,7 @@ fn setpoints_after(run: &Played<'_>, action: usize) -> Option<Question> {
     };
     let (choices, right) = run.pairs(row.zone.get(), after, &others);
     let text = format!("{} Where do both setpoints stand after that?", run.asks(row));
-    Some(Question { text, choices, right, because: row.reason.clone(), row: Some(place) })
+    Some(Question { text, choices, right, because: reason_words(run.model, row), row: Some(place) })
 }
 
 fn setpoints_at_the_end(run: &Played<'_>) -> Option<Question> {
@@ -214,7 +216,7 @@ fn outcome(run: &Played<'_>, action: usize) -> Option<Question> {
     let choices = Outcome::ALL.iter().map(|it| words(it).to_owned()).collect();
     let right = Outcome::ALL.iter().position(|it| it == outcome)?;
     let text = format!("{} How does that end?", run.asks(row));
-    Some(Question { text, choices, right, because: row.reason.clone(), row: Some(place) })
+    Some(Question { text, choices, right, because: reason_words(run.model, row), row: Some(place) })
 }
 
 /// The same request under a variant. The page plays the settings as written, so no row shows it.
@@ -240,7 +242,7 @@ fn changeovers(run: &Played<'_>) -> Question {
         .finished
         .ledger
         .iter()
-        .filter(|row| row.entry == Entry::Event(EventKind::Changeover))
+        .filter(|row| matches!(row.entry, Entry::Event(Event::Changeover { .. })))
         .take(MOST_CHOICES)
         .map(|row| run.clock(row))
         .collect();
@@ -274,7 +276,8 @@ fn starves(run: &Played<'_>) -> Question {
         }
     };
     let row = run.finished.ledger.iter().position(|row| {
-        longest.contains(&row.zone.get()) && row.entry == Entry::Event(EventKind::StarvedFrom)
+        let starved = matches!(row.entry, Entry::Event(Event::StarvedFrom { .. }));
+        starved && longest.contains(&row.zone.get())
     });
     let each: Vec<String> =
         (0..hours.len()).map(|zone| format!("{} {:.1} h", run.label(zone), hours[zone])).collect();

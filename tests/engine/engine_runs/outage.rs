@@ -2,6 +2,7 @@
 
 use setband::control::{Direction, Key, Mode, Power, Role};
 use setband::engine::{Doing, Model};
+use setband::report::reason_words;
 use setband::scenario::read;
 use setband::time::Seconds;
 
@@ -53,7 +54,8 @@ fn rule_14_setpoints_mode_and_power_come_back_and_dark_controllers_do_nothing() 
     assert_eq!(dark.before, dark.after);
     assert_eq!((mode.after, back.after), (mode.after, mode.after));
     assert_ne!(warmer.after, mode.after);
-    assert!(dark.reason.contains("dark"), "{}", dark.reason);
+    let reason = reason_words(&model, dark);
+    assert!(reason.contains("dark"), "{reason}");
     assert_eq!((back.after.mode, power.after.power), (Mode::Dry, Power::Off));
 }
 

@@ -4,6 +4,7 @@ use setband::control::{
     Direction, GroupChange, Key, Mode, Power, Request, Role, SettingsChange, Side,
 };
 use setband::engine::{Doing, Entry};
+use setband::report::reason_words;
 use setband::time::Seconds;
 
 use crate::rig::{
@@ -168,7 +169,8 @@ fn a_followers_mode_requests_are_refused_with_the_owner_named() {
         ]
     );
     for row in &finished.ledger[..3] {
-        assert!(row.reason.contains("The desk"), "{}", row.reason);
+        let reason = reason_words(&model, row);
+        assert!(reason.contains("The desk"), "{reason}");
     }
     // From `fan` the key leads to the first mode of the list, which the follower stores.
     assert_eq!(row_at(&finished, 1, minute(65)).mode, Mode::Fan);

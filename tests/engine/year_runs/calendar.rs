@@ -1,6 +1,6 @@
 //! Holidays and clocks in whole runs: what goes by them and what does not.
 
-use setband::engine::{Entry, EventKind};
+use setband::engine::{Entry, Event};
 use setband::scenario::{Study, read};
 use setband::study::{Finished, Keep, simulate};
 
@@ -28,7 +28,7 @@ actions:
     read(&text, "hall.yaml", &none).unwrap_or_else(|faults| panic!("{faults}"))
 }
 
-fn times(study: &Study, finished: &Finished, wanted: EventKind) -> Vec<String> {
+fn times(study: &Study, finished: &Finished, wanted: Event) -> Vec<String> {
     let rows = finished.ledger.iter().filter(|row| row.entry == Entry::Event(wanted));
     rows.map(|row| study.base.period.timestamp(row.at)).collect()
 }
@@ -43,7 +43,7 @@ fn schedules_and_actions_go_by_the_clocks_and_files_by_standard_time() {
     let study = study("calendar: {daylight_saving: {from: 2025-03-30, to: 2025-10-26}}");
     let finished = simulate(&study.base, Keep::Steps);
     assert_eq!(
-        times(&study, &finished, EventKind::UnoccupiedUntil),
+        times(&study, &finished, Event::UnoccupiedUntil),
         ["2025-03-28T08:00:00", "2025-03-31T07:00:00", "2025-04-01T07:00:00"]
     );
     assert_eq!(
@@ -75,7 +75,7 @@ fn a_holiday_is_a_sunday_to_schedules_and_actions() {
     let study = study("calendar: {holidays: [{from: 2025-03-29, to: 2025-03-31}, 2025-12-25]}");
     let finished = simulate(&study.base, Keep::Nothing);
     assert_eq!(
-        times(&study, &finished, EventKind::UnoccupiedUntil),
+        times(&study, &finished, Event::UnoccupiedUntil),
         ["2025-03-28T08:00:00", "2025-04-01T08:00:00"]
     );
     let asked = requests(&study, &finished);

@@ -3,8 +3,9 @@
 
 use setband::control::{Occupancy, OptimumStart, Power, Request};
 use setband::direction::Direction;
-use setband::engine::{Entry, EventKind, Model, Nobody, start};
+use setband::engine::{Entry, Event, Model, Nobody, start};
 use setband::plant::UnitControl;
+use setband::report::reason_words;
 use setband::study::{Keep, LEAD_STEP, Morning, Readiness, simulate_season};
 use setband::time::{ClockTime, DAY, DaySet, Instant, Seconds, Span};
 
@@ -86,12 +87,13 @@ fn an_optimum_start_begins_no_earlier_than_allowed_and_its_start_is_in_the_ledge
     let starts: Vec<_> = finished
         .ledger
         .iter()
-        .filter(|row| row.entry == Entry::Event(EventKind::EarlyStart))
+        .filter(|row| matches!(row.entry, Entry::Event(Event::EarlyStart { .. })))
         .collect();
     assert_eq!(starts.len(), 5);
     for row in starts {
         assert!((6 * 3600..8 * 3600).contains(&row.at.second_of_day()), "{row:?}");
-        assert!(row.reason.starts_with("heating begins "), "{}", row.reason);
+        let reason = reason_words(&model, row);
+        assert!(reason.starts_with("heating begins "), "{reason}");
     }
 }
 
@@ -110,8 +112,9 @@ fn a_zone_switched_off_in_the_middle_of_its_recovery_learns_nothing_from_it() {
     let untaught = 1.0;
     assert_ne!(learned(&model, 1), untaught, "an undisturbed morning teaches");
     let (finished, _) = simulate_season(&model, Keep::Steps, &mut Nobody);
-    let starts =
-        |row: &&setband::engine::LedgerRow| row.entry == Entry::Event(EventKind::EarlyStart);
+    let starts = |row: &&setband::engine::LedgerRow| {
+        matches!(row.entry, Entry::Event(Event::EarlyStart { .. }))
+    };
     let begun = finished.ledger.iter().find(starts).expect("recovery begins").at;
     // Off a few minutes later, while much is still missing.
     let off = begun + Seconds::minutes(5);

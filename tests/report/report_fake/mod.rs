@@ -7,10 +7,11 @@ use std::sync::Arc;
 use jiff::civil::date;
 use setband::control::{
     Cause, ControllerIndex, Direction, GroupSettings, Mode, Outcome, Power, Request, Role,
-    Selection, Side, Standing, Stored, ThermostatState, Words, WorkingSetpoints, judge,
+    Selection, Side, Standing, Stored, ThermostatState, WorkingSetpoints, judge,
 };
 use setband::engine::{
-    Asker, Entry, EventKind, LedgerRow, Model, OutdoorGroup, Rate, StepRow, Tariff, Zone, ZoneIndex,
+    Asker, Doing, Entry, Event, LedgerRow, Model, OutdoorGroup, Rate, StepRow, Tariff, Why, Zone,
+    ZoneIndex,
 };
 use setband::measures::{
     EnergyUse, GroupFigures, PeriodFigures, Seasonal, Summary, TemperatureFigures, ZoneFigures,
@@ -236,24 +237,27 @@ fn asked(
         Outcome::Refused => &mut counts.refused,
         Outcome::NoEffect => &mut counts.no_effect,
     } += 1;
-    let (words, side) = match request {
-        Request::Power(power) => (format!("power {}", power.name()), None),
-        Request::Mode(mode) => (format!("mode {}", mode.name()), None),
-        Request::Setpoint(side, value) => (format!("{} {value}", side.name()), Some(side)),
-        Request::Press(key) => (format!("press {}", key.name()), pressed_side(&verdict.cause)),
+    let side = match request {
+        Request::Power(_) | Request::Mode(_) => None,
+        Request::Setpoint(side, _) => Some(side),
+        Request::Press(_) => pressed_side(&verdict.cause),
     };
     LedgerRow {
         at: when,
         zone: ZoneIndex::new(place),
         entry: Entry::Request {
             asker: Asker { controller: primary, by: Arc::from(by), role: Role::Occupant },
-            request: words,
+            what: Doing::Request(request),
             outcome: verdict.outcome,
             side,
+            why: Box::new(Why::Judged {
+                verdict,
+                settings: Arc::new(settings.clone()),
+                owner: None,
+            }),
         },
         before,
         after: verdict.after,
-        reason: Words { settings, owner: None }.reason(&verdict),
     }
 }
 
@@ -269,10 +273,9 @@ fn changeover(state: &State, place: usize, now: Instant) -> LedgerRow {
     LedgerRow {
         at: now,
         zone: ZoneIndex::new(place),
-        entry: Entry::Event(EventKind::Changeover),
+        entry: Entry::Event(Event::Changeover { to }),
         before: state.stored,
         after: state.stored,
-        reason: format!("from {} to {}", to.opposite().name(), to.name()),
     }
 }
 

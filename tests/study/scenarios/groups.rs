@@ -2,10 +2,10 @@
 //! with its counter-case. The numbers are the claims of the scenarios' own comments.
 
 use super::shipped;
-use setband::control::{ModePolicy, Outcome};
+use setband::control::{Mode, ModePolicy, Outcome, Request};
 use setband::direction::Direction;
-use setband::engine::{Entry, Model, ZoneIndex};
-use setband::report::{Style, explanation_text, owners_text};
+use setband::engine::{Doing, Entry, Model, ZoneIndex};
+use setband::report::{Style, explanation_text, owners_text, reason_words};
 use setband::study::{Decider, Finished, Keep, RankBy, explain, rank_owners, simulate};
 use setband::time::Instant;
 
@@ -41,10 +41,11 @@ fn the_wrong_owner_starves_two_zones_for_hours_and_a_better_one_neither() {
 fn a_follower_that_asks_for_a_mode_is_refused_with_the_owner_named() {
     let wrong = run("weavers_yard_wrong_owner", None);
     let refused = wrong.ledger.iter().find(|row| {
-        matches!(&row.entry, Entry::Request { request, outcome: Outcome::Refused, .. }
-            if request == "mode heat")
+        matches!(&row.entry, Entry::Request { what, outcome: Outcome::Refused, .. }
+            if *what == Doing::Request(Request::Mode(Mode::Heat)))
     });
-    assert!(refused.expect("the bookkeeper asks for heat").reason.contains("Loom room"));
+    let reason = reason_words(&model("weavers_yard_wrong_owner", None), refused.expect("a row"));
+    assert!(reason.contains("Loom room"), "{reason}");
 }
 
 #[test]
