@@ -39,11 +39,12 @@ fn scenario(zones: usize) -> String {
 fn day(address: &str, text: &str) -> usize {
     let edits = serde_json::json!([{"path": "zones.room_0.controls.min_deadband", "value": 1}]);
     let body = serde_json::json!({"text": text, "edits": edits}).to_string();
-    let host = address.trim_start_matches("http://").trim_end_matches('/');
+    let own = address.trim_start_matches("http://").trim_end_matches('/');
+    let (host, token) = own.split_once('/').expect("an address with a token");
     let mut stream = TcpStream::connect(host).expect("it listens");
     write!(
         stream,
-        "POST /api/day HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: \
+        "POST /{token}/api/day HTTP/1.1\r\nHost: {host}\r\nOrigin: http://{host}\r\nContent-Type: \
          application/json\r\nContent-Length: {}\r\nConnection: close\r\n\r\n{body}",
         body.len()
     )

@@ -25,7 +25,7 @@ use super::weather::WeatherArguments;
     name = "setband",
     version,
     after_help = "Exit codes: 0 done; 1 a check that you asked for does not hold; 2 the file or \
-                  the call is wrong.\nEvery command explains itself with --help."
+                  the call is wrong, or what comes of it cannot be written; 130 broken off.\nEvery command explains itself with --help."
 )]
 pub(super) struct Arguments {
     #[command(subcommand)]
@@ -66,6 +66,27 @@ pub(super) enum Command {
         /// Which shell
         shell: Shell,
     },
+}
+
+impl Command {
+    /// Whether programs read what is printed: then it stays as it is whatever the locale.
+    pub(super) const fn is_for_programs(&self) -> bool {
+        match self {
+            Self::Run(it) => it.common.print.json,
+            Self::Check(it) => it.print.json,
+            Self::Compare(it) => it.json || it.csv,
+            Self::Reach(it) => it.print.json,
+            Self::Sheet(it) => it.print.json,
+            Self::Infer(it) => it.print.json,
+            Self::Owners(it) => it.common.print.json,
+            Self::Weather(it) => it.print.json,
+            Self::Sweep(it) => it.print.json,
+            Self::Merge(it) => it.print.json,
+            Self::Serve(_) => false,
+            Self::Init(it) => it.file.is_none(),
+            Self::Schema | Self::Completions { .. } => true,
+        }
+    }
 }
 
 /// Arguments of `run`.

@@ -80,7 +80,7 @@ fn words(arguments: &CheckArguments, findings: &[Finding]) -> Result<String, Fai
 fn explained(arguments: &CheckArguments, failure: Failure) -> Result<Done, Failure> {
     match &failure {
         Failure::Faults(faults) if arguments.print.json => {
-            terminal::print(&report::findings_json(&explain_faults(faults))?);
+            terminal::print(&report::findings_json(&explain_faults(faults))?)?;
             Err(failure)
         }
         _ => Err(failure),

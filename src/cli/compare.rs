@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 use super::args::{Charts, CompareArguments};
 use super::failure::Failure;
 use super::files::Folder;
+use super::run::possible;
 use super::{Done, source, terminal};
 use crate::engine::Model;
 use crate::report::{self, chart};
@@ -28,14 +29,17 @@ pub(super) fn compare(arguments: &CompareArguments) -> Result<Done, Failure> {
     } else {
         others(&base, first, rest)?
     };
-    let folder = Folder::prepare(folder(first, arguments.out.as_ref()))?;
+    let folder = Folder::prepare(folder(first, arguments.out.as_ref()), "compare")?;
     let threads = arguments.threads.unwrap_or_else(default_threads);
     let knee = (arguments.charts == Charts::All).then(|| knee(&base, threads));
     let comparison = if rest.is_empty() {
         compare_variants(base, others, threads)
     } else {
-        compare_files((stem(first), base), others, threads)
+        compare_files((source::stem(first), base), others, threads)
     };
+    for contender in comparison.all() {
+        possible(contender.finished.halt, &contender.model)?;
+    }
     let comparison = Comparison { knee, ..comparison };
     let files = write(folder, &comparison)?;
     Ok(Done::with(printed(arguments, &comparison, &files)?))
@@ -127,8 +131,8 @@ fn others(base: &Model, first: &Path, rest: &[PathBuf]) -> Result<Vec<Named>, Fa
                 return Err(cannot(what, "give all files the same `temperature`"));
             }
         }
-        let name = apart(&stem(file), |name| {
-            name == stem(first) || all.iter().any(|(other, _)| other == name)
+        let name = apart(&source::stem(file), |name| {
+            name == source::stem(first) || all.iter().any(|(other, _)| other == name)
         });
         all.push((name, model));
     }
@@ -146,10 +150,6 @@ fn apart(plain: &str, taken: impl Fn(&str) -> bool) -> String {
     name
 }
 
-fn stem(file: &Path) -> String {
-    file.file_stem().unwrap_or(file.as_os_str()).to_string_lossy().into_owned()
-}
-
 fn folder(first: &Path, out: Option<&PathBuf>) -> PathBuf {
-    out.cloned().unwrap_or_else(|| Path::new("out").join(stem(first)))
+    out.cloned().unwrap_or_else(|| Path::new("out").join(source::stem(first)))
 }

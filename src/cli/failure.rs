@@ -1,7 +1,7 @@
 //! Why a command could not do its work.
 
 use std::fmt;
-use std::io;
+use std::io::{self, ErrorKind};
 use std::path::PathBuf;
 
 use crate::scenario::Faults;
@@ -29,6 +29,8 @@ pub enum Failure {
     },
     /// A result could not be turned into its form; this is a fault of the program.
     Form(String),
+    /// What was printed did not arrive.
+    Lost(io::Error),
     /// Somebody broke it off; what is kept, and how to go on.
     BrokenOff(String),
 }
@@ -42,6 +44,7 @@ impl Failure {
             | Self::Table(_)
             | Self::Call { .. }
             | Self::Writing { .. }
+            | Self::Lost(_)
             | Self::Form(_) => 2,
         }
     }
@@ -55,9 +58,16 @@ impl fmt::Display for Failure {
             Self::Call { what, help } => write!(f, "error: {what}\n = help: {help}"),
             Self::Writing { path, why } => write!(
                 f,
-                "error: {} cannot be written: {why}\n = help: name another folder with --out, or \
-                 make this one writable",
-                path.display()
+                "error: {} cannot be written: {}\n = help: {}",
+                path.display(),
+                in_words(why),
+                remedy(why.kind())
+            ),
+            Self::Lost(why) => write!(
+                f,
+                "error: standard output cannot be written, and part of it is lost: {}\n = help: {}",
+                in_words(why),
+                remedy(why.kind())
             ),
             Self::BrokenOff(what) => f.write_str(what),
             Self::Form(what) => write!(f, "error: {what}; please report this"),
@@ -66,6 +76,35 @@ impl fmt::Display for Failure {
 }
 
 impl std::error::Error for Failure {}
+
+/// What went wrong with a file, without the numbers that systems give it.
+fn in_words(why: &io::Error) -> String {
+    match why.kind() {
+        ErrorKind::IsADirectory => "something else than a file is in the way".into(),
+        ErrorKind::NotADirectory | ErrorKind::AlreadyExists => {
+            "a file stands where its folder should be".into()
+        }
+        ErrorKind::Other => why.to_string(),
+        kind => kind.to_string(),
+    }
+}
+
+/// What helps where a file cannot be written.
+fn remedy(kind: ErrorKind) -> &'static str {
+    match kind {
+        ErrorKind::PermissionDenied => {
+            "make the folder and the file writable for you, or name another folder with --out"
+        }
+        ErrorKind::ReadOnlyFilesystem => "name a folder on another disk with --out",
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded | ErrorKind::FileTooLarge => {
+            "make room on this disk, or name a folder on another with --out"
+        }
+        ErrorKind::IsADirectory => "move away what has this name, or name another folder",
+        ErrorKind::InvalidFilename => "take a shorter name",
+        ErrorKind::NotFound => "check the folder's name; it may have been removed meanwhile",
+        _ => "name another folder with --out",
+    }
+}
 
 impl From<Faults> for Failure {
     fn from(faults: Faults) -> Self {

@@ -8,7 +8,7 @@ use super::failure::Failure;
 use super::options::Print;
 use super::{Done, terminal};
 use crate::report;
-use crate::study::infer::{infer as inferred, read_record};
+use crate::study::infer::{TableFault, infer as inferred, read_record};
 
 /// Larger tables are not read, bytes.
 const LARGEST: u64 = 16 << 20;
@@ -34,10 +34,11 @@ pub(super) struct InferArguments {
 
 pub(super) fn infer(arguments: &InferArguments) -> Result<Done, Failure> {
     let text = text_of(&arguments.file)?;
-    let record = read_record(&text).map_err(|faults| {
+    let told = |faults: Vec<TableFault>| {
         Failure::Table(report::table_faults(&arguments.file.display().to_string(), &faults))
-    })?;
-    let zones = inferred(&record);
+    };
+    let record = read_record(&text).map_err(told)?;
+    let zones = inferred(&record).map_err(told)?;
     let holds =
         zones.iter().all(|zone| zone.contradictions.is_empty() && zone.as_stated != Some(false));
     let text = match (arguments.print.json, arguments.print.quiet) {

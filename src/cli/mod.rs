@@ -8,10 +8,12 @@ mod args;
 mod check;
 mod compare;
 mod completions;
+mod disk;
 mod failure;
 mod files;
 mod infer;
 mod init;
+mod interrupt;
 mod moment;
 mod options;
 mod owners;
@@ -50,14 +52,19 @@ impl Done {
 }
 
 /// Reads the arguments, runs the command, prints what it says. Exit 0 done; 1 a check that was
-/// asked for does not hold; 2 the file or the call is wrong; 130 broken off.
+/// asked for does not hold; 2 the file or the call is wrong, or what comes of it cannot be written;
+/// 130 broken off.
 pub fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    match dispatch(&arguments.command) {
-        Ok(done) => {
-            terminal::print(&done.text);
-            if done.holds { ExitCode::SUCCESS } else { ExitCode::from(1) }
-        }
+    let print = if arguments.command.is_for_programs() {
+        terminal::print_as_it_is
+    } else {
+        terminal::print
+    };
+    let printed = |done: Done| print(&done.text).map(|()| done.holds);
+    match dispatch(&arguments.command).and_then(printed) {
+        Ok(true) => ExitCode::SUCCESS,
+        Ok(false) => ExitCode::from(1),
         Err(failure) => {
             terminal::print_error(&failure.to_string());
             ExitCode::from(failure.code())

@@ -19,7 +19,7 @@ pub(super) fn owners(arguments: &OwnersArguments) -> Result<Done, Failure> {
         By::Worst => RankBy::Worst,
         By::Mean => RankBy::Mean,
     };
-    let folder = Folder::prepare(source::folder(&arguments.file, &common.chosen))?;
+    let folder = Folder::prepare(source::folder(&arguments.file, &common.chosen), "owners")?;
     let rankings = rank_owners(&model, by);
     if rankings.is_empty() {
         return Err(Failure::Call {

@@ -46,7 +46,7 @@ pub(super) fn reach(arguments: &ReachArguments) -> Result<Done, Failure> {
     let study = source::study(&arguments.file)?;
     let model = source::variant(&study, arguments.chosen.variant.as_deref())?;
     let chosen = source::zones(model, arguments.zone.as_deref())?;
-    let mut folder = Folder::prepare(source::folder(&arguments.file, &arguments.chosen))?;
+    let mut folder = Folder::prepare(source::folder(&arguments.file, &arguments.chosen), "reach")?;
     let zones: Vec<Reach> =
         chosen.into_iter().map(|zone| explored(model, zone, &claims, arguments)).collect();
     for reach in &zones {

@@ -7,7 +7,7 @@ use super::failure::Failure;
 use super::files::{Folder, Spooled};
 use super::moment::Moment;
 use super::{Done, source, terminal};
-use crate::engine::{Model, Nobody, StepRow};
+use crate::engine::{Halt, Model, Nobody, StepRow};
 use crate::report::chart::GroupView;
 use crate::report::{self, Run};
 use crate::study::{EachRow, Finished, Keep, Morning, explain, simulate_season};
@@ -22,10 +22,11 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
     if let Some(moment) = arguments.at {
         return explained(&model, moment, common.print.json);
     }
-    let folder = Folder::prepare(source::folder(&arguments.file, &common.chosen))?;
+    let folder = Folder::prepare(source::folder(&arguments.file, &common.chosen), "run")?;
     let keep = Keep::for_charts(&model);
-    let ((Finished { summary, rows, ledger }, mornings), steps) =
-        simulated(&folder, &model, keep, common.steps)?;
+    let ((finished, mornings), steps) = simulated(&folder, &model, keep, common.steps)?;
+    let Finished { summary, rows, ledger, halt } = finished;
+    possible(halt, &model)?;
     let model = keep.shown(model);
     let finished = Run { model: &model, rows: &rows, ledger: &ledger, summary: &summary };
     let files = write(folder, &finished, &mornings, steps)?;
@@ -35,6 +36,13 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
         (false, false) => report::run_text(&finished, terminal::style(), &files),
     };
     Ok(Done::with(text))
+}
+
+/// Refuses what no building does.
+pub(super) fn possible(halt: Option<Halt>, model: &Model) -> Result<(), Failure> {
+    let Some(halt) = halt else { return Ok(()) };
+    let (what, help) = halt.in_words(model);
+    Err(Failure::Call { what, help: help.into() })
 }
 
 /// A finished run with its mornings.

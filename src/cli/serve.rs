@@ -1,18 +1,20 @@
 //! `setband serve`: the local page.
 
-use std::path::PathBuf;
+use std::ffi::OsString;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
 use clap::Args;
 
 use super::failure::Failure;
 use super::{Done, terminal};
-use crate::serve::{Site, serve as run};
+use crate::serve::{Site, WorkerCommand, serve as run, work};
 
 /// Arguments of `serve`.
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  setband serve scenarios/reading_room.yaml\n  setband \
-                        serve\n\nThe page can be reached from this machine alone. It writes no \
+                        serve\n\nThe page can be reached from this machine alone, and only \
+                        under the address that is printed. It writes no \
                         files: what is changed on it can be downloaded. Ctrl-C ends it.")]
 pub(super) struct ServeArguments {
     /// The scenario file; a starter scenario and the lessons without it
@@ -23,25 +25,45 @@ pub(super) struct ServeArguments {
     /// Do not open the page in a browser
     #[arg(long)]
     pub(super) no_open: bool,
+    /// Work for a page that is served: tasks on standard input, replies on standard output
+    #[arg(long, hide = true)]
+    pub(super) worker: bool,
 }
 
 pub(super) fn serve(arguments: &ServeArguments) -> Result<Done, Failure> {
-    let site = match &arguments.file {
-        Some(file) => Site::of_file(file)?,
-        None => Site::without_file(),
-    };
-    let ready = |address: std::net::SocketAddr| {
-        let address = format!("http://{address}/");
-        terminal::print(&address);
+    let file = arguments.file.as_deref();
+    if arguments.worker {
+        let site = file.map_or_else(Site::without_file, Site::of_known_file);
+        // The server is gone: there is nobody left to work for.
+        drop(work(&site, std::io::stdin(), std::io::stdout().lock()));
+        return Ok(Done::with(String::new()));
+    }
+    if let Some(file) = file {
+        Site::of_file(file)?;
+    }
+    let ready = |address: String| {
+        drop(terminal::print(&address));
         if !arguments.no_open {
             open(&address);
         }
     };
-    run(site, arguments.port, ready).map_err(|why| Failure::Call {
+    run(arguments.port, worker(file), ready).map_err(|why| Failure::Call {
         what: format!("the page cannot be served: {why}"),
         help: "take another port with --port, or a free one with --port 0".into(),
     })?;
     Ok(Done::with(String::new()))
+}
+
+/// How this program is started as a worker of the page.
+fn worker(file: Option<&Path>) -> WorkerCommand {
+    // The way to itself that also leads there after an update has put another in its place.
+    let own = if cfg!(target_os = "linux") { Some("/proc/self/exe".into()) } else { None };
+    let program = own.or_else(|| std::env::current_exe().ok()).unwrap_or_else(|| "setband".into());
+    let mut arguments: Vec<OsString> = vec!["serve".into(), "--worker".into()];
+    if let Some(file) = file {
+        arguments.extend(["--".into(), file.into()]);
+    }
+    WorkerCommand { program, arguments }
 }
 
 /// Opens the page in the browser that the system prefers; where there is none, the address that

@@ -55,7 +55,7 @@ pub(super) fn sheet(arguments: &SheetArguments) -> Result<Done, Failure> {
     }
     let study = source::study(&arguments.file)?;
     let model = source::variant(&study, arguments.chosen.variant.as_deref())?;
-    let mut folder = Folder::prepare(source::folder(&arguments.file, &arguments.chosen))?;
+    let mut folder = Folder::prepare(source::folder(&arguments.file, &arguments.chosen), "sheet")?;
     let conditions = Conditions {
         room: arguments.room,
         outdoor: arguments.outdoor,

@@ -1,12 +1,13 @@
 //! From a path and the common options to a model and an output folder.
 
+use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
 use super::args::Common;
 use super::failure::Failure;
 use super::options::Chosen;
 use crate::engine::{Model, ZoneIndex};
-use crate::scenario::{Study, VariantFault, load};
+use crate::scenario::{STANDARD_INPUT, Study, VariantFault, load};
 
 /// Reads a scenario file; what is wrong with its variants stops it, too.
 pub(super) fn study(file: &Path) -> Result<Study, Failure> {
@@ -60,12 +61,22 @@ pub(super) fn folder_for(file: &Path, out: Option<&Path>, variant: Option<&str>)
     if let Some(out) = out {
         return out.to_owned();
     }
-    let stem = file.file_stem().unwrap_or(file.as_os_str());
-    let folder = Path::new("out").join(stem);
+    let folder = Path::new("out").join(stem(file));
     match variant {
         None => folder,
         Some(variant) => folder.join(variant.replace(['/', '\\'], "_")),
     }
+}
+
+/// What the files of a scenario go by: its name without the ending.
+pub(super) fn stem(file: &Path) -> String {
+    if file == Path::new(STANDARD_INPUT) {
+        return "standard-input".into();
+    }
+    // The stem of `...yaml` would be the way to the folder above.
+    let stem = file.file_stem().filter(|stem| *stem != ".." && *stem != ".");
+    let name = stem.or(file.file_name()).unwrap_or(OsStr::new("scenario"));
+    name.to_string_lossy().into_owned()
 }
 
 /// The zone of that name, or all of them.
@@ -80,4 +91,18 @@ pub(super) fn zones(model: &Model, name: Option<&str>) -> Result<Vec<ZoneIndex>,
             help: format!("it has {}", names.join(", ")),
         }
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_file_has_a_folder_of_its_own_below_out() {
+        let folder = |file: &str| folder_for(Path::new(file), None, None);
+        assert_eq!(folder("scenarios/hall.yaml"), Path::new("out/hall"));
+        assert_eq!(folder("...yaml"), Path::new("out/...yaml"));
+        assert_eq!(folder("-"), Path::new("out/standard-input"));
+        assert_eq!(folder_for(Path::new("a.yaml"), None, Some("b/c")), Path::new("out/a/b_c"));
+    }
 }

@@ -1,7 +1,9 @@
 //! Standard output and standard error, and what they take.
 
+use std::borrow::Cow;
 use std::io::{self, IsTerminal, Write};
 
+use super::failure::Failure;
 use crate::report::Style;
 
 /// The narrowest width that tables are made for.
@@ -21,10 +23,48 @@ pub(super) fn style() -> Style {
     }
 }
 
+/// Whether the locale is the plain one of C, which has nothing but ASCII.
+fn is_plain() -> bool {
+    let set = |name: &&str| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    let name = ["LC_ALL", "LC_CTYPE", "LANG"].into_iter().find(set);
+    let locale = name.and_then(std::env::var_os);
+    locale.is_some_and(|locale| locale == "C" || locale == "POSIX")
+}
+
+/// The text in ASCII, as near as it gets.
+fn in_ascii(text: &str) -> String {
+    let mut plain = String::with_capacity(text.len());
+    for letter in text.chars() {
+        match letter {
+            letter if letter.is_ascii() => plain.push(letter),
+            '“' | '”' | '„' => plain.push('"'),
+            '‘' | '’' => plain.push('\''),
+            '−' | '–' | '—' => plain.push('-'),
+            '×' => plain.push('x'),
+            '·' | '•' => plain.push('.'),
+            '²' => plain.push('2'),
+            '³' => plain.push('3'),
+            '…' => plain.push_str("..."),
+            '→' => plain.push_str("->"),
+            '±' => plain.push_str("+-"),
+            '≥' => plain.push_str(">="),
+            '≤' => plain.push_str("<="),
+            '°' | '\u{a0}' => plain.push(' '),
+            _ => plain.push('?'),
+        }
+    }
+    plain
+}
+
+/// Prints to standard output for people: in ASCII where the locale has no more.
+pub(super) fn print(text: &str) -> Result<(), Failure> {
+    if is_plain() { print_as_it_is(&in_ascii(text)) } else { print_as_it_is(text) }
+}
+
 /// Prints to standard output. Somebody who stops reading early is no fault.
-pub(super) fn print(text: &str) {
+pub(super) fn print_as_it_is(text: &str) -> Result<(), Failure> {
     if text.is_empty() {
-        return;
+        return Ok(());
     }
     let mut out = io::stdout().lock();
     let ends = text.ends_with('\n');
@@ -32,15 +72,15 @@ pub(super) fn print(text: &str) {
         .write_all(text.as_bytes())
         .and_then(|()| if ends { Ok(()) } else { out.write_all(b"\n") })
         .and_then(|()| out.flush());
-    if let Err(error) = written
-        && error.kind() != io::ErrorKind::BrokenPipe
-    {
-        print_error(&format!("error: standard output cannot be written: {error}"));
+    match written {
+        Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(Failure::Lost(error)),
+        _ => Ok(()),
     }
 }
 
 /// Prints to standard error. There is nobody left to tell where that fails.
 pub(super) fn print_error(text: &str) {
+    let text = if is_plain() { Cow::Owned(in_ascii(text)) } else { Cow::Borrowed(text) };
     let mut out = io::stderr().lock();
     let _ = writeln!(out, "{text}");
 }
@@ -53,5 +93,16 @@ pub(super) fn progress(text: &str) {
     if out.is_terminal() {
         let _ = write!(out, "\r{text:<WIDTH$}{}", if text.is_empty() { "\r" } else { "" });
         let _ = out.flush();
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn ascii_says_the_same() {
+        let text = "“hall”: 21.5 °C ± 0.5 … 20 m² → −3, é";
+        assert_eq!(in_ascii(text), "\"hall\": 21.5  C +- 0.5 ... 20 m2 -> -3, ?");
     }
 }

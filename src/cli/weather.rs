@@ -58,7 +58,7 @@ pub(super) fn weather(arguments: &WeatherArguments) -> Result<Done, Failure> {
     let name = name.to_string_lossy().into_owned();
     let climate = Climate { name: &name, file: &file, statistics: &statistics, unit };
     let out = arguments.out.as_deref();
-    let folder = Folder::prepare(source::folder_for(&arguments.file, out, None))?;
+    let folder = Folder::prepare(source::folder_for(&arguments.file, out, None), "weather")?;
     let json = report::weather_json(&climate)?;
     let files = write(folder, &climate, &json)?;
     Ok(Done::with(match (arguments.print.json, arguments.print.quiet) {

@@ -37,11 +37,11 @@ pub struct Setback {
 
 impl Setback {
     /// The setpoints that work while nobody is there. The floor and the ceiling always hold: a
-    /// stored heat setpoint below `heat_low` works as `heat_low`.
+    /// stored heat setpoint below `heat_low` works as `heat_low`. But heat never works above cool.
     pub fn working(&self, stored: &Setpoints) -> (Ticks, Ticks) {
-        let heat = (stored.heat() - self.heat).max(self.heat_low);
         let cool = (stored.cool() + self.cool).min(self.cool_high);
-        (heat, cool)
+        let heat = (stored.heat() - self.heat).max(self.heat_low);
+        (heat.min(cool), cool)
     }
 }
 
@@ -180,6 +180,8 @@ mod tests {
         assert_eq!(works(&empty(), Some((3.0, 3.0, 18.5, 25.5)), 0), "18.5/25.5");
         // A floor above the stored value holds, too.
         assert_eq!(works(&empty(), Some((3.0, 3.0, 21.0, 23.0)), 0), "21/23");
+        // But no floor makes a zone heat and cool at the same time.
+        assert_eq!(works(&empty(), Some((3.0, 1.0, 28.0, 35.0)), 0), "25/25");
     }
 
     #[test]

@@ -9,6 +9,7 @@ mod coming;
 mod decide;
 mod drivers;
 mod early;
+mod halt;
 mod ideal;
 mod intervals;
 mod model;
@@ -30,6 +31,7 @@ mod tariff;
 mod trace;
 mod water;
 
+pub use halt::{Halt, MOST_LEDGER_ROWS, PLAUSIBLE, POSSIBLE};
 pub use intervals::{
     Case, Interval, IntervalObserver, LANES, MAX_STEPS, Rows, ZoneInterval, run_together, share,
 };

@@ -50,6 +50,12 @@ impl<'m> Simulation<'m> {
         }
     }
 
+    /// At the end of the period: what was asked for after the last step began is judged as things
+    /// stand then, so that every request has its row.
+    pub fn end(&mut self, observer: &mut impl Observer) {
+        self.apply_actions(self.state.now, observer);
+    }
+
     /// Applies what somebody does now, whatever times these actions name.
     pub(super) fn apply_given(
         &mut self,
@@ -82,6 +88,7 @@ impl<'m> Simulation<'m> {
         if self.dark_until(asking.zone).is_none() {
             self.after_action(asking, before.power);
         }
+        self.scratch.ledger_rows += 1;
         observer.ledger(LedgerRow {
             at: asking.at,
             zone: asking.zone,

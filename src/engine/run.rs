@@ -19,9 +19,10 @@ pub const REPEATS_WITHIN: f64 = 0.01;
 /// [`Case::run`].
 pub fn run(model: &Model, observer: &mut impl Observer) -> u32 {
     let (mut simulation, warmup_days) = start(model);
-    while simulation.state().now < model.period.end() {
+    while simulation.state().now < model.period.end() && simulation.halt().is_none() {
         simulation.step(observer);
     }
+    simulation.end(observer);
     warmup_days
 }
 

@@ -40,6 +40,8 @@ pub(super) struct Scratch<'m> {
     pub(super) coming: Vec<Coming>,
     /// Whether people and schedules act: not on warm-up days.
     pub(super) acting: bool,
+    /// How many rows the ledger has so far.
+    pub(super) ledger_rows: usize,
 }
 
 impl Scratch<'_> {
@@ -69,6 +71,7 @@ impl<'m> Simulation<'m> {
             wake_at: Instant::new(i64::MIN),
             coming: vec![Coming::UNKNOWN; zones],
             acting: true,
+            ledger_rows: 0,
         };
         let state = State::fresh(model, &plan.group_members(), nodes);
         scratch.water = vec![Water::default(); state.water.len()];
@@ -126,13 +129,14 @@ impl<'m> Simulation<'m> {
 
     /// Puts an event into the ledger.
     pub(super) fn event(
-        &self,
+        &mut self,
         zone: usize,
         at: Instant,
         event: Event,
         observer: &mut impl Observer,
     ) {
         let stored = self.state.zones[zone].stored;
+        self.scratch.ledger_rows += 1;
         observer.ledger(LedgerRow {
             at,
             zone: ZoneIndex::new(zone),

@@ -13,6 +13,9 @@ const FREEZING: f64 = 0.0;
 /// A setback that works below this counts as deep: common practice, no source, degrees C.
 const DEEP_SETBACK: f64 = 12.0;
 
+/// How many gaps of a weather file are told.
+const GAPS_TOLD: usize = 3;
+
 /// The cautions of a run, the most pressing first. The last one always applies.
 pub fn cautions(run: &Run) -> Vec<String> {
     let mut all = Vec::new();
@@ -133,8 +136,14 @@ fn restore(run: &Run) -> Option<String> {
 
 /// What the weather file did not say.
 fn filled_weather(run: &Run) -> Option<String> {
-    let filled = &run.model.weather.record()?.filled;
-    let words: Vec<String> = filled.iter().map(super::weather::filled_in_words).collect();
+    let record = run.model.weather.record()?;
+    let gaps = &record.gaps;
+    let filled = record.filled.iter().map(super::weather::filled_in_words);
+    let mut words: Vec<String> = filled.collect();
+    words.extend(gaps.iter().take(GAPS_TOLD).map(super::weather::gap_in_words));
+    if gaps.len() > GAPS_TOLD {
+        words.push(format!("And {} gaps more.", gaps.len() - GAPS_TOLD));
+    }
     (!words.is_empty()).then(|| format!("The weather file has gaps: {}", words.join(" ")))
 }
 

@@ -1,7 +1,7 @@
 //! `steps.csv` and `ledger.csv`.
 //!
 //! Numbers are written in the shortest form that reads back the same; rounding belongs to what
-//! people read.
+//! people read. No cell is taken for a formula ([`crate::study::cells`]).
 
 use std::fmt::Write as _;
 use std::io;
@@ -9,6 +9,7 @@ use std::io;
 use super::events::{reason_words, request_words};
 use crate::control::{Direction, Grid, Role, Stored};
 use crate::engine::{Entry, LedgerRow, Model, StepRow};
+use crate::study::cells::harmless;
 use crate::time::Instant;
 
 const STEP_COLUMNS: [&str; 16] = [
@@ -201,7 +202,7 @@ impl<W: io::Write> Fields<W> {
     }
 
     fn text(&mut self, text: &str) -> io::Result<()> {
-        Ok(self.writer.write_field(text)?)
+        Ok(self.writer.write_field(harmless(text).as_bytes())?)
     }
 
     fn number(&mut self, value: f64) -> io::Result<()> {

@@ -8,7 +8,7 @@ use super::render::fit::{clean, hang};
 use super::render::text::{self, Style};
 use crate::units::TemperatureUnit;
 use crate::weather::{
-    DayFigures, Filled, Notice, Outstanding, Quantity, Station, Statistics, WeatherFile,
+    DayFigures, Fill, Filled, Gap, Notice, Outstanding, Quantity, Station, Statistics, WeatherFile,
 };
 
 /// How many oddities the text for people shows.
@@ -97,7 +97,16 @@ impl Climate<'_> {
     fn oddities(&self) -> Vec<String> {
         let filled = self.filled().iter().map(filled_in_words);
         let notices = self.notices().iter().map(|notice| self.notice_in_words(*notice));
-        filled.chain(notices).collect()
+        let gaps = self.file.gaps();
+        let count = (gaps.len() > 1).then(|| {
+            let hours: f64 = gaps.iter().map(|gap| gap.seconds / 3600.0).sum();
+            format!("There are {} gaps, {} h in all.", gaps.len(), one_digit(hours))
+        });
+        let gaps = gaps.iter().map(|gap| {
+            let long = if gap.is_long() { "; a scenario has to say what is put there" } else { "" };
+            format!("{}{long}.", gap_alone(gap))
+        });
+        count.into_iter().chain(gaps).chain(filled).chain(notices).collect()
     }
 
     fn notice_in_words(&self, notice: Notice) -> String {
@@ -136,6 +145,21 @@ pub(super) fn filled_in_words(filled: &Filled) -> String {
          {longest} h; filled by interpolation.",
         quantity.name()
     )
+}
+
+/// A time without rows and what was put there, as a sentence.
+pub(super) fn gap_in_words(gap: &Gap) -> String {
+    let filled = match gap.fill {
+        Fill::Hold => "filled with the row before them",
+        Fill::Straight => "filled on a straight line",
+    };
+    format!("{}; {filled}.", gap_alone(gap))
+}
+
+fn gap_alone(gap: &Gap) -> String {
+    let [from, to] = [gap.from, gap.to].map(|time| time.strftime("%Y-%m-%d %H:%M"));
+    let hours = one_digit(gap.seconds / 3600.0);
+    format!("Rows are missing from {from} to {to} ({hours} h), before line {}", gap.line)
 }
 
 /// The text for people: the answer, the days that stand out, and what is wrong with the file.
@@ -252,6 +276,7 @@ pub fn weather_json(climate: &Climate) -> Result<String, serde_json::Error> {
         "hottest_day": day(Outstanding::Hottest),
         "mixed_day": day(Outstanding::Mixed),
         "filled": climate.filled().iter().map(filled_json).collect::<Vec<_>>(),
+        "gaps": climate.file.gaps().iter().map(gap_json).collect::<Vec<_>>(),
         "notices": climate.oddities(),
     });
     if let Some(station) = climate.station() {
@@ -272,6 +297,15 @@ pub fn weather_json(climate: &Climate) -> Result<String, serde_json::Error> {
 
 fn month_day(day: &DayFigures) -> String {
     format!("{:02}-{:02}", day.date.month(), day.date.day())
+}
+
+fn gap_json(gap: &Gap) -> Value {
+    json!({
+        "from": gap.from.to_string(),
+        "to": gap.to.to_string(),
+        "hours": gap.seconds / 3600.0,
+        "line": gap.line,
+    })
 }
 
 fn filled_json(filled: &Filled) -> Value {

@@ -111,6 +111,7 @@ impl Checker<'_> {
                         "wrong-kind",
                         format!("a word is wanted, not {}", item.describe()),
                     )
+                    .help(format!("write one of {}", words.join(", ")))
                 }),
                 Some(Err(complaint)) => self.fault(item.place, &path, || complaint),
                 Some(Ok(word)) if seen.contains(&word) => self.fault(item.place, &path, || {

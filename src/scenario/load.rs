@@ -1,9 +1,10 @@
 //! The only place that opens files.
 #![expect(clippy::disallowed_methods, reason = "the rest of the library has to do without files")]
 
-use std::fs::File;
-use std::io::Read;
+use std::fs::{self, File};
+use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
+use std::sync::OnceLock;
 
 use super::fault::{Complaint, Faults, Sink};
 use super::study::{Study, read};
@@ -12,19 +13,22 @@ use super::tree::Place;
 use crate::units::TemperatureUnit;
 use crate::weather::WeatherFile;
 
+/// The path that stands for standard input.
+pub const STANDARD_INPUT: &str = "-";
 /// The largest scenario file, bytes.
 const LARGEST_SCENARIO: u64 = 16 << 20;
 /// The largest file that a scenario may name, bytes: a year of minutes fits.
 const LARGEST_COMPANION: u64 = 64 << 20;
 
-/// Reads a scenario file and the files that it names, which are looked up beside it.
+/// Reads a scenario file and the files that it names, which are looked up beside it. The path `-` is
+/// standard input.
 ///
 /// # Errors
 /// Everything wrong with the file; also that it is not there, not to be read, or no text.
 pub fn load(path: &Path) -> Result<Study, Faults> {
     let (name, text) = named_text(path)?;
     let folder = path.parent().unwrap_or(Path::new(""));
-    let open = |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
+    let open = |companion: &str| companion_of(folder, companion);
     read(&text, &name, &open)
 }
 
@@ -36,14 +40,22 @@ pub fn load(path: &Path) -> Result<Study, Faults> {
 pub fn load_template(path: &Path, variant: Option<&str>) -> Result<Template, Faults> {
     let (name, text) = named_text(path)?;
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
-    let open = move |companion: &str| text_of(&folder.join(companion), LARGEST_COMPANION);
+    let open = move |companion: &str| companion_of(&folder, companion);
     Template::read(&text, &name, Box::new(open), variant)
 }
 
 /// The file's name for messages, and its text.
 fn named_text(path: &Path) -> Result<(String, String), Faults> {
+    Ok((name_of(path), load_text(path)?))
+}
+
+fn name_of(path: &Path) -> String {
     let name = path.display().to_string();
-    Ok((name, load_text(path)?))
+    if name == STANDARD_INPUT { "standard input".into() } else { name }
+}
+
+fn companion_of(folder: &Path, name: &str) -> Result<String, String> {
+    text_of(&folder.join(name), LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
 }
 
 /// Reads a weather file by itself. `unit` is that of readings; typical years are in C.
@@ -52,10 +64,11 @@ fn named_text(path: &Path) -> Result<(String, String), Faults> {
 /// Everything wrong with the file; also that it is not there, not to be read, or no text.
 pub fn load_weather(path: &Path, unit: TemperatureUnit) -> Result<WeatherFile, Faults> {
     let name = path.display().to_string();
-    let text = text_of(path, LARGEST_COMPANION).map_err(|why| {
+    let text = text_of(path, LARGEST_COMPANION).map_err(|Unreadable { why, help }| {
         let message = format!("the file cannot be read: {why}");
         let unreadable = Complaint::new("unreadable-file", message);
-        Faults::of_file(&name, unreadable.help("check the name of the weather file"))
+        let help = help.unwrap_or("check the name of the weather file");
+        Faults::of_file(&name, unreadable.help(help))
     })?;
     WeatherFile::read(&text, unit).map_err(|faults| {
         let sink = Sink::default();
@@ -75,13 +88,16 @@ pub fn load_weather(path: &Path, unit: TemperatureUnit) -> Result<WeatherFile, F
 /// # Errors
 /// The file is not there, not to be read, too large, or no text.
 pub fn load_text(path: &Path) -> Result<String, Faults> {
-    text_of(path, LARGEST_SCENARIO).map_err(|why| {
+    let text = if path == Path::new(STANDARD_INPUT) {
+        standard_input()
+    } else {
+        text_of(path, LARGEST_SCENARIO)
+    };
+    text.map_err(|Unreadable { why, help }| {
         let unreadable =
             Complaint::new("unreadable-file", format!("the file cannot be read: {why}"));
-        Faults::of_file(
-            &path.display().to_string(),
-            unreadable.help("check the name; `setband init` writes a file to begin with"),
-        )
+        let help = help.unwrap_or("check the name; `setband init` writes a file to begin with");
+        Faults::of_file(&name_of(path), unreadable.help(help))
     })
 }
 
@@ -120,23 +136,62 @@ impl Companions {
         if !path.starts_with(folder) {
             return Err(outside());
         }
-        text_of(&path, LARGEST_COMPANION)
+        text_of(&path, LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
     }
 }
 
 /// The text of a file, or why there is none.
-fn text_of(path: &Path, largest: u64) -> Result<String, String> {
-    let file = File::open(path).map_err(|error| error.to_string())?;
-    let kind = file.metadata().map_err(|error| error.to_string())?;
-    if !kind.is_file() {
-        return Err("it is not a file".into());
+fn text_of(path: &Path, largest: u64) -> Result<String, Unreadable> {
+    // Pipes and devices may wait for ever once they are opened, or do something.
+    if !fs::metadata(path)?.is_file() {
+        let is_folder = fs::metadata(path)?.is_dir();
+        let why = if is_folder { "it is a folder" } else { "it is not a file" };
+        let help = if is_folder { "name a file in it" } else { "write what it says into a file" };
+        return Err(Unreadable::new(why, help));
     }
+    text_from(File::open(path)?, largest)
+}
+
+fn text_from(from: impl Read, largest: u64) -> Result<String, Unreadable> {
     let mut bytes = Vec::new();
-    file.take(largest + 1).read_to_end(&mut bytes).map_err(|error| error.to_string())?;
+    from.take(largest + 1).read_to_end(&mut bytes)?;
     if bytes.len() as u64 > largest {
-        return Err(format!("it is larger than {} MiB", largest >> 20));
+        let why = format!("it is larger than {} MiB", largest >> 20);
+        return Err(Unreadable::new(why, "take a smaller one"));
     }
     String::from_utf8(bytes).map_err(|error| {
-        format!("it is not UTF-8 text (byte {} does not fit)", error.utf8_error().valid_up_to())
+        let at = error.utf8_error().valid_up_to();
+        let why = format!("it is not UTF-8 text (byte {at} does not fit)");
+        Unreadable::new(why, "save it as UTF-8")
     })
+}
+
+/// What standard input says; it is read once.
+fn standard_input() -> Result<String, Unreadable> {
+    static TEXT: OnceLock<Result<String, Unreadable>> = OnceLock::new();
+    TEXT.get_or_init(|| text_from(std::io::stdin().lock(), LARGEST_SCENARIO)).clone()
+}
+
+/// Why a file has no text, and what would help where that is known.
+#[derive(Clone, Debug)]
+struct Unreadable {
+    why: String,
+    help: Option<&'static str>,
+}
+
+impl Unreadable {
+    fn new(why: impl Into<String>, help: &'static str) -> Self {
+        Self { why: why.into(), help: Some(help) }
+    }
+}
+
+impl From<io::Error> for Unreadable {
+    fn from(error: io::Error) -> Self {
+        let help = match error.kind() {
+            io::ErrorKind::PermissionDenied => Some("make the file readable for you"),
+            io::ErrorKind::NotADirectory => Some("a part of the path is a file and no folder"),
+            _ => None,
+        };
+        Self { why: error.to_string(), help }
+    }
 }

@@ -30,7 +30,7 @@ pub use edit::{
     Edit, EditFault, NewAction, add_actions, edit, edit_as_variant, is_written, variant_names,
 };
 pub use fault::{Fault, Faults};
-pub use load::{Companions, load, load_template, load_text, load_weather};
+pub use load::{Companions, STANDARD_INPUT, load, load_template, load_text, load_weather};
 pub use near::nearest;
 pub use schema::schema;
 pub use starter::starter;

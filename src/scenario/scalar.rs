@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::fault::Complaint;
-use super::keys::Kind;
+use super::keys::{Kind, LONGEST_LABEL, LONGEST_TEXT};
 use super::near::nearest;
 use super::ranges::Accepted;
 use super::shown::{shortened, tidy};
@@ -46,7 +46,8 @@ pub(super) fn read<'n>(
     }
     let bare = (!quoted).then_some(&**text);
     match kind {
-        Kind::Text => Ok(Scalar::Text(text)),
+        Kind::Text => short(text, LONGEST_TEXT),
+        Kind::Label => short(text, LONGEST_LABEL),
         Kind::Name => name(text),
         Kind::Number(accepted) => {
             let value = number(node, bare, kind)?;
@@ -106,6 +107,16 @@ fn wanted(kind: &Kind) -> String {
         none if none.is_empty() => format!("give {}", kind.describe()),
         examples => format!("write it like `{examples}`"),
     }
+}
+
+/// A text of a length that somebody can read.
+fn short(text: &str, most: usize) -> Result<Scalar<'_>, Complaint> {
+    let long = text.char_indices().nth(most).is_some();
+    if !long {
+        return Ok(Scalar::Text(text));
+    }
+    let message = format!("this text has {} characters", text.chars().count());
+    Err(Complaint::new("too-long", message).help(format!("write at most {most}")))
 }
 
 fn name(text: &str) -> Result<Scalar<'_>, Complaint> {

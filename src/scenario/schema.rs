@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::keys::{Block, FILE, Key, Kind, Need, blocks};
+use super::keys::{Block, FILE, Key, Kind, LONGEST_LABEL, LONGEST_TEXT, Need, blocks};
 use crate::units::{Dimension, TemperatureUnit, parse_number};
 
 const NUMBER: &str = r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?";
@@ -68,7 +68,8 @@ fn default(text: &str) -> Value {
 
 fn value(kind: &Kind) -> Value {
     match kind {
-        Kind::Text => json!({"type": ["string", "number", "boolean"]}),
+        Kind::Text => json!({"type": ["string", "number", "boolean"], "maxLength": LONGEST_TEXT}),
+        Kind::Label => json!({"type": ["string", "number", "boolean"], "maxLength": LONGEST_LABEL}),
         Kind::Name => json!({"type": ["string", "number", "boolean"], "pattern": NAME}),
         Kind::Number(range) => number(range.low, range.high),
         Kind::Whole(range) => {

@@ -1,203 +1,102 @@
-//! The answers to the page's requests: each reads what it needs, simulates, and forgets.
+//! The answers to the page's requests: what is asked is read within bounds and handed to a worker.
 
-use axum::body::Bytes;
-use axum::extract::State;
-use axum::extract::rejection::BytesRejection;
+use std::time::Duration;
+
+use axum::body::{Body, to_bytes};
+use axum::extract::{Request, State};
 use axum::http::StatusCode;
-use axum::http::header::{CONTENT_TYPE, HeaderMap};
+use axum::http::header::{CONNECTION, CONTENT_LENGTH, CONTENT_TYPE, HeaderMap, HeaderValue};
 use axum::response::{IntoResponse, Response};
-use serde::de::DeserializeOwned;
-use serde::{Deserialize, Serialize};
-use serde_json::json;
+use tokio::sync::OwnedSemaphorePermit;
+use tokio::time::timeout;
 
-use super::state::Asked;
+use super::Shared;
+use super::connections::Engaged;
+use super::tasks::{JSON, Reply, Task};
 use super::trouble::Trouble;
-use super::{Shared, Site, day as days, documents, lessons, puzzle};
-use crate::report::explanation_json;
-use crate::scenario::variant_names;
-use crate::study;
+use super::turns::busy;
 
-/// The body of a request, if it came whole.
-type Body = Result<Bytes, BytesRejection>;
+/// The longest request, bytes: a long scenario with all its changes.
+const LONGEST_REQUEST: usize = 2 << 20;
+/// A request that is no longer is read whoever else asks, bytes.
+const SHORT_REQUEST: usize = 64 << 10;
+/// How long the body of a request may take to come.
+const BODY_TIME: Duration = Duration::from_secs(5);
 
-const JSON: &str = "application/json";
-const TEXT: &str = "text/plain; charset=utf-8";
-/// Documents are handed over as text: the page saves them, and nothing of them runs here.
-const DOCUMENT: &str = TEXT;
-
-/// The scenario that is served, as it stands in its file now.
-pub(super) async fn source(State(shared): State<Shared>) -> Response {
-    in_turn(shared, |site| {
-        let (name, text) = site.source()?;
-        let variants = variant_names(&text);
-        let reply = json!({
-            "name": name,
-            "text": text,
-            "variants": variants,
-            "has_file": site.file.is_some(),
-        });
-        Ok((JSON, reply.to_string()))
-    })
-    .await
-}
-
-/// The day: chart data, ledger, figures, settings and findings in one.
-pub(super) async fn day(State(shared): State<Shared>, headers: HeaderMap, body: Body) -> Response {
-    asked(shared, &headers, body, |site, asked: &Asked| {
-        json_text(&days::day(asked, &site.companions)?)
-    })
-    .await
-}
-
-/// Why each zone does what it does at a time.
-pub(super) async fn explain(
-    State(shared): State<Shared>,
-    headers: HeaderMap,
-    body: Body,
-) -> Response {
-    asked(shared, &headers, body, |site, asked: &Asked| {
-        let (_, study) = asked.study(&site.companions)?;
-        let explanation = study::explain(&study.base, asked.instant()?);
-        let text = explanation_json(&study.base, &explanation).map_err(Trouble::form)?;
-        Ok((JSON, text))
-    })
-    .await
-}
-
-/// The scenario file with all changes in it.
-pub(super) async fn file(State(shared): State<Shared>, headers: HeaderMap, body: Body) -> Response {
-    asked(shared, &headers, body, |_, asked: &Asked| Ok((TEXT, asked.edited()?))).await
-}
-
-/// The report of the scenario with all changes, to be saved.
-pub(super) async fn report(
-    State(shared): State<Shared>,
-    headers: HeaderMap,
-    body: Body,
-) -> Response {
-    asked(shared, &headers, body, |site, asked: &Asked| {
-        Ok((DOCUMENT, documents::report_page(asked, &site.companions)?))
-    })
-    .await
-}
-
-/// The test sheet of the scenario with all changes, to be saved.
-pub(super) async fn sheet(
-    State(shared): State<Shared>,
-    headers: HeaderMap,
-    body: Body,
-) -> Response {
-    asked(shared, &headers, body, |site, asked: &Asked| {
-        Ok((DOCUMENT, documents::sheet_page(asked, &site.companions)?))
-    })
-    .await
-}
-
-/// All lessons.
-pub(super) async fn lessons(State(shared): State<Shared>) -> Response {
-    in_turn(shared, |_| json_text(&lessons::list()?)).await
-}
-
-/// A lesson by its id.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub(super) struct WhichLesson {
-    id: String,
-}
-
-/// One lesson with its questions.
-pub(super) async fn lesson(
-    State(shared): State<Shared>,
-    headers: HeaderMap,
-    body: Body,
-) -> Response {
-    asked(shared, &headers, body, |_, which: &WhichLesson| json_text(&lessons::open(&which.id)?))
-        .await
-}
-
-/// What learners chose, held against the run.
-pub(super) async fn lesson_score(
-    State(shared): State<Shared>,
-    headers: HeaderMap,
-    body: Body,
-) -> Response {
-    asked(shared, &headers, body, |_, answered| json_text(&lessons::score(answered)?)).await
-}
-
-/// The day of a puzzle.
-pub(super) async fn puzzle(
-    State(shared): State<Shared>,
-    headers: HeaderMap,
-    body: Body,
-) -> Response {
-    asked(shared, &headers, body, |_, played| json_text(&puzzle::show(played)?)).await
-}
-
-/// Whether an answer to a puzzle is right.
-pub(super) async fn puzzle_answer(
-    State(shared): State<Shared>,
-    headers: HeaderMap,
-    body: Body,
-) -> Response {
-    asked(shared, &headers, body, |_, guess| json_text(&puzzle::judge(guess))).await
-}
-
-fn json_text(reply: &impl Serialize) -> Result<(&'static str, String), Trouble> {
-    Ok((JSON, serde_json::to_string(reply).map_err(Trouble::form)?))
-}
-
-pub(super) async fn nothing_here() -> Trouble {
-    Trouble::Request(StatusCode::NOT_FOUND, "there is nothing at this address".into())
-}
-
-/// Reads what is asked and answers it in its turn.
-pub(super) async fn asked<A: DeserializeOwned + Send + 'static>(
-    shared: Shared,
-    headers: &HeaderMap,
-    body: Body,
-    work: impl FnOnce(&Site, &A) -> Result<(&'static str, String), Trouble> + Send + 'static,
-) -> Response {
-    match read(headers, body) {
-        Ok(asked) => in_turn(shared, move |site| work(site, &asked)).await,
+/// Reads what is asked and has it answered.
+pub(super) async fn answer(State(shared): State<Shared>, task: Task, request: Request) -> Response {
+    let engaged = request.extensions().get::<Engaged>().cloned();
+    let asked =
+        if task.asks_nothing() { Ok((Vec::new(), None)) } else { read(&shared, request).await };
+    let (body, long) = match asked {
+        Ok(asked) => asked,
+        Err(trouble) => return closing(trouble.into_response()),
+    };
+    // From here on the connection is not one that keeps others out by waiting.
+    let _engaged = engaged.as_ref().map(Engaged::begin);
+    let reply = shared.turns.take(task, body).await;
+    drop(long);
+    match reply {
+        Ok(Reply { status, kind, content }) => {
+            let kind = HeaderValue::from_str(&kind).unwrap_or(HeaderValue::from_static(JSON));
+            (status, [(CONTENT_TYPE, kind)], content).into_response()
+        }
         Err(trouble) => trouble.into_response(),
     }
 }
 
-fn read<A: DeserializeOwned>(headers: &HeaderMap, body: Body) -> Result<A, Trouble> {
+/// A body, and with a long one the leave to hold it.
+type Long = Option<OwnedSemaphorePermit>;
+
+async fn read(shared: &Shared, request: Request) -> Result<(Vec<u8>, Long), Trouble> {
+    let headers = request.headers();
     let kind = headers.get(CONTENT_TYPE).and_then(|kind| kind.to_str().ok()).unwrap_or_default();
     if kind.split(';').next().is_none_or(|kind| kind.trim() != JSON) {
         let message = format!("only {JSON} is taken here");
         return Err(Trouble::Request(StatusCode::UNSUPPORTED_MEDIA_TYPE, message));
     }
-    let body = body.map_err(|rejection| {
-        let message = match rejection.status() {
-            StatusCode::PAYLOAD_TOO_LARGE => "the scenario is too large for a page".to_owned(),
-            _ => "the request did not come whole".to_owned(),
-        };
-        Trouble::Request(rejection.status(), message)
-    })?;
-    serde_json::from_slice(&body)
-        .map_err(|error| Trouble::bad(format!("the request cannot be read: {error}")))
+    let length = length(headers);
+    if length.is_some_and(|length| length > LONGEST_REQUEST) {
+        return Err(too_large());
+    }
+    let is_short = length.is_some_and(|length| length <= SHORT_REQUEST);
+    let long = if is_short {
+        None
+    } else {
+        let leave = std::sync::Arc::clone(&shared.long_bodies).try_acquire_owned();
+        Some(leave.map_err(|_| busy())?)
+    };
+    let body = whole(request.into_body(), length.unwrap_or(LONGEST_REQUEST)).await?;
+    Ok((body, long))
 }
 
-/// Works on a thread of its own once it is this request's turn.
-async fn in_turn(
-    shared: Shared,
-    work: impl FnOnce(&Site) -> Result<(&'static str, String), Trouble> + Send + 'static,
-) -> Response {
-    let Ok(turn) = shared.turns.acquire_owned().await else {
-        return Trouble::form("the server is stopping").into_response();
-    };
-    let site = shared.site;
-    // The turn goes with the work: a request that gives up waiting does not let another start
-    // while its own simulation still runs.
-    let done = tokio::task::spawn_blocking(move || {
-        let _turn = turn;
-        work(&site)
-    });
-    match done.await {
-        Ok(Ok((kind, text))) => ([(CONTENT_TYPE, kind)], text).into_response(),
-        Ok(Err(trouble)) => trouble.into_response(),
-        Err(error) => Trouble::form(error).into_response(),
+fn length(headers: &HeaderMap) -> Option<usize> {
+    headers.get(CONTENT_LENGTH)?.to_str().ok()?.parse().ok()
+}
+
+async fn whole(body: Body, most: usize) -> Result<Vec<u8>, Trouble> {
+    match timeout(BODY_TIME, to_bytes(body, most)).await {
+        Ok(Ok(bytes)) => Ok(bytes.into()),
+        Ok(Err(_)) if most == LONGEST_REQUEST => Err(too_large()),
+        Ok(Err(_)) => Err(Trouble::bad("the request did not come whole")),
+        Err(_) => {
+            let message = "the request took too long to come";
+            Err(Trouble::Request(StatusCode::REQUEST_TIMEOUT, message.into()))
+        }
     }
+}
+
+fn too_large() -> Trouble {
+    let message = "the scenario is too large for a page";
+    Trouble::Request(StatusCode::PAYLOAD_TOO_LARGE, message.into())
+}
+
+/// An answer after which nothing more is read.
+fn closing(mut response: Response) -> Response {
+    response.headers_mut().insert(CONNECTION, HeaderValue::from_static("close"));
+    response
+}
+
+pub(super) async fn nothing_here() -> Trouble {
+    Trouble::Request(StatusCode::NOT_FOUND, "there is nothing at this address".into())
 }

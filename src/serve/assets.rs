@@ -32,9 +32,12 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/fault.js", SCRIPT, include_str!("assets/fault.js")),
 ];
 
-/// A route for each.
-pub(super) fn routes() -> Router<Shared> {
+/// A route for each, behind the token.
+pub(super) fn routes(token: &str) -> Router<Shared> {
     ASSETS.iter().fold(Router::new(), |router, (address, kind, content)| {
-        router.route(address, get(move || async move { ([(CONTENT_TYPE, *kind)], *content) }))
+        router.route(
+            &format!("/{token}{address}"),
+            get(move || async move { ([(CONTENT_TYPE, *kind)], *content) }),
+        )
     })
 }

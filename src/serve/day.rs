@@ -52,17 +52,18 @@ impl Reply {
 /// Simulates what is asked for.
 pub(super) fn day(asked: &Asked, companions: &Companions) -> Result<Reply, Trouble> {
     let (text, study) = asked.study(companions)?;
-    Ok(of_study(&text, &study, asked.day))
+    of_study(&text, &study, asked.day)
 }
 
 /// The day of a scenario that was read from its text.
-pub(super) fn of_study(text: &str, study: &Study, day: i64) -> Reply {
+pub(super) fn of_study(text: &str, study: &Study, day: i64) -> Result<Reply, Trouble> {
     let model = &study.base;
-    let Finished { summary, rows, ledger } = simulate(model, Keep::Day(day));
+    let Finished { summary, rows, ledger, halt } = simulate(model, Keep::Day(day));
+    Trouble::of_halt(halt, model)?;
     let run = Run { model, rows: &rows, ledger: &ledger, summary: &summary };
     let (zones, groups) = forms(text, model);
     let shown = live_rows(&ledger, day, FEW_ROWS, MOST_ROWS);
-    Reply {
+    Ok(Reply {
         title: model.title.clone(),
         unit: model.unit.letter(),
         days: model.period.days(),
@@ -77,7 +78,7 @@ pub(super) fn of_study(text: &str, study: &Study, day: i64) -> Reply {
         chart: live_day(&run, day, &shown),
         ledger: live_ledger(&run, shown),
         ledger_rows: ledger.len(),
-    }
+    })
 }
 
 /// Findings about the settings, and variants that cannot be run.
@@ -125,7 +126,8 @@ mod tests {
         let text = busy();
         let study = read(&text, "busy.yaml", &|_| Err(String::new())).expect("a scenario");
         for day in 0..3 {
-            let reply = serde_json::to_value(of_study(&text, &study, day)).expect("JSON");
+            let reply =
+                serde_json::to_value(of_study(&text, &study, day).expect("a day")).expect("JSON");
             let (marks, rows) = (&reply["chart"]["marks"], &reply["ledger"]);
             let marks = marks.as_array().expect("marks");
             // The last presses come after the last step.

@@ -15,7 +15,8 @@ const MOST_SHEET_ZONES: usize = 16;
 pub(super) fn report_page(asked: &Asked, companions: &Companions) -> Result<String, Trouble> {
     let (_, study) = asked.study(companions)?;
     let keep = Keep::for_charts(&study.base);
-    let Finished { summary, rows, ledger } = simulate(&study.base, keep);
+    let Finished { summary, rows, ledger, halt } = simulate(&study.base, keep);
+    Trouble::of_halt(halt, &study.base)?;
     let model = keep.shown(study.base);
     let run = Run { model: &model, rows: &rows, ledger: &ledger, summary: &summary };
     report::run_html(&run).map_err(Trouble::form)

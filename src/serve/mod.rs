@@ -1,10 +1,14 @@
 //! The local page: settings are moved, and the day is redrawn at once.
 //!
-//! The server is thin over the engine and keeps nothing between requests: each brings the scenario
-//! and all changes to it and takes the day away, so that users cannot disturb each other. It
-//! listens on this machine alone, and answers only pages that it has handed out itself (`guard`).
+//! The server keeps nothing between requests: each brings the scenario and all changes to it and
+//! takes the day away, so that users cannot disturb each other. It listens on this machine alone, and
+//! answers only those who know its token and pages that it has handed out itself (`guard`). Nothing
+//! is worked out in its own process: `worker` does that, in its turn (`turns`), and what takes too
+//! long, or whose client has gone, is ended with its process. Connections, heads, bodies and those
+//! who wait are bounded (`connections`, `answer`, `turns`).
 mod answer;
 mod assets;
+mod connections;
 mod day;
 mod documents;
 mod figures;
@@ -13,8 +17,12 @@ mod lessons;
 mod puzzle;
 mod settings;
 mod state;
+mod tasks;
 mod trouble;
+mod turns;
+mod worker;
 
+use std::fmt::Write as _;
 use std::io;
 use std::net::{Ipv4Addr, SocketAddr};
 use std::path::{Path, PathBuf};
@@ -22,20 +30,22 @@ use std::sync::Arc;
 use std::time::Duration;
 
 use axum::Router;
-use axum::http::StatusCode;
+use axum::extract::{Request, State};
 use axum::routing::{get, post};
 use tokio::sync::Semaphore;
-use tower_http::limit::RequestBodyLimitLayer;
-use tower_http::timeout::TimeoutLayer;
 
 use crate::scenario::{Companions, Faults, load_text, starter};
 use crate::study::default_threads;
 use crate::units::TemperatureUnit;
+use tasks::Task;
+use turns::Turns;
 
-/// The longest request, bytes: a long scenario with all its changes.
-const LONGEST_REQUEST: usize = 2 << 20;
-/// How long a request may take.
-const PATIENCE: Duration = Duration::from_secs(20);
+pub use worker::{WorkerCommand, work};
+
+/// So many long requests are held at the same time.
+const MOST_LONG_BODIES: usize = 12;
+/// How long what still runs is waited for at the end.
+const LAST_WAIT: Duration = Duration::from_millis(200);
 
 /// What is served: a scenario file, or a starter where none is given.
 #[derive(Clone, Debug)]
@@ -51,8 +61,13 @@ impl Site {
     /// The file is not there or not to be read.
     pub fn of_file(file: &Path) -> Result<Self, Faults> {
         load_text(file)?;
+        Ok(Self::of_known_file(file))
+    }
+
+    /// Serves a scenario file that was there when the server began.
+    pub fn of_known_file(file: &Path) -> Self {
         let companions = Companions::beside(file).unwrap_or_default();
-        Ok(Self { file: Some(file.to_owned()), companions })
+        Self { file: Some(file.to_owned()), companions }
     }
 
     /// Serves a starter scenario and the lessons.
@@ -75,54 +90,58 @@ impl Site {
 /// What all requests share.
 #[derive(Clone, Debug)]
 struct Shared {
-    site: Arc<Site>,
-    /// Where the server listens; other hosts and origins are refused.
-    port: u16,
-    /// How many simulations run at the same time; the others wait.
-    turns: Arc<Semaphore>,
+    turns: Arc<Turns>,
+    /// Leaves to hold a long request.
+    long_bodies: Arc<Semaphore>,
 }
 
-/// Serves on this machine alone until Ctrl-C. `ready` hears the address once it is open.
+/// Serves on this machine alone until Ctrl-C. `ready` hears the address once it is open: it holds a
+/// token, so that other users of the machine are not served.
 ///
 /// # Errors
-/// The port is taken or not allowed.
-pub fn serve(site: Site, port: u16, ready: impl FnOnce(SocketAddr)) -> io::Result<()> {
+/// The port is taken or not allowed, or the system has no random numbers.
+pub fn serve(port: u16, workers: WorkerCommand, ready: impl FnOnce(String)) -> io::Result<()> {
+    let token = token()?;
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
     let served = runtime.block_on(async {
         let listener = tokio::net::TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await?;
-        let address = listener.local_addr()?;
-        let turns = Arc::new(Semaphore::new(default_threads().get()));
-        let shared = Shared { site: Arc::new(site), port: address.port(), turns };
-        let server = tokio::spawn(async move { axum::serve(listener, routes(shared)).await });
-        ready(address);
+        let address: SocketAddr = listener.local_addr()?;
+        let turns = Arc::new(Turns::new(default_threads().get(), workers));
+        let long_bodies = Arc::new(Semaphore::new(MOST_LONG_BODIES));
+        let routes = routes(Shared { turns, long_bodies }, address.port(), &token);
+        let server = tokio::spawn(connections::serve(listener, routes));
+        ready(format!("http://{address}/{token}/"));
         let stopped = tokio::signal::ctrl_c().await;
         server.abort();
         stopped
     });
-    // Whatever is still being simulated is not waited for.
-    runtime.shutdown_background();
+    // Workers end with what is still being worked on.
+    runtime.shutdown_timeout(LAST_WAIT);
     served
 }
 
-fn routes(shared: Shared) -> Router {
-    let guarded = shared.clone();
-    assets::routes()
-        .route("/api/source", get(answer::source))
-        .route("/api/day", post(answer::day))
-        .route("/api/explain", post(answer::explain))
-        .route("/api/file", post(answer::file))
-        .route("/api/report", post(answer::report))
-        .route("/api/sheet", post(answer::sheet))
-        .route("/api/lessons", get(answer::lessons))
-        .route("/api/lesson", post(answer::lesson))
-        .route("/api/lesson/score", post(answer::lesson_score))
-        .route("/api/puzzle", post(answer::puzzle))
-        .route("/api/puzzle/answer", post(answer::puzzle_answer))
+/// A word that nobody can guess.
+fn token() -> io::Result<String> {
+    let mut bytes = [0_u8; 16];
+    getrandom::fill(&mut bytes).map_err(io::Error::other)?;
+    let mut token = String::with_capacity(2 * bytes.len());
+    for byte in bytes {
+        // Writing to a string does not fail.
+        let _ = write!(token, "{byte:02x}");
+    }
+    Ok(token)
+}
+
+fn routes(shared: Shared, port: u16, token: &str) -> Router {
+    let mut router = assets::routes(token);
+    for (task, address) in Task::ALL {
+        let answer =
+            move |state: State<Shared>, request: Request| answer::answer(state, task, request);
+        let method = if task.asks_nothing() { get(answer) } else { post(answer) };
+        router = router.route(&format!("/{token}{address}"), method);
+    }
+    router
         .fallback(answer::nothing_here)
         .with_state(shared)
-        .layer(RequestBodyLimitLayer::new(LONGEST_REQUEST))
-        .layer(TimeoutLayer::with_status_code(StatusCode::GATEWAY_TIMEOUT, PATIENCE))
-        .layer(axum::middleware::from_fn(move |request, next| {
-            guard::guard(guarded.port, request, next)
-        }))
+        .layer(axum::middleware::from_fn(move |request, next| guard::guard(port, request, next)))
 }

@@ -118,7 +118,7 @@ fn scenario(
 pub(super) fn show(played: &Played) -> Result<Shown, Trouble> {
     let (building, fault) = chosen(played.seed);
     let (text, study) = scenario(building, fault, &played.presses)?;
-    let mut day = of_study(&text, &study, 0);
+    let mut day = of_study(&text, &study, 0)?;
     day.hold_back();
     let choices = building.faults.iter().map(|it| Choice { id: it.id, label: it.label }).collect();
     Ok(Shown { day, complaint: fault.complaint, choices })

@@ -145,9 +145,12 @@ fn affordable(model: &Model) -> Result<(), Trouble> {
     let zones = i64::try_from(model.zones.len()).unwrap_or(i64::MAX);
     let days = model.period.days() + i64::from(MOST_WARMUP_DAYS);
     let steps = days.saturating_mul(model.period.steps_per_day()).saturating_mul(zones);
-    if steps > MOST_ZONE_STEPS {
+    // A person costs as much as a zone, but not in the warm-up.
+    let people = i64::try_from(model.people.len()).unwrap_or(i64::MAX);
+    let moments = model.period.days().saturating_mul(model.period.steps_per_day());
+    if steps.saturating_add(moments.saturating_mul(people)) > MOST_ZONE_STEPS {
         return Err(Trouble::bad(
-            "so many zones, days and steps are too many for a page that answers at once; shorten \
+            "so many zones, people, days and steps are too many for a page that answers at once; shorten \
              the period, lengthen the step, or use `setband run`",
         ));
     }

@@ -5,6 +5,7 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use serde_json::{Value, json};
 
+use crate::engine::{Halt, Model};
 use crate::scenario::{EditFault, Fault, Faults};
 
 /// Why a request gets no day.
@@ -28,12 +29,20 @@ impl Trouble {
         Self::Request(StatusCode::BAD_REQUEST, message.into())
     }
 
+    /// A run that ended before its time.
+    pub(super) fn of_halt(halt: Option<Halt>, model: &Model) -> Result<(), Self> {
+        let Some(halt) = halt else { return Ok(()) };
+        let (what, help) = halt.in_words(model);
+        Err(Self::bad(format!("{what}; {help}")))
+    }
+
     /// A fault of the program.
     pub(super) fn form(error: impl std::fmt::Display) -> Self {
         Self::Form(format!("the answer could not be made: {error}; please report this"))
     }
 
-    fn parts(&self) -> (StatusCode, Value) {
+    /// Its status and its body.
+    pub(super) fn parts(&self) -> (StatusCode, Value) {
         match self {
             Self::Foreign(why) => (StatusCode::FORBIDDEN, json!({ "message": why })),
             Self::Request(status, message) => (*status, json!({ "message": message })),
@@ -53,11 +62,22 @@ impl Trouble {
     }
 }
 
+/// What a message says before what it found in a file beside the scenario.
+const OF_THE_FILE: &str = " of the weather file: ";
+
+/// A fault as the page shows it. Lines of files that are no scenarios are not quoted: who can ask for
+/// a day is not to read by it whatever lies beside the scenario.
 fn fault(fault: &Fault) -> Value {
+    let message = match fault.message.split_once(OF_THE_FILE) {
+        Some((place, _)) => {
+            format!("{place}{OF_THE_FILE}something is wrong there, see `setband weather`")
+        }
+        None => fault.message.clone(),
+    };
     json!({
         "path": fault.path,
         "line": fault.line,
-        "message": fault.message,
+        "message": message,
         "remedy": fault.remedy,
     })
 }

@@ -3,6 +3,7 @@
 //! draws, what is worth knowing about the settings, what occupants can bring about, and how to test
 //! it on site.
 
+pub mod cells;
 mod check;
 mod compare;
 mod explain;

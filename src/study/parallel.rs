@@ -11,13 +11,16 @@ pub fn default_threads() -> NonZeroUsize {
     thread::available_parallelism().unwrap_or(NonZeroUsize::MIN)
 }
 
+/// No machine works on more at once, and starting threads takes time.
+pub(super) const MOST_THREADS: usize = 1024;
+
 /// Does `work` on every item, on at most so many threads. The results do not depend on how many.
 pub(super) fn in_parallel<T: Sync, R: Send>(
     items: &[T],
     threads: NonZeroUsize,
     work: impl Fn(&T) -> R + Sync + Send,
 ) -> Vec<R> {
-    let count = threads.get().min(items.len()).max(1);
+    let count = threads.get().min(items.len()).clamp(1, MOST_THREADS);
     match ThreadPoolBuilder::new().num_threads(count).build() {
         Ok(pool) => pool.install(|| items.par_iter().map(&work).collect()),
         // Where no threads can be had this one does the work.

@@ -21,7 +21,7 @@ pub fn simulate_season(
     let mut lawful = starts.as_ref().map(|_| LawfulMeter::new(model));
 
     let (mut simulation, warmup_days) = start(model);
-    while simulation.state().now < model.period.end() {
+    while simulation.state().now < model.period.end() && simulation.halt().is_none() {
         if let Some(starts) = &mut starts {
             starts.keep(&simulation, &mut lawful);
         }
@@ -35,7 +35,10 @@ pub fn simulate_season(
             mornings.find_leads(&simulation);
         }
     }
-    let mut finished = finished(&meter, recorder, warmup_days);
+    let figures = &mut (&mut meter, &mut recorder);
+    let seasons = &mut (&mut months, &mut (&mut mornings, &mut lawful));
+    simulation.end(&mut (&mut (figures, seasons), &mut *watcher));
+    let mut finished = finished(&meter, recorder, warmup_days, simulation.halt());
     let mornings = mornings.map(MorningWatch::finish).unwrap_or_default();
     finished.summary.seasonal = Seasonal {
         months: months.map(MonthMeter::months).unwrap_or_default(),

@@ -2,8 +2,8 @@
 
 use super::hours::HourTally;
 use crate::engine::{
-    Case, GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, StepRow, ZoneIndex,
-    ZoneView,
+    Case, GroupView, Halt, Interval, IntervalObserver, LedgerRow, Model, Observer, StepRow,
+    ZoneIndex, ZoneView,
 };
 use crate::measures::{Meter, Summary};
 use crate::time::{Instant, Seconds};
@@ -51,22 +51,31 @@ pub struct Finished {
     pub rows: Vec<StepRow>,
     /// Its ledger, by time.
     pub ledger: Vec<LedgerRow>,
+    /// Why it ended before its time; then nothing else of it counts.
+    pub halt: Option<Halt>,
 }
 
 /// Simulates a model.
 pub fn simulate(model: &Model, keep: Keep) -> Finished {
     let mut meter = Meter::new(model);
     let mut recorder = Recorder::new(model, keep);
-    let (_, warmup_days) = Case::new(model, (&mut meter, &mut recorder)).run().finish();
-    finished(&meter, recorder, warmup_days)
+    let case = Case::new(model, (&mut meter, &mut recorder)).run();
+    let halt = case.halt();
+    let (_, warmup_days) = case.finish();
+    finished(&meter, recorder, warmup_days, halt)
 }
 
 /// What is left of a run that has ended.
-pub(super) fn finished(meter: &Meter<'_>, recorder: Recorder, warmup_days: u32) -> Finished {
+pub(super) fn finished(
+    meter: &Meter<'_>,
+    recorder: Recorder,
+    warmup_days: u32,
+    halt: Option<Halt>,
+) -> Finished {
     let Recorder { rows, mut ledger, .. } = recorder;
     // A starved spell is known only after a while and is dated back to its start.
     ledger.sort_by_key(|row| row.at);
-    Finished { summary: meter.summary(warmup_days), rows, ledger }
+    Finished { summary: meter.summary(warmup_days), rows, ledger, halt }
 }
 
 /// An observer that hands on every step row and keeps none.
@@ -132,5 +141,49 @@ impl IntervalObserver for Recorder {
 
     fn takes_intervals(&self) -> bool {
         self.keep == Keep::Nothing
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::engine::{Entry, Nobody};
+    use crate::scenario::read;
+    use crate::study::simulate_season;
+
+    /// Presses shortly before the end of the day, in steps of an hour and of a minute.
+    #[test]
+    fn what_is_asked_for_after_the_last_step_has_its_row() {
+        for (step, at) in
+            [("1 h", "23:30"), ("1 h", "23:59"), ("15 min", "23:50"), ("1 min", "23:59")]
+        {
+            let text = format!(
+                "period: {{from: 2025-04-16, step: {step}}}\nweather: {{design_day: {{high: 18, \
+                 range: 11}}}}\nzones:\n  hall: {{space: {{floor: 60 m2}}, unit: {{heating: 4 kW, \
+                 cooling: 4 kW}}, controls: {{heat: 20, cool: 24}}}}\nactions:\n  - {{at: \
+                 \"00:00\", zone: hall, press: warmer}}\n  - {{at: \"{at}\", zone: hall, press: \
+                 cooler}}\n"
+            );
+            let study = read(&text, "late.yaml", &|_| Err(String::new())).expect("a scenario");
+            let is_request = |row: &&LedgerRow| matches!(row.entry, Entry::Request { .. });
+            let runs = [
+                simulate(&study.base, Keep::Nothing),
+                simulate(&study.base, Keep::Steps),
+                simulate_season(&study.base, Keep::Nothing, &mut Nobody).0,
+            ];
+            for run in runs {
+                let rows: Vec<&LedgerRow> = run.ledger.iter().filter(is_request).collect();
+                assert_eq!(rows.len(), 2, "{step}, {at}");
+                assert_eq!(rows[0].after, rows[1].before, "{step}, {at}");
+                let (_, figures) = &run.summary.zones[0];
+                let requests = &figures.requests;
+                let all = requests.accepted
+                    + requests.pushed
+                    + requests.limited
+                    + requests.refused
+                    + requests.no_effect;
+                assert_eq!(all, 2, "{step}, {at}");
+            }
+        }
     }
 }

@@ -1,9 +1,11 @@
 //! A line of a table, cut at its commas; each field knows where it stands.
 
-use super::fault::FileFault;
+use super::fault::{FileFault, FileFaults};
 
 /// How many characters of a field a message repeats.
 const SHOWN: usize = 24;
+/// What comes behind so many commas is one field, however long: no layout has as many.
+const MOST_FIELDS: usize = 1000;
 
 /// A line of a table.
 #[derive(Clone, Debug)]
@@ -16,13 +18,14 @@ pub(super) struct Row<'t> {
 }
 
 impl<'t> Row<'t> {
-    /// Cuts a line; commas between double quotes do not count.
+    /// Cuts a line; commas between double quotes do not count. No table has more fields than those
+    /// of which it knows the places.
     pub(super) fn new(line: usize, text: &'t str) -> Self {
         let (mut spans, mut start, mut quoted) = (Vec::new(), 0, false);
         for (at, byte) in text.bytes().enumerate() {
             match byte {
                 b'"' => quoted = !quoted,
-                b',' if !quoted => {
+                b',' if !quoted && spans.len() < MOST_FIELDS => {
                     spans.push((start, at));
                     start = at + 1;
                 }
@@ -69,6 +72,18 @@ pub(super) fn shown(field: &str) -> String {
     if field.chars().count() > SHOWN { format!("{start}...") } else { start }
 }
 
+/// Tells of bytes that no text holds: a copy that was broken off leaves them.
+pub(super) fn find_nul(text: &str, faults: &mut FileFaults) {
+    let Some(at) = text.find('\0') else { return };
+    let before = &text[..at];
+    let line = 1 + before.matches('\n').count();
+    let column = 1 + before[before.rfind('\n').map_or(0, |it| it + 1)..].chars().count();
+    let count = text.matches('\0').count();
+    let what = format!("the file holds NUL bytes, {count} in all");
+    let remedy = "it was not copied whole: fetch it again".to_owned();
+    faults.add(|| FileFault { line, column, width: 1, what, remedy });
+}
+
 /// The lines of a text that hold anything, numbered from 1, without a byte order mark.
 pub(super) fn lines(text: &str) -> impl Iterator<Item = (usize, &str)> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
@@ -87,6 +102,12 @@ mod tests {
         assert_eq!((fault.line, fault.column, fault.width), (7, 23, 1));
         assert_eq!(row.fault(9, String::new(), "").column, 24);
         assert_eq!(row.field(9), "");
+    }
+
+    #[test]
+    fn a_line_of_commas_takes_no_more_places_than_a_table_has_columns() {
+        let row = ",".repeat(100_000);
+        assert_eq!(Row::new(1, &row).len(), MOST_FIELDS + 1);
     }
 
     #[test]

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 
 use super::fault::FileFaults;
+use super::gaps::Gap;
 use super::logged::Logged;
 use super::tmy3::{TypicalYear, is_tmy3};
 use crate::units::TemperatureUnit;
@@ -30,6 +31,14 @@ impl WeatherFile {
             return Logged::read(text, unit).map(Self::Logged);
         }
         TypicalYear::read(text).map(Self::Typical)
+    }
+
+    /// Times without rows in a file of readings.
+    pub fn gaps(&self) -> Vec<Gap> {
+        match self {
+            Self::Typical(_) => Vec::new(),
+            Self::Logged(logged) => logged.gaps(),
+        }
     }
 
     /// Its whole days with their temperatures at 01:00 to 24:00, degrees C.

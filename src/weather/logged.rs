@@ -3,14 +3,16 @@
 //! Columns, in any order: `time` as `2025-04-16T08:00`, with seconds if need be, with a space for
 //! the `T` if that is easier; `temperature` at that time, in the reader's unit; optionally
 //! `humidity`, relative, percent, at that time; optionally `radiation`, W/m2 from sun and sky on
-//! the horizontal, the mean since the row before. Times are clock time of the building.
+//! the horizontal, the mean since the row before. Times are clock time of the building. Where rows
+//! are missing there is a gap ([`super::Gap`]), which is told and not filled unasked.
 
 use std::sync::Arc;
 
 use jiff::civil::{Date, DateTime};
 
 use super::fault::{FileFault, FileFaults};
-use super::fields::{Row, lines, shown};
+use super::fields::{Row, find_nul, lines, shown};
+use super::gaps::{self, Fill, Gap};
 use super::quantity::{COLDEST, Quantity, WARMEST};
 use super::record::Record;
 use super::source::{Course, Reading, Site, Weather};
@@ -35,6 +37,7 @@ pub struct Logged {
 
 #[derive(Clone, Copy, Debug, PartialEq)]
 struct LoggedRow {
+    line: usize,
     time: DateTime,
     /// Degrees C.
     temperature: f64,
@@ -51,6 +54,7 @@ impl Logged {
     /// Everything wrong with it.
     pub fn read(text: &str, unit: TemperatureUnit) -> Result<Self, FileFaults> {
         let mut faults = FileFaults::default();
+        find_nul(text, &mut faults);
         let mut lines = lines(text).map(|(line, text)| Row::new(line, text));
         let Some(columns) = lines.next().and_then(|row| Columns::find(&row, &mut faults)) else {
             if faults.count() == 0 {
@@ -78,35 +82,72 @@ impl Logged {
         faults.unless_any(Some(Self { rows, has_humidity, has_radiation }))
     }
 
-    /// The weather of a period: the rows around it, with one to spare at each end. `None` where
-    /// they do not cover it.
-    pub fn weather(&self, period: &Period, site: Option<Site>) -> Option<Weather> {
-        let seconds: Vec<f64> =
-            self.rows.iter().map(|row| second_of(row.time, period.first())).collect();
+    /// The weather of a period: the rows around it, with one to spare at each end.
+    ///
+    /// # Errors
+    /// The rows do not cover it, or leave gaps longer than three hours and nobody says what to put
+    /// there.
+    pub fn weather(
+        &self,
+        period: &Period,
+        site: Option<Site>,
+        fill: Option<Fill>,
+    ) -> Result<Weather, Uncovered> {
+        let seconds = self.seconds(period.first());
         let end = (period.days() * DAY) as f64;
-        if *seconds.first()? > SLACK || *seconds.last()? < end - SLACK {
-            return None;
+        let covers = |first: &f64, last: &f64| *first <= SLACK && *last >= end - SLACK;
+        if !seconds.first().zip(seconds.last()).is_some_and(|(first, last)| covers(first, last)) {
+            return Err(Uncovered::Ends);
         }
         let from = seconds.partition_point(|second| *second <= 0.0).saturating_sub(1);
         let to = (seconds.partition_point(|second| *second < end) + 1).min(seconds.len());
-        let rows = || self.rows[from..to].iter().zip(&seconds[from..to]);
+        let usual = gaps::usual(&seconds);
+        let touched = gaps_in(&self.rows[from..to], &seconds[from..to], usual, fill);
+        // A gap that reaches into the period by less than its ends may lack is no more than that.
+        let first = period.first();
+        let inside =
+            |gap: &Gap| second_of(gap.to, first).min(end) - second_of(gap.from, first).max(0.0);
+        let refused = |gap: &Gap| gap.is_long() && inside(gap) > SLACK;
+        if fill.is_none() && touched.iter().any(refused) {
+            return Err(Uncovered::Gaps(touched.into_iter().filter(refused).collect()));
+        }
+        let own = (&self.rows[from..to], &seconds[from..to]);
+        Ok(self.of_rows(&filled(own, usual, &touched), site, touched))
+    }
+
+    /// Times without rows, from the first row to the last.
+    pub fn gaps(&self) -> Vec<Gap> {
+        let Some(first) = self.rows.first() else { return Vec::new() };
+        let seconds = self.seconds(first.time.date());
+        gaps_in(&self.rows, &seconds, gaps::usual(&seconds), None)
+    }
+
+    /// When its rows are, in seconds from midnight of a day.
+    fn seconds(&self, first: Date) -> Vec<f64> {
+        self.rows.iter().map(|row| second_of(row.time, first)).collect()
+    }
+
+    /// The weather of some rows, each with its time in seconds.
+    fn of_rows(&self, rows: &[(LoggedRow, f64)], site: Option<Site>, gaps: Vec<Gap>) -> Weather {
+        let seconds: Vec<f64> = rows.iter().map(|(_, second)| *second).collect();
+        let rows = || rows.iter().map(|(row, second)| (row, second));
         let temperatures: Vec<Reading> = rows()
             .map(|(row, second)| Reading { second: *second, temperature: row.temperature })
             .collect();
-        if !self.has_humidity && !self.has_radiation {
-            return Some(Weather::Readings(temperatures));
+        if !self.has_humidity && !self.has_radiation && gaps.is_empty() {
+            return Weather::Readings(temperatures);
         }
         let vapour = rows().map(|(row, _)| of_humidity(row.temperature, row.humidity));
         let spells = rows().enumerate().map(|(place, (row, to))| Spell {
             // Nobody knows since when the first row's mean is; only its end matters.
-            from: if place == 0 { to - SLACK } else { seconds[from + place - 1] },
+            from: if place == 0 { to - SLACK } else { seconds[place - 1] },
             to: *to,
             light: Light::Global(row.radiation),
         });
         let vapour = self.has_humidity.then(|| vapour.collect());
         let light = self.has_radiation.then(|| spells.collect());
-        let record = Record { temperatures, vapour, light, site, ..Record::default() };
-        Some(Weather::Record(Arc::new(record)))
+        let record = Record { temperatures, vapour, light, site, gaps, ..Record::default() };
+        Weather::Record(Arc::new(record))
     }
 
     /// Its whole days with their temperatures at 01:00 to 24:00, degrees C.
@@ -122,8 +163,20 @@ impl Logged {
         let weather = Weather::Readings(self.rows.iter().map(reading).collect());
         let (begin, end) = (second_of(first.time, start), second_of(last.time, start));
         let mut course = Course::new(&weather, start);
+        // A day of which hours are missing is no whole one.
+        let holes: Vec<(f64, f64)> = self
+            .gaps()
+            .iter()
+            .filter(|gap| gap.is_long())
+            .map(|gap| (second_of(gap.from, start), second_of(gap.to, start)))
+            .collect();
+        let is_whole = |day: i32| {
+            let (from, to) = (f64::from(day) * DAY as f64, f64::from(day + 1) * DAY as f64);
+            !holes.iter().any(|(begin, end)| *begin < to && *end > from)
+        };
         let days = (0..).take_while(|day| f64::from(*day + 1) * DAY as f64 <= end + SLACK);
         days.filter(|day| f64::from(*day) * DAY as f64 + SLACK >= begin)
+            .filter(|day| is_whole(*day))
             .map(|day| {
                 let at = |hour: usize| f64::from(day) * DAY as f64 + (hour + 1) as f64 * 3600.0;
                 let date = start.saturating_add(jiff::Span::new().days(day));
@@ -131,6 +184,61 @@ impl Logged {
             })
             .collect()
     }
+}
+
+/// Why readings are no weather for a period.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Uncovered {
+    /// They begin too late or end too early.
+    Ends,
+    /// There are gaps longer than three hours: these.
+    Gaps(Vec<Gap>),
+}
+
+/// The times without rows between some rows. What nobody says is filled on a straight line.
+fn gaps_in(rows: &[LoggedRow], seconds: &[f64], usual: f64, fill: Option<Fill>) -> Vec<Gap> {
+    let apart = seconds.windows(2).map(|pair| pair[1] - pair[0]);
+    let pairs = rows.windows(2).zip(apart).filter(|(_, apart)| gaps::is_gap(*apart, usual));
+    pairs
+        .map(|(pair, seconds)| Gap {
+            from: pair[0].time,
+            to: pair[1].time,
+            line: pair[1].line,
+            seconds,
+            fill: fill.unwrap_or(Fill::Straight),
+        })
+        .collect()
+}
+
+/// The rows with one more in each gap, a usual distance before the gap's end.
+fn filled(
+    (rows, seconds): (&[LoggedRow], &[f64]),
+    usual: f64,
+    gaps: &[Gap],
+) -> Vec<(LoggedRow, f64)> {
+    let mut all: Vec<(LoggedRow, f64)> = Vec::with_capacity(rows.len() + gaps.len());
+    let mut gaps = gaps.iter().peekable();
+    for (row, second) in rows.iter().zip(seconds) {
+        if let Some(gap) = gaps.next_if(|gap| gap.line == row.line)
+            && let Some((before, begin)) = all.last().copied()
+        {
+            let at = second - usual;
+            let part = (at - begin) / (second - begin);
+            let line = |from: f64, to: f64| from + part * (to - from);
+            let put = match gap.fill {
+                Fill::Hold => before,
+                Fill::Straight => LoggedRow {
+                    temperature: line(before.temperature, row.temperature),
+                    humidity: line(before.humidity, row.humidity),
+                    radiation: before.radiation.midpoint(row.radiation),
+                    ..before
+                },
+            };
+            all.push((put, at));
+        }
+        all.push((*row, *second));
+    }
+    all
 }
 
 fn empty() -> FileFault {
@@ -215,6 +323,7 @@ impl Columns {
         let humidity = optional(row, self.humidity, Quantity::Humidity, faults);
         let radiation = optional(row, self.radiation, Quantity::Global, faults);
         Some(LoggedRow {
+            line: row.line,
             time: time?,
             temperature: temperature?,
             humidity: humidity?,
@@ -269,6 +378,7 @@ mod tests {
     use super::*;
     use crate::time::Seconds;
     use jiff::civil::date;
+    use std::fmt::Write as _;
     use std::iter;
 
     const CELSIUS: TemperatureUnit = TemperatureUnit::Celsius;
@@ -304,7 +414,7 @@ mod tests {
         let text = iter::once(head).chain(rows).collect::<Vec<_>>().join("\n");
         let logged = Logged::read(&text, CELSIUS).expect("right");
         let period = Period::new(date(2025, 6, 21), 1, Seconds::minutes(1)).expect("a period");
-        let weather = logged.weather(&period, None).expect("covered");
+        let weather = logged.weather(&period, None, None).expect("covered");
         let record = weather.record().expect("more than temperatures");
         let spells = record.light.as_ref().expect("radiation");
         assert_eq!((spells[5].from, spells[5].to), (4.0 * 3600.0, 5.0 * 3600.0));
@@ -314,6 +424,68 @@ mod tests {
         let found = course.vapour(10.0 * 3600.0).expect("humidity");
         assert!((found - half).abs() < 1e-9, "{found}");
         assert_eq!(course.outdoor(10.5 * 3600.0), 10.5);
+    }
+
+    /// Hourly rows of three days without those from 10:00 to 19:00 of the second.
+    fn with_a_hole() -> Logged {
+        let mut text = String::from("time,temperature,radiation\n");
+        for hour in (0..72_i32).filter(|hour| !(34..43).contains(hour)) {
+            let (day, of_day) = (hour / 24 + 1, hour % 24);
+            let _ = writeln!(text, "2025-01-0{day}T{of_day:02}:00,{},{}", hour - 20, 10 * hour);
+        }
+        Logged::read(&text, CELSIUS).expect("right")
+    }
+
+    #[test]
+    fn a_gap_is_told_and_nothing_is_put_there_unasked() {
+        let logged = with_a_hole();
+        let [gap] = logged.gaps()[..] else { panic!("{:?}", logged.gaps()) };
+        let times = (gap.from.to_string(), gap.to.to_string());
+        assert_eq!(times, ("2025-01-02T09:00:00".into(), "2025-01-02T19:00:00".into()));
+        assert_eq!((gap.line, gap.seconds), (36, 36_000.0));
+        let days: Vec<Date> = logged.days().iter().map(|(date, _)| *date).collect();
+        assert_eq!(days, [date(2025, 1, 1), date(2025, 1, 3)]);
+        let period = |day, days| {
+            Period::new(date(2025, 1, day), days, Seconds::minutes(10)).expect("a period")
+        };
+        let refused = logged.weather(&period(1, 3), None, None).expect_err("refused");
+        assert_eq!(refused, Uncovered::Gaps(vec![gap]));
+        let elsewhere = logged.weather(&period(3, 1), None, None).expect("not touched");
+        assert!(elsewhere.record().is_some_and(|record| record.gaps.is_empty()));
+        assert_eq!(logged.weather(&period(1, 4), None, None), Err(Uncovered::Ends));
+    }
+
+    #[test]
+    fn what_is_put_into_a_gap_is_what_was_asked_for() {
+        let period = Period::new(date(2025, 1, 1), 3, Seconds::minutes(10)).expect("a period");
+        let with = |fill| with_a_hole().weather(&period, None, Some(fill)).expect("filled");
+        let (held, straight) = (with(Fill::Hold), with(Fill::Straight));
+        let at = |weather: &Weather, hour: f64| weather.outdoor(period.first(), hour * 3600.0);
+        assert_eq!(
+            [33.0, 38.0, 42.0, 42.5, 43.0].map(|it| at(&held, it)),
+            [13.0, 13.0, 13.0, 18.0, 23.0]
+        );
+        let line = [33.0, 38.0, 42.0, 43.0].map(|it| at(&straight, it));
+        assert_eq!(line, [13.0, 18.0, 22.0, 23.0]);
+        let lights = |weather: &Weather| {
+            let record = weather.record().expect("radiation");
+            assert_eq!(record.gaps.len(), 1);
+            record.light.as_ref().expect("radiation")[34..36]
+                .iter()
+                .map(|spell| (spell.to - spell.from, spell.light))
+                .collect::<Vec<_>>()
+        };
+        let own = (3600.0, Light::Global(430.0));
+        assert_eq!(lights(&held), [(32_400.0, Light::Global(330.0)), own]);
+        assert_eq!(lights(&straight), [(32_400.0, Light::Global(380.0)), own]);
+    }
+
+    #[test]
+    fn rows_every_six_hours_leave_gaps_however_regular_they_are() {
+        let rows = (0..5).map(|row| format!("2025-01-0{}T{:02}:00,1", row / 4 + 1, row % 4 * 6));
+        let text = iter::once("time,temperature".to_owned()).chain(rows).collect::<Vec<_>>();
+        let logged = Logged::read(&text.join("\n"), CELSIUS).expect("right");
+        assert_eq!(logged.gaps().len(), 4);
     }
 
     #[test]

@@ -2,6 +2,7 @@
 
 use jiff::civil::Date;
 
+use super::gaps::Gap;
 use super::quantity::Quantity;
 use super::source::{Reading, Site};
 use super::spell::Spell;
@@ -22,6 +23,8 @@ pub struct Record {
     pub sun_of: Option<Date>,
     /// What was missing in the file and has been filled.
     pub filled: Vec<Filled>,
+    /// Times without rows that the period touches, and what was put there.
+    pub gaps: Vec<Gap>,
 }
 
 /// Missing values of one quantity, which were filled.

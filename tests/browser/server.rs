@@ -1,6 +1,9 @@
 //! The local server, called over plain sockets: what it answers, whom it refuses, what it bears.
 
+use std::fmt::Write as _;
 use std::fs;
+use std::io::Write as _;
+use std::net::TcpStream;
 use std::process::Command;
 use std::thread;
 use std::time::{Duration, Instant};
@@ -189,7 +192,7 @@ fn no_way_leads_out_of_the_folder() {
     fs::write(inside.join("open.csv"), secret).expect("written");
     let scenario = |csv: &str| {
         format!(
-            "period: {{from: 2025-04-16}}\nweather: {{csv: {csv}}}\nzones:\n  a: {{space: {{floor: 20 m2}}, unit: {{heating: 2 kW, cooling: 2 kW}}, controls: {{heat: 20, cool: 24}}}}\n"
+            "period: {{from: 2025-04-16}}\nweather: {{csv: {csv}, fill: straight}}\nzones:\n  a: {{space: {{floor: 20 m2}}, unit: {{heating: 2 kW, cooling: 2 kW}}, controls: {{heat: 20, cool: 24}}}}\n"
         )
     };
     let file = inside.join("site.yaml");
@@ -349,4 +352,223 @@ fn a_port_that_is_taken_is_told() {
         .expect("it runs");
     assert_eq!(second.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&second.stderr).contains("--port"));
+}
+
+/// A request by hand, on a connection that stays open.
+fn begin(served: &Served, bytes: &[u8]) -> TcpStream {
+    let mut stream = TcpStream::connect(served.host()).expect("the server listens");
+    // A server that is not interested may have closed it.
+    let _ = stream.write_all(bytes);
+    stream
+}
+
+/// Days that take the program many seconds each.
+fn costly() -> Value {
+    let mut text = String::from(
+        "period: {from: 2025-04-16, days: 60}\nweather: {design_day: {high: 18, range: 11}}\nzones:\n",
+    );
+    for number in 0..30 {
+        let start = number % 9 + 1;
+        let _ = writeln!(
+            text,
+            "  z{number}: {{space: {{floor: 20 m2, start: 20}}, unit: {{heating: 2 kW, cooling: 2 kW}}, \
+             controls: {{heat: 20, cool: 24, call_start: 0.{start}}}}}"
+        );
+    }
+    text.push_str("people:\n");
+    for number in 0..30 {
+        let _ = writeln!(text, "  - {{name: p{number}, zone: z{number}, prefers: 28}}");
+    }
+    json!({ "text": text })
+}
+
+#[test]
+fn only_who_knows_the_token_is_answered() {
+    let served = Served::scenario("reading_room");
+    let token = served.token().to_owned();
+    assert_eq!(token.len(), 33, "{token}");
+    let other = Served::scenario("reading_room");
+    assert_ne!(other.token(), token);
+    let host = served.host().to_owned();
+    let wrong = format!("/{}", "0".repeat(32));
+    for path in
+        ["/", "/page.js", "/api/source", &format!("{wrong}/"), &format!("{wrong}/api/source")]
+    {
+        let head = format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n");
+        let answer = served.send(head.as_bytes());
+        assert_eq!(answer.status, 404, "{path}");
+        assert!(!answer.body.contains("zones"), "{path}: {}", answer.body);
+    }
+    assert_eq!(served.get("/").status, 200);
+}
+
+/// A page could otherwise be used to read whatever lies beside the scenario.
+#[test]
+fn lines_of_files_that_are_no_scenarios_are_not_quoted() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let secret = "time,temperature\nroot:hidden,17\n2025-04-16T00:00,swordfish\n";
+    fs::write(folder.path().join("secret.csv"), secret).expect("written");
+    let file = folder.path().join("small.yaml");
+    fs::write(&file, SMALL).expect("written");
+    let served = Served::start(Some(&file));
+    for source in ["csv: secret.csv", "tmy3: {file: secret.csv}"] {
+        let text = SMALL.replace("design_day: {high: 12, range: 11}", source);
+        let answer = served.post("/api/day", &json!({ "text": text }));
+        assert_eq!(answer.status, 422, "{}", answer.body);
+        assert!(answer.body.contains("of the weather file"), "{}", answer.body);
+        for word in ["hidden", "swordfish", "root"] {
+            assert!(!answer.body.contains(word), "{}", answer.body);
+        }
+    }
+}
+
+/// A pipe as weather file, with nobody who writes into it.
+#[cfg(unix)]
+#[test]
+fn a_pipe_beside_the_scenario_blocks_nobody() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let made = Command::new("mkfifo").arg(folder.path().join("pipe.csv")).status();
+    assert!(made.expect("mkfifo is there").success());
+    let file = folder.path().join("small.yaml");
+    fs::write(&file, SMALL).expect("written");
+    let served = Served::start(Some(&file));
+    let text = SMALL.replace("design_day: {high: 12, range: 11}", "csv: pipe.csv");
+    for _ in 0..8 {
+        let answer = served.post("/api/day", &json!({ "text": text }));
+        assert_eq!(answer.status, 422, "{}", answer.body);
+        assert!(answer.body.contains("it is not a file"), "{}", answer.body);
+    }
+}
+
+#[test]
+fn long_texts_are_faults_and_not_hours_of_work() {
+    let served = Served::scenario("reading_room");
+    let text = format!("title: {}\n{SMALL}", "W".repeat(1 << 20));
+    let answer = served.post("/api/day", &json!({ "text": text }));
+    assert_eq!(answer.status, 422);
+    assert!(answer.body.contains("at most 200"), "{}", answer.body);
+    let crowd = format!(
+        "{}people:\n  - {{name: crowd, zone: office, count: 1000, prefers: 28}}\n",
+        SMALL.replace("step: 10 min", "step: 1 min, days: 60")
+    );
+    let answer = served.post("/api/day", &json!({ "text": crowd }));
+    assert_eq!(answer.status, 400, "{}", answer.body);
+    assert!(answer.body.contains("people"), "{}", answer.body);
+}
+
+/// Memory of a process and all that it has started, KiB.
+#[cfg(target_os = "linux")]
+fn memory_of_all(process: u32) -> u64 {
+    let children = fs::read_to_string(format!("/proc/{process}/task/{process}/children"));
+    let mut all = children.unwrap_or_default();
+    for task in fs::read_dir(format!("/proc/{process}/task")).expect("it runs").flatten() {
+        all += &fs::read_to_string(task.path().join("children")).unwrap_or_default();
+    }
+    let mut workers: Vec<u32> = all.split_whitespace().filter_map(|it| it.parse().ok()).collect();
+    workers.sort_unstable();
+    workers.dedup();
+    let of = |pid: u32| {
+        let status = fs::read_to_string(format!("/proc/{pid}/status")).unwrap_or_default();
+        let line = status.lines().find(|line| line.starts_with("VmRSS:")).unwrap_or_default();
+        line.split_whitespace().nth(1).and_then(|it| it.parse::<u64>().ok()).unwrap_or(0)
+    };
+    of(process) + workers.into_iter().map(of).sum::<u64>()
+}
+
+/// Slow heads, large bodies, costly days, idle connections: whoever asks for little is served, and
+/// nothing goes on for clients that have gone.
+#[cfg(target_os = "linux")]
+#[expect(clippy::print_stderr, reason = "what was measured is for whoever asks for it")]
+#[test]
+fn a_crowd_of_bad_clients_keeps_nobody_out() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("small.yaml");
+    fs::write(&file, SMALL).expect("written");
+    let served = Served::start(Some(&file));
+    let (host, token) = (served.host().to_owned(), served.token().to_owned());
+    let source = served.source();
+    let costly = costly().to_string();
+    let head = |path: &str, length: usize| {
+        format!(
+            "POST {token}{path} HTTP/1.1\r\nHost: {host}\r\nContent-Type: application/json\r\n\
+             Content-Length: {length}\r\n\r\n"
+        )
+    };
+    let ask = |patience: Duration| {
+        let begun = Instant::now();
+        let answer = served.post("/api/day", &asked(&source, &json!([])));
+        assert_eq!(answer.status, 200, "{}", answer.body);
+        let took = begun.elapsed();
+        assert!(took < patience, "an ordinary client waited {took:?}");
+        took
+    };
+    let alone = ask(Duration::from_secs(20));
+    let mut bad: Vec<TcpStream> = (0..2)
+        .map(|_| {
+            begin(
+                &served,
+                [head("/api/day", costly.len()).as_bytes(), costly.as_bytes()].concat().as_slice(),
+            )
+        })
+        .collect();
+    bad.extend((0..200).map(|_| begin(&served, format!("GET {token}/ HTTP/1.1\r\nHo").as_bytes())));
+    let large = vec![b' '; 1_900_000];
+    let mut most = 0;
+    for number in 0..500 {
+        let body = [head("/api/day", large.len()).as_bytes(), &large[..large.len() / 2]].concat();
+        let mut stream = TcpStream::connect(&*host).expect("the server listens");
+        stream.set_write_timeout(Some(Duration::from_millis(20))).expect("a limit");
+        let _ = stream.write_all(&body);
+        bad.push(stream);
+        if number % 100 == 50 {
+            // On a machine that is busy with other tests no second is a second.
+            let took = ask(Duration::from_secs(10));
+            most = most.max(memory_of_all(served.process.id()));
+            eprintln!("an ordinary client: {took:?}, alone {alone:?}; memory {most} KiB");
+        }
+    }
+    assert!(most < 300_000, "{most} KiB");
+    drop(bad);
+    // All turns are free again: costly days of clients that are gone do not go on.
+    thread::sleep(Duration::from_secs(2));
+    let others: Vec<Duration> = (0..4).map(|_| ask(Duration::from_secs(10))).collect();
+    eprintln!("afterwards: {others:?}");
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn what_nobody_waits_for_any_more_is_not_worked_on() {
+    let served = Served::scenario("reading_room");
+    let (host, token) = (served.host().to_owned(), served.token().to_owned());
+    let costly = costly().to_string();
+    let bytes = format!(
+        "POST {token}/api/day HTTP/1.1\r\nHost: {host}\r\nContent-Type: application/json\r\n\
+         Content-Length: {}\r\n\r\n{costly}",
+        costly.len()
+    );
+    let busy = |served: &Served| {
+        let ticks = |pid: u32| {
+            let stat = fs::read_to_string(format!("/proc/{pid}/stat")).unwrap_or_default();
+            let after = stat.rsplit(") ").next().unwrap_or_default().to_owned();
+            let fields: Vec<u64> =
+                after.split(' ').skip(11).take(2).filter_map(|it| it.parse().ok()).collect();
+            fields.iter().sum::<u64>()
+        };
+        let mut workers = Vec::new();
+        for task in
+            fs::read_dir(format!("/proc/{}/task", served.process.id())).expect("runs").flatten()
+        {
+            let children = fs::read_to_string(task.path().join("children")).unwrap_or_default();
+            workers.extend(children.split_whitespace().filter_map(|it| it.parse::<u32>().ok()));
+        }
+        let before: Vec<u64> = workers.iter().map(|pid| ticks(*pid)).collect();
+        thread::sleep(Duration::from_millis(500));
+        workers.iter().zip(before).filter(|(pid, before)| ticks(**pid) > *before + 5).count()
+    };
+    let clients: Vec<TcpStream> = (0..2).map(|_| begin(&served, bytes.as_bytes())).collect();
+    thread::sleep(Duration::from_millis(800));
+    assert!(busy(&served) > 0, "nothing is worked on");
+    drop(clients);
+    thread::sleep(Duration::from_secs(2));
+    assert_eq!(busy(&served), 0, "somebody works for nobody");
 }

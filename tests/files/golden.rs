@@ -65,7 +65,7 @@ fn outputs_of_months(model: &Model) -> Vec<(String, Vec<u8>)> {
     let months = report::months_csv(&meter.months()).expect("memory takes it");
     let finished = simulate(model, Keep::Hours);
     let shown = Keep::Hours.shown(model.clone());
-    let Finished { summary, rows, ledger } = &finished;
+    let Finished { summary, rows, ledger, .. } = &finished;
     let run = Run { model: &shown, rows, ledger, summary };
     let map = heatmap_svg(&run, CHART_WIDTH, 0).expect("it can be drawn").into_bytes();
     let named = [

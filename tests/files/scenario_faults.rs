@@ -95,7 +95,7 @@ fn files_that_cannot_be_read_are_faults_too() {
     };
     let (missing, _) = code(&folder.path().join("missing.yaml"));
     assert_eq!(missing, "unreadable-file");
-    assert!(code(folder.path()).1.contains("not a file"));
+    assert!(code(folder.path()).1.contains("it is a folder"));
     let latin = folder.path().join("latin.yaml");
     std::fs::write(&latin, b"title: caf\xe9\n").expect("written");
     assert!(code(&latin).1.contains("byte 10"));
@@ -108,7 +108,7 @@ fn files_that_cannot_be_read_are_faults_too() {
 fn files_are_loaded_with_what_they_name_beside_them() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("shed.yaml");
-    let text = "period: {from: 2025-04-16}\nweather: {csv: w.csv}\nzones:\n  shed:\n    space: {floor: \
+    let text = "period: {from: 2025-04-16}\nweather: {csv: w.csv, fill: straight}\nzones:\n  shed:\n    space: {floor: \
                 40 m2}\n    unit: {heating: 3 kW}\n    controls: {heat: 20, cool: 24}\n";
     std::fs::write(&path, text).expect("written");
     let faults = load(&path).expect_err("no weather yet");

@@ -39,6 +39,8 @@ fn names(folder: &Path) -> Vec<String> {
     let entries = fs::read_dir(folder).expect("a folder");
     let mut names: Vec<String> = entries
         .map(|it| it.expect("an entry").file_name().to_string_lossy().into_owned())
+        // What only the program needs.
+        .filter(|name| name != ".setband")
         .collect();
     names.sort();
     names

@@ -3,6 +3,7 @@
 mod cli;
 mod compare_charts;
 mod program;
+mod promises;
 mod report_chart;
 mod report_fake;
 mod report_text;

@@ -28,7 +28,14 @@ impl Answer {
 impl Served {
     /// `127.0.0.1:PORT`
     pub(crate) fn host(&self) -> &str {
-        self.address.trim_start_matches("http://").trim_end_matches('/')
+        let address = self.address.trim_start_matches("http://");
+        address.split('/').next().unwrap_or(address)
+    }
+
+    /// `/TOKEN`
+    pub(crate) fn token(&self) -> &str {
+        let address = self.address.trim_start_matches("http://").trim_end_matches('/');
+        address.find('/').map_or("", |at| &address[at..])
     }
 
     /// Sends bytes as they are and reads what comes back.
@@ -46,9 +53,10 @@ impl Served {
     }
 
     pub(crate) fn get(&self, path: &str) -> Answer {
-        let host = self.host();
+        let (host, token) = (self.host(), self.token());
         self.send(
-            format!("GET {path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n").as_bytes(),
+            format!("GET {token}{path} HTTP/1.1\r\nHost: {host}\r\nConnection: close\r\n\r\n")
+                .as_bytes(),
         )
     }
 
@@ -58,14 +66,14 @@ impl Served {
 
     /// Posts a body with more lines in the head, each ended.
     pub(crate) fn post_with(&self, path: &str, body: &str, more: &str) -> Answer {
-        let (host, length) = (self.host(), body.len());
+        let (host, token, length) = (self.host(), self.token(), body.len());
         let kind = if more.to_lowercase().contains("content-type") {
             ""
         } else {
             "Content-Type: application/json\r\n"
         };
         let head = format!(
-            "POST {path} HTTP/1.1\r\nHost: {host}\r\n{kind}Content-Length: {length}\r\n\
+            "POST {token}{path} HTTP/1.1\r\nHost: {host}\r\n{kind}Content-Length: {length}\r\n\
              Connection: close\r\n{more}\r\n"
         );
         self.send([head.as_bytes(), body.as_bytes()].concat().as_slice())

@@ -7,7 +7,7 @@ use std::process::{Child, Command, Stdio};
 /// A server of its own; ends when it is dropped.
 pub(crate) struct Served {
     pub(crate) process: Child,
-    /// `http://127.0.0.1:PORT/`
+    /// `http://127.0.0.1:PORT/TOKEN/`
     pub(crate) address: String,
 }
 

@@ -78,7 +78,8 @@ fn columns(read: &Reading) -> [(&'static str, String); 6] {
 }
 
 fn inferred(table: &str) -> Vec<ZoneInference> {
-    infer(&read_record(table).unwrap_or_else(|faults| panic!("{faults:?}\n{table}")))
+    let record = read_record(table).unwrap_or_else(|faults| panic!("{faults:?}\n{table}"));
+    infer(&record).unwrap_or_else(|faults| panic!("{faults:?}\n{table}"))
 }
 
 fn setting<'a>(zone: &'a ZoneInference, key: &str) -> &'a Inferred {
@@ -93,6 +94,49 @@ fn assert_truth_remains(zones: &[ZoneInference], about: &str) {
             assert_eq!(setting.agrees(), Some(true), "{about}: {setting:?}");
         }
     }
+}
+
+const HEAD: &str =
+    "action,times,read_heat,read_cool,read_mode,read_power,read_running,read_refused\n";
+
+/// What no sheet can hold is told, and what no display can read.
+#[test]
+fn values_that_a_sheet_cannot_have_are_told() {
+    for (row, what) in [
+        ("warmer,1000,20,24,auto,on,none,no", "`1000` is no number of presses"),
+        ("warmer,1,999,24,auto,on,none,no", "no display of a room reads 999"),
+        ("look,,20,-40,auto,on,none,no", "no display of a room reads -40"),
+        ("warmer,4294967297,20,24,auto,on,none,no", "is no number of presses"),
+    ] {
+        let faults = read_record(&format!("{HEAD}{row}\n")).expect_err(row);
+        assert!(faults[0].what.contains(what), "{row}: {faults:?}");
+    }
+    let shown =
+        format!("# zones.zone.controls.shown_unit = F\n{HEAD}look,,68,75,auto,on,none,no\n");
+    read_record(&shown).expect("a display may show the other unit");
+}
+
+/// A record of 10,000 presses, each different from the one before, is either looked through or
+/// refused: it takes no memory and no time that grow with their square.
+#[test]
+fn long_records_take_bounded_work() {
+    let rows = |count: usize| -> String {
+        let row = |at: usize| {
+            let (heat, cool) = (15 + at * 7 % 9, 24 + at * 5 % 9);
+            let key = if at.is_multiple_of(2) { "warmer" } else { "cooler" };
+            format!("{key},{},{heat},{cool},auto,on,none,no\n", at * 3 % 40 + 1)
+        };
+        (0..count).map(row).collect()
+    };
+    let record = read_record(&format!("{HEAD}{}", rows(10_000))).expect("a record");
+    let refused = infer(&record).expect_err("that is too much");
+    assert!(refused[0].what.contains("9999 presses of zone `zone`"), "{refused:?}");
+    let faults = read_record(&format!("{HEAD}{}", rows(10_001))).expect_err("too many rows");
+    assert!(faults[0].what.contains("more than 10000 rows"), "{faults:?}");
+    // The same few presses over and over say no more than once, and are looked through.
+    let alike = "warmer,1,20.5,24,auto,on,none,no\ncooler,1,20,24,auto,on,none,no\n".repeat(5000);
+    let zones = inferred(&format!("{HEAD}{alike}"));
+    assert_eq!((zones[0].presses, zones[0].contradictions.len()), (9999, 0));
 }
 
 #[test]

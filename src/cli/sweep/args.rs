@@ -61,7 +61,7 @@ pub(in crate::cli) struct SweepArguments {
     #[arg(long, value_name = "N")]
     pub(super) threads: Option<NonZeroUsize>,
     #[command(flatten)]
-    pub(super) print: Print,
+    pub(in crate::cli) print: Print,
 }
 
 /// Arguments of `merge`.
@@ -80,7 +80,7 @@ pub(in crate::cli) struct MergeArguments {
     #[command(flatten)]
     pub(super) goal: GoalArguments,
     #[command(flatten)]
-    pub(super) print: Print,
+    pub(in crate::cli) print: Print,
 }
 
 /// What is asked of a sweep.

@@ -1,18 +1,22 @@
 //! The journal's file: a line for each finished case, written before the next one begins.
 
 use std::collections::BTreeMap;
-use std::fs::{self, File, OpenOptions, TryLockError};
+use std::fs::{self, TryLockError};
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::time::{Duration, Instant};
 
 use super::{Failure, call};
-use crate::study::sweep::{Header, Journal, Outcome, line_of, read_journal};
+use crate::cli::disk::{self, Writing};
+use crate::cli::terminal;
+use crate::study::sweep::{Header, Journal, NoJournal, Outcome, line_of, read_journal};
 
 /// Its name in the folder of the sweep.
 const NAME: &str = "sweep.journal";
 /// A line survives the end of the program at once, and the end of the machine after this.
 const SYNC_EVERY: Duration = Duration::from_secs(1);
+/// So many damaged lines are named.
+const NAMED: usize = 8;
 
 /// What to do with what is there already.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,7 +33,7 @@ pub(super) enum Begin {
 #[derive(Debug)]
 pub(super) struct JournalFile {
     path: PathBuf,
-    file: File,
+    file: Writing,
     synced: Instant,
     fault: Option<io::Error>,
 }
@@ -43,24 +47,34 @@ impl JournalFile {
     ) -> Result<(Self, BTreeMap<usize, Outcome>), Failure> {
         let path = folder.join(NAME);
         let failed = |why| Failure::Writing { path: path.clone(), why };
-        let file = OpenOptions::new().create(true).append(true).open(&path).map_err(failed)?;
-        if let Err(TryLockError::WouldBlock) = file.try_lock() {
+        let there = read(&path).map_err(failed)?;
+        let known = match &there {
+            Some(bytes) => kept(bytes, header, begin, &path)?,
+            None => None,
+        };
+        if known.is_none() && there.is_some() {
+            set_aside(&path, begin).map_err(failed)?;
+        }
+        let file = disk::append(&path).map_err(failed)?;
+        if let Err(TryLockError::WouldBlock) = file.file().try_lock() {
             let what = format!("another sweep is writing {}", path.display());
             return Err(call(what, "wait for it, or name another folder with --out"));
         }
-        let text = fs::read_to_string(&path).unwrap_or_default();
-        let known = kept(&text, header, begin, folder)?;
-        let journal = Self { path: path.clone(), file, synced: Instant::now(), fault: None };
-        let mut journal = journal;
-        let first = if known.is_some() {
+        let mut journal = Self { path: path.clone(), file, synced: Instant::now(), fault: None };
+        let torn = there.is_some_and(|bytes| !bytes.ends_with(b"\n"));
+        let first = match &known {
             // What a crash tore off stays a line of its own.
-            if text.ends_with('\n') { String::new() } else { "\n".into() }
-        } else {
-            journal.file.set_len(0).map_err(failed)?;
-            header.line()?
+            Some(_) => {
+                if torn {
+                    "\n".into()
+                } else {
+                    String::new()
+                }
+            }
+            None => header.line()?,
         };
         journal.file.write_all(first.as_bytes()).map_err(failed)?;
-        journal.file.sync_data().map_err(failed)?;
+        journal.file.sync().map_err(failed)?;
         Ok((journal, known.unwrap_or_default()))
     }
 
@@ -75,7 +89,7 @@ impl JournalFile {
     fn write(&mut self, line: &str) -> io::Result<()> {
         self.file.write_all(line.as_bytes())?;
         if self.synced.elapsed() >= SYNC_EVERY {
-            self.file.sync_data()?;
+            self.file.sync()?;
             self.synced = Instant::now();
         }
         Ok(())
@@ -83,44 +97,97 @@ impl JournalFile {
 
     /// Tells what went wrong on the way, if anything.
     pub(super) fn close(self) -> Result<(), Failure> {
-        let closed = self.fault.map_or_else(|| self.file.sync_data(), Err);
+        let closed = self.fault.map_or_else(|| self.file.sync(), Err);
         closed.map_err(|why| Failure::Writing { path: self.path, why })
     }
 }
 
+/// What stands in a file; `None` where there is none, or nothing in it.
+fn read(path: &Path) -> io::Result<Option<Vec<u8>>> {
+    match fs::metadata(path) {
+        Ok(about) if !about.is_file() => Err(io::Error::from(io::ErrorKind::IsADirectory)),
+        Ok(_) => fs::read(path).map(|bytes| (!bytes.is_empty()).then_some(bytes)),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => Ok(None),
+        Err(error) => Err(error),
+    }
+}
+
+/// Makes room for a new journal. That of a finished sweep has done its work and is kept until the
+/// next; what was to be given up is kept for good all the same.
+fn set_aside(path: &Path, begin: Begin) -> io::Result<()> {
+    if begin == Begin::New {
+        return disk::rename(path, &path.with_file_name(format!("{NAME}.before")));
+    }
+    let names = (1..).map(|number: u32| path.with_file_name(format!("{NAME}.{number}")));
+    for aside in names {
+        if fs::symlink_metadata(&aside).is_err() {
+            terminal::print_error(&format!("the journal before is kept as {}", aside.display()));
+            return disk::rename(path, &aside);
+        }
+    }
+    Ok(())
+}
+
 /// The cases that are kept; `None` where the journal begins anew.
 fn kept(
-    text: &str,
+    bytes: &[u8],
     header: &Header,
     begin: Begin,
-    folder: &Path,
+    path: &Path,
 ) -> Result<Option<BTreeMap<usize, Outcome>>, Failure> {
-    let journal = read_journal(text);
-    match (begin, journal) {
-        (Begin::Restart, _) | (Begin::New | Begin::Resume, None) => Ok(None),
-        (Begin::Resume, Some(journal)) => {
-            let same = journal.header.fingerprint == header.fingerprint
-                && journal.header.part == header.part;
-            same.then_some(Some(journal.cases)).ok_or_else(|| {
-                call(
-                    format!(
-                        "{} holds another sweep: {}",
-                        folder.display(),
-                        other(&journal.header, header)
-                    ),
-                    "give the same file, paths, draws, seed and share as before, or name another \
-                     folder with --out",
-                )
-            })
+    if begin == Begin::Restart {
+        return Ok(None);
+    }
+    let journal = read_journal(bytes).map_err(|why| {
+        let help = "nothing was changed. Name another folder with --out, or begin anew with \
+                    --restart, which keeps this file under another name";
+        call(in_words(path, &why), help)
+    })?;
+    let folder = path.parent().unwrap_or(path).display();
+    if begin == Begin::Resume {
+        let same =
+            journal.header.fingerprint == header.fingerprint && journal.header.part == header.part;
+        if !same {
+            let other = other(&journal.header, header);
+            return Err(call(
+                format!("{folder} holds another sweep: {other}"),
+                "give the same file, paths, draws, seed and share as before, or name another \
+                 folder with --out",
+            ));
         }
-        (Begin::New, Some(journal)) => {
-            let (done, all) = (journal.cases.len(), share(&journal));
-            if done >= all {
-                return Ok(None);
-            }
-            let there =
-                format!("{} holds an unfinished sweep, {done} of {all} cases", folder.display());
-            Err(call(there, "add --resume to go on with it, or --restart to lose it"))
+        tell_damaged(path, &journal.damaged, "their cases are run again");
+        return Ok(Some(journal.cases));
+    }
+    let (done, all) = (journal.cases.len(), share(&journal));
+    if done >= all {
+        return Ok(None);
+    }
+    let there = format!("{folder} holds an unfinished sweep, {done} of {all} cases");
+    Err(call(there, "add --resume to go on with it, or --restart to begin anew"))
+}
+
+/// Names lines that cannot be read.
+fn tell_damaged(path: &Path, lines: &[usize], outcome: &str) {
+    if lines.is_empty() {
+        return;
+    }
+    let named: Vec<String> = lines.iter().take(NAMED).map(ToString::to_string).collect();
+    let more = lines.len().saturating_sub(NAMED);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    let (line, is) = if lines.len() == 1 { ("line", "is") } else { ("lines", "are") };
+    let (named, path) = (named.join(", "), path.display());
+    terminal::print_error(&format!("{path}: {line} {named}{more} {is} damaged; {outcome}"));
+}
+
+fn in_words(path: &Path, why: &NoJournal) -> String {
+    let path = path.display();
+    match why {
+        NoJournal::Header => format!(
+            "the first line of {path} is not that of a journal of this version: the file is \
+             damaged, older, or none of a sweep"
+        ),
+        NoJournal::Contradiction { case, lines: [one, other] } => {
+            format!("lines {one} and {other} of {path} contradict each other about case {case}")
         }
     }
 }
@@ -150,13 +217,15 @@ fn other(there: &Header, wanted: &Header) -> &'static str {
 /// The journal of a folder.
 pub(super) fn of_folder(folder: &Path) -> Result<Journal, Failure> {
     let path = folder.join(NAME);
-    let text = fs::read_to_string(&path).map_err(|why| {
-        call(
-            format!("{} cannot be read: {why}", path.display()),
-            "name folders that `setband sweep --part` has written",
-        )
-    })?;
-    read_journal(&text).ok_or_else(|| {
-        call(format!("{} is no journal of a sweep", path.display()), "run that share again")
-    })
+    let help = "name folders that `setband sweep --part` has written";
+    let bytes = read(&path)
+        .map_err(|why| call(format!("{} cannot be read: {why}", path.display()), help))?
+        .ok_or_else(|| call(format!("{} cannot be read: it is not there", path.display()), help))?;
+    let journal = read_journal(&bytes)
+        .map_err(|why| call(in_words(&path, &why), "run that share again, into another folder"))?;
+    tell_damaged(&path, &journal.damaged, "their cases count as not done");
+    Ok(journal)
 }
+
+#[cfg(test)]
+mod tests;

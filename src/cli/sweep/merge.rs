@@ -31,7 +31,7 @@ pub(in crate::cli) fn merge(arguments: &MergeArguments) -> Result<Done, Failure>
     if !results.is_complete() {
         return Err(incomplete(&results, &shares));
     }
-    let folder = Folder::prepare(arguments.out.clone())?;
+    let folder = Folder::prepare(arguments.out.clone(), "merge")?;
     outputs::whole(folder, &results, &goal, arguments.print, false)
 }
 

@@ -40,7 +40,7 @@ pub(super) fn sweep(arguments: &SweepArguments) -> Result<Done, Failure> {
     let about = About::of(base);
     let header = Header::new(&template.texts(), &plan, &about, part, &goal);
     let path = folder(arguments, part);
-    let folder = Folder::prepare(path.clone())?;
+    let folder = Folder::prepare(path.clone(), "sweep")?;
     let (journal, known) = JournalFile::open(&path, &header, arguments.begin.begin())?;
     let mut results = Results::new(plan, about);
     for (case, outcome) in known {

@@ -29,11 +29,11 @@ pub(super) fn whole(
         (false, false) => report::sweep_text(&answer, terminal::style(), &files),
     };
     if stopped {
-        terminal::print(&text);
+        terminal::print(&text)?;
         return Err(broken_off(results.done(), results.plan.cases()));
     }
     if answer.ranking.settings.is_empty() {
-        terminal::print(&text);
+        terminal::print(&text)?;
         let why = answer.unfit().first().map_or(String::new(), |(_, why)| (*why).to_owned());
         return Err(call(format!("no setting can be run: {why}"), "mend the file or the values"));
     }

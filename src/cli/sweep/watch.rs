@@ -1,17 +1,13 @@
 //! How far a sweep is, and whether somebody wants it to stop.
 
 use std::io::{self, IsTerminal};
-use std::process;
 use std::sync::Arc;
-use std::sync::atomic::{AtomicBool, Ordering};
+use std::sync::atomic::AtomicBool;
 
 use indicatif::{ProgressBar, ProgressDrawTarget, ProgressStyle};
 
 use super::Failure;
-use crate::cli::terminal;
-
-/// The usual exit code of a program that was broken off by Ctrl-C.
-pub(super) const BROKEN_OFF: i32 = 130;
+use crate::cli::interrupt;
 
 /// The bar, and the wish to stop.
 #[derive(Debug)]
@@ -30,17 +26,7 @@ impl Watch {
         let style = ProgressStyle::with_template("{wide_bar} {pos} of {len} cases, {eta} left")
             .map_err(|fault| Failure::Form(fault.to_string()))?;
         bar.set_style(style);
-        let stop = Arc::new(AtomicBool::new(false));
-        let wish = Arc::clone(&stop);
-        let heard = ctrlc::set_handler(move || {
-            if wish.swap(true, Ordering::Relaxed) {
-                process::exit(BROKEN_OFF);
-            }
-            terminal::print_error("stopping after the running cases; once more stops at once");
-        });
-        // Where Ctrl-C cannot be heard it ends the program, and the journal keeps what is done.
-        drop(heard);
-        Ok(Self { bar, stop })
+        Ok(Self { bar, stop: interrupt::wish_to_stop() })
     }
 
     /// Set once the sweep is to stop.

@@ -4,6 +4,7 @@
 use super::batch::{Batch, LANES};
 use super::interval::{Interval, IntervalObserver, Place};
 use super::lane::{EventFree, Lane};
+use crate::engine::halt::Halt;
 use crate::engine::model::Model;
 use crate::engine::observe::Nobody;
 use crate::engine::run::{WarmStart, WarmUp};
@@ -25,6 +26,10 @@ pub struct Case<'m, O> {
     warmup_days: u32,
     /// When it is over.
     end: Instant,
+    /// Whether what is asked for at its very end has been judged.
+    is_closed: bool,
+    /// Why it ended before its time, if it did.
+    halt: Option<Halt>,
     observer: O,
     /// Steps to be made one by one before another interval is tried, and how many it is next time.
     rest: u32,
@@ -60,6 +65,8 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
         let zones = simulation.model().zones.len();
         Self {
             end: simulation.model().period.end(),
+            is_closed: false,
+            halt: None,
             simulation,
             warm_up,
             warmup_days,
@@ -92,8 +99,22 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
         self.simulation.plan.may_be_event_free
     }
 
+    /// Why it ended before its time; `None` where it did not.
+    pub fn halt(&self) -> Option<Halt> {
+        self.halt
+    }
+
     fn is_over(&self) -> bool {
-        self.warm_up.is_none() && self.simulation.state.now >= self.end
+        let is_ended = self.warm_up.is_none() && self.simulation.state.now >= self.end;
+        is_ended || self.halt.is_some()
+    }
+
+    /// Judges what was asked for after the last step began, once.
+    fn close(&mut self) {
+        if self.is_over() && self.halt.is_none() && !self.is_closed {
+            self.is_closed = true;
+            self.simulation.end(&mut self.observer);
+        }
     }
 
     /// Makes steps one by one until the next might be event-free. How many might, zero at the end of the
@@ -134,6 +155,7 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
             Some(warm_up) => self.simulation.step(&mut warm_up.day),
             None => self.simulation.step(&mut self.observer),
         }
+        self.halt = self.simulation.halt();
         self.end_day();
     }
 
@@ -169,6 +191,7 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
     fn take_over(&mut self, batches: &[Batch]) {
         if self.event_free > 0 {
             self.simulation.settle(&self.zones, &self.places, batches, self.event_free);
+            self.halt = self.simulation.halt();
             self.end_day();
         }
         if self.event_free < self.steps {
@@ -182,7 +205,7 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
 impl<'m> Case<'m, Nobody> {
     /// A model that warms up and no more.
     pub(in crate::engine) fn at_the_start(model: &'m Model) -> Self {
-        Self { end: Instant::START, ..Self::new(model, Nobody) }
+        Self { end: Instant::START, is_closed: true, ..Self::new(model, Nobody) }
     }
 
     /// The simulation at its first step, and how many warm-up days there were.
@@ -216,6 +239,7 @@ pub fn run_together<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
     let mut memory = O::Memory::default();
     loop {
         wanted.clear();
+        cases.iter_mut().for_each(Case::close);
         // Nobody begins a day before all have ended the day before: what they have in common is
         // then worked out once, and they meet again.
         let running = cases.iter().filter(|case| !case.is_over());

@@ -43,6 +43,9 @@ pub(super) struct Type {
     pub anchor: Anchor,
 }
 
+/// No chart has room for more letters in a line.
+const MOST_LETTERS: usize = 500;
+
 impl Type {
     /// Regular words that begin at their point.
     pub(super) const fn new(em: f64, color: RGBColor) -> Self {
@@ -76,14 +79,11 @@ impl Type {
         if self.width(text) <= room {
             return text.to_owned();
         }
-        let mut kept: Vec<char> = text.chars().collect();
-        while kept.pop().is_some() {
-            let shorter = format!("{}…", kept.iter().collect::<String>().trim_end());
-            if self.width(&shorter) <= room {
-                return shorter;
-            }
-        }
-        String::new()
+        let ends: Vec<usize> = text.char_indices().map(|(at, _)| at).take(MOST_LETTERS).collect();
+        let shorter = |end: usize| format!("{}…", text[..end].trim_end());
+        // Halving finds the last that fits; a longer text is not narrower.
+        let fitting = ends.partition_point(|end| self.width(&shorter(*end)) <= room);
+        fitting.checked_sub(1).map_or_else(String::new, |last| shorter(ends[last]))
     }
 
     /// Names that are no wider than `room` px and stay unlike each other, as far as they can.

@@ -1,9 +1,10 @@
 //! Tables as CSV: numbers in the shortest form that reads back the same, blanks where there is
-//! nothing.
+//! nothing. No cell is taken for a formula ([`crate::study::cells`]).
 
 use std::io;
 
 use crate::report::content::{Medium, Table, Value};
+use crate::study::cells::harmless;
 
 /// The table with the keys of its columns as its first line.
 ///
@@ -22,7 +23,7 @@ pub(in crate::report) fn table(table: &Table) -> io::Result<Vec<u8>> {
 fn field(value: &Value) -> String {
     match value {
         Value::Nothing => String::new(),
-        Value::Words(words) => words.clone(),
+        Value::Words(words) => harmless(words).into_owned(),
         Value::Part(done, all) => format!("{done}/{all}"),
         Value::Time(period, at) => period.timestamp(*at),
         // Adding zero turns -0 into 0.

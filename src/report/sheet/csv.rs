@@ -6,6 +6,7 @@ use super::Sheeted;
 use super::words::{deed_words, part_words};
 use crate::control::{LockableKey, Mode, ModePolicy, Sharing, Side};
 use crate::engine::{Model, ZoneIndex};
+use crate::study::cells::harmless;
 use crate::study::sheet::{Deed, Step};
 
 /// The columns, in order. The `read_` ones are to be filled in.
@@ -45,7 +46,8 @@ pub fn sheet_csv(sheeted: &Sheeted<'_>) -> Result<Vec<u8>, csv::Error> {
     let mut writer = csv::Writer::from_writer(head.into_bytes());
     writer.write_record(COLUMNS)?;
     for (at, step) in sheeted.sheet.steps.iter().enumerate() {
-        writer.write_record(row(sheeted, at + 1, step))?;
+        let row = row(sheeted, at + 1, step);
+        writer.write_record(row.iter().map(|cell| harmless(cell).into_owned()))?;
     }
     writer.into_inner().map_err(|error| error.into_error().into())
 }

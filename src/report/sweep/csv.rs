@@ -3,6 +3,7 @@
 use std::io;
 
 use crate::measures::FIGURES;
+use crate::study::cells::harmless;
 use crate::study::sweep::{Outcome, Results};
 
 /// The cases that are done, in their order: number, draw, seed, the value of every path, every
@@ -16,7 +17,7 @@ pub fn cases_csv(results: &Results) -> io::Result<Vec<u8>> {
     let paths = plan.axes.iter().chain(&plan.varied).map(|axis| axis.path.as_str());
     let figures = FIGURES.iter().map(|figure| figure.key);
     let columns = ["case", "draw", "seed"].into_iter().chain(paths).chain(figures);
-    writer.write_record(columns.chain(["fault"]))?;
+    writer.write_record(columns.chain(["fault"]).map(|name| harmless(name).into_owned()))?;
     let varied: Vec<Vec<String>> = (0..plan.draws).map(|draw| plan.varied_values(draw)).collect();
     for case in 0..plan.cases() {
         let Some(outcome) = results.outcome(case) else { continue };
@@ -33,7 +34,7 @@ pub fn cases_csv(results: &Results) -> io::Result<Vec<u8>> {
                 row.push(why.to_string());
             }
         }
-        writer.write_record(&row)?;
+        writer.write_record(row.iter().map(|cell| harmless(cell).into_owned()))?;
     }
     writer.into_inner().map_err(|fault| io::Error::other(fault.to_string()))
 }

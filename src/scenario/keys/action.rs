@@ -28,7 +28,7 @@ pub(super) const ACTION: &Block = &Block {
             "Repeats it: day, weekday, weekend, or a list of days.",
         ),
         required("zone", Kind::Name, "In which zone."),
-        derived("by", Kind::Text, "the role", "By whom."),
+        derived("by", Kind::Label, "the role", "By whom."),
         optional("controller", Kind::Name, "At which controller; the primary one without it."),
         or("role", Kind::Word(ACTION_ROLES), "occupant", "In which role."),
         optional("power", Kind::OnOff, "Switches on or off."),

@@ -94,6 +94,12 @@ const WEATHER: &Block = &Block {
             "A file beside this one with the columns time and temperature, and optionally humidity \
              (percent) and radiation (W/m2 on the horizontal, mean since the row before).",
         ),
+        optional(
+            "fill",
+            Kind::Word(&["hold", "straight"]),
+            "What is put where rows of `csv` are missing for more than three hours: the last row \
+             held, or a straight line. Such a file is refused without it.",
+        ),
         optional("tmy3", Kind::Block(TMY3), "A typical year in the TMY3 layout."),
         optional(
             "site",

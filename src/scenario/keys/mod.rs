@@ -63,8 +63,10 @@ pub(super) enum Need {
 /// What the value of a key must be.
 #[derive(Debug)]
 pub(super) enum Kind {
-    /// Any words.
+    /// Any words, up to [`LONGEST_TEXT`] characters.
     Text,
+    /// What something is called, up to [`LONGEST_LABEL`] characters.
+    Label,
     /// The name of something in the file: letters, digits, `_` and `-`.
     Name,
     /// A bare number.
@@ -110,6 +112,11 @@ pub(super) enum Kind {
     /// Paths into the file with new values.
     Changes,
 }
+
+/// The longest title or name of a file, characters.
+pub(super) const LONGEST_TEXT: usize = 200;
+/// The longest name that something goes by, characters.
+pub(super) const LONGEST_LABEL: usize = 100;
 
 impl Block {
     /// The key of that name.

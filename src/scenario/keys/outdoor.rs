@@ -25,7 +25,7 @@ pub(super) const OUTDOOR_UNIT: &Block = &Block {
     name: "outdoor_unit",
     doc: "An outdoor unit and how its zones share it.",
     keys: &[
-        derived("label", Kind::Text, "its name", "What people call it."),
+        derived("label", Kind::Label, "its name", "What people call it."),
         derived(
             "zones",
             Kind::ListOf(&Kind::Name),

@@ -15,7 +15,7 @@ pub(super) const PERSON: &Block = &Block {
     doc: "Somebody who feels a zone and presses keys, or several alike.",
     keys: &[
         required("zone", Kind::Name, "In which zone."),
-        required("name", Kind::Text, "What the ledger calls them."),
+        required("name", Kind::Label, "What the ledger calls them."),
         or("count", Kind::Whole(ranges::PEOPLE), "1", "How many; each decides and draws alone."),
         required("prefers", SETPOINT, "The operative temperature they like best."),
         or(

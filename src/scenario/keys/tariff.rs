@@ -23,7 +23,7 @@ pub(super) const TARIFF: &Block = &Block {
             "Price of a kWh: one number, 24 for the hours of the day, or a list of spans of which \
              the first that fits counts.",
         ),
-        or("currency", Kind::Text, "", "In which currency."),
+        or("currency", Kind::Label, "", "In which currency."),
         optional(
             "carbon",
             Kind::Either(&[CARBON, Kind::Exactly(24, &CARBON)]),

@@ -8,7 +8,7 @@ impl Kind {
     /// What is wanted, in words.
     pub(in super::super) fn describe(&self) -> String {
         match self {
-            Self::Text => "a text".into(),
+            Self::Text | Self::Label => "a text".into(),
             Self::Name => "a name".into(),
             Self::Number(_) => "a number".into(),
             Self::Whole(_) => "a whole number".into(),
@@ -65,9 +65,12 @@ impl Kind {
             }
             Self::Either(kinds) => kinds.first().map(Self::examples).unwrap_or_default(),
             Self::Block(block) => block.example().into_iter().collect(),
-            Self::Text | Self::Name | Self::Exactly(..) | Self::ByName(_) | Self::Changes => {
-                Vec::new()
-            }
+            Self::Text
+            | Self::Label
+            | Self::Name
+            | Self::Exactly(..)
+            | Self::ByName(_)
+            | Self::Changes => Vec::new(),
         }
     }
 }

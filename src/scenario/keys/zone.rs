@@ -10,7 +10,7 @@ pub(in super::super) const ZONE: &Block = &Block {
     name: "zone",
     doc: "One zone with its unit and its controls.",
     keys: &[
-        derived("label", Kind::Text, "the zone's name", "What people call it."),
+        derived("label", Kind::Label, "the zone's name", "What people call it."),
         required("space", Kind::Block(SPACE), "The room."),
         optional(
             "gains",

@@ -21,7 +21,7 @@ pub(super) fn read(fields: &Fields, unit: Option<&Unit>, start: Start) -> Option
     let sensor = sensing::read_sensor(fields, controllers.as_ref());
     let occupancy = sensing::read_occupancy(fields);
     let optimum_start = sensing::read_optimum_start(fields);
-    let low_limit = read_low_limit(fields);
+    let low_limit = read_low_limit(fields, unit);
     let locked_modes = locked_modes(fields);
     let mode = unit.and_then(|unit| start_mode(fields, &unit.modes, locked_modes?));
     let grid = grid?;
@@ -134,8 +134,12 @@ fn low_limit_hysteresis(unit: TemperatureUnit) -> f64 {
     }
 }
 
-fn read_low_limit(fields: &Fields) -> Checked<Option<LowLimit>> {
+fn read_low_limit(fields: &Fields, unit: Option<&Unit>) -> Checked<Option<LowLimit>> {
     let below = fields.optional("low_limit", Fields::number)?;
+    if below.is_some() && unit.is_some_and(|unit| unit.indoor.heating.is_none()) {
+        let idle = Complaint::new("idle-low-limit", "the unit cannot heat, whatever is below it");
+        fields.fault("low_limit", idle.help("take it out, or add `heating` to the unit"));
+    }
     let above = low_limit_hysteresis(fields.checker.unit);
     Some(below.map(|below| LowLimit { below, until: below + above }))
 }
@@ -149,6 +153,12 @@ fn read_setback(fields: &Fields, grid: Grid) -> Option<(Option<Setback>, Seconds
     let ticks = |key| limits::ticks(&setback, key, grid);
     let (heat, cool) = (ticks("heat"), ticks("cool"));
     let (heat_low, cool_high) = (ticks("heat_low"), ticks("cool_high"));
+    if let (Some(floor), Some(ceiling)) = (heat_low, cool_high)
+        && floor > ceiling
+    {
+        let crossed = Complaint::new("crossed", "`heat_low` lies above `cool_high`");
+        setback.fault("heat_low", crossed.help("exchange the two"));
+    }
     let setback = Setback { heat: heat?, cool: cool?, heat_low: heat_low?, cool_high: cool_high? };
     Some((Some(setback), override_time?))
 }

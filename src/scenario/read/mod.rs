@@ -72,7 +72,7 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
         Some(period) => actions::read(&file, period, &zones, &groups, around.most_actions),
         None => Vec::new(),
     };
-    let people = people::read(&file, &zones);
+    let people = people::read(&file, &zones, period.as_ref());
     let tariff = file.block("tariff").map(|fields| tariff::read(&fields));
     if !sink.is_empty() {
         return None;

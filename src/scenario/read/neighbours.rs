@@ -65,7 +65,10 @@ fn conductance(file: &Fields, entry: &Entry) -> Option<f64> {
 /// The complaint about a zone that the file does not have.
 pub(super) fn unknown_zone(name: &str, zones: &[Entry]) -> Complaint {
     let near = nearest(name, zones.iter().map(|entry| &*entry.key));
-    let remedy = near.map_or_else(String::new, |near| format!("the nearest zone is `{near}`"));
+    let remedy = near.map_or_else(
+        || "add it under `zones`".to_owned(),
+        |near| format!("the nearest zone is `{near}`"),
+    );
     Complaint::new("unknown-zone", format!("there is no zone `{}`", shortened(name))).help(remedy)
 }
 

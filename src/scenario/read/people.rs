@@ -15,13 +15,20 @@ use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::scalar::Scalar;
 use crate::scenario::shown::shortened;
 use crate::scenario::tree::Node;
-use crate::time::Span;
+use crate::time::{Period, Span};
 
 /// The most people of a file, each of several counted.
 const MOST_PEOPLE: usize = 5000;
 
+/// The most days of all people together: their comings and goings are drawn before a run begins.
+const MOST_DAYS_OF_PEOPLE: i64 = 400_000;
+
 /// Reads everybody, each of several by itself, in the order of the file.
-pub(super) fn read(file: &Fields, zones: &[(&str, Option<Zone>)]) -> Vec<Person> {
+pub(super) fn read(
+    file: &Fields,
+    zones: &[(&str, Option<Zone>)],
+    period: Option<&Period>,
+) -> Vec<Person> {
     let mut people: Vec<Person> = Vec::new();
     let mut lived_in: Vec<String> = Vec::new();
     file.each("people", |fields| {
@@ -47,6 +54,13 @@ pub(super) fn read(file: &Fields, zones: &[(&str, Option<Zone>)]) -> Vec<Person>
     if people.len() > MOST_PEOPLE {
         let message = format!("these are more than {MOST_PEOPLE} people");
         file.fault("people", Complaint::new("too-large", message).help("let there be fewer"));
+    }
+    let days = period.map_or(1, Period::days);
+    let comings = i64::try_from(people.len()).unwrap_or(i64::MAX).saturating_mul(days);
+    if comings > MOST_DAYS_OF_PEOPLE {
+        let message = format!("{} people on {days} days are too many", people.len());
+        let help = format!("people times days may be {MOST_DAYS_OF_PEOPLE} at most");
+        file.fault("people", Complaint::new("too-large", message).help(help));
     }
     for (id, zone) in zones {
         let by_people = |zone: &Zone| zone.controls.occupancy == Occupancy::People;

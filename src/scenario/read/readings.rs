@@ -9,11 +9,14 @@ use crate::scenario::fields::Fields;
 use crate::scenario::shown::shortened;
 use crate::time::Period;
 use crate::weather::{
-    DEGREE_DAY_BASE, FileFaults, Logged, Outstanding, Pick, Site, Statistics, TypicalYear, Weather,
+    DEGREE_DAY_BASE, FileFaults, Fill, Gap, Logged, Outstanding, Pick, Site, Statistics,
+    TypicalYear, Uncovered, Weather,
 };
 
 /// How many faults of a weather file are told.
 const MOST_TOLD: usize = 24;
+/// How many gaps of a weather file are told.
+const GAPS_TOLD: usize = 3;
 
 /// Reads the readings that `csv` names.
 pub(super) fn read_csv(
@@ -25,16 +28,35 @@ pub(super) fn read_csv(
     let text = opened(fields, "csv", open)?;
     let logged = Logged::read(&text, fields.checker.unit);
     let logged = logged.map_err(|faults| tell(fields, "csv", "csv", &faults)).ok()?;
-    let weather = logged.weather(period, site);
-    if weather.is_none() {
-        let last = period.date(period.days() - 1);
-        let message =
-            format!("the weather file does not cover {} 00:00 to {last} 24:00", period.first());
-        let gap = Complaint::new("csv", message)
-            .help("change the period, or add rows from its first hour to its last");
-        fields.fault("csv", gap);
-    }
-    weather
+    let fill = fields.has("fill").then(|| fields.pick("fill", &Fill::ALL, Fill::name)).flatten();
+    let complaint = match logged.weather(period, site, fill) {
+        Ok(weather) => return Some(weather),
+        Err(Uncovered::Ends) => {
+            let last = period.date(period.days() - 1);
+            let first = period.first();
+            let message = format!("the weather file does not cover {first} 00:00 to {last} 24:00");
+            Complaint::new("csv", message)
+                .help("change the period, or add rows from its first hour to its last")
+        }
+        Err(Uncovered::Gaps(gaps)) => Complaint::new("csv-gap", gaps_in_words(&gaps)).help(
+            "add the rows, choose other days, or say what is put there: `fill: straight` or \
+             `fill: hold`",
+        ),
+    };
+    fields.fault("csv", complaint);
+    None
+}
+
+/// The first gaps of a file that is to be run, and how many there are.
+fn gaps_in_words(gaps: &[Gap]) -> String {
+    let one = |gap: &Gap| {
+        let [from, to] = [gap.from, gap.to].map(|time| time.strftime("%Y-%m-%d %H:%M"));
+        format!("from {from} to {to} (before line {})", gap.line)
+    };
+    let told: Vec<String> = gaps.iter().take(GAPS_TOLD).map(one).collect();
+    let more = gaps.len().saturating_sub(GAPS_TOLD);
+    let more = if more > 0 { format!(", and {more} times more") } else { String::new() };
+    format!("rows are missing in the weather file {}{more}", told.join(", "))
 }
 
 /// Reads the typical year that a block `tmy3` names.

@@ -89,6 +89,10 @@ fn read_source(
 ) -> Option<Weather> {
     let written: Vec<&str> = SOURCES.into_iter().filter(|key| fields.has(key)).collect();
     let unit = fields.checker.unit;
+    if fields.has("fill") && written != ["csv"] {
+        let idle = Complaint::new("idle-fill", "`fill` says what is put into gaps of `csv`");
+        fields.fault("fill", idle.help("take it out"));
+    }
     match written[..] {
         ["design_day"] => read_design_day(&fields.block("design_day")?, unit, site),
         ["hours"] => {

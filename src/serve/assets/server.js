@@ -24,7 +24,8 @@ async function answer(response) {
 
 async function request(path, options) {
   try {
-    return await fetch(path, options);
+    // Beside the page itself: its address holds the token.
+    return await fetch(`.${path}`, options);
   } catch {
     throw new Trouble("The server does not answer. Is setband still running?");
   }

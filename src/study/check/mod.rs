@@ -6,6 +6,7 @@
 
 mod away_codes;
 mod calls;
+mod capacity;
 mod codes;
 mod critical;
 mod deadband;
@@ -109,6 +110,7 @@ pub fn check(study: &Study, model: &Model, code: Option<EnergyCode>) -> Vec<Find
         display::check(&zone, &mut findings);
         locks::check(&zone, &mut findings);
         calls::check(&zone, &mut findings);
+        capacity::check(&zone, &mut findings);
         freeze::check(&zone, &mut findings);
         setback::check(&zone, code, &mut findings);
         schedule::check(&zone, &mut findings);

@@ -1,7 +1,7 @@
 //! Sets of rows, for counting which of them a hypothesis does not agree with.
 
 /// A set of small numbers.
-#[derive(Clone, Debug, Default, PartialEq, Eq)]
+#[derive(Clone, Debug, Default, PartialEq, Eq, Hash)]
 pub(super) struct Bits(Vec<u64>);
 
 impl Bits {

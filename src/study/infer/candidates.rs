@@ -5,21 +5,19 @@
 //! the mode; every key on its lock at the controller. So candidates are kept as products of small
 //! lists, and no combination that the facts cannot tell apart is looked at twice.
 
-use std::collections::HashMap;
+use std::sync::Arc;
 
 use super::bits::Bits;
-use super::facts::{FAR, Fact, Scale, facts, remembered};
-use super::presses::{mode_agrees, power_agrees, setpoint_agrees, settings, standings};
+use super::facts::{FAR, Fact, PRACTICES, Scale, facts, remembered, scales};
+use super::presses::{mode_agrees, power_agrees, settings};
 use super::record::ZoneRecord;
 use super::spread::Spread;
+use super::trial::Trial;
+use super::work::{Extremes, FEW_ROWS, MOST_WORK, work};
 use crate::control::{
-    Display, Grid, Key, Limits, Mode, ModeSet, OnConflict, Range, SetpointRules, Setpoints,
-    Settings, Side, Stored, Ticks, UnitModes,
+    Key, Limits, Mode, ModeSet, OnConflict, Range, SetpointRules, Ticks, UnitModes,
 };
 use crate::units::TemperatureUnit;
-
-/// The practices.
-const PRACTICES: [OnConflict; 3] = [OnConflict::Push, OnConflict::Hold, OnConflict::PushAndReturn];
 
 /// Two limits of which one kind of press tells: of heat and of cool. Whatever lies beyond what was
 /// pressed for behaves alike and is kept as one.
@@ -27,7 +25,7 @@ const PRACTICES: [OnConflict; 3] = [OnConflict::Push, OnConflict::Hold, OnConfli
 pub(super) struct Ends {
     pub heat: Ticks,
     pub cool: Ticks,
-    pub violates: Bits,
+    pub violates: Arc<Bits>,
 }
 
 /// Step, practice and deadband, with the limits that go with them.
@@ -95,7 +93,13 @@ impl Candidates {
         };
         let as_read = spreads(None);
         let rows = (0..zone.rows.len()).filter(|at| !zone.rows[*at].read.is_empty());
-        let suspects = rows.filter(|at| spreads(Some(*at)) != as_read);
+        let extremes = Extremes::of(zone);
+        let few = zone.rows.len() <= FEW_ROWS;
+        let rows = rows.filter(|at| few || extremes.holds(&zone.rows[*at].read));
+        let affordable = MOST_WORK / (1 + work(zone, &all.facts, unit, may_follow));
+        let suspects = rows
+            .filter(|at| spreads(Some(*at)) != as_read)
+            .take(usize::try_from(affordable).unwrap_or(usize::MAX));
         let mut best: Option<Self> = None;
         for suspect in suspects {
             let other = Self::without(zone, unit, may_follow, Some(suspect));
@@ -196,14 +200,8 @@ impl Candidates {
         };
         let wide = rules([-FAR; 2], [FAR; 2])?;
         let sets = remembered(zone, &self.facts, scale, &wide);
-        let mut trial = Trial {
-            facts: &self.facts,
-            sets: &sets,
-            settings: settings(scale, wide, &self.modes, self.controllers),
-            scale,
-            follows,
-            known: HashMap::new(),
-        };
+        let settings = settings(scale, wide, &self.modes, self.controllers);
+        let mut trial = Trial::new(&self.facts, &sets, settings, scale, follows);
         let highest = spread.highest(deadband);
         let lowest = spread.lowest(deadband);
         let mut upper = Vec::new();
@@ -367,66 +365,8 @@ impl Candidates {
     }
 }
 
-/// One family's presses, tried under many limits. What a key does depends on the limit of the
-/// side that it moves alone, so that each of them is tried once.
-struct Trial<'f> {
-    facts: &'f [Fact],
-    /// What may be remembered before each fact.
-    sets: &'f [Vec<Setpoints>],
-    settings: Settings,
-    scale: Scale,
-    follows: bool,
-    /// Whether a fact agrees, by its place, the side that moves and the limit of that side.
-    known: HashMap<(usize, Side, Ticks), bool>,
-}
-
-impl Trial<'_> {
-    /// The facts of one key that do not agree with these rules.
-    fn violates(&mut self, rules: SetpointRules, key: Key) -> Bits {
-        self.settings.rules = rules;
-        let facts = self.facts;
-        Bits::of(facts.len(), |at| facts[at].key == key && !self.agrees(at, &rules))
-    }
-
-    fn agrees(&mut self, at: usize, rules: &SetpointRules) -> bool {
-        let fact = &self.facts[at];
-        standings(fact, self.follows).into_iter().any(|standing| {
-            let Some(setpoints) = self.sets[at].first().copied() else { return false };
-            let stored = Stored { setpoints, mode: fact.mode, power: fact.power };
-            let side = stored.active_or_heat(standing);
-            // Where the other side must not move, it counts as it stands, not with its limit.
-            let range = if rules.on_conflict() == OnConflict::Hold && !rules.is_single() {
-                rules.written(side)
-            } else {
-                rules.range(side)
-            };
-            let bound = if fact.key == Key::Warmer { range.high } else { range.low };
-            let (sets, settings, scale) = (&self.sets[at], &self.settings, self.scale);
-            *self
-                .known
-                .entry((at, side, bound))
-                .or_insert_with(|| setpoint_agrees(fact, sets, settings, scale, standing))
-        })
-    }
-}
-
 /// The modes of the unit as the table states them, else all.
 fn unit_modes(zone: &ZoneRecord) -> UnitModes {
     let stated = zone.stated("unit.modes").map(super::stated::modes);
     stated.flatten().and_then(UnitModes::new).unwrap_or_default()
-}
-
-/// What a controller of this unit may store, with its display.
-fn scales(zone: &ZoneRecord, unit: TemperatureUnit) -> impl Iterator<Item = Scale> {
-    let display = display(zone, unit);
-    let grids = Grid::steps(unit).iter().filter_map(move |&(step, _)| Grid::new(unit, step));
-    grids.map(move |grid| Scale { grid, display })
-}
-
-fn display(zone: &ZoneRecord, unit: TemperatureUnit) -> Option<Display> {
-    let shown = match zone.stated("controls.shown_unit")? {
-        "F" => TemperatureUnit::Fahrenheit,
-        _ => TemperatureUnit::Celsius,
-    };
-    Display::new(unit, shown)
 }

@@ -8,6 +8,7 @@ use super::record::{Done, Seen, ZoneRecord};
 use crate::control::{
     Direction, Display, Grid, Key, Mode, OnConflict, Power, SetpointRules, Setpoints, Side, Ticks,
 };
+use crate::units::TemperatureUnit;
 
 /// Far beyond every limit.
 pub(super) const FAR: Ticks = Ticks::new(10_000);
@@ -33,6 +34,17 @@ pub(super) struct Fact {
 }
 
 impl Fact {
+    /// What makes presses alike: all but their place, with numbers bit by bit.
+    pub(super) fn likeness(&self) -> impl Eq + std::hash::Hash + use<> {
+        let after = &self.after;
+        let bits = |number: Option<f64>| number.map(f64::to_bits);
+        (
+            (self.key, self.times, self.heat.to_bits(), self.cool.to_bits(), self.mode, self.power),
+            (self.direction, bits(after.heat), bits(after.cool), after.mode, after.power),
+            (after.running, after.refused),
+        )
+    }
+
     pub(super) const fn moves_setpoint(&self) -> bool {
         matches!(self.key, Key::Warmer | Key::Cooler)
     }
@@ -76,6 +88,10 @@ pub(super) fn facts(zone: &ZoneRecord) -> Vec<Fact> {
     all
 }
 
+/// The practices.
+pub(super) const PRACTICES: [OnConflict; 3] =
+    [OnConflict::Push, OnConflict::Hold, OnConflict::PushAndReturn];
+
 /// What a display reads, and what it may have come from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Scale {
@@ -116,9 +132,12 @@ pub(super) fn remembered(
     let mut sets = vec![Vec::new(); facts.len()];
     let mut present: Vec<Setpoints> = Vec::new();
     let mut known: Option<(f64, f64)> = None;
+    // Facts come in the order of their rows.
+    let mut next_fact = 0;
     for (at, row) in zone.rows.iter().enumerate() {
-        if let Some(place) = facts.iter().position(|fact| fact.row == at) {
-            sets[place].clone_from(&present);
+        if facts.get(next_fact).is_some_and(|fact| fact.row == at) {
+            sets[next_fact].clone_from(&present);
+            next_fact += 1;
         }
         let (Some(heat), Some(cool)) = (row.read.heat, row.read.cool) else {
             // What was not read may have become anything, unless nothing was done.
@@ -215,4 +234,19 @@ fn every_memory(scale: Scale, wide: &SetpointRules, heat: f64, cool: f64) -> Vec
         }
     }
     all
+}
+
+/// What a controller of this unit may store, with its display.
+pub(super) fn scales(zone: &ZoneRecord, unit: TemperatureUnit) -> impl Iterator<Item = Scale> {
+    let display = display(zone, unit);
+    let grids = Grid::steps(unit).iter().filter_map(move |&(step, _)| Grid::new(unit, step));
+    grids.map(move |grid| Scale { grid, display })
+}
+
+fn display(zone: &ZoneRecord, unit: TemperatureUnit) -> Option<Display> {
+    let shown = match zone.stated("controls.shown_unit")? {
+        "F" => TemperatureUnit::Fahrenheit,
+        _ => TemperatureUnit::Celsius,
+    };
+    Display::new(unit, shown)
 }

@@ -14,7 +14,9 @@ mod read;
 mod record;
 mod spread;
 mod stated;
+mod trial;
 mod values;
+mod work;
 
 pub use next::NextPress;
 pub use read::read_record;
@@ -97,13 +99,40 @@ pub struct ZoneInference {
 }
 
 /// Says which settings agree with a record, zone by zone.
-pub fn infer(record: &Record) -> Vec<ZoneInference> {
-    record.zones.iter().map(|zone| of_zone(record, zone)).collect()
+///
+/// # Errors
+/// A zone has more presses over a wider span than can be held against each other in a few seconds.
+pub fn infer(record: &Record) -> Result<Vec<ZoneInference>, Vec<TableFault>> {
+    let too_large: Vec<TableFault> =
+        record.zones.iter().filter_map(|zone| too_large(record, zone)).collect();
+    if !too_large.is_empty() {
+        return Err(too_large);
+    }
+    Ok(record.zones.iter().map(|zone| of_zone(record, zone)).collect())
+}
+
+fn too_large(record: &Record, zone: &ZoneRecord) -> Option<TableFault> {
+    let facts = facts::facts(zone);
+    let tries = work::work(zone, &facts, record.unit, may_follow(record, zone));
+    (tries > work::MOST_WORK).then(|| TableFault {
+        line: 0,
+        column: 0,
+        what: format!(
+            "the {} presses of zone `{}` reach over too much to be held against each other",
+            facts.len(),
+            zone.id
+        ),
+        help: "split the table: a few hundred presses tell all that presses can tell".into(),
+    })
+}
+
+/// Whether an owner may decide for a zone.
+fn may_follow(record: &Record, zone: &ZoneRecord) -> bool {
+    record.zones.len() > 1 || zone.stated("mode_owner").is_some_and(|owner| owner != zone.id)
 }
 
 fn of_zone(record: &Record, zone: &ZoneRecord) -> ZoneInference {
-    let may_follow =
-        record.zones.len() > 1 || zone.stated("mode_owner").is_some_and(|owner| owner != zone.id);
+    let may_follow = may_follow(record, zone);
     let candidates = Candidates::of(zone, record.unit, may_follow);
     let supposed = Supposed::stated(zone, record.unit);
     let settings = values::settings(record, zone, &candidates, supposed.as_ref());

@@ -3,12 +3,16 @@
 use super::record::{Done, Record, Row, Seen, TableFault, ZoneRecord};
 use super::stated;
 use crate::control::{Direction, Key, Mode, Power};
+use crate::study::cells::as_written;
 use crate::units::{TemperatureUnit, parse_number};
 
 /// A table larger than this is none that somebody filled in, rows.
-const MOST_ROWS: usize = 100_000;
-/// No key is pressed more often in one row.
-const MOST_TIMES: u32 = 1000;
+const MOST_ROWS: usize = 10_000;
+/// No key is pressed more often in one row: from 5 to 40 C in steps of 0.1 C it takes so many.
+const MOST_TIMES: u32 = 350;
+/// What a display may read, in C and F: limits of controllers, with room to spare. Common practice, no
+/// source.
+const DISPLAYED: [[f64; 2]; 2] = [[0.0, 50.0], [32.0, 122.0]];
 /// Controllers of a zone (rule 7).
 const MOST_CONTROLLERS: usize = 2;
 /// What is read and expected.
@@ -160,7 +164,7 @@ impl Reader {
     /// A cell, empty where the table has no such column; and its place.
     fn cell<'r>(&self, row: &'r csv::StringRecord, name: &str) -> (&'r str, usize) {
         let place = self.columns.iter().position(|column| column == name);
-        place.map_or(("", 0), |at| (row.get(at).unwrap_or("").trim(), at + 1))
+        place.map_or(("", 0), |at| (as_written(row.get(at).unwrap_or("").trim()), at + 1))
     }
 
     fn row(&mut self, row: &csv::StringRecord, line: u64, number: usize) {
@@ -220,7 +224,12 @@ impl Reader {
             (Some(key), _) => {
                 let Some(count) = count else {
                     let what = format!("`{times}` is no number of presses");
-                    self.fault(line, times_at, what, "write a whole number from 1 to 1000");
+                    self.fault(
+                        line,
+                        times_at,
+                        what,
+                        "write a whole number from 1 to 350: more steps than these no setpoint has",
+                    );
                     return None;
                 };
                 Some(Done::Pressed(key, count))
@@ -278,12 +287,21 @@ impl Reader {
         if text.is_empty() {
             return None;
         }
-        let value = parse_number(text).filter(|value| value.abs() < 1000.0);
-        if value.is_none() {
+        let Some(value) = parse_number(text) else {
             let what = format!("`{text}` in {name} is no temperature");
             self.fault(line, at, what, "write the number on the display, with a point: 21.5");
+            return None;
+        };
+        // A display may show the other unit.
+        let own = DISPLAYED[self.record.unit as usize];
+        let may_show_other = self.stated.iter().any(|it| it.key == "controls.shown_unit");
+        let [low, high] = if may_show_other { [DISPLAYED[0][0], DISPLAYED[1][1]] } else { own };
+        if !(low..=high).contains(&value) {
+            let what = format!("no display of a room reads {text}, as {name} has it");
+            self.fault(line, at, what, &format!("from {low} to {high} is possible"));
+            return None;
         }
-        value
+        Some(value)
     }
 
     fn word<T: Copy>(

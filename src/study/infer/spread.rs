@@ -1,5 +1,6 @@
 //! What readings and presses of a zone span, and with it which settings are worth a try.
 
+use super::EXTREMES;
 use super::facts::{FAR, Fact, Scale};
 use super::record::ZoneRecord;
 use crate::control::{Key, Ticks};
@@ -61,6 +62,11 @@ impl Spread {
                 }
             }
         }
+        // Presses beyond what controllers have behave like those up to there.
+        let [lowest, highest] =
+            EXTREMES[scale.grid.unit() as usize].map(|end| scale.grid.nearest(end));
+        spread.sought_high = spread.sought_high.map(|sought| sought.min(highest + Ticks::ONE));
+        spread.sought_low = spread.sought_low.map(|sought| sought.max(lowest - Ticks::ONE));
         let read_both = spread.most.iter().all(|most| *most > -FAR) && spread.gap < FAR;
         read_both.then_some(spread)
     }

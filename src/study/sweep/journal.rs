@@ -54,8 +54,22 @@ pub struct Journal {
     pub header: Header,
     /// The cases that are done.
     pub cases: BTreeMap<usize, Outcome>,
-    /// How many lines are damaged; their cases have to be run again.
-    pub damaged: usize,
+    /// The lines that are damaged, from 1; their cases have to be run again.
+    pub damaged: Vec<usize>,
+}
+
+/// Why a file is not taken for a journal.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum NoJournal {
+    /// Its first line is none of a journal, or damaged, or one of another version.
+    Header,
+    /// Two whole lines say different things of one case.
+    Contradiction {
+        /// Which case.
+        case: usize,
+        /// The lines, from 1.
+        lines: [usize; 2],
+    },
 }
 
 /// FNV-1a of 64 bits: against accidents, not against malice.
@@ -116,21 +130,30 @@ pub fn line_of(case: usize, outcome: &Outcome) -> String {
     checked(&text)
 }
 
-/// Reads a journal; `None` where its first line is none. Damaged lines are left out.
-pub fn read_journal(text: &str) -> Option<Journal> {
-    let mut lines = text.lines();
-    let first = payload(lines.next()?)?;
-    let header: Header = serde_json::from_str(first.strip_prefix("sweep ")?).ok()?;
-    let (mut cases, mut damaged) = (BTreeMap::new(), 0);
-    for line in lines.filter(|line| !line.is_empty()) {
-        match payload(line).and_then(|payload| case_of(payload, header.figures.len())) {
-            Some((case, outcome)) => {
-                cases.insert(case, outcome);
-            }
-            None => damaged += 1,
+/// Reads a journal. Damaged lines are left out and told.
+///
+/// # Errors
+/// It is none, or contradicts itself.
+pub fn read_journal(bytes: &[u8]) -> Result<Journal, NoJournal> {
+    let mut lines = (1..).zip(bytes.split(|byte| *byte == b'\n'));
+    let first = lines.next().and_then(|(_, line)| payload(str::from_utf8(line).ok()?));
+    let header = first.and_then(|first| first.strip_prefix("sweep "));
+    let header: Option<Header> = header.and_then(|header| serde_json::from_str(header).ok());
+    let header = header.ok_or(NoJournal::Header)?;
+    let (mut found, mut damaged) = (BTreeMap::new(), Vec::new());
+    for (number, line) in lines.filter(|(_, line)| !line.is_empty()) {
+        let whole = str::from_utf8(line).ok().and_then(payload);
+        let Some((case, outcome)) = whole.and_then(|it| case_of(it, header.figures.len())) else {
+            damaged.push(number);
+            continue;
+        };
+        let (before, known) = found.entry(case).or_insert_with(|| (number, outcome.clone()));
+        if !known.is_same(&outcome) {
+            return Err(NoJournal::Contradiction { case, lines: [*before, number] });
         }
     }
-    Some(Journal { header, cases, damaged })
+    let cases = found.into_iter().map(|(case, (_, outcome))| (case, outcome)).collect();
+    Ok(Journal { header, cases, damaged })
 }
 
 fn case_of(payload: &str, figures: usize) -> Option<(usize, Outcome)> {
@@ -178,8 +201,8 @@ mod tests {
         let ran = Outcome::Ran(figures);
         let unfit = Outcome::Unfit("zones.hall: a \"range\" is empty".into());
         let text = header().line().expect("plain") + &line_of(4, &ran) + &line_of(5, &unfit);
-        let journal = read_journal(&text).expect("a journal");
-        assert_eq!((journal.header, journal.damaged), (header(), 0));
+        let journal = read_journal(text.as_bytes()).expect("a journal");
+        assert_eq!((journal.header, journal.damaged), (header(), Vec::new()));
         assert!(journal.cases[&4].is_same(&ran) && journal.cases[&5].is_same(&unfit));
     }
 
@@ -188,15 +211,56 @@ mod tests {
         let ran = Outcome::Ran(vec![1.5; FIGURES.len()].into());
         let (first, line) = (header().line().expect("plain"), line_of(0, &ran));
         let torn = format!("{first}{line}{}", &line_of(1, &ran)[..40]);
-        let journal = read_journal(&torn).expect("a journal");
-        assert_eq!((journal.cases.len(), journal.damaged), (1, 1));
+        let journal = read_journal(torn.as_bytes()).expect("a journal");
+        assert_eq!((journal.cases.len(), journal.damaged), (1, vec![3]));
         // What goes on after a torn line begins a line of its own.
         let healed = format!("{torn}\n{}", line_of(2, &ran));
-        let journal = read_journal(&healed).expect("a journal");
-        assert_eq!((journal.cases.len(), journal.damaged), (2, 1));
+        let journal = read_journal(healed.as_bytes()).expect("a journal");
+        assert_eq!((journal.cases.len(), journal.damaged), (2, vec![3]));
         let flipped = format!("{first}{}", line.replacen('3', "4", 1));
-        assert_eq!(read_journal(&flipped).expect("a journal").cases.len(), 0);
-        assert!(read_journal("something else").is_none());
+        assert_eq!(read_journal(flipped.as_bytes()).expect("a journal").cases.len(), 0);
+    }
+
+    /// One byte anywhere, whatever it becomes: the other lines are kept, and a header that is not
+    /// whole is told and never taken for an empty file.
+    #[test]
+    fn one_damaged_byte_costs_one_line_at_most() {
+        let ran = Outcome::Ran(vec![1.5; FIGURES.len()].into());
+        let first = header().line().expect("plain");
+        let text = first.clone() + &line_of(0, &ran) + &line_of(1, &ran) + &line_of(2, &ran);
+        for at in 0..text.len() {
+            for byte in [0xff, b'x', text.as_bytes()[at] ^ 1] {
+                let mut bytes = text.clone().into_bytes();
+                let was = std::mem::replace(&mut bytes[at], byte);
+                let read = read_journal(&bytes);
+                if was == byte {
+                    assert!(read.is_ok());
+                } else if at < first.len() {
+                    assert_eq!(read.err(), Some(NoJournal::Header), "byte {at}");
+                } else {
+                    let journal = read.expect("the header is whole");
+                    // A line break that is lost takes two lines with it.
+                    let lost = if was == b'\n' && at + 1 < text.len() { 2 } else { 1 };
+                    let kept = if was == b'\n' && at + 1 == text.len() { 2 } else { 3 - lost };
+                    assert_eq!(journal.cases.len(), kept, "byte {at}");
+                    assert!(!journal.damaged.is_empty(), "byte {at}");
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn what_is_no_journal_or_contradicts_itself_is_told() {
+        assert_eq!(read_journal(b"something else").err(), Some(NoJournal::Header));
+        assert_eq!(read_journal(b"").err(), Some(NoJournal::Header));
+        let (one, other) = (vec![1.5; FIGURES.len()].into(), vec![2.5; FIGURES.len()].into());
+        let (one, other) = (Outcome::Ran(one), Outcome::Ran(other));
+        let first = header().line().expect("plain");
+        let twice = first.clone() + &line_of(4, &one) + &line_of(4, &one);
+        assert_eq!(read_journal(twice.as_bytes()).expect("the same twice").cases.len(), 1);
+        let both = twice + &line_of(4, &other);
+        let expected = NoJournal::Contradiction { case: 4, lines: [2, 4] };
+        assert_eq!(read_journal(both.as_bytes()).err(), Some(expected));
     }
 
     #[test]

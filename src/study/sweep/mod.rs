@@ -22,7 +22,7 @@ pub use cases::{About, Outcome, Results};
 pub use estimate::{CONFIDENCE, Estimate, estimate, paired_difference};
 pub use front::{FRONT, Front, front, means};
 pub use goal::{Bound, Goal, GoalFault, Sense};
-pub use journal::{Header, Journal, line_of, read_journal};
+pub use journal::{Header, Journal, NoJournal, line_of, read_journal};
 pub use plan::{Axis, MOST_CASES, Part, Plan, PlanFault, Sampling};
 pub use rank::{Meets, Ranking, Scored, rank};
 pub use run::{Study, run};

@@ -12,6 +12,7 @@ use super::plan::Plan;
 use crate::engine::{Case, Model, WarmStart, run_together, share, warm_start};
 use crate::measures::Meter;
 use crate::scenario::{Change, Rejected, Template};
+use crate::study::parallel::MOST_THREADS;
 
 /// So many draws of a setting are run one after the other before the next setting has its turn: a
 /// sweep that is broken off knows something about every setting.
@@ -90,14 +91,19 @@ impl<'a> Study<'a> {
         }
         share(&mut cases);
         let together = if cases.iter().all(Case::may_be_event_free) { cases.len() } else { 1 };
-        let mut numbers = models.iter().map(|(number, _)| *number);
+        let mut about = models.iter();
         while !cases.is_empty() && !stop.load(Ordering::Relaxed) {
             let rest = cases.split_off(together.min(cases.len()));
             run_together(&mut cases);
-            for (case, number) in std::mem::replace(&mut cases, rest).into_iter().zip(&mut numbers)
-            {
+            let ended = std::mem::replace(&mut cases, rest);
+            for (case, (number, model)) in ended.into_iter().zip(&mut about) {
+                let halt = case.halt();
                 let (meter, warmup_days) = case.finish();
-                done(number, Outcome::of(&meter.summary(warmup_days)));
+                let outcome = match halt {
+                    Some(halt) => Outcome::Unfit(halt.in_words(model).0.into()),
+                    None => Outcome::of(&meter.summary(warmup_days)),
+                };
+                done(*number, outcome);
             }
         }
     }
@@ -122,7 +128,8 @@ pub fn run(
     let count = (0..study.plan.cases()).filter(|case| wanted(*case)).count();
     let together = count.div_ceil(threads.get()).clamp(1, BATCH);
     let all = batches(study.plan, wanted, together);
-    match ThreadPoolBuilder::new().num_threads(threads.get()).build() {
+    let threads = threads.get().min(count.max(1)).min(MOST_THREADS);
+    match ThreadPoolBuilder::new().num_threads(threads).build() {
         // Bridged and not split, so that batches begin in their order.
         Ok(pool) => pool.install(|| all.par_bridge().for_each(work)),
         // Where no threads can be had this one does the work.

@@ -16,7 +16,7 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::fault::FileFaults;
-use super::fields::{Row, lines};
+use super::fields::{Row, find_nul, lines};
 use super::quantity::Quantity;
 use super::record::{Filled, Record};
 use super::source::{Reading, Site, Weather};
@@ -99,6 +99,7 @@ impl TypicalYear {
     /// Everything wrong with it.
     pub fn read(text: &str) -> Result<Self, FileFaults> {
         let mut faults = FileFaults::default();
+        find_nul(text, &mut faults);
         let mut lines = lines(text).map(|(line, text)| Row::new(line, text));
         let (first, second) = (lines.next(), lines.next());
         let (Some(first), Some(second)) = (first, second) else {

@@ -83,6 +83,7 @@ fn step_by_step(model: &Model) -> String {
     while simulation.state().now < model.period.end() {
         simulation.step(&mut watched);
     }
+    simulation.end(&mut watched);
     assert_eq!(watched.in_intervals, 0);
     watched.outcome(days)
 }

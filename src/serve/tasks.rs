@@ -1,0 +1,142 @@
+//! What workers do: each task reads what it needs, simulates, and forgets.
+
+use axum::http::StatusCode;
+use serde::de::DeserializeOwned;
+use serde::{Deserialize, Serialize};
+use serde_json::json;
+
+use super::state::Asked;
+use super::trouble::Trouble;
+use super::{Site, day as days, documents, lessons, puzzle};
+use crate::report::explanation_json;
+use crate::scenario::variant_names;
+use crate::study;
+
+pub(super) const JSON: &str = "application/json";
+const TEXT: &str = "text/plain; charset=utf-8";
+/// Documents are handed over as text: the page saves them, and nothing of them runs here.
+const DOCUMENT: &str = TEXT;
+
+/// What a page may ask for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub(super) enum Task {
+    /// The scenario that is served, as it stands in its file now.
+    Source,
+    /// The day: chart data, ledger, figures, settings and findings in one.
+    Day,
+    /// Why each zone does what it does at a time.
+    Explain,
+    /// The scenario file with all changes in it.
+    File,
+    /// The report of the scenario with all changes, to be saved.
+    Report,
+    /// The test sheet of the scenario with all changes, to be saved.
+    Sheet,
+    /// All lessons.
+    Lessons,
+    /// One lesson with its questions.
+    Lesson,
+    /// What learners chose, held against the run.
+    LessonScore,
+    /// The day of a puzzle.
+    Puzzle,
+    /// Whether an answer to a puzzle is right.
+    PuzzleAnswer,
+}
+
+impl Task {
+    /// Each with its address.
+    pub(super) const ALL: [(Self, &str); 11] = [
+        (Self::Source, "/api/source"),
+        (Self::Day, "/api/day"),
+        (Self::Explain, "/api/explain"),
+        (Self::File, "/api/file"),
+        (Self::Report, "/api/report"),
+        (Self::Sheet, "/api/sheet"),
+        (Self::Lessons, "/api/lessons"),
+        (Self::Lesson, "/api/lesson"),
+        (Self::LessonScore, "/api/lesson/score"),
+        (Self::Puzzle, "/api/puzzle"),
+        (Self::PuzzleAnswer, "/api/puzzle/answer"),
+    ];
+
+    /// Whether it needs nothing to be said with it.
+    pub(super) const fn asks_nothing(self) -> bool {
+        matches!(self, Self::Source | Self::Lessons)
+    }
+}
+
+/// A reply: its status, the kind of its content, and its content.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Reply {
+    pub(super) status: StatusCode,
+    pub(super) kind: String,
+    pub(super) content: Vec<u8>,
+}
+
+/// A lesson by its id.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct WhichLesson {
+    id: String,
+}
+
+type Made = Result<(&'static str, String), Trouble>;
+
+/// Does a task.
+pub(super) fn answer(site: &Site, task: Task, body: &[u8]) -> Reply {
+    match made(site, task, body) {
+        Ok((kind, text)) => {
+            Reply { status: StatusCode::OK, kind: kind.into(), content: text.into_bytes() }
+        }
+        Err(trouble) => {
+            let (status, body) = trouble.parts();
+            Reply { status, kind: JSON.into(), content: body.to_string().into_bytes() }
+        }
+    }
+}
+
+fn made(site: &Site, task: Task, body: &[u8]) -> Made {
+    match task {
+        Task::Source => source(site),
+        Task::Day => json_text(&days::day(&read::<Asked>(body)?, &site.companions)?),
+        Task::Explain => explain(site, &read(body)?),
+        Task::File => Ok((TEXT, read::<Asked>(body)?.edited()?)),
+        Task::Report => Ok((DOCUMENT, documents::report_page(&read(body)?, &site.companions)?)),
+        Task::Sheet => Ok((DOCUMENT, documents::sheet_page(&read(body)?, &site.companions)?)),
+        Task::Lessons => json_text(&lessons::list()?),
+        Task::Lesson => json_text(&lessons::open(&read::<WhichLesson>(body)?.id)?),
+        Task::LessonScore => json_text(&lessons::score(&read(body)?)?),
+        Task::Puzzle => json_text(&puzzle::show(&read(body)?)?),
+        Task::PuzzleAnswer => json_text(&puzzle::judge(&read(body)?)),
+    }
+}
+
+fn source(site: &Site) -> Made {
+    let (name, text) = site.source()?;
+    let variants = variant_names(&text);
+    let reply = json!({
+        "name": name,
+        "text": text,
+        "variants": variants,
+        "has_file": site.file.is_some(),
+    });
+    Ok((JSON, reply.to_string()))
+}
+
+fn explain(site: &Site, asked: &Asked) -> Made {
+    let (_, study) = asked.study(&site.companions)?;
+    let explanation = study::explain(&study.base, asked.instant()?);
+    let text = explanation_json(&study.base, &explanation).map_err(Trouble::form)?;
+    Ok((JSON, text))
+}
+
+fn read<A: DeserializeOwned>(body: &[u8]) -> Result<A, Trouble> {
+    serde_json::from_slice(body)
+        .map_err(|error| Trouble::bad(format!("the request cannot be read: {error}")))
+}
+
+fn json_text(reply: &impl Serialize) -> Made {
+    Ok((JSON, serde_json::to_string(reply).map_err(Trouble::form)?))
+}
