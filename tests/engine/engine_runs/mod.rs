@@ -2,6 +2,7 @@
 //! expected.
 
 mod clocks;
+mod figures;
 mod groups;
 mod heat;
 mod ideal;
