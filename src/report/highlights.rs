@@ -2,8 +2,9 @@
 //! effect, and the events. Where there are many, some of each kind and a count of the rest.
 
 use super::content::Tone;
+use super::content::grouped::{Group, ends, starved};
 use super::events::{reason_words, request_words};
-use super::figures::times;
+use super::figures::{moment, times};
 use super::headline::capitalised;
 use super::render::fit::{clean, hang};
 use super::render::text::Style;
@@ -89,6 +90,9 @@ struct Highlight<'a> {
 /// The section of the terminal summary; empty where the ledger has nothing to teach.
 pub(super) fn highlights(run: &Run, style: Style) -> String {
     let all = gathered(run.ledger);
+    if all.len() > MOST && run.model.period.days() > 1 {
+        return grouped(run, style);
+    }
     let (shown, left) = chosen(&all);
     let mut out = String::new();
     let widest = shown.iter().map(|one| one.kind.word().len()).max().unwrap_or(0);
@@ -105,6 +109,72 @@ pub(super) fn highlights(run: &Run, style: Style) -> String {
         out.push_str(&hang("  ", &rest(&left), style.width));
     }
     out
+}
+
+/// The same by zone and cause, the gravest first: for several days, of which nobody reads each row.
+fn grouped(run: &Run, style: Style) -> String {
+    let all = Group::all(run.ledger);
+    let telling: Vec<&Group> = all.iter().filter(|group| group.tells()).collect();
+    let (shown, left) = gravest(&telling);
+    let words = shown.iter().map(|group| grouped_words(run, group));
+    let words: Vec<(Kind, String)> = words.collect();
+    let widest = words.iter().map(|(kind, _)| kind.word().len()).max().unwrap_or(0);
+    let mut out = String::new();
+    for (kind, words) in &words {
+        let lines = hang(&format!("  {:<widest$}  ", kind.word()), &clean(words), style.width);
+        out.push_str(&lines.replacen(kind.word(), &style.paint(kind.tone(), kind.word()), 1));
+    }
+    if !left.is_empty() {
+        let left: Vec<Highlight> = (left.iter())
+            .map(|group| {
+                let [_, last] = ends(run, group);
+                Highlight { last, kind: Kind::of(last), rows: group.rows.len() as u64 }
+            })
+            .collect();
+        out.push_str(&hang("  ", &rest(&left), style.width));
+    }
+    out
+}
+
+/// Those that are shown, and the others. Of what is equally grave some come first, so that every
+/// kind has its turn.
+fn gravest<'g>(groups: &[&'g Group]) -> (Vec<&'g Group>, Vec<&'g Group>) {
+    let mut order: Vec<(bool, usize)> = Vec::new();
+    let mut alike = 0;
+    for (place, group) in groups.iter().enumerate() {
+        let goes_on = place > 0 && groups[place - 1].is_as_grave_as(group);
+        alike = if goes_on { alike + 1 } else { 0 };
+        order.push((alike >= OF_AN_EVENT, place));
+    }
+    order.sort_unstable();
+    let mut left: Vec<usize> =
+        order.split_off(order.len().min(MOST)).into_iter().map(|it| it.1).collect();
+    let mut shown: Vec<usize> = order.into_iter().map(|it| it.1).collect();
+    let in_order = |places: &mut Vec<usize>| {
+        places.sort_unstable();
+        places.iter().map(|place| groups[*place]).collect()
+    };
+    (in_order(&mut shown), in_order(&mut left))
+}
+
+fn grouped_words(run: &Run, group: &Group) -> (Kind, String) {
+    let [first, last] = ends(run, group);
+    let period = &run.model.period;
+    let time = |row: &LedgerRow| moment(period, row.at);
+    let when = match group.rows.len() {
+        1 => time(first),
+        many => format!("{} from {} to {}", times(many as u64), time(first), time(last)),
+    };
+    let mut words = String::new();
+    if run.model.zones.len() > 1 {
+        words = format!("{}: ", run.label(first.zone));
+    }
+    if let Entry::Request { asker, what, .. } = &first.entry {
+        let by = if asker.by.is_empty() { asker.role.name() } else { &asker.by };
+        words += &format!("{} ({by}), ", request_words(what));
+    }
+    let reason = capitalised(&reason_words(run.model, first));
+    (Kind::of(first), format!("{words}{when}. {reason}{}", starved(run, first)))
 }
 
 fn gathered(ledger: &[LedgerRow]) -> Vec<Highlight<'_>> {

@@ -166,3 +166,70 @@ fn every_run_says_that_it_is_a_model() {
     let last = cautions(&make(library()).run()).pop().expect("one at least");
     assert!(last.contains("not a test on site"));
 }
+
+/// Four months in which somebody presses twenty times a day, and every tenth day asks for a mode
+/// that is locked: more rows than a page has.
+fn many_presses() -> String {
+    let presses = (0..120).flat_map(|day| {
+        let of_day = (0..20).map(move |at| {
+            let key = if at % 2 == 0 { "warmer" } else { "cooler" };
+            format!(
+                "  - {{at: \"d{} {:02}:00\", zone: hall, by: visitor, press: {key}}}\n",
+                day + 1,
+                at + 2
+            )
+        });
+        let asks = (day % 10 == 9).then(|| {
+            format!("  - {{at: \"d{} 23:00\", zone: hall, by: guest, mode: fan}}\n", day + 1)
+        });
+        of_day.chain(asks)
+    });
+    format!(
+        "title: Presses\nperiod: {{from: 2025-01-01, days: 120, step: 30 min}}\n\
+         weather: {{design_day: {{high: 12, range: 8}}}}\n\
+         zones:\n  hall:\n    space: {{floor: 40 m2}}\n    unit: {{heating: 4 kW, cooling: 4 kW}}\n    \
+         controls: {{heat: 20, cool: 22, min_deadband: 2, locked_modes: [fan], limits: {{heat: [17, 20], cool: [22, 24]}}}}\n\
+         actions:\n{}",
+        presses.collect::<String>()
+    )
+}
+
+#[test]
+fn a_long_ledger_is_told_by_zone_and_cause_through_all_of_its_time() {
+    let no_files = |_: &str| Err("no files here".to_owned());
+    let study = setband::scenario::read(&many_presses(), "presses.yaml", &no_files);
+    let model = study.unwrap_or_else(|it| panic!("{it}")).base;
+    let keep = setband::study::Keep::for_charts(&model);
+    let finished = setband::study::simulate(&model, keep);
+    let shown = keep.shown(model);
+    let run = setband::report::Run {
+        model: &shown,
+        rows: &finished.rows,
+        ledger: &finished.ledger,
+        summary: &finished.summary,
+    };
+    assert!(run.ledger.len() > 2000, "{}", run.ledger.len());
+
+    let page = setband::report::run_html(&run).expect("a page");
+    let ledger = page.split("id=\"ledger\"").nth(1).expect("the ledger");
+    let (grouped, rows) = ledger.split_once("<form").expect("groups, then rows");
+    let first = grouped.split("<tbody>").nth(1).expect("a table of groups");
+    assert!(first.starts_with("<tr><th scope=\"row\">Refused</th>"), "the gravest first: {first}");
+    assert!(first.contains(">12<"), "all twelve of them: {first}");
+    let rows: Vec<&str> = rows.split("<tr data-zone").skip(1).collect();
+    assert!(rows.len() <= 2000, "{}", rows.len());
+    for month in ["Jan", "Feb", "Mar", "Apr"] {
+        let of_month = rows.iter().filter(|row| row.contains(&format!(" {month} "))).count();
+        assert!(of_month > 100, "{of_month} rows of {month}");
+    }
+    assert_eq!(rows.iter().filter(|row| row.contains("\"refused\"")).count(), 12);
+
+    let text = run_text(&run, PLAIN, &[]);
+    let part = text.split("What the ledger shows").nth(1).expect("the ledger");
+    let part: Vec<&str> = part.lines().skip(1).take_while(|line| !line.is_empty()).collect();
+    assert!(
+        part[0].starts_with("  refused") && part[0].contains("12 times from 10 Jan"),
+        "{part:#?}"
+    );
+    assert!(part.len() < 40, "{part:#?}");
+}

@@ -3,6 +3,7 @@
 
 pub(super) mod comparison;
 pub(super) mod energy;
+pub(super) mod grouped;
 pub(super) mod hours;
 pub(super) mod people;
 mod quantity;

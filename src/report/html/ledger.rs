@@ -1,13 +1,15 @@
 //! The ledger as a table that can be filtered.
 
+use std::collections::BTreeSet;
+
 use maud::{Markup, html};
 
 use crate::control::Outcome;
-use crate::engine::{Entry, Event, LedgerRow, ZoneIndex};
+use crate::engine::{Entry, LedgerRow, ZoneIndex};
+use crate::report::content::grouped::{self, Group, person, who};
 use crate::report::events::{reason_words, request_in_full};
 use crate::report::figures::{moment, setpoint};
 use crate::report::headline::capitalised;
-use crate::report::highlights::Kind;
 use crate::report::render::html::{self, Breakable, LINE, Words, text};
 use crate::report::run::Run;
 
@@ -23,26 +25,51 @@ pub(super) fn section(runs: &[(String, Run)]) -> Markup {
     if all == 0 {
         return html! {};
     }
-    let kept: Vec<Vec<Kept>> = runs.iter().map(|(_, run)| kept(run.ledger, runs.len())).collect();
+    let groups: Vec<Vec<Group>> = runs.iter().map(|(_, run)| Group::all(run.ledger)).collect();
+    let kept: Vec<Vec<Kept>> = (runs.iter().zip(&groups))
+        .map(|((_, run), groups)| kept(run.ledger, groups, runs.len()))
+        .collect();
     let shown: usize = kept.iter().map(Vec::len).sum();
     let printed = kept.iter().flatten().filter(|row| row.on_paper).count();
+    let rest = match runs {
+        [_] => "the file ledger.csv has all",
+        _ => "a run of each variant by itself writes all of them to its ledger.csv",
+    };
     let inside = html! {
         (text(INTRODUCTION))
+        @if let ([(_, run)], [groups], true) = (runs, groups.as_slice(), shown < all) {
+            (grouped(run, groups))
+        }
         @if shown < all {
             (text(&format!(
-                "The {shown} most telling of {all} rows stand here; all are in the file ledger.csv."
+                "Of {all} rows {shown} stand here, some of every zone and cause, through the whole \
+                 time; {rest}."
             )))
         }
         @if printed < shown {
             p.text.on-paper {
-                "Of " (all) " rows the " (printed) " that tell most are printed here; the file \
-                 ledger.csv has all."
+                "Of " (all) " rows " (printed) " are printed here, some of every zone and cause; \
+                 " (rest) "."
             }
         }
         (filters(runs, &kept))
         (table(runs, &kept))
     };
     html::section("ledger", "Who asked for what, and how it ended", &inside)
+}
+
+/// What happened, by zone and cause.
+fn grouped(run: &Run, groups: &[Group]) -> Markup {
+    let left_out = match grouped::left_out(groups) {
+        0 => String::new(),
+        1 => " One more is in the rows below.".into(),
+        many => format!(" {many} more are in the rows below."),
+    };
+    let words = "What happened, by zone and cause, the gravest first.".to_owned() + &left_out;
+    html! {
+        (text(&words))
+        (html::table(&grouped::table(run, groups), "grouped cards"))
+    }
 }
 
 const INTRODUCTION: &str = "Each row is a request or an event. Accepted: done as asked. Pushed: \
@@ -58,31 +85,19 @@ struct Kept<'a> {
     on_paper: bool,
 }
 
-/// The rows of one of `runs` runs, or the most telling of them, in the order of time.
-fn kept(ledger: &[LedgerRow], runs: usize) -> Vec<Kept<'_>> {
-    let mut places: Vec<usize> = (0..ledger.len()).collect();
-    places.sort_by_key(|place| order(&ledger[*place]));
-    places.truncate(MOST_ROWS / runs);
-    let most = MOST_ON_PAPER / runs;
-    let tells = |place: usize| ledger.len() <= most || order(&ledger[place]) < SCHEDULE;
-    let mut places: Vec<(usize, bool)> = places
-        .into_iter()
-        .enumerate()
-        .map(|(order, place)| (place, order < most && tells(place)))
-        .collect();
-    places.sort_unstable();
-    places.into_iter().map(|(place, on_paper)| Kept { row: &ledger[place], on_paper }).collect()
-}
-
-/// The order of what only tells that the hours of the schedule came: their rank is 9.
-const SCHEDULE: u8 = 2 * 9;
-
-/// The smaller, the more telling. A request that was done as asked stands after what somebody
-/// minds, and before what only the plant and the clock do.
-fn order(row: &LedgerRow) -> u8 {
-    const LAST_THAT_SOMEBODY_MINDS: u8 = 5;
-    let done = 2 * LAST_THAT_SOMEBODY_MINDS + 1;
-    Kind::of(row).rank().map_or(done, |rank| 2 * rank)
+/// Some rows of every group of one of `runs` runs, in the order of time. On paper only those that
+/// tell something, where there are many.
+fn kept<'a>(ledger: &'a [LedgerRow], groups: &[Group], runs: usize) -> Vec<Kept<'a>> {
+    let (most, most_on_paper) = (MOST_ROWS / runs, MOST_ON_PAPER / runs);
+    let telling: Vec<Group> = groups.iter().filter(|group| group.tells()).cloned().collect();
+    let printed: BTreeSet<usize> = grouped::spread(&telling, most_on_paper).into_iter().collect();
+    let all_on_paper = ledger.len() <= most_on_paper;
+    let rows: BTreeSet<usize> = grouped::spread(groups, most).into_iter().collect();
+    let kept = |place: &usize| Kept {
+        row: &ledger[*place],
+        on_paper: all_on_paper || printed.contains(place),
+    };
+    rows.union(&printed).map(kept).collect()
 }
 
 fn filters(runs: &[(String, Run)], kept: &[Vec<Kept>]) -> Markup {
@@ -168,21 +183,6 @@ fn row(run: &Run, kept: Kept, name: Option<&String>) -> Markup {
         }
         (LINE)
     }
-}
-
-fn who(by: &str, role: crate::control::Role) -> String {
-    use crate::control::Role;
-    match (by, role) {
-        ("", role) => role.name().to_owned(),
-        (by, Role::Occupant) => by.to_owned(),
-        (by, role) => format!("{by} ({})", role.name()),
-    }
-}
-
-/// Whom an event is about; nothing where it is nobody.
-fn person(run: &Run, kind: Event) -> String {
-    let person = kind.person().and_then(|person| run.model.people.get(person.get()));
-    person.map_or_else(String::new, |person| person.shown.to_string())
 }
 
 fn outcome(row: &LedgerRow) -> &'static str {
