@@ -145,8 +145,7 @@ impl<'a> Units<'a> {
             Quantity::Hours => "h",
             Quantity::Money => self.currency,
             Quantity::Temperature => sign,
-            // A line does not break between the two.
-            Quantity::DegreeHours => return format!("{sign}\u{a0}h"),
+            Quantity::DegreeHours => return format!("{sign} h"),
             Quantity::Percent | Quantity::WholePercent => "%",
             Quantity::Name
             | Quantity::Words
