@@ -171,7 +171,7 @@ fn grouped_words(run: &Run, group: &Group) -> (Kind, String) {
     }
     if let Entry::Request { asker, what, .. } = &first.entry {
         let by = if asker.by.is_empty() { asker.role.name() } else { &asker.by };
-        words += &format!("{} ({by}), ", request_words(what));
+        words = format!("{words}{} ({by}), ", request_words(what));
     }
     let reason = capitalised(&reason_words(run.model, first));
     (Kind::of(first), format!("{words}{when}. {reason}{}", starved(run, first)))
