@@ -2,7 +2,8 @@
 //!
 //! A scenario file becomes a [`engine::Model`] ([`scenario`]); [`study::simulate`] runs it; what
 //! comes out becomes text, tables and charts in [`report`]. The logic itself is in [`control`],
-//! rooms in [`building`], machines in [`plant`]; they meet in [`engine`] and nowhere else.
+//! rooms in [`building`], machines in [`plant`]; they meet in [`engine`] and nowhere else. What can be
+//! set stands in one table, [`settings`].
 //!
 //! ```
 //! use setband::{report, scenario, study};
@@ -34,6 +35,7 @@ pub mod report;
 pub mod scenario;
 #[cfg(feature = "cli")]
 pub mod serve;
+pub mod settings;
 pub mod study;
 pub mod time;
 pub mod units;

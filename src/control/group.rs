@@ -33,6 +33,16 @@ impl ModePolicy {
     }
 }
 
+/// How a group decides, in words.
+pub const fn policy_words(policy: ModePolicy) -> &'static str {
+    match policy {
+        ModePolicy::Owner => "one zone decides",
+        ModePolicy::FirstCall => "the zone that calls first decides",
+        ModePolicy::Majority => "the larger demand decides",
+        ModePolicy::LargestError => "the zone furthest outside its setpoints decides",
+    }
+}
+
 /// What the group does when its owner is switched off.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum OwnerOff {
@@ -43,11 +53,22 @@ pub enum OwnerOff {
 }
 
 impl OwnerOff {
+    /// Both.
+    pub const ALL: [Self; 2] = [Self::Hold, Self::Stop];
+
     /// The word in a scenario file.
     pub const fn name(self) -> &'static str {
         match self {
             Self::Hold => "hold",
             Self::Stop => "stop",
+        }
+    }
+
+    /// What it does, in a few words.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::Hold => "the group keeps its last direction",
+            Self::Stop => "the whole group stops",
         }
     }
 }

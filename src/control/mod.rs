@@ -197,7 +197,6 @@ mod changes;
 mod display;
 mod group;
 mod judge;
-mod lanes;
 mod locks;
 mod modes;
 mod occupancy;
@@ -208,6 +207,7 @@ mod request;
 #[cfg(test)]
 mod rig;
 mod setpoints;
+mod steady;
 mod thermostat;
 mod ticks;
 mod zone;
@@ -215,9 +215,10 @@ mod zone;
 pub use crate::direction::Direction;
 pub use changes::{ChangeOutcome, SettingsChange};
 pub use display::{Display, Passage};
-pub use group::{GroupChange, GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic};
+pub use group::{
+    GroupChange, GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic, policy_words,
+};
 pub use judge::judge;
-pub use lanes::{Distance, LaneStep, ThermostatLanes};
 pub use locks::{
     Controller, ControllerIndex, Controllers, ControllersFault, KeyLocks, LockableKey,
 };
@@ -228,6 +229,9 @@ pub use ranges::{Infeasible, Limits, OnConflict, Range, SetpointRules, Side, Sta
 pub use reason::{Words, mode_words, on_conflict_words};
 pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};
 pub use setpoints::{Bound, Moved, Setpoints};
-pub use thermostat::{Call, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints};
+pub use steady::{Steady, SteadySideBySide, SteadyStep};
+pub use thermostat::{
+    Call, Distance, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints,
+};
 pub use ticks::{Grid, OffGrid, Shown, Ticks, about_midpoint, round_half_up};
 pub use zone::{LowLimit, Sensor, SensorPlace, ZoneControls};

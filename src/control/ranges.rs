@@ -88,6 +88,9 @@ pub enum OnConflict {
 }
 
 impl OnConflict {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Push, Self::Hold, Self::PushAndReturn];
+
     /// The word in a scenario file.
     pub const fn name(self) -> &'static str {
         match self {

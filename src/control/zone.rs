@@ -7,6 +7,7 @@ use super::request::{Settings, Stored};
 use super::thermostat::Thermostat;
 use crate::direction::Direction;
 use crate::time::Seconds;
+use crate::units::TemperatureUnit;
 
 /// Where the governing sensor sits (rules 7 and 9). Offsets and differences in the file's unit.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -47,6 +48,17 @@ pub struct LowLimit {
     pub below: f64,
     /// Until the sensed temperature is back at this.
     pub until: f64,
+}
+
+impl LowLimit {
+    /// Below this temperature, in the file's unit, until it is 1 C or 2 F above it again (rule 9).
+    pub fn new(below: f64, unit: TemperatureUnit) -> Self {
+        let hysteresis = match unit {
+            TemperatureUnit::Celsius => 1.0,
+            TemperatureUnit::Fahrenheit => 2.0,
+        };
+        Self { below, until: below + hysteresis }
+    }
 }
 
 /// Everything under `controls` of one zone, checked.

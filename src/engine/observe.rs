@@ -1,4 +1,4 @@
-//! What a run shows to its observers: meters, recorders, charts that are drawn as it goes on.
+//! What a run shows to whoever watches it: measures, recorders, charts in the making.
 
 use super::model::ZoneIndex;
 use super::state::{State, ZoneState};
@@ -12,7 +12,7 @@ use crate::plant::{Given, Totals};
 use crate::time::Instant;
 use crate::units::TemperatureUnit;
 
-/// Is shown every step and every event of a run.
+/// Somebody who watches a run.
 pub trait Observer {
     /// One zone at one step.
     fn zone(&mut self, view: &ZoneView<'_>);
@@ -26,14 +26,14 @@ pub trait Observer {
     /// A call begins in a zone.
     fn call_began(&mut self, zone: ZoneIndex, at: Instant);
 
-    /// One person who is present at one step, after they have decided.
+    /// Somebody who is there at one step, after they have decided.
     fn person(&mut self, _: &PersonView) {}
 
-    /// A person has pressed a key, with this outcome; the ledger's row comes before.
+    /// Somebody has pressed a key, with this outcome; the ledger's row comes before.
     fn person_pressed(&mut self, _: PersonIndex, _: Outcome) {}
 }
 
-/// An observer that ignores everything: for warm-up days.
+/// Watches nothing: for warm-up days.
 #[derive(Clone, Copy, Debug)]
 pub struct Nobody;
 
@@ -44,7 +44,7 @@ impl Observer for Nobody {
     fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
 }
 
-/// An observer that may be missing.
+/// Somebody who may be there or not.
 impl<O: Observer> Observer for Option<O> {
     fn zone(&mut self, view: &ZoneView<'_>) {
         if let Some(observer) = self {
@@ -71,7 +71,7 @@ impl<O: Observer> Observer for Option<O> {
     }
 }
 
-/// Two observers of the same run.
+/// Two who watch the same run.
 impl<A: Observer, B: Observer> Observer for (&mut A, &mut B) {
     fn zone(&mut self, view: &ZoneView<'_>) {
         self.0.zone(view);
@@ -227,7 +227,7 @@ impl ZoneView<'_> {
     }
 }
 
-/// One person who is present at one step.
+/// Somebody who is there at one step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PersonView {
     /// Start of the step.

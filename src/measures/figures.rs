@@ -2,8 +2,7 @@
 //! has it. Tables, files and pages take them from here.
 
 use super::people_tally::PersonFigures;
-use super::summary::Summary;
-use super::zone_figures::{HumidityFigures, ZoneFigures};
+use super::summary::{HumidityFigures, Summary, ZoneFigures};
 
 /// In what a figure is counted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -3,8 +3,8 @@
 
 use serde::Serialize;
 
-use super::maps::as_map;
-use super::month_figures::MonthFigures;
+use super::months::MonthFigures;
+use super::summary::as_map;
 
 /// Months, mornings and the lock calendar, as far as a run has them.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

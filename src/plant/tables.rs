@@ -51,6 +51,11 @@ impl PartLoadTable {
         (rising && !pairs.is_empty()).then_some(Self(pairs))
     }
 
+    /// Its pairs of load ratio and factor, in rising order of the ratio.
+    pub fn pairs(&self) -> &[(f64, f64)] {
+        &self.0
+    }
+
     /// The factor at a load ratio.
     pub fn at(&self, ratio: f64) -> f64 {
         let place = Place::find(self.0.iter().map(|pair| pair.0), ratio);

@@ -11,6 +11,7 @@ use super::render::text::{self, Style};
 use super::run::label;
 use crate::control::ModePolicy;
 use crate::engine::{Model, ZoneIndex};
+use crate::settings::group::MODE_POLICY;
 use crate::study::{Candidate, Decider, Ranking};
 
 /// The rankings of every group: the answer as a sentence, then the table.
@@ -124,7 +125,7 @@ pub fn owners_json(model: &Model, rankings: &[Ranking]) -> Result<String, serde_
             Decider::Policy(policy) => (policy.name(), None),
         };
         json!({
-            "mode_policy": policy,
+            MODE_POLICY.name: policy,
             "owner": owner,
             "present": it.is_present,
             "worst_zone": model.zones[it.worst_zone.get()].id,

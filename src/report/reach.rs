@@ -9,6 +9,7 @@ use super::render::text::{self, Style, strong};
 use super::run::label;
 use crate::control::{Direction, Grid, Key, Mode, OwnerOff, Power, Sharing, Stored, Ticks};
 use crate::engine::{Action, Doing, Model, Zone};
+use crate::settings::controls::AUTO_OFF;
 use crate::study::reach::{Claim, Drift, Move, Proof, Reach, replay_actions};
 
 /// Everything that `reach` found.
@@ -371,7 +372,7 @@ fn stored_json(grid: Grid, stored: &Stored) -> Value {
 
 fn move_json(zone: &Zone, step: Move) -> Value {
     match step {
-        Move::AutoOff => json!({ "wait": "auto_off" }),
+        Move::AutoOff => json!({ "wait": AUTO_OFF.name }),
         Move::Press { key, controller, direction } => json!({
             "press": key.name(),
             "zone": zone.id,

@@ -5,6 +5,7 @@ use super::fault::Complaint;
 use super::near::nearest;
 use super::tree::{Entry, Node, Place, Value};
 use crate::control::{Grid, Ticks, about_midpoint};
+use crate::settings::controls::{COOL, HEAT, MIN_DEADBAND, SETPOINT_STEP};
 use crate::units::{TemperatureUnit, parse_number};
 
 /// The zone of a path that is a band: `*` or a name.
@@ -39,18 +40,17 @@ pub(super) fn widen(root: &mut Node, zone: &str, width: &Node) -> Result<(), Com
 /// What a file leaves out or has wrong here is left to the readers, who say so with its place.
 fn widen_one(controls: &mut Node, unit: TemperatureUnit, width: &Node) -> Result<(), Complaint> {
     let number = |node: &Node| node.text().and_then(parse_number);
-    let default_step = match unit {
-        TemperatureUnit::Celsius => 0.5,
-        TemperatureUnit::Fahrenheit => 1.0,
-    };
-    let step = controls.get("setpoint_step").and_then(number).unwrap_or(default_step);
-    let Some(grid) = Grid::new(unit, step) else { return Ok(()) };
+    let default = || SETPOINT_STEP.need.default_text(unit).and_then(parse_number);
+    let step = controls.get(SETPOINT_STEP.name).and_then(number).or_else(default);
+    let Some(grid) = step.and_then(|step| Grid::new(unit, step)) else { return Ok(()) };
     let setpoint = |key| controls.get(key).and_then(number).and_then(|it| grid.exact(it).ok());
-    let (Some(heat), Some(cool)) = (setpoint("heat"), setpoint("cool")) else { return Ok(()) };
+    let (Some(heat), Some(cool)) = (setpoint(HEAT.name), setpoint(COOL.name)) else {
+        return Ok(());
+    };
     let width = whole_ticks(grid, width)?;
     let (heat, cool) = about_midpoint(heat, cool, width);
-    for (key, ticks) in [("heat", heat), ("cool", cool), ("min_deadband", width)] {
-        put(controls, key, &grid.show(ticks).to_string());
+    for (key, ticks) in [(HEAT, heat), (COOL, cool), (MIN_DEADBAND, width)] {
+        put(controls, key.name, &grid.show(ticks).to_string());
     }
     Ok(())
 }

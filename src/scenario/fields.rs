@@ -32,8 +32,13 @@ impl<'a> Fields<'a> {
         Self { checker, path, place: node.place, block, node: Some(node) }
     }
 
-    /// The value written at a key.
+    /// The value written at a key of the block.
     pub(super) fn node(&self, key: &str) -> Option<&'a Node> {
+        debug_assert!(
+            self.block.key(key).is_some(),
+            "`{key}` is read in `{}`, whose table of keys has no such key",
+            self.block.name
+        );
         self.node.and_then(|node| node.get(key))
     }
 

@@ -15,7 +15,6 @@ mod locate;
 mod near;
 mod parse;
 mod path;
-mod ranges;
 mod read;
 mod scalar;
 mod schema;
@@ -25,6 +24,8 @@ mod study;
 mod template;
 mod tree;
 mod variants;
+
+use crate::settings::ranges;
 
 pub use edit::{
     Edit, EditFault, NewAction, add_actions, edit, edit_as_variant, is_written, variant_names,

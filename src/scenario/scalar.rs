@@ -5,9 +5,9 @@ use jiff::civil::Date;
 use super::fault::Complaint;
 use super::keys::{Kind, LONGEST_LABEL, LONGEST_TEXT};
 use super::near::nearest;
-use super::ranges::Accepted;
 use super::shown::{shortened, tidy};
 use super::tree::{Node, Value};
+use crate::settings::Accepted;
 use crate::time::{ClockTime, Seconds};
 use crate::units::{Dimension, QuantityFault, TemperatureUnit, parse_number, parse_quantity};
 

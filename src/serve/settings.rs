@@ -1,15 +1,19 @@
-//! The settings of zones and groups as controls of a form: each with its place in the file, its
-//! present value, and what it may become.
+//! The settings of zones and outdoor units as controls of a form: each with its place in the file,
+//! its present value, and what it may become. Which settings there are, how a form asks for them and
+//! what it says of them stands in the table of settings.
 
 mod group;
 
 use serde::Serialize;
-use serde_json::{Value, json};
+use serde_json::{Value as Json, json};
 
-use crate::control::{Mode, OnConflict, Range, SensorPlace, Side};
+use crate::control::{LockableKey, Side};
 use crate::engine::{Model, Zone};
 use crate::scenario::is_written;
-use crate::time::Seconds;
+use crate::settings::controls::{
+    CONTROLLER_LOCKS, CONTROLLERS, KEYS_LOCKED, LOCK_IN_FORCE, OCCUPANCY,
+};
+use crate::settings::{self, Control, Ends, Entry, Form, Section as Part, Subject, Value};
 use crate::units::TemperatureUnit;
 
 pub(super) use group::GroupForm;
@@ -44,7 +48,7 @@ struct Field {
     label: &'static str,
     /// What it does, in one sentence.
     help: &'static str,
-    value: Value,
+    value: Json,
     #[serde(flatten)]
     kind: Kind,
 }
@@ -71,311 +75,200 @@ enum Kind {
     },
 }
 
-/// The forms of all zones and of all groups.
+/// The forms of all zones and of all outdoor units.
 pub(super) fn forms(text: &str, model: &Model) -> (Vec<ZoneForm>, Vec<GroupForm>) {
-    let zones = model.zones.iter().map(|zone| Form { text, unit: model.unit, zone }.whole());
-    (zones.collect(), group::forms(text, model))
+    let zones = model.zones.iter().enumerate();
+    let zones = zones.map(|(at, zone)| FormOf { text, model, zone, at }.whole());
+    (zones.collect(), group::forms(model))
 }
 
 /// A zone whose form is being made.
 #[derive(Clone, Copy, Debug)]
-struct Form<'a> {
+struct FormOf<'a> {
     text: &'a str,
-    unit: TemperatureUnit,
+    model: &'a Model,
     zone: &'a Zone,
+    at: usize,
 }
 
-impl Form<'_> {
+impl FormOf<'_> {
     fn whole(self) -> ZoneForm {
-        let mut sections = vec![
-            Section { title: "Setpoints", fields: self.setpoints() },
-            Section { title: "Modes and locks", fields: self.modes_and_locks() },
-            Section { title: "Calls and sensor", fields: self.calls_and_sensor() },
-        ];
-        if self.zone.controls.setback.is_some() || self.is_written("occupancy") {
-            sections.push(Section { title: "While nobody is there", fields: self.setback() });
-        }
-        ZoneForm { id: self.zone.id.clone(), label: self.label(), sections }
+        let shown = |part: &Part| *part != Part::Absence || self.may_be_empty();
+        let sections = Part::OF_ZONE.into_iter().filter(shown).map(|part| {
+            let fields = settings::of_zones().iter().filter_map(|entry| match entry.setting.form {
+                Form::Asked(section, control) if section == part => self.field(*entry, control),
+                _ => None,
+            });
+            Section { title: part.title(), fields: fields.collect() }
+        });
+        ZoneForm { id: self.zone.id.clone(), label: self.label(), sections: sections.collect() }
     }
 
     fn label(self) -> String {
         if self.zone.label.is_empty() { self.zone.id.clone() } else { self.zone.label.clone() }
     }
 
-    fn path(self, key: &str) -> String {
-        format!("zones.{}.controls.{key}", self.zone.id)
+    /// Whether the controls may see nobody.
+    fn may_be_empty(self) -> bool {
+        self.zone.controls.setback.is_some() || self.is_written(OCCUPANCY.path)
     }
 
-    fn is_written(self, key: &str) -> bool {
-        is_written(self.text, &self.path(key))
+    fn is_written(self, path: &str) -> bool {
+        is_written(self.text, &format!("zones.{}.{path}", self.zone.id))
     }
 
-    fn field(
-        self,
-        key: &str,
-        label: &'static str,
-        help: &'static str,
-        value: impl Into<Value>,
-        kind: Kind,
-    ) -> Field {
-        Field { path: self.path(key), label, help, value: value.into(), kind }
+    fn field(self, entry: Entry, control: Control) -> Option<Field> {
+        if let Control::Locks = control {
+            return Some(self.key_locks(entry));
+        }
+        let subject = Subject::Zone(self.at);
+        let value = entry.get(self.model, subject);
+        let kind = self.kind(control, &value)?;
+        Some(Field::new(entry, entry.path(self.model, subject), json_of(&value), kind))
     }
 
-    /// A temperature or a difference in whole steps of the setpoint, given in C or K.
-    fn degrees(self, low: f64, high: f64) -> Kind {
-        let unit = format!("°{}", self.unit.letter());
-        Kind::Number { min: low, max: high, step: self.step(), unit }
-    }
-
-    fn step(self) -> f64 {
-        self.zone.controls.settings.grid.step()
+    /// What a setting may become; `None` where the form has no word for its present value.
+    fn kind(self, control: Control, value: &Value) -> Option<Kind> {
+        let unit = || format!("°{}", self.model.unit.letter());
+        let step = self.zone.controls.settings.grid.step();
+        let modes = self.zone.controls.settings.modes.as_slice();
+        let named = || modes.iter().map(|mode| (mode.name(), mode.name())).collect();
+        Some(match control {
+            Control::WithinLimits(side) => {
+                let [min, max] = self.limits(side);
+                Kind::Number { min, max, step, unit: unit() }
+            }
+            Control::Steps(ends) => {
+                let [min, max] = self.ends(ends);
+                Kind::Number { min, max, step, unit: unit() }
+            }
+            Control::Span(ends) => {
+                let [min, max] = self.ends(ends);
+                Kind::Span { min, max, step, unit: unit() }
+            }
+            Control::Fine(ends) => {
+                let [min, max] = self.ends(ends);
+                let step = if self.fahrenheit() { 0.2 } else { 0.1 };
+                Kind::Number { min, max, step, unit: unit() }
+            }
+            Control::Minutes(max) => Kind::Minutes { min: 0.0, max, step: 1.0 },
+            Control::Choice(options) => choice(options, value)?,
+            Control::OneMode => Kind::Choice { options: named() },
+            Control::SomeModes => Kind::Several { options: named() },
+            Control::Locks | Control::Member => return None,
+        })
     }
 
     fn fahrenheit(self) -> bool {
-        self.unit == TemperatureUnit::Fahrenheit
+        self.model.unit == TemperatureUnit::Fahrenheit
     }
 
-    /// One of two numbers, by the file's unit.
-    fn either(self, celsius: f64, fahrenheit: f64) -> f64 {
+    /// The ends in the file's unit.
+    fn ends(self, [celsius, fahrenheit]: Ends) -> [f64; 2] {
         if self.fahrenheit() { fahrenheit } else { celsius }
     }
 
-    fn ends(self, range: Range) -> (f64, f64) {
-        let grid = self.zone.controls.settings.grid;
-        (grid.value(range.low), grid.value(range.high))
+    fn limits(self, side: Side) -> [f64; 2] {
+        let settings = &self.zone.controls.settings;
+        let range = settings.rules.written(side);
+        [settings.grid.value(range.low), settings.grid.value(range.high)]
     }
 
-    fn setpoints(self) -> Vec<Field> {
-        let controls = &self.zone.controls;
-        let (rules, grid) = (&controls.settings.rules, controls.settings.grid);
-        let start = |side| grid.value(controls.start.setpoints.get(side));
-        let (heat_low, heat_high) = self.ends(rules.written(Side::Heat));
-        let (cool_low, cool_high) = self.ends(rules.written(Side::Cool));
-        let widest = || Kind::Span {
-            min: self.either(5.0, 41.0),
-            max: self.either(40.0, 104.0),
-            step: self.step(),
-            unit: format!("°{}", self.unit.letter()),
-        };
-        vec![
-            self.field(
-                "heat",
-                "Heat setpoint",
-                "Heating is called for below it.",
-                start(Side::Heat),
-                self.degrees(heat_low, heat_high),
-            ),
-            self.field(
-                "cool",
-                "Cool setpoint",
-                "Cooling is called for above it.",
-                start(Side::Cool),
-                self.degrees(cool_low, cool_high),
-            ),
-            self.field(
-                "min_deadband",
-                "Minimum deadband",
-                "How far apart the two setpoints are kept; 0 makes them one.",
-                grid.value(rules.deadband()),
-                self.degrees(0.0, self.either(8.0, 15.0)),
-            ),
-            self.field(
-                "on_conflict",
-                "When a request comes too close",
-                "What happens to the other setpoint.",
-                rules.on_conflict().name(),
-                Kind::Choice { options: ON_CONFLICT.map(|(it, words)| (it.name(), words)).into() },
-            ),
-            self.field(
-                "limits.heat",
-                "Limits of the heat setpoint",
-                "How far occupants may move it.",
-                json!([heat_low, heat_high]),
-                widest(),
-            ),
-            self.field(
-                "limits.cool",
-                "Limits of the cool setpoint",
-                "How far occupants may move it.",
-                json!([cool_low, cool_high]),
-                widest(),
-            ),
-        ]
-    }
-
-    fn modes_and_locks(self) -> Vec<Field> {
-        let controls = &self.zone.controls;
-        let settings = &controls.settings;
-        let modes = |modes: &[Mode]| modes.iter().map(|mode| (mode.name(), mode.name())).collect();
-        let locked: Vec<&str> = Mode::ALL
-            .into_iter()
-            .filter(|it| settings.locked_modes.has(*it))
-            .map(Mode::name)
-            .collect();
-        let mut fields = vec![
-            self.field(
-                "mode",
-                "Mode at the start",
-                "Auto chooses between heating and cooling by itself.",
-                controls.start.mode.name(),
-                Kind::Choice { options: modes(settings.modes.as_slice()) },
-            ),
-            self.field(
-                "power",
-                "Power at the start",
-                "Off keeps the mode for later.",
-                controls.start.power.name(),
-                Kind::Choice { options: vec![("on", "on"), ("off", "off")] },
-            ),
-            self.field(
-                "locked_modes",
-                "Modes that occupants may not select",
-                "Auto may still heat where heat is locked.",
-                json!(locked),
-                Kind::Several { options: modes(settings.modes.as_slice()) },
-            ),
-        ];
-        fields.push(self.key_locks());
-        fields
-    }
-
-    /// The key locks of the primary controller.
-    fn key_locks(self) -> Field {
-        use crate::control::LockableKey;
+    /// The key locks of the primary controller, with whether they are in force.
+    fn key_locks(self, entry: Entry) -> Field {
         let controllers = &self.zone.controls.settings.controllers;
         let primary = controllers.primary();
         let locks = controllers.as_slice().get(primary.get()).map(|it| it.key_locks);
         let keys: Vec<&str> =
             locks.iter().flat_map(|locks| locks.keys()).map(LockableKey::name).collect();
         let in_force = locks.is_none_or(|locks| keys.is_empty() || locks.is_in_force());
-        let whole_list = !self.is_written("controllers");
-        let key = if whole_list {
-            "controllers".to_owned()
+        let whole_list = !self.is_written(CONTROLLERS.path);
+        let path = if whole_list {
+            CONTROLLERS.path.to_owned()
         } else {
-            format!("controllers[{}].key_locks", primary.get())
+            CONTROLLER_LOCKS.path.replace("[]", &format!("[{}]", primary.get()))
         };
         let options = LockableKey::ALL.iter().map(|key| (key.name(), key.name())).collect();
-        self.field(
-            &key,
-            "Keys locked for occupants",
-            "A lock that is saved and not in force does nothing.",
-            json!({ "keys": keys, "in_force": in_force }),
-            Kind::Locks { options, whole_list },
-        )
-    }
-
-    fn calls_and_sensor(self) -> Vec<Field> {
-        let controls = &self.zone.controls;
-        let thermostat = &controls.thermostat;
-        let tenth = self.either(0.1, 0.2);
-        let unit = || format!("°{}", self.unit.letter());
-        let difference = |min: f64, max: f64| Kind::Number { min, max, step: tenth, unit: unit() };
-        let mut fields = vec![
-            self.field(
-                "call_start",
-                "A call starts past the setpoint by",
-                "Hysteresis keeps a call from flickering.",
-                thermostat.call_start,
-                difference(0.0, self.either(2.0, 4.0)),
-            ),
-            self.field(
-                "call_stop",
-                "A call ends past the setpoint by",
-                "How far back past the setpoint.",
-                thermostat.call_stop,
-                difference(0.0, self.either(2.0, 4.0)),
-            ),
-            self.minutes(
-                "changeover_delay",
-                "Changeover delay",
-                "Least time from the end of one direction to a change to the other.",
-                thermostat.changeover_delay,
-                240.0,
-            ),
-        ];
-        if let Some(place) = self.sensor_place() {
-            fields.push(place);
-        }
-        fields.extend([
-            self.field(
-                "sensor.offset",
-                "Sensor reads too much by",
-                "An offset shifts everything that the controller does.",
-                controls.sensor.offset,
-                difference(self.either(-4.0, -8.0), self.either(4.0, 8.0)),
-            ),
-            self.minutes(
-                "sensor.lag",
-                "Sensor lag",
-                "How slowly its reading follows the air.",
-                controls.sensor.lag,
-                30.0,
-            ),
-        ]);
-        fields
-    }
-
-    /// Where the sensor sits; a choice of controllers is left to the file.
-    fn sensor_place(self) -> Option<Field> {
-        let place = match self.zone.controls.sensor.place {
-            SensorPlace::Room => "room",
-            SensorPlace::ReturnAir { .. } => "return_air",
-            SensorPlace::Controllers { .. } => return None,
-        };
-        let options = vec![("room", "in the room"), ("return_air", "in the return air")];
-        Some(self.field(
-            "sensor.place",
-            "Sensor",
-            "Return air is warmer than the room while heating.",
-            place,
-            Kind::Choice { options },
-        ))
-    }
-
-    fn setback(self) -> Vec<Field> {
-        let grid = self.zone.controls.settings.grid;
-        let setback = self.zone.controls.setback;
-        let by = |side: Side| {
-            let ticks = setback.map(|it| match side {
-                Side::Heat => it.heat,
-                Side::Cool => it.cool,
-            });
-            ticks.map_or(0.0, |ticks| grid.value(ticks))
-        };
-        let most = self.either(12.0, 22.0);
-        vec![
-            self.field(
-                "setback.heat",
-                "Heat works lower by",
-                "The stored setpoint stays as it is.",
-                by(Side::Heat),
-                self.degrees(0.0, most),
-            ),
-            self.field(
-                "setback.cool",
-                "Cool works higher by",
-                "The stored setpoint stays as it is.",
-                by(Side::Cool),
-                self.degrees(0.0, most),
-            ),
-        ]
-    }
-
-    fn minutes(
-        self,
-        key: &str,
-        label: &'static str,
-        help: &'static str,
-        value: Seconds,
-        max: f64,
-    ) -> Field {
-        let minutes = value.get() as f64 / 60.0;
-        self.field(key, label, help, minutes, Kind::Minutes { min: 0.0, max, step: 1.0 })
+        let value = json!({ KEYS_LOCKED.name: keys, LOCK_IN_FORCE.name: in_force });
+        let path = format!("zones.{}.{path}", self.zone.id);
+        Field::new(entry, path, value, Kind::Locks { options, whole_list })
     }
 }
 
-const ON_CONFLICT: [(OnConflict, &str); 3] = [
-    (OnConflict::Push, "the other is pushed and stays there"),
-    (OnConflict::PushAndReturn, "the other is pushed and comes back"),
-    (OnConflict::Hold, "the other stands, and the request is held"),
-];
+impl Field {
+    fn new(entry: Entry, path: String, value: Json, kind: Kind) -> Self {
+        Self { path, label: entry.setting.name, help: entry.key.doc, value, kind }
+    }
+}
+
+/// A choice of words that has the present one.
+fn choice(options: &[(&'static str, &'static str)], value: &Value) -> Option<Kind> {
+    let Value::Word(present) = value else { return None };
+    let known = options.iter().any(|(word, _)| word == present);
+    known.then(|| Kind::Choice { options: options.to_vec() })
+}
+
+/// A value as the page holds it: times in minutes, nothing as 0.
+fn json_of(value: &Value) -> Json {
+    match value {
+        Value::Nothing => json!(0.0),
+        Value::Number(number) => json!(number),
+        Value::Time(time) => json!(time.get() as f64 / 60.0),
+        Value::Flag(flag) => json!(flag),
+        Value::Word(word) => json!(word),
+        Value::Words(words) => json!(words),
+        Value::Span(span) => json!(span),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whatever the table asks for stands in the form of a zone or an outdoor unit that has it.
+    #[test]
+    fn the_form_asks_for_every_setting_that_the_table_asks_for() {
+        let text = "period: {from: 2025-04-16}
+weather: {design_day: {high: 18, range: 11}}
+outdoor_units:
+  one:
+    zones: [hall]
+    heating: [{outdoor: 7, capacity: 9 kW, cop: 3.5}]
+    cooling: [{outdoor: 35, capacity: 9 kW, cop: 3.5}]
+  two:
+    zones: [attic]
+    mode_policy: majority
+    heating: [{outdoor: 7, capacity: 9 kW, cop: 3.5}]
+    cooling: [{outdoor: 35, capacity: 9 kW, cop: 3.5}]
+zones:
+  hall:
+    space: {floor: 60 m2}
+    unit: {heating: 4 kW, cooling: 4 kW}
+    controls: {heat: 20, cool: 24, setback: {heat: 2}, occupancy: {from: \"08:00\", to: \"18:00\"}}
+  attic:
+    space: {floor: 20 m2}
+    unit: {heating: 2 kW, cooling: 2 kW}
+    controls: {heat: 19.5, cool: 24}
+";
+        let open = |_: &str| Err("no files here".to_owned());
+        let study = crate::scenario::read(text, "hall.yaml", &open);
+        let model = study.unwrap_or_else(|faults| panic!("{faults}")).base;
+        let (zones, groups) = forms(text, &model);
+        let of_zones = zones[0].sections.iter().flat_map(|section| &section.fields);
+        let of_groups = groups.iter().flat_map(|group| &group.fields);
+        let labels: Vec<&str> = of_zones.chain(of_groups).map(|field| field.label).collect();
+        let all = settings::of_zones().iter().chain(settings::of_groups());
+        for entry in all {
+            match entry.setting.form {
+                // The owner is chosen where the zones are shown.
+                Form::Asked(_, Control::Member) => assert!(!groups[0].owner_path().is_empty()),
+                Form::Asked(..) => {
+                    assert!(labels.contains(&entry.setting.name), "{}", entry.key.path);
+                }
+                Form::Left(_) => {
+                    assert!(!labels.contains(&entry.setting.name), "{}", entry.key.path);
+                }
+            }
+        }
+    }
+}

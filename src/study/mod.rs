@@ -17,6 +17,7 @@ mod parallel;
 pub mod reach;
 mod season;
 pub mod sheet;
+pub mod sheet_csv;
 mod simulate;
 pub mod sweep;
 

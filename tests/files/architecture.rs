@@ -6,7 +6,8 @@
 //! people                                  feel and press; see the four
 //! engine                                  where all of them meet
 //! measures                                see the engine
-//! scenario                                builds the engine's model; sees no results
+//! settings                                what a model can be set to; sees the engine's model
+//! scenario                                builds the model; sees the settings and no results
 //! study                                   runs models, measures them
 //! report                                  results to bytes; reads studies, never files
 //! serve                                   the local page: sees everything but cli
@@ -35,11 +36,21 @@ const MAY_SEE: &[(&str, &[&[&str]])] = &[
     ("people", &[PARTS]),
     ("engine", &[PARTS, &["people"]]),
     ("measures", &[PARTS, &["people", "engine"]]),
-    ("scenario", &[PARTS, &["people", "engine"]]),
-    ("study", &[PARTS, &["people", "engine", "measures", "scenario"]]),
-    ("report", &[PARTS, &["people", "engine", "measures", "study"]]),
-    ("serve", &[PARTS, &["people", "engine", "measures", "scenario", "study", "report"]]),
-    ("cli", &[PARTS, &["people", "engine", "measures", "scenario", "study", "report", "serve"]]),
+    ("settings", &[PARTS, &["people", "engine"]]),
+    ("scenario", &[PARTS, &["people", "engine", "settings"]]),
+    ("study", &[PARTS, &["people", "engine", "measures", "settings", "scenario"]]),
+    ("report", &[PARTS, &["people", "engine", "measures", "settings", "study"]]),
+    (
+        "serve",
+        &[PARTS, &["people", "engine", "measures", "settings", "scenario", "study", "report"]],
+    ),
+    (
+        "cli",
+        &[
+            PARTS,
+            &["people", "engine", "measures", "settings", "scenario", "study", "report", "serve"],
+        ],
+    ),
 ];
 
 /// Where files, the clock and the environment may be touched, as the start of a path in `src`.
@@ -174,6 +185,31 @@ fn only_the_reader_and_the_command_line_touch_the_world() {
     }
     let lib = sources().into_iter().find(|it| it.name == "lib.rs").expect("there is a lib.rs");
     assert!(lib.code.contains("#![warn(clippy::disallowed_methods)]"), "the ban stands");
+}
+
+/// A setting has one home: its entry in `settings`. Everything else asks the entry for its key, so
+/// that no list of settings has to be kept by hand. Scenario texts are data and may name keys.
+#[test]
+fn the_key_of_a_setting_stands_in_its_entry_alone() {
+    let entries: Vec<_> = setband::settings::of_zones()
+        .iter()
+        .chain(setband::settings::of_groups())
+        .filter(|entry| entry.key.name.contains('_'))
+        .collect();
+    assert!(entries.len() > 25);
+    let mut strays = Vec::new();
+    for source in sources().iter().filter(|it| {
+        it.module() != "settings" && !it.name.ends_with("tests.rs") && !it.name.contains("puzzle")
+    }) {
+        let code = source.code.split("mod tests {").next().unwrap_or_default();
+        for entry in &entries {
+            let ends = [format!("\"{}\"", entry.key.name), format!(".{}\"", entry.key.name)];
+            if ends.iter().any(|end| code.contains(end)) {
+                strays.push(format!("src/{} writes {} itself", source.name, entry.key.name));
+            }
+        }
+    }
+    assert!(strays.is_empty(), "{strays:#?}");
 }
 
 #[test]

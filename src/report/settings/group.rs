@@ -1,28 +1,37 @@
 //! The settings of an outdoor unit and of how its zones share it.
 
 use super::Line;
-use crate::control::{ModePolicy, OwnerOff, Sharing};
+use crate::control::{ModePolicy, Sharing, policy_words};
 use crate::engine::{Model, OutdoorGroup};
+
+const POLICY_LINE: &str = "Who decides";
+const OWNER_OFF_LINE: &str = "With the owner switched off";
+const DELAY_LINE: &str = "Changeover delay of the group";
+const REST_LINE: &str = "Least rest of the compressor";
+const REVERSAL_LINE: &str = "Time to reverse";
+
+/// The lines that are put in words here. What stands on no line of these is told by itself.
+pub(super) const LINES: [&str; 5] =
+    [POLICY_LINE, OWNER_OFF_LINE, DELAY_LINE, REST_LINE, REVERSAL_LINE];
 
 /// The lines of one outdoor unit.
 pub(super) fn lines(model: &Model, group: &OutdoorGroup) -> Vec<Line> {
-    let mut lines = vec![("Who decides", who_decides(model, group))];
+    let mut lines = vec![(POLICY_LINE, who_decides(model, group))];
     if let Sharing::SingleMode { policy, owner_off, changeover_delay, .. } = group.settings.sharing
     {
-        let off = match (policy, owner_off) {
-            (ModePolicy::Owner, OwnerOff::Hold) => "the group keeps its last direction",
-            (ModePolicy::Owner, OwnerOff::Stop) => "the whole group stops",
+        let off = match policy {
+            ModePolicy::Owner => owner_off.words(),
             _ => "there is no owner",
         };
-        lines.push(("With the owner switched off", off.into()));
+        lines.push((OWNER_OFF_LINE, off.into()));
         let delay = match policy {
             ModePolicy::Owner => "the owner zone's own".to_owned(),
             _ => changeover_delay.to_string(),
         };
-        lines.push(("Changeover delay of the group", delay));
+        lines.push((DELAY_LINE, delay));
     }
-    lines.push(("Least rest of the compressor", group.settings.min_off.to_string()));
-    lines.push(("Time to reverse", group.unit.reversal_time.to_string()));
+    lines.push((REST_LINE, group.settings.min_off.to_string()));
+    lines.push((REVERSAL_LINE, group.unit.reversal_time.to_string()));
     lines
 }
 
@@ -34,15 +43,5 @@ fn who_decides(model: &Model, group: &OutdoorGroup) -> String {
             format!("{}, and all others follow", zone.map_or("one zone", crate::report::run::label))
         }
         Sharing::SingleMode { policy, .. } => policy_words(policy).into(),
-    }
-}
-
-/// How a group decides without an owner, in words.
-pub(super) const fn policy_words(policy: ModePolicy) -> &'static str {
-    match policy {
-        ModePolicy::Owner => "one zone decides",
-        ModePolicy::FirstCall => "the zone that calls first decides",
-        ModePolicy::Majority => "the larger demand decides",
-        ModePolicy::LargestError => "the zone furthest outside its setpoints decides",
     }
 }

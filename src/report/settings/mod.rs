@@ -3,12 +3,14 @@
 
 mod assumptions;
 mod group;
+mod plain;
 mod spans;
 mod zone;
 
 pub use assumptions::assumptions;
 
 use crate::engine::Model;
+use crate::settings::{self, Subject};
 
 /// The settings of one zone or outdoor unit.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -42,17 +44,23 @@ type Line = (&'static str, String);
 /// for each outdoor unit. Zones and units of the same id belong together.
 pub fn settings_record(models: &[&Model]) -> Vec<SettingsBlock> {
     let mut blocks = Blocks { models: models.len(), all: Vec::new() };
+    let of_zones = plain::told(models, settings::of_zones(), &zone::LINES);
+    let of_groups = plain::told(models, settings::of_groups(), &group::LINES);
     for (place, model) in models.iter().enumerate() {
         for (index, zone) in model.zones.iter().enumerate() {
             let key = format!("zone {}", zone.id);
-            blocks.add(place, &key, crate::report::run::label(zone), zone::lines(model, index));
+            let mut lines = zone::lines(model, index);
+            lines.extend(plain::lines(&of_zones, model, Subject::Zone(index)));
+            blocks.add(place, &key, crate::report::run::label(zone), lines);
         }
     }
     for (place, model) in models.iter().enumerate() {
-        for group in &model.outdoor_units {
+        for (index, group) in model.outdoor_units.iter().enumerate() {
             let key = format!("unit {}", group.id);
             let label = if group.label.is_empty() { &group.id } else { &group.label };
-            blocks.add(place, &key, &unit_subject(label), group::lines(model, group));
+            let mut lines = group::lines(model, group);
+            lines.extend(plain::lines(&of_groups, model, Subject::Group(index)));
+            blocks.add(place, &key, &unit_subject(label), lines);
         }
     }
     blocks.all.into_iter().map(|(_, block)| block).collect()

@@ -4,12 +4,41 @@ use super::spans::spans_words;
 use super::{Line, listed};
 use crate::control::{
     Grid, LockableKey, Mode, ModePolicy, Occupancy, Range, Sensor, SensorPlace, Setback, Settings,
-    Sharing, Side, Thermostat, Ticks, on_conflict_words,
+    Sharing, Side, Thermostat, Ticks, on_conflict_words, policy_words,
 };
 use crate::engine::{Model, OutdoorGroup, Zone, ZoneIndex};
 use crate::plant::{IndoorUnit, UnitControl};
 use crate::report::figures::{one_digit, setpoint, unit_sign};
 use crate::units::TemperatureUnit;
+
+/// The lines that are put in words here, most of them for several settings at once. A setting whose
+/// line is none of these is told by itself.
+pub(super) const LINES: [&str; 24] = [
+    "Mode and power at the start",
+    "Governing sensor",
+    "Occupied",
+    "Setback",
+    "Optimum start",
+    "Low limit",
+    "Switches itself off",
+    "Mode owner",
+    "Indoor unit",
+    "Comfort band",
+    "Heat setpoint",
+    "Cool setpoint",
+    "Minimum deadband",
+    "Heat limits",
+    "Cool limits",
+    "Where the setpoints meet",
+    "Setpoints are stored in",
+    "Modes of the unit",
+    "Modes locked for occupants",
+    "Controllers",
+    "Key locks",
+    "A call",
+    "Changeover delay",
+    "Least run and rest",
+];
 
 /// The lines of the zone at a place in the model.
 pub(super) fn lines(model: &Model, place: usize) -> Vec<Line> {
@@ -230,7 +259,7 @@ fn owner(model: &Model, zone: ZoneIndex) -> String {
         return "this zone: its outdoor unit heats and cools at the same time".into();
     };
     if policy != ModePolicy::Owner {
-        return format!("its group: {}", super::group::policy_words(policy));
+        return format!("its group: {}", policy_words(policy));
     }
     let owner = group.settings.owner().and_then(|place| group.zones.get(place));
     match owner {

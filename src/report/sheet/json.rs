@@ -28,7 +28,7 @@ pub fn sheet_json(sheeted: &Sheeted<'_>) -> serde_json::Result<String> {
         .map(|(zone, item)| json!({"zone": id(*zone), "outcome": sheeted.proven(*zone, *item)}))
         .collect();
     let unseen: Vec<Value> = (sheet.unseen.iter())
-        .map(|it| json!({"path": it.path, "to": it.to, "reason": sheeted.why_unseen(&it.path)}))
+        .map(|it| json!({"path": it.path, "to": it.to, "reason": sheeted.why_unseen(it)}))
         .collect();
     let value = json!({
         "title": sheeted.model.title,

@@ -7,7 +7,8 @@ mod text;
 mod unseen;
 mod words;
 
-pub use csv::{COLUMNS, sheet_csv};
+pub use crate::study::sheet_csv::COLUMNS;
+pub use csv::sheet_csv;
 pub use json::sheet_json;
 pub use page::sheet_page;
 pub use text::sheet_text;

@@ -198,8 +198,8 @@ fn not_shown(sheeted: &Sheeted<'_>) -> Markup {
     let sheet = sheeted.sheet;
     let deferred = sheet.deferred.iter().map(|it| sheeted.deferred(it));
     let missing = sheet.missing.iter().map(|(zone, item)| sheeted.missing(*zone, *item));
-    let unseen = unseen_by_path(&sheet.unseen).into_iter().map(|(path, values)| {
-        format!("{path} (to {}): {}.", values.join(", "), sheeted.why_unseen(&path))
+    let unseen = unseen_by_path(&sheet.unseen).into_iter().map(|(it, values)| {
+        format!("{} (to {}): {}.", it.path, values.join(", "), sheeted.why_unseen(it))
     });
     let lists: [(&str, Vec<String>); 3] = [
         ("Deferred to another day", deferred.collect()),

@@ -56,12 +56,12 @@ fn whole_minutes(time: Seconds) -> Seconds {
 }
 
 /// Changes of settings that no line shows, each setting once with its values.
-pub(super) fn unseen_by_path(unseen: &[Unseen]) -> Vec<(String, Vec<String>)> {
-    let mut all: Vec<(String, Vec<String>)> = Vec::new();
+pub(super) fn unseen_by_path(unseen: &[Unseen]) -> Vec<(&Unseen, Vec<&str>)> {
+    let mut all: Vec<(&Unseen, Vec<&str>)> = Vec::new();
     for one in unseen {
-        match all.iter_mut().find(|(path, _)| *path == one.path) {
-            Some((_, values)) => values.push(one.to.clone()),
-            None => all.push((one.path.clone(), vec![one.to.clone()])),
+        match all.iter_mut().find(|(first, _)| first.path == one.path) {
+            Some((_, values)) => values.push(&one.to),
+            None => all.push((one, vec![&one.to])),
         }
     }
     all
@@ -87,8 +87,8 @@ pub fn sheet_text(sheeted: &Sheeted<'_>, style: Style, files: &[String]) -> Stri
     let missing = sheet.missing.iter().map(|(zone, item)| sheeted.missing(*zone, *item)).collect();
     list("Outcomes of presses that this sheet does not show", missing, &mut out);
     let unseen = unseen_by_path(&sheet.unseen);
-    let unseen = unseen.into_iter().map(|(path, values)| {
-        format!("{path} (to {}): {}", values.join(", "), sheeted.why_unseen(&path))
+    let unseen = unseen.into_iter().map(|(it, values)| {
+        format!("{} (to {}): {}", it.path, values.join(", "), sheeted.why_unseen(it))
     });
     list("Changes of settings that this sheet would not catch", unseen.collect(), &mut out);
     text::files(&mut out, style, files);

@@ -1,10 +1,13 @@
 //! The keys of an action.
 
 use super::super::ranges;
-use super::controls::{DAYS, KEY_LOCKS, MODES, ON_CONFLICT, SETPOINT, SETPOINTS};
-use super::outdoor::MODE_POLICIES;
 use super::{Block, Kind, derived, optional, or, required};
 use crate::control::{Key, Role};
+use crate::settings::controls::{
+    DAYS, KEY_LOCKS, LIMITS_COOL, LIMITS_HEAT, LOCKED_MODES, MIN_DEADBAND, MODES, ON_CONFLICT,
+    SETPOINT,
+};
+use crate::settings::group::{MODE_POLICY, OWNER};
 
 /// The roles.
 const ACTION_ROLES: &[&str] =
@@ -55,18 +58,10 @@ const SET: &Block = &Block {
     name: "set",
     doc: "Settings that a technician changes while the zone runs.",
     keys: &[
-        optional(
-            "min_deadband",
-            Kind::Difference(ranges::DEADBAND),
-            "Least gap between heat and cool.",
-        ),
+        MIN_DEADBAND.changed(),
         optional("limits", Kind::Block(SET_LIMITS), "How far each setpoint may be moved."),
-        optional(
-            "on_conflict",
-            Kind::Word(ON_CONFLICT),
-            "What a request does where the deadband stands against it.",
-        ),
-        optional("locked_modes", Kind::Words(MODES, 0), "Modes that occupants may not select."),
+        ON_CONFLICT.changed(),
+        LOCKED_MODES.changed(),
         optional(
             "key_locks",
             Kind::Block(KEY_LOCKS),
@@ -77,12 +72,8 @@ const SET: &Block = &Block {
             Kind::ListOf(&Kind::Block(SET_LOCKS)),
             "Key locks of controllers by name.",
         ),
-        optional(
-            "mode_policy",
-            Kind::Word(MODE_POLICIES),
-            "Who decides between heating and cooling in the zone's group.",
-        ),
-        optional("owner", Kind::Name, "The zone of the group that decides."),
+        MODE_POLICY.changed(),
+        OWNER.changed(),
     ],
 };
 
@@ -90,10 +81,7 @@ const SET: &Block = &Block {
 const SET_LIMITS: &Block = &Block {
     name: "set_limits",
     doc: "New limits; a side that is left out stays as it is.",
-    keys: &[
-        optional("heat", SETPOINTS, "Lowest and highest heat setpoint."),
-        optional("cool", SETPOINTS, "Lowest and highest cool setpoint."),
-    ],
+    keys: &[LIMITS_HEAT.changed(), LIMITS_COOL.changed()],
 };
 
 /// The key locks of a controller, changed.

@@ -3,15 +3,13 @@
 use super::super::ranges;
 use super::action::ACTION;
 use super::calendar::CALENDAR;
-use super::outdoor::OUTDOOR_UNIT;
 use super::people::PERSON;
 use super::tariff::TARIFF;
 use super::zone::ZONE;
 use super::{Block, Kind, derived, optional, or, required};
+use crate::settings::controls::UNITS;
+use crate::settings::group::OUTDOOR_UNIT;
 use crate::units::Dimension;
-
-/// The units of temperature.
-pub(super) const UNITS: &[&str] = &["C", "F"];
 
 /// The whole file.
 pub(in super::super) const FILE: &Block = &Block {

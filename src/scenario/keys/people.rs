@@ -1,8 +1,8 @@
 //! The keys of people who feel and press. Defaults without a source are common practice.
 
 use super::super::ranges;
-use super::controls::{DAYS, SETPOINT};
 use super::{Block, Kind, derived, optional, or, or_by_unit, required};
+use crate::settings::controls::{DAYS, SETPOINT};
 use crate::units::Dimension;
 
 /// The keys of a controller that people use.

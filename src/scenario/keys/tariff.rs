@@ -1,8 +1,8 @@
 //! The keys of the tariff.
 
 use super::super::ranges;
-use super::controls::DAYS;
 use super::{Block, Kind, optional, or, required};
+use crate::settings::controls::DAYS;
 use crate::units::Dimension;
 
 const PRICE: Kind = Kind::Number(ranges::PRICE);

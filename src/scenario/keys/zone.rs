@@ -1,8 +1,9 @@
-//! The keys of a zone: its space, its unit and what its people find comfortable.
+//! The keys of a zone: its space and what its people find comfortable.
 
 use super::super::ranges;
-use super::controls::{CONTROLS, DAYS, MODES};
 use super::{Block, Kind, derived, optional, or, or_by_unit, required};
+use crate::settings::controls::{CONTROLS, DAYS};
+use crate::settings::unit::UNIT;
 use crate::units::Dimension;
 
 /// One zone.
@@ -145,89 +146,6 @@ const GAIN: &Block = &Block {
         or("from", Kind::Clock, "00:00", "When it begins."),
         or("to", Kind::Clock, "24:00", "When it ends."),
         optional("days", DAYS, "On which days; every day without it."),
-    ],
-};
-
-/// How the output follows the call.
-pub(in super::super) const UNIT_CONTROL: &[&str] = &["modulating", "staged", "ideal"];
-/// When the fan runs besides.
-pub(in super::super) const FAN_RUN: &[&str] = &["with_call", "continuous"];
-
-/// The indoor units on a zone's controllers.
-const UNIT: &Block = &Block {
-    name: "unit",
-    doc: "The indoor units on a zone's controllers. Capacity and fan are those of one unit.",
-    keys: &[
-        optional(
-            "heating",
-            Kind::Size(Dimension::Power, ranges::CAPACITY),
-            "Rated heating capacity; left out where the unit cannot heat.",
-        ),
-        optional(
-            "cooling",
-            Kind::Size(Dimension::Power, ranges::CAPACITY),
-            "Rated cooling capacity; left out where the unit cannot cool.",
-        ),
-        or("fan", Kind::Size(Dimension::Power, ranges::FAN), "0 W", "Electric power of the fan."),
-        or("fan_run", Kind::Word(FAN_RUN), "with_call", "Whether the fan stops with the call."),
-        optional("cop", Kind::Block(COP), "Efficiency, used only without an outdoor unit block."),
-        or("control", Kind::Word(UNIT_CONTROL), "modulating", "How the output follows the call."),
-        or(
-            "turndown",
-            Kind::Number(ranges::TURNDOWN),
-            "0.25",
-            "Lowest steady output of a modulating unit, as a part of its capacity.",
-        ),
-        or_by_unit(
-            "throttling_range",
-            Kind::Difference(ranges::THROTTLING),
-            "1",
-            "1.8",
-            "Over which difference a modulating unit goes from nothing to full.",
-        ),
-        or(
-            "cycling_time_constant",
-            Kind::Size(Dimension::Duration, ranges::TIMER),
-            "76 s",
-            "How slowly a staged unit's output rises after a start.",
-        ),
-        or("count", Kind::Whole(ranges::COUNT), "1", "How many indoor units."),
-        or(
-            "sensible_heat_ratio",
-            Kind::Number(ranges::SENSIBLE_HEAT_RATIO),
-            "0.75",
-            "Sensible heat over all heat that a cooling coil takes out; the capacity is the sensible \
-             part, and water comes on top. It counts where `humidity: balance` stands.",
-        ),
-        or(
-            "dry_sensible_heat_ratio",
-            Kind::Number(ranges::SENSIBLE_HEAT_RATIO),
-            "0.5",
-            "The same in dry mode.",
-        ),
-        derived(
-            "modes",
-            Kind::Words(MODES, 1),
-            "all that the capacities allow: heat, cool, auto, dry, fan",
-            "What the unit can do, in the order in which its mode key steps.",
-        ),
-        or("min_on", Kind::Duration(ranges::TIMER), "0 min", "Least time that a call is served."),
-        derived(
-            "min_off",
-            Kind::Duration(ranges::TIMER),
-            "3 min, or 0 on an outdoor unit, which has its own",
-            "Least time between two calls.",
-        ),
-    ],
-};
-
-/// Efficiency of a plant of the zone's own.
-const COP: &Block = &Block {
-    name: "cop",
-    doc: "Heat over electricity of a plant of the zone's own.",
-    keys: &[
-        or("heating", Kind::Number(ranges::COP), "3.2", "When heating."),
-        or("cooling", Kind::Number(ranges::COP), "3.4", "When cooling."),
     ],
 };
 

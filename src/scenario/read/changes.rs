@@ -12,6 +12,7 @@ use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::near::nearest;
 use crate::scenario::shown::shortened;
+use crate::settings::{controls as key, group};
 
 /// Where a change is made.
 pub(super) struct Where<'a> {
@@ -39,7 +40,9 @@ pub(super) fn read(fields: &Fields, words: String, at: &Where) -> Option<Change>
 }
 
 fn read_group(fields: &Fields, at: &Where) -> Option<GroupChange> {
-    let Some(key) = ["mode_policy", "owner"].into_iter().find(|key| fields.has(key)) else {
+    let Some(key) =
+        [group::MODE_POLICY.name, group::OWNER.name].into_iter().find(|key| fields.has(key))
+    else {
         return Some(GroupChange::default());
     };
     let Some(group) = at.group else {
@@ -58,8 +61,8 @@ fn read_group(fields: &Fields, at: &Where) -> Option<GroupChange> {
     let policy = |fields: &Fields, key: &str| fields.pick(key, &ModePolicy::ALL, ModePolicy::name);
     let owner = |fields: &Fields, _: &str| at.groups.read_owner(fields, at.file, &members);
     Some(GroupChange {
-        policy: fields.optional("mode_policy", policy)?,
-        owner: fields.optional("owner", owner)?,
+        policy: fields.optional(group::MODE_POLICY.name, policy)?,
+        owner: fields.optional(group::OWNER.name, owner)?,
     })
 }
 
@@ -86,16 +89,19 @@ pub(super) fn read_controller(
 fn read_zone(fields: &Fields, at: &Where) -> Option<SettingsChange> {
     let settings = &at.controls.settings;
     let grid = settings.grid;
-    let written = fields.block_or_defaults("limits")?;
+    let written = fields.block_or_defaults(key::LIMITS_KEY.name)?;
     let range = |key| written.optional(key, |limits, key| limits::range(limits, key, grid));
-    let own = fields.optional("key_locks", read_key_locks)?.map(|locks| (at.controller, locks));
+    let own = fields
+        .optional(key::CONTROLLER_LOCKS.name, read_key_locks)?
+        .map(|locks| (at.controller, locks));
     let others = read_locks_by_id(fields, &settings.controllers)?;
     Some(SettingsChange {
-        deadband: fields.optional("min_deadband", |set, key| limits::ticks(set, key, grid))?,
-        heat_limits: range("heat")?,
-        cool_limits: range("cool")?,
-        on_conflict: fields.optional("on_conflict", |set, _| limits::on_conflict(set))?,
-        locked_modes: fields.optional("locked_modes", |set, _| locked_modes(set))?,
+        deadband: fields
+            .optional(key::MIN_DEADBAND.name, |set, key| limits::ticks(set, key, grid))?,
+        heat_limits: range(key::LIMITS_HEAT.name)?,
+        cool_limits: range(key::LIMITS_COOL.name)?,
+        on_conflict: fields.optional(key::ON_CONFLICT.name, |set, _| limits::on_conflict(set))?,
+        locked_modes: fields.optional(key::LOCKED_MODES.name, |set, _| locked_modes(set))?,
         key_locks: own.into_iter().chain(others).collect(),
     })
 }
@@ -105,9 +111,9 @@ fn read_locks_by_id(
     controllers: &Controllers,
 ) -> Option<Vec<(ControllerIndex, KeyLocks)>> {
     let mut found = Vec::new();
-    fields.each("controllers", |one| {
-        let controller = read_controller(&one, "id", controllers);
-        found.push(controller.zip(read_key_locks(&one, "key_locks")));
+    fields.each(key::CONTROLLERS.name, |one| {
+        let controller = read_controller(&one, key::CONTROLLER_ID.name, controllers);
+        found.push(controller.zip(read_key_locks(&one, key::CONTROLLER_LOCKS.name)));
     });
     found.into_iter().collect()
 }

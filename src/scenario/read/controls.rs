@@ -11,6 +11,7 @@ use crate::control::{
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::scalar::Scalar;
+use crate::settings::controls as key;
 use crate::time::Seconds;
 use crate::units::TemperatureUnit;
 
@@ -28,8 +29,8 @@ pub(super) fn read(fields: &Fields, unit: Option<&Unit>, start: Start) -> Option
     let setback = read_setback(fields, grid);
     let rules = limits::rules(fields, grid);
     let written = limits::written(fields, grid);
-    let power = power(fields, "power")?;
-    let direction = fields.pick("direction", &Direction::BOTH, Direction::name)?;
+    let power = power(fields, key::POWER.name)?;
+    let direction = fields.pick(key::DIRECTION.name, &Direction::BOTH, Direction::name)?;
     let mode = mode?;
     let rules = rules?;
     let active = side_at_start(mode, power, direction, start)?;
@@ -50,14 +51,14 @@ pub(super) fn read(fields: &Fields, unit: Option<&Unit>, start: Start) -> Option
         start: Stored { setpoints, mode, power },
         direction,
         thermostat: Thermostat {
-            call_start: fields.number("call_start")?,
-            call_stop: fields.number("call_stop")?,
-            changeover_delay: fields.seconds("changeover_delay")?,
+            call_start: fields.number(key::CALL_START.name)?,
+            call_stop: fields.number(key::CALL_STOP.name)?,
+            changeover_delay: fields.seconds(key::CHANGEOVER_DELAY.name)?,
             min_on: unit.min_on,
             min_off: unit.min_off,
         },
         low_limit: low_limit?,
-        auto_off: fields.optional("auto_off", Fields::seconds)?,
+        auto_off: fields.optional(key::AUTO_OFF.name, Fields::seconds)?,
         sensor: sensor?,
         occupancy: occupancy?,
         setback,
@@ -74,8 +75,9 @@ pub(super) fn power(fields: &Fields, key: &str) -> Option<Power> {
 
 /// The modes that are locked; none where the key is left out.
 pub(super) fn locked_modes(fields: &Fields) -> Option<ModeSet> {
-    let modes =
-        fields.optional("locked_modes", |fields, key| fields.picks(key, &Mode::ALL, Mode::name))?;
+    let modes = fields.optional(key::LOCKED_MODES.name, |fields, key| {
+        fields.picks(key, &Mode::ALL, Mode::name)
+    })?;
     Some(modes.map_or(ModeSet::NONE, |modes| ModeSet::of(&modes)))
 }
 
@@ -83,17 +85,18 @@ pub(super) fn locked_modes(fields: &Fields) -> Option<ModeSet> {
 fn start_mode(fields: &Fields, modes: &UnitModes, locked: ModeSet) -> Option<Mode> {
     let own =
         if modes.has(Mode::Auto) { Some(Mode::Auto) } else { modes.as_slice().first().copied() };
-    let asked = fields.optional("mode", |fields, key| fields.pick(key, &Mode::ALL, Mode::name))?;
+    let asked =
+        fields.optional(key::MODE.name, |fields, key| fields.pick(key, &Mode::ALL, Mode::name))?;
     let mode = asked.or(own)?;
     let names: Vec<&str> = modes.as_slice().iter().map(|mode| mode.name()).collect();
     if !modes.has(mode) {
         let message = format!("the unit has no mode `{}`", mode.name());
         let remedy = format!("start in one that it has: {}", names.join(", "));
-        fields.fault("mode", Complaint::new("mode-lacking", message).help(remedy));
+        fields.fault(key::MODE.name, Complaint::new("mode-lacking", message).help(remedy));
         return None;
     }
     if locked.has(mode) {
-        let at = if fields.has("mode") { "mode" } else { "locked_modes" };
+        let at = if fields.has(key::MODE.name) { key::MODE.name } else { key::LOCKED_MODES.name };
         let message = format!("the zone starts in `{}`, which is locked", mode.name());
         let remedy = "start in a mode that is not locked, or take it out of locked_modes";
         fields.fault(at, Complaint::new("mode-locked", message).help(remedy));
@@ -119,59 +122,51 @@ fn side_at_start(mode: Mode, power: Power, own: Direction, start: Start) -> Opti
 
 fn read_display(fields: &Fields) -> Checked<Option<Display>> {
     let unit = fields.checker.unit;
-    let shown = fields.optional("shown_unit", |fields, key| {
+    let shown = fields.optional(key::SHOWN_UNIT.name, |fields, key| {
         let both = [TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit];
         fields.pick(key, &both, TemperatureUnit::letter)
     })?;
     Some(shown.and_then(|shown| Display::new(unit, shown)))
 }
 
-/// How far above a low limit heating stops again: rule 9, 1 C or 2 F.
-fn low_limit_hysteresis(unit: TemperatureUnit) -> f64 {
-    match unit {
-        TemperatureUnit::Celsius => 1.0,
-        TemperatureUnit::Fahrenheit => 2.0,
-    }
-}
-
 fn read_low_limit(fields: &Fields, unit: Option<&Unit>) -> Checked<Option<LowLimit>> {
-    let below = fields.optional("low_limit", Fields::number)?;
+    let below = fields.optional(key::LOW_LIMIT.name, Fields::number)?;
     if below.is_some() && unit.is_some_and(|unit| unit.indoor.heating.is_none()) {
         let idle = Complaint::new("idle-low-limit", "the unit cannot heat, whatever is below it");
-        fields.fault("low_limit", idle.help("take it out, or add `heating` to the unit"));
+        let help = "take it out, or add `heating` to the unit";
+        fields.fault(key::LOW_LIMIT.name, idle.help(help));
     }
-    let above = low_limit_hysteresis(fields.checker.unit);
-    Some(below.map(|below| LowLimit { below, until: below + above }))
+    Some(below.map(|below| LowLimit::new(below, fields.checker.unit)))
 }
 
 fn read_setback(fields: &Fields, grid: Grid) -> Option<(Option<Setback>, Seconds)> {
-    let setback = fields.block_or_defaults("setback")?;
-    let override_time = setback.seconds("override_time");
-    if !fields.has("setback") {
+    let setback = fields.block_or_defaults(key::SETBACK_KEY.name)?;
+    let override_time = setback.seconds(key::OVERRIDE_TIME.name);
+    if !fields.has(key::SETBACK_KEY.name) {
         return Some((None, override_time?));
     }
     let ticks = |key| limits::ticks(&setback, key, grid);
-    let (heat, cool) = (ticks("heat"), ticks("cool"));
-    let (heat_low, cool_high) = (ticks("heat_low"), ticks("cool_high"));
+    let (heat, cool) = (ticks(key::SETBACK_HEAT.name), ticks(key::SETBACK_COOL.name));
+    let (heat_low, cool_high) = (ticks(key::SETBACK_FLOOR.name), ticks(key::SETBACK_CEILING.name));
     if let (Some(floor), Some(ceiling)) = (heat_low, cool_high)
         && floor > ceiling
     {
         let crossed = Complaint::new("crossed", "`heat_low` lies above `cool_high`");
-        setback.fault("heat_low", crossed.help("exchange the two"));
+        setback.fault(key::SETBACK_FLOOR.name, crossed.help("exchange the two"));
     }
     let setback = Setback { heat: heat?, cool: cool?, heat_low: heat_low?, cool_high: cool_high? };
     Some((Some(setback), override_time?))
 }
 
 /// Words of `sensor.place` that no controller may have for a name.
-const PLACES: [&str; 3] = ["room", "return_air", "average"];
+const PLACES: [&str; 3] = key::PLACES;
 
 fn read_controllers(fields: &Fields) -> Option<Controllers> {
-    if !fields.has("controllers") {
+    if !fields.has(key::CONTROLLERS.name) {
         return Some(Controllers::main());
     }
     let mut list = Vec::new();
-    fields.each("controllers", |controller| list.push(read_controller(&controller)));
+    fields.each(key::CONTROLLERS.name, |controller| list.push(read_controller(&controller)));
     let list: Vec<(Controller, bool)> = list.into_iter().collect::<Option<_>>()?;
     let complaint = match Controllers::new(list) {
         Ok(controllers) => return Some(controllers),
@@ -192,28 +187,33 @@ fn read_controllers(fields: &Fields) -> Option<Controllers> {
                 .help("give each its own")
         }
     };
-    fields.fault("controllers", complaint);
+    fields.fault(key::CONTROLLERS.name, complaint);
     None
 }
 
 fn read_controller(fields: &Fields) -> Option<(Controller, bool)> {
-    let key_locks = fields.optional("key_locks", read_key_locks)?.unwrap_or(KeyLocks::NONE);
-    let id = match fields.read("id")? {
+    let key_locks =
+        fields.optional(key::CONTROLLER_LOCKS.name, read_key_locks)?.unwrap_or(KeyLocks::NONE);
+    let id = match fields.read(key::CONTROLLER_ID.name)? {
         Scalar::Text(id) => id.to_owned(),
         _ => return None,
     };
     if PLACES.contains(&id.as_str()) {
         let message = format!("`{id}` is a place of the sensor and cannot name a controller");
-        fields.fault("id", Complaint::new("bad-name", message).help("choose another name"));
+        fields.fault(
+            key::CONTROLLER_ID.name,
+            Complaint::new("bad-name", message).help("choose another name"),
+        );
         return None;
     }
-    let controller = Controller { id, offset: fields.number("offset")?, key_locks };
-    Some((controller, fields.flag("primary")?))
+    let controller =
+        Controller { id, offset: fields.number(key::CONTROLLER_OFFSET.name)?, key_locks };
+    Some((controller, fields.flag(key::CONTROLLER_PRIMARY.name)?))
 }
 
 /// The locks written at a key.
 pub(super) fn read_key_locks(fields: &Fields, key: &str) -> Option<KeyLocks> {
     let locks = fields.block(key)?;
-    let keys = locks.picks("keys", &LockableKey::ALL, LockableKey::name)?;
-    Some(KeyLocks::new(&keys, locks.flag("in_force")?))
+    let keys = locks.picks(key::KEYS_LOCKED.name, &LockableKey::ALL, LockableKey::name)?;
+    Some(KeyLocks::new(&keys, locks.flag(key::LOCK_IN_FORCE.name)?))
 }

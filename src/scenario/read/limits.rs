@@ -6,19 +6,18 @@ use crate::control::{
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
 use crate::scenario::shown::tidy;
-
-/// All practices on a conflict.
-const PRACTICES: [OnConflict; 3] = [OnConflict::Push, OnConflict::Hold, OnConflict::PushAndReturn];
+use crate::settings::controls as key;
 
 /// The grid of the controller.
 pub(super) fn grid(fields: &Fields) -> Option<Grid> {
-    let (step, unit) = (fields.number("setpoint_step")?, fields.checker.unit);
+    let (step, unit) = (fields.number(key::SETPOINT_STEP.name)?, fields.checker.unit);
     let grid = Grid::new(unit, step);
     if grid.is_none() {
         let steps: Vec<String> = Grid::steps(unit).iter().map(|(size, _)| tidy(*size)).collect();
         let message = format!("no controller in {} has steps of {}", unit.letter(), tidy(step));
         let remedy = format!("known steps are {}", steps.join(", "));
-        fields.fault("setpoint_step", Complaint::new("setpoint-step", message).help(remedy));
+        fields
+            .fault(key::SETPOINT_STEP.name, Complaint::new("setpoint-step", message).help(remedy));
     }
     grid
 }
@@ -55,20 +54,27 @@ pub(super) fn range(fields: &Fields, key: &str, grid: Grid) -> Option<Range> {
 
 /// What a request does on a conflict.
 pub(super) fn on_conflict(fields: &Fields) -> Option<OnConflict> {
-    fields.pick("on_conflict", &PRACTICES, OnConflict::name)
+    fields.pick(key::ON_CONFLICT.name, &OnConflict::ALL, OnConflict::name)
 }
 
 /// Limits and deadband that leave something (rule 2).
 pub(super) fn rules(fields: &Fields, grid: Grid) -> Option<SetpointRules> {
-    let written = fields.block_or_defaults("limits");
-    let deadband = ticks(fields, "min_deadband", grid);
+    let written = fields.block_or_defaults(key::LIMITS_KEY.name);
+    let deadband = ticks(fields, key::MIN_DEADBAND.name, grid);
     let written = written?;
-    let (heat, cool) = (range(&written, "heat", grid), range(&written, "cool", grid));
+    let (heat, cool) = (
+        range(&written, key::LIMITS_HEAT.name, grid),
+        range(&written, key::LIMITS_COOL.name, grid),
+    );
     let (limits, deadband) = (Limits { heat: heat?, cool: cool? }, deadband?);
     match SetpointRules::new(limits, deadband, on_conflict(fields)?) {
         Ok(rules) => Some(rules),
         Err(why) => {
-            let at = if fields.has("limits") { "limits" } else { "min_deadband" };
+            let at = if fields.has(key::LIMITS_KEY.name) {
+                key::LIMITS_KEY.name
+            } else {
+                key::MIN_DEADBAND.name
+            };
             fields.fault(at, infeasible(why, limits, deadband, grid));
             None
         }
@@ -144,7 +150,7 @@ fn fits_again(limits: Limits, excess: Ticks, grid: Grid, deadband: Option<Ticks>
 
 /// The written start values.
 pub(super) fn written(fields: &Fields, grid: Grid) -> Option<(Ticks, Ticks)> {
-    let (heat, cool) = (ticks(fields, "heat", grid), ticks(fields, "cool", grid));
+    let (heat, cool) = (ticks(fields, key::HEAT.name, grid), ticks(fields, key::COOL.name, grid));
     Some((heat?, cool?))
 }
 
@@ -207,7 +213,7 @@ fn complain_of_start(
                 edits.push(format!("lower min_deadband to {}", show(cool - heat)));
             }
             let remedy = edits.join(", or ");
-            fields.fault("cool", Complaint::new("start-too-close", message).help(remedy));
+            fields.fault(key::COOL.name, Complaint::new("start-too-close", message).help(remedy));
         }
     }
 }

@@ -11,6 +11,7 @@ use crate::plant::{Backup, CapacityPoint, CapacityTable, Defrost, OutdoorUnit, P
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::tree::Node;
+use crate::settings::group as key;
 
 /// The most zones of a group: control rules, rule 10.
 const MOST_ZONES: usize = 64;
@@ -69,31 +70,31 @@ impl Groups<'_> {
         file: &Fields,
         all: Option<Vec<usize>>,
     ) -> Option<Vec<usize>> {
-        if !fields.has("zones") {
+        if !fields.has(key::ZONES.name) {
             if all.is_none() {
                 let missing = Complaint::new("missing-key", "`zones` is missing here");
                 fields.fault_here(missing.help("name the zones on this outdoor unit"));
             }
             return all.filter(|members| count_fits(fields, members.len()));
         }
-        let names = fields.items("zones")?;
+        let names = fields.items(key::ZONES.name)?;
         if !count_fits(fields, names.len()) {
             return None;
         }
         let mut members = Vec::new();
         for name in names {
             let name = name.text()?;
-            let zone = self.zone_named(fields, file, "zones", name)?;
+            let zone = self.zone_named(fields, file, key::ZONES.name, name)?;
             if members.contains(&zone) {
                 let twice = format!("the zone `{name}` stands twice in this list");
                 let complaint = Complaint::new("outdoor-units", twice);
-                fields.fault("zones", complaint.help("take one of the two away"));
+                fields.fault(key::ZONES.name, complaint.help("take one of the two away"));
                 return None;
             }
             if self.place_of[zone].is_some() {
                 let twice = format!("the zone `{name}` is on an outdoor unit above already");
                 let complaint = Complaint::new("outdoor-units", twice);
-                fields.fault("zones", complaint.help("keep it on one of the two"));
+                fields.fault(key::ZONES.name, complaint.help("keep it on one of the two"));
                 return None;
             }
             members.push(zone);
@@ -119,11 +120,11 @@ impl Groups<'_> {
         file: &Fields,
         members: &[usize],
     ) -> Option<usize> {
-        let name = fields.text("owner")?;
-        let zone = self.zone_named(fields, file, "owner", &name)?;
+        let name = fields.text(key::OWNER.name)?;
+        let zone = self.zone_named(fields, file, key::OWNER.name, &name)?;
         let place = members.iter().position(|member| *member == zone);
         if place.is_none() {
-            fields.fault_with("owner", || not_a_member(&name, file, members));
+            fields.fault_with(key::OWNER.name, || not_a_member(&name, file, members));
         }
         place
     }
@@ -134,17 +135,18 @@ impl Groups<'_> {
         file: &Fields,
         members: &[usize],
     ) -> Option<GroupSettings> {
-        let owner = fields.optional("owner", |fields, _| self.read_owner(fields, file, members))?;
-        let min_off = fields.seconds("min_off")?;
-        if fields.flag("simultaneous")? {
+        let owner =
+            fields.optional(key::OWNER.name, |fields, _| self.read_owner(fields, file, members))?;
+        let min_off = fields.seconds(key::MIN_OFF.name)?;
+        if fields.flag(key::SIMULTANEOUS.name)? {
             return Some(GroupSettings { sharing: Sharing::Simultaneous, min_off });
         }
-        let owner_off = [OwnerOff::Hold, OwnerOff::Stop];
+        let owner_off = OwnerOff::ALL;
         let sharing = Sharing::SingleMode {
-            policy: fields.pick("mode_policy", &ModePolicy::ALL, ModePolicy::name)?,
+            policy: fields.pick(key::MODE_POLICY.name, &ModePolicy::ALL, ModePolicy::name)?,
             owner: owner.unwrap_or(0),
-            owner_off: fields.pick("owner_off", &owner_off, OwnerOff::name)?,
-            changeover_delay: fields.seconds("changeover_delay")?,
+            owner_off: fields.pick(key::OWNER_OFF.name, &owner_off, OwnerOff::name)?,
+            changeover_delay: fields.seconds(key::CHANGEOVER_DELAY.name)?,
         };
         Some(GroupSettings { sharing, min_off })
     }
@@ -169,7 +171,7 @@ fn count_fits(fields: &Fields, count: usize) -> bool {
         let message = format!("an outdoor unit has 1 to {MOST_ZONES} zones, not {count}");
         let remedy =
             if count == 0 { "name at least one" } else { "share them among several units" };
-        fields.fault("zones", Complaint::new("outdoor-units", message).help(remedy));
+        fields.fault(key::ZONES.name, Complaint::new("outdoor-units", message).help(remedy));
     }
     fits
 }
@@ -183,37 +185,39 @@ fn read_group(
 ) -> Option<OutdoorGroup> {
     Some(OutdoorGroup {
         id: id.to_owned(),
-        label: fields.text("label").unwrap_or_else(|| id.to_owned()),
+        label: fields.text(key::LABEL.name).unwrap_or_else(|| id.to_owned()),
         zones: members?.into_iter().map(ZoneIndex::new).collect(),
         unit: unit?,
         settings: settings?,
-        direction: fields.pick("direction", &Direction::BOTH, Direction::name)?,
+        direction: fields.pick(key::DIRECTION.name, &Direction::BOTH, Direction::name)?,
     })
 }
 
 fn read_unit(fields: &Fields) -> Option<OutdoorUnit> {
-    let works = fields.has("heating") || fields.has("cooling");
+    let works = fields.has(key::HEATING.name) || fields.has(key::COOLING.name);
     if !works {
         let none = Complaint::new("missing-key", "the outdoor unit can neither heat nor cool");
         fields.fault_here(
             none.help("add a table, for example `heating: [{outdoor: 8, capacity: 9 kW, cop: 3}]`"),
         );
     }
-    let (heating, cooling) = (read_table(fields, "heating"), read_table(fields, "cooling"));
-    let (part_load, defrost) = (read_part_load(fields), fields.optional("defrost", read_defrost));
-    let backup = fields.optional("backup", read_backup);
+    let (heating, cooling) =
+        (read_table(fields, key::HEATING.name), read_table(fields, key::COOLING.name));
+    let (part_load, defrost) =
+        (read_part_load(fields), fields.optional(key::DEFROST_KEY.name, read_defrost));
+    let backup = fields.optional(key::BACKUP_KEY.name, read_backup);
     works.then_some(())?;
     Some(OutdoorUnit {
-        simultaneous: fields.flag("simultaneous")?,
+        simultaneous: fields.flag(key::SIMULTANEOUS.name)?,
         heating: heating?,
         cooling: cooling?,
         part_load: part_load?,
-        lowest_output: fields.number("lowest_output")?,
-        standby: fields.number("standby")?,
-        reversal_time: fields.seconds("reversal_time")?,
-        min_off: fields.seconds("min_off")?,
-        heating_lockout: fields.optional("heating_lockout", celsius)?,
-        cooling_lockout: fields.optional("cooling_lockout", celsius)?,
+        lowest_output: fields.number(key::LOWEST_OUTPUT.name)?,
+        standby: fields.number(key::STANDBY.name)?,
+        reversal_time: fields.seconds(key::REVERSAL_TIME.name)?,
+        min_off: fields.seconds(key::MIN_OFF.name)?,
+        heating_lockout: fields.optional(key::HEATING_LOCKOUT.name, celsius)?,
+        cooling_lockout: fields.optional(key::COOLING_LOCKOUT.name, celsius)?,
         defrost: defrost?,
         backup: backup?,
     })
@@ -227,9 +231,9 @@ fn celsius(fields: &Fields, key: &str) -> Option<f64> {
 fn read_table(fields: &Fields, key: &str) -> Checked<Option<CapacityTable>> {
     let point = |point: &Fields| {
         Some(CapacityPoint {
-            outdoor: celsius(point, "outdoor")?,
-            capacity: point.number("capacity")?,
-            cop: point.number("cop")?,
+            outdoor: celsius(point, key::POINT_OUTDOOR.name)?,
+            capacity: point.number(key::POINT_CAPACITY.name)?,
+            cop: point.number(key::POINT_COP.name)?,
         })
     };
     let points = read_points(fields, key, point, |point| point.outdoor)?;
@@ -237,8 +241,9 @@ fn read_table(fields: &Fields, key: &str) -> Checked<Option<CapacityTable>> {
 }
 
 fn read_part_load(fields: &Fields) -> Checked<Option<PartLoadTable>> {
-    let point = |point: &Fields| Some((point.number("load")?, point.number("cop")?));
-    let points = read_points(fields, "part_load", point, |point| point.0)?;
+    let point =
+        |point: &Fields| Some((point.number(key::LOAD.name)?, point.number(key::LOAD_COP.name)?));
+    let points = read_points(fields, key::PART_LOAD_KEY.name, point, |point| point.0)?;
     Some(points.and_then(PartLoadTable::new))
 }
 
@@ -272,26 +277,28 @@ fn read_points<P>(
 
 fn read_defrost(fields: &Fields, key: &str) -> Option<Defrost> {
     let defrost = fields.block(key)?;
-    let (from, to) = (celsius(&defrost, "from")?, celsius(&defrost, "to")?);
+    let (from, to) =
+        (celsius(&defrost, key::DEFROST_FROM.name)?, celsius(&defrost, key::DEFROST_TO.name)?);
     if from >= to {
         let crossed = Complaint::new("crossed", "the band of defrosting is empty");
-        defrost.fault("to", crossed.help("let `to` lie above `from`"));
+        defrost.fault(key::DEFROST_TO.name, crossed.help("let `to` lie above `from`"));
         return None;
     }
-    let (capacity, cop) = (defrost.number("capacity")?, defrost.number("cop")?);
+    let (capacity, cop) =
+        (defrost.number(key::DEFROST_CAPACITY.name)?, defrost.number(key::DEFROST_COP.name)?);
     Some(Defrost { from, to, capacity, cop })
 }
 
 fn read_backup(fields: &Fields, key: &str) -> Option<Backup> {
     let backup = fields.block(key)?;
-    if !backup.has("allowed_below") && !backup.has("after") {
+    if !backup.has(key::BACKUP_BELOW.name) && !backup.has(key::BACKUP_AFTER.name) {
         let never = Complaint::new("missing-key", "this backup may never help");
         backup.fault_here(never.help("add `allowed_below: -5`, `after: 30 min`, or both"));
         return None;
     }
     Some(Backup {
-        capacity: backup.number("capacity")?,
-        allowed_below: backup.optional("allowed_below", celsius)?,
-        after: backup.optional("after", Fields::seconds)?,
+        capacity: backup.number(key::BACKUP_CAPACITY.name)?,
+        allowed_below: backup.optional(key::BACKUP_BELOW.name, celsius)?,
+        after: backup.optional(key::BACKUP_AFTER.name, Fields::seconds)?,
     })
 }

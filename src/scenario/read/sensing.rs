@@ -6,55 +6,59 @@ use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::near::nearest;
 use crate::scenario::shown::shortened;
 use crate::scenario::tree::Node;
+use crate::settings::controls as key;
 
 /// Reads `sensor`; without controllers a place at one of them cannot be known.
 pub(super) fn read_sensor(fields: &Fields, controllers: Option<&Controllers>) -> Option<Sensor> {
-    let sensor = fields.block_or_defaults("sensor")?;
+    let sensor = fields.block_or_defaults(key::SENSOR_KEY.name)?;
     let place = read_place(&sensor, controllers);
     Some(Sensor {
         place: place?,
-        offset: sensor.number("offset")?,
-        lag: sensor.seconds("lag")?,
-        resolution: sensor.number("resolution")?,
+        offset: sensor.number(key::SENSOR_OFFSET.name)?,
+        lag: sensor.seconds(key::SENSOR_LAG.name)?,
+        resolution: sensor.number(key::SENSOR_RESOLUTION.name)?,
     })
 }
 
 fn read_place(sensor: &Fields, controllers: Option<&Controllers>) -> Option<SensorPlace> {
-    let stratification = sensor.block_or_defaults("stratification")?;
-    let (heating, cooling) = (stratification.number("heating")?, stratification.number("cooling")?);
-    let place = sensor.text("place")?;
+    let stratification = sensor.block_or_defaults(key::SENSOR_STRATIFICATION.name)?;
+    let (heating, cooling) = (
+        stratification.number(key::STRATIFICATION_HEATING.name)?,
+        stratification.number(key::STRATIFICATION_COOLING.name)?,
+    );
+    let place = sensor.text(key::SENSOR_PLACE.name)?;
     match place.as_str() {
-        "room" => return Some(SensorPlace::Room),
-        "return_air" => return Some(SensorPlace::ReturnAir { heating, cooling }),
+        key::ROOM => return Some(SensorPlace::Room),
+        key::RETURN_AIR => return Some(SensorPlace::ReturnAir { heating, cooling }),
         _ => {}
     }
     let all = controllers?.as_slice();
-    if place == "average" {
+    if place == key::AVERAGE {
         let sum: f64 = all.iter().map(|controller| controller.offset).sum();
         return Some(SensorPlace::Controllers { offset: sum / all.len() as f64 });
     }
     if let Some(index) = controllers?.find(&place) {
         return Some(SensorPlace::Controllers { offset: all.get(index.get())?.offset });
     }
-    let known = ["room", "return_air", "average"].into_iter();
+    let known = key::PLACES.into_iter();
     let known: Vec<&str> = known.chain(all.iter().map(|each| each.id.as_str())).collect();
     let near = nearest(&place, known.iter().copied()).unwrap_or_default();
     let message = format!("the sensor cannot be at `{}`", shortened(&place));
     let remedy = format!("the nearest is `{near}`; known here are {}", known.join(", "));
-    sensor.fault("place", Complaint::new("unknown-word", message).help(remedy));
+    sensor.fault(key::SENSOR_PLACE.name, Complaint::new("unknown-word", message).help(remedy));
     None
 }
 
 /// Reads `occupancy`: a span, several, or a sensor.
 pub(super) fn read_occupancy(fields: &Fields) -> Option<Occupancy> {
-    if !fields.has("occupancy") {
+    if !fields.has(key::OCCUPANCY.name) {
         return Some(Occupancy::Always);
     }
-    if fields.node("occupancy").and_then(Node::text) == Some("people") {
+    if fields.node(key::OCCUPANCY.name).and_then(Node::text) == Some("people") {
         return Some(Occupancy::People);
     }
     let mut found = Vec::new();
-    fields.each("occupancy", |one| found.push(read_presence(&one)));
+    fields.each(key::OCCUPANCY.name, |one| found.push(read_presence(&one)));
     let mut all: Vec<Occupancy> = found.into_iter().collect::<Option<_>>()?;
     if all.len() == 1 {
         return all.pop();
@@ -65,30 +69,38 @@ pub(super) fn read_occupancy(fields: &Fields) -> Option<Occupancy> {
             Occupancy::Schedule(span) => spans.extend(span),
             Occupancy::Sensor { .. } | Occupancy::Always | Occupancy::People => {
                 let mixed = "an occupancy sensor stands alone, without spans or others beside it";
-                fields.fault("occupancy", Complaint::new("occupancy", mixed).help("keep one kind"));
+                fields.fault(
+                    key::OCCUPANCY.name,
+                    Complaint::new("occupancy", mixed).help("keep one kind"),
+                );
                 return None;
             }
         }
     }
     if spans.is_empty() {
         let none = Complaint::new("occupancy", "this list of spans is empty");
-        fields.fault("occupancy", none.help("leave the key out where somebody is always there"));
+        fields.fault(
+            key::OCCUPANCY.name,
+            none.help("leave the key out where somebody is always there"),
+        );
         return None;
     }
     Some(Occupancy::Schedule(spans))
 }
 
 fn read_presence(fields: &Fields) -> Option<Occupancy> {
-    let span_keys = ["from", "to", "days"];
-    if fields.has("sensor") {
-        if span_keys.iter().any(|key| fields.has(key)) {
+    let span_keys = [key::OCCUPIED_FROM, key::OCCUPIED_TO, key::OCCUPIED_DAYS];
+    if fields.has(key::OCCUPANCY_SENSOR.name) {
+        if span_keys.iter().any(|key| fields.has(key.name)) {
             let mixed = Complaint::new("occupancy", "a span and a sensor exclude each other");
             fields.fault_here(mixed.help("keep `from` and `to`, or `sensor`"));
             return None;
         }
-        return Some(Occupancy::Sensor { hold: fields.block("sensor")?.seconds("hold")? });
+        return Some(Occupancy::Sensor {
+            hold: fields.block(key::OCCUPANCY_SENSOR.name)?.seconds(key::SENSOR_HOLD.name)?,
+        });
     }
-    for key in ["from", "to"] {
+    for key in [key::OCCUPIED_FROM.name, key::OCCUPIED_TO.name] {
         if !fields.has(key) {
             let missing = Complaint::new("missing-key", format!("`{key}` is missing here"));
             fields.fault_here(missing.help(format!("add it, for example `{key}: \"08:30\"`")));
@@ -101,28 +113,33 @@ fn read_presence(fields: &Fields) -> Option<Occupancy> {
 pub(super) fn read_optimum_start(fields: &Fields) -> Checked<Option<OptimumStart>> {
     let mut found: Vec<Option<OptimumStart>> = Vec::new();
     let mut right = true;
-    fields.each("occupancy", |one| {
-        if !one.has("optimum_start") {
+    fields.each(key::OCCUPANCY.name, |one| {
+        if !one.has(key::OPTIMUM_START_KEY.name) {
             return;
         }
-        let sensor = one.has("sensor");
-        if sensor || !fields.has("setback") {
+        let sensor = one.has(key::OCCUPANCY_SENSOR.name);
+        if sensor || !fields.has(key::SETBACK_KEY.name) {
             let (message, remedy) = if sensor {
                 ("a sensor does not know when somebody comes", "give a span instead of the sensor")
             } else {
                 ("there is no setback to recover from", "add `setback`, or leave this out")
             };
-            one.fault("optimum_start", Complaint::new("occupancy", message).help(remedy));
+            one.fault(
+                key::OPTIMUM_START_KEY.name,
+                Complaint::new("occupancy", message).help(remedy),
+            );
             right = false;
         }
-        let most = one.block("optimum_start").and_then(|block| block.seconds("most"));
+        let most = one
+            .block(key::OPTIMUM_START_KEY.name)
+            .and_then(|block| block.seconds(key::EARLY_MOST.name));
         found.push(most.map(|most| OptimumStart { most }));
     });
     let found: Vec<OptimumStart> = found.into_iter().collect::<Option<_>>()?;
     if found.windows(2).any(|pair| pair[0] != pair[1]) {
         let message = "the spans have optimum starts that differ";
         let remedy = "give it once: it holds before every span";
-        fields.fault("occupancy", Complaint::new("occupancy", message).help(remedy));
+        fields.fault(key::OCCUPANCY.name, Complaint::new("occupancy", message).help(remedy));
         return None;
     }
     right.then(|| found.first().copied())

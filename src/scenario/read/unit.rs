@@ -6,7 +6,7 @@ use crate::engine::OutdoorGroup;
 use crate::plant::{Capacity, Coil, FanRun, IndoorUnit, UnitControl};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
-use crate::scenario::keys::{FAN_RUN, UNIT_CONTROL};
+use crate::settings::unit as key;
 use crate::time::Seconds;
 
 /// Least time between two calls with a plant of its own: control rules, rule 9.
@@ -23,7 +23,7 @@ pub(super) struct Unit {
 /// Reads the block of a zone that has a plant of its own (`None`) or a group, whose compressor then
 /// has the timer (rule 10).
 pub(super) fn read(fields: &Fields, group: Option<Checked<&OutdoorGroup>>) -> Option<Unit> {
-    if !fields.has("heating") && !fields.has("cooling") {
+    if !fields.has(key::HEATING.name) && !fields.has(key::COOLING.name) {
         let none = Complaint::new("missing-key", "the unit can neither heat nor cool");
         fields.fault_here(none.help("add `heating: 6 kW`, `cooling: 5 kW`, or both"));
         return None;
@@ -32,34 +32,34 @@ pub(super) fn read(fields: &Fields, group: Option<Checked<&OutdoorGroup>>) -> Op
         check_in_group(fields, group);
     }
     let modes = read_modes(fields);
-    let count = u32::try_from(fields.whole("count")?).ok()?;
-    let heating = read_capacity(fields, "heating", count);
-    let cooling = read_capacity(fields, "cooling", count);
+    let count = u32::try_from(fields.whole(key::COUNT.name)?).ok()?;
+    let heating = read_capacity(fields, key::HEATING.name, count);
+    let cooling = read_capacity(fields, key::COOLING.name, count);
     let fan_run = [FanRun::WithCall, FanRun::Continuous];
     let indoor = IndoorUnit {
         heating: heating?,
         cooling: cooling?,
-        fan: fields.number("fan")? * f64::from(count),
-        fan_run: *fan_run.get(place(fields, "fan_run", FAN_RUN)?)?,
+        fan: fields.number(key::FAN.name)? * f64::from(count),
+        fan_run: fields.pick(key::FAN_RUN.name, &fan_run, key::fan_run_name)?,
         control: read_control(fields)?,
         count,
         coil: Coil {
-            sensible: fields.number("sensible_heat_ratio")?,
-            sensible_in_dry: fields.number("dry_sensible_heat_ratio")?,
+            sensible: fields.number(key::SENSIBLE_HEAT_RATIO.name)?,
+            sensible_in_dry: fields.number(key::DRY_SENSIBLE_HEAT_RATIO.name)?,
         },
     };
-    let min_on = fields.seconds("min_on")?;
+    let min_on = fields.seconds(key::MIN_ON.name)?;
     let own = if group.is_some() { Seconds::ZERO } else { MIN_OFF };
-    let min_off = fields.optional("min_off", Fields::seconds)?.unwrap_or(own);
+    let min_off = fields.optional(key::MIN_OFF.name, Fields::seconds)?.unwrap_or(own);
     Some(Unit { indoor, modes: modes?, min_on, min_off })
 }
 
 /// What an outdoor unit asks of the indoor units on it.
 fn check_in_group(fields: &Fields, group: Checked<&OutdoorGroup>) {
-    if fields.text("control").as_deref() == Some("ideal") {
+    if fields.text(key::CONTROL.name).as_deref() == Some(key::IDEAL) {
         let message = "an ideal plant is a zone's own, and this zone shares an outdoor unit";
         let remedy = "make it modulating or staged, or take the zone off the outdoor unit";
-        fields.fault("control", Complaint::new("ideal-in-group", message).help(remedy));
+        fields.fault(key::CONTROL.name, Complaint::new("ideal-in-group", message).help(remedy));
     }
     let Some(outdoor) = group.map(|group| &group.unit) else { return };
     for direction in Direction::BOTH {
@@ -79,14 +79,8 @@ fn check_in_group(fields: &Fields, group: Checked<&OutdoorGroup>) {
     }
 }
 
-/// The place of a word in its list.
-fn place(fields: &Fields, key: &str, words: &[&str]) -> Option<usize> {
-    let word = fields.text(key)?;
-    words.iter().position(|name| *name == word)
-}
-
 fn read_capacity(fields: &Fields, key: &str, count: u32) -> Checked<Option<Capacity>> {
-    let cop = fields.block_or_defaults("cop")?.number(key);
+    let cop = fields.block_or_defaults(key::COP_KEY.name)?.number(key);
     if !fields.has(key) {
         return Some(None);
     }
@@ -95,18 +89,18 @@ fn read_capacity(fields: &Fields, key: &str, count: u32) -> Checked<Option<Capac
 
 fn read_control(fields: &Fields) -> Option<UnitControl> {
     let (turndown, throttling_range) =
-        (fields.number("turndown")?, fields.number("throttling_range")?);
-    let time_constant = fields.number("cycling_time_constant")?;
-    match UNIT_CONTROL.get(place(fields, "control", UNIT_CONTROL)?).copied()? {
-        "staged" => Some(UnitControl::Staged { time_constant }),
-        "ideal" => Some(UnitControl::Ideal),
+        (fields.number(key::TURNDOWN.name)?, fields.number(key::THROTTLING_RANGE.name)?);
+    let time_constant = fields.number(key::CYCLING_TIME_CONSTANT.name)?;
+    match fields.text(key::CONTROL.name)?.as_str() {
+        key::STAGED => Some(UnitControl::Staged { time_constant }),
+        key::IDEAL => Some(UnitControl::Ideal),
         _ => Some(UnitControl::Modulating { turndown, throttling_range }),
     }
 }
 
 /// What the capacities allow.
 fn allows(fields: &Fields, mode: Mode) -> bool {
-    let (heats, cools) = (fields.has("heating"), fields.has("cooling"));
+    let (heats, cools) = (fields.has(key::HEATING.name), fields.has(key::COOLING.name));
     match mode {
         Mode::Heat => heats,
         Mode::Cool | Mode::Dry => cools,
@@ -116,16 +110,17 @@ fn allows(fields: &Fields, mode: Mode) -> bool {
 }
 
 fn read_modes(fields: &Fields) -> Option<UnitModes> {
-    if !fields.has("modes") {
+    if !fields.has(key::UNIT_MODES.name) {
         let modes = Mode::ALL.into_iter().filter(|mode| allows(fields, *mode));
         return UnitModes::new(modes.collect());
     }
-    let modes = fields.picks("modes", &Mode::ALL, Mode::name)?;
+    let modes = fields.picks(key::UNIT_MODES.name, &Mode::ALL, Mode::name)?;
     if let Some(mode) = modes.iter().find(|mode| !allows(fields, **mode)) {
-        let missing = if fields.has("heating") { "cooling" } else { "heating" };
+        let missing =
+            if fields.has(key::HEATING.name) { key::COOLING.name } else { key::HEATING.name };
         let message = format!("the mode `{}` needs {missing}, which the unit lacks", mode.name());
         let remedy = format!("add `{missing}`, or take `{}` out of modes", mode.name());
-        fields.fault("modes", Complaint::new("mode-lacking", message).help(remedy));
+        fields.fault(key::UNIT_MODES.name, Complaint::new("mode-lacking", message).help(remedy));
         return None;
     }
     UnitModes::new(modes)

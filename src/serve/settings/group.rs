@@ -2,9 +2,10 @@
 
 use serde::Serialize;
 
-use super::{Field, Kind, is_written};
-use crate::control::{ModePolicy, OwnerOff, Sharing};
+use super::{Field, Kind, choice, json_of};
 use crate::engine::{Model, OutdoorGroup};
+use crate::settings::group::{CHANGEOVER_DELAY, OWNER, OWNER_OFF};
+use crate::settings::{self, Control, Entry, Form, Section, Subject, path_of_group};
 
 /// The settings of an outdoor unit.
 #[derive(Clone, Debug, Serialize)]
@@ -16,61 +17,58 @@ pub(in crate::serve) struct GroupForm {
     owner: Option<usize>,
     /// Where the owner stands in the file; empty where the unit needs none.
     owner_path: String,
-    fields: Vec<Field>,
+    pub(super) fields: Vec<Field>,
+}
+
+#[cfg(test)]
+impl GroupForm {
+    /// Where the owner stands in the file.
+    pub(super) fn owner_path(&self) -> &str {
+        &self.owner_path
+    }
 }
 
 /// The form of each outdoor unit.
-pub(super) fn forms(text: &str, model: &Model) -> Vec<GroupForm> {
-    model.outdoor_units.iter().map(|unit| form(text, unit)).collect()
+pub(super) fn forms(model: &Model) -> Vec<GroupForm> {
+    model.outdoor_units.iter().enumerate().map(|(at, unit)| form(model, at, unit)).collect()
 }
 
-fn form(text: &str, unit: &OutdoorGroup) -> GroupForm {
-    let start = if is_written(text, "outdoor_unit") {
-        "outdoor_unit".to_owned()
-    } else {
-        format!("outdoor_units.{}", unit.id)
-    };
+fn form(model: &Model, at: usize, unit: &OutdoorGroup) -> GroupForm {
     let zones = unit.zones.iter().map(|zone| zone.get()).collect();
     let label = if unit.label.is_empty() { unit.id.clone() } else { unit.label.clone() };
-    let Sharing::SingleMode { policy, owner_off, changeover_delay, .. } = unit.settings.sharing
-    else {
-        return GroupForm { label, zones, owner: None, owner_path: String::new(), fields: vec![] };
-    };
     let owner = unit.settings.owner().and_then(|place| unit.zones.get(place));
-    let mut fields = vec![Field {
-        path: format!("{start}.mode_policy"),
-        label: "Who decides between heating and cooling",
-        help: "The unit can do one of them at a time.",
-        value: policy.name().into(),
-        kind: Kind::Choice { options: POLICIES.map(|(it, words)| (it.name(), words)).into() },
-    }];
-    if policy == ModePolicy::Owner {
-        fields.push(Field {
-            path: format!("{start}.owner_off"),
-            label: "When the deciding zone is off",
-            help: "What becomes of the others.",
-            value: owner_off.name().into(),
-            kind: Kind::Choice { options: OWNER_OFF.map(|(it, words)| (it.name(), words)).into() },
-        });
-    } else {
-        fields.push(Field {
-            path: format!("{start}.changeover_delay"),
-            label: "Changeover delay of the group",
-            help: "Least time to a change of direction.",
-            value: (changeover_delay.get() as f64 / 60.0).into(),
-            kind: Kind::Minutes { min: 0.0, max: 240.0, step: 1.0 },
-        });
+    let mut owner_path = String::new();
+    let mut fields = Vec::new();
+    let asked = settings::of_groups().iter().filter_map(|entry| match entry.setting.form {
+        Form::Asked(Section::Group, control) if works(*entry, unit) => Some((*entry, control)),
+        _ => None,
+    });
+    for (entry, control) in asked {
+        let value = entry.get(model, Subject::Group(at));
+        let kind = match control {
+            Control::Member if value != settings::Value::Nothing => {
+                owner_path = format!("{}.{}", path_of_group(unit), OWNER.name);
+                None
+            }
+            Control::Choice(options) => choice(options, &value),
+            Control::Minutes(max) if value.time().is_some() => {
+                Some(Kind::Minutes { min: 0.0, max, step: 1.0 })
+            }
+            _ => None,
+        };
+        let path = entry.path(model, Subject::Group(at));
+        fields.extend(kind.map(|kind| Field::new(entry, path, json_of(&value), kind)));
     }
-    let owner_path = format!("{start}.owner");
     GroupForm { label, zones, owner: owner.map(|zone| zone.get()), owner_path, fields }
 }
 
-const POLICIES: [(ModePolicy, &str); 4] = [
-    (ModePolicy::Owner, "one zone decides for all"),
-    (ModePolicy::FirstCall, "the zone that calls first"),
-    (ModePolicy::Majority, "the larger capacity that wants it"),
-    (ModePolicy::LargestError, "the zone furthest from its setpoints"),
-];
-
-const OWNER_OFF: [(OwnerOff, &str); 2] =
-    [(OwnerOff::Hold, "the last direction is held"), (OwnerOff::Stop, "the whole group stops")];
+/// Whether a setting does anything in this unit: an owner's with an owner, the group's delay
+/// without one.
+fn works(entry: Entry, unit: &OutdoorGroup) -> bool {
+    let owned = unit.settings.owner().is_some();
+    match entry.key.path {
+        path if path == OWNER_OFF.path => owned,
+        path if path == CHANGEOVER_DELAY.path => !owned,
+        _ => true,
+    }
+}

@@ -4,6 +4,10 @@ use super::codes::{Demand, looked_at, severity};
 use super::zone::{ROUNDING, ZoneAt, tidy};
 use super::{EnergyCode, Finding};
 use crate::control::{Setback, Side, Ticks};
+use crate::settings::Key;
+use crate::settings::controls::{
+    LIMITS_COOL, LIMITS_HEAT, OVERRIDE_TIME, SETBACK_CEILING, SETBACK_FLOOR,
+};
 use crate::time::Seconds;
 use crate::units::TemperatureUnit::Fahrenheit;
 
@@ -27,7 +31,7 @@ pub(super) fn check(
             }));
         }
         if let Some(demands) = code.unoccupied_reach() {
-            let keys = ["setback.heat_low", "setback.cool_high"];
+            let keys = [&SETBACK_FLOOR, &SETBACK_CEILING];
             reach(zone, (code, chosen), demands, bounds, keys, findings);
         }
     }
@@ -72,7 +76,7 @@ pub(super) fn settable(zone: &ZoneAt<'_>, chosen: Option<EnergyCode>, findings: 
     let bounds = bounds.map(|ticks| grid.value(ticks));
     for code in looked_at(chosen) {
         if let Some(demands) = code.settable_reach() {
-            let keys = ["limits.heat", "limits.cool"];
+            let keys = [&LIMITS_HEAT, &LIMITS_COOL];
             reach(zone, (code, chosen), demands, bounds, keys, findings);
         }
     }
@@ -83,13 +87,13 @@ fn reach(
     (code, chosen): (EnergyCode, Option<EnergyCode>),
     (down, up): (Demand, Demand),
     [low, high]: [f64; 2],
-    [low_key, high_key]: [&str; 2],
+    [low_key, high_key]: [&Key; 2],
     findings: &mut Vec<Finding>,
 ) {
     let unit = zone.model.unit;
     let asked = |demand: Demand| unit.from_celsius(Fahrenheit.to_celsius(demand.fahrenheit));
     let (lowest, highest) = (asked(down), asked(up));
-    let mut tell = |name: &str, way: &str, goes: f64, demand: Demand, key: &str, enough: Ticks| {
+    let mut tell = |name: &str, way: &str, goes: f64, demand: Demand, key: &Key, enough: Ticks| {
         let letter = unit.letter();
         let message = format!(
             "{name} goes {way} {} {letter}; {} asks that it can go {way} {} F ({} {letter})",
@@ -99,8 +103,8 @@ fn reach(
             tidy(asked(demand))
         );
         findings.push(
-            Finding::new(severity(chosen), "reach-below-code", zone.controls(key), message)
-                .mend(format!("let {key} reach {}", zone.show(enough)))
+            Finding::new(severity(chosen), "reach-below-code", zone.of(key), message)
+                .mend(format!("let {} reach {}", key.within_controls(), zone.show(enough)))
                 .cite(demand.clause),
         );
     };
@@ -119,7 +123,7 @@ fn long_override(zone: &ZoneAt<'_>, chosen: Option<EnergyCode>) -> Option<Findin
         return None;
     }
     let message = format!("an override lasts {lasts}; the IECC allows {hours} h");
-    let path = zone.controls("setback.override_time");
+    let path = zone.of(&OVERRIDE_TIME);
     Some(
         Finding::new(severity(chosen), "override-above-code", path, message)
             .mend(format!("set override_time to {hours} h"))

@@ -6,6 +6,7 @@ use crate::building::{AIR_TO_SURFACE, SURFACE_TO_MASS, SURFACES_PER_FLOOR, Space
 use crate::control::{Mode, Ticks};
 use crate::direction::Direction;
 use crate::plant::UnitControl;
+use crate::settings::controls::{CALL_START, CHANGEOVER_DELAY, MIN_DEADBAND};
 use crate::time::Seconds;
 
 const RULE: &str = "control rule 9";
@@ -54,7 +55,7 @@ fn hysteresis(zone: &ZoneAt<'_>) -> Option<Finding> {
         "give a min_deadband of {} or more, or less hysteresis",
         zone.show(zone.at_least(swing))
     );
-    let path = zone.controls(if single { "min_deadband" } else { "call_start" });
+    let path = zone.of(if single { &MIN_DEADBAND } else { &CALL_START });
     Some(Finding::warning("hysteresis-exceeds-deadband", path, message).mend(remedy).cite(RULE))
 }
 
@@ -153,7 +154,7 @@ fn delay(zone: &ZoneAt<'_>) -> Option<Finding> {
     );
     let remedy = format!("write {looked}, what holds anyway, or shorten the longer one");
     Some(
-        Finding::note("changeover-delay-overruled", zone.controls("changeover_delay"), message)
+        Finding::note("changeover-delay-overruled", zone.of(&CHANGEOVER_DELAY), message)
             .mend(remedy)
             .cite("control rules 9 and 10"),
     )

@@ -5,6 +5,7 @@ use super::codes::{Demand, looked_at, severity};
 use super::zone::{ROUNDING, ZoneAt, listed, tidy};
 use super::{EnergyCode, Finding};
 use crate::control::{Display, Mode, SetpointRules, Side, Ticks};
+use crate::settings::controls::{MIN_DEADBAND, SHOWN_UNIT};
 use crate::units::TemperatureUnit;
 
 /// What the SI edition of ASHRAE 90.1 writes for 5 F, kelvin: from memory.
@@ -61,7 +62,7 @@ fn below(
         zone.show(enough),
         room_for(zone, enough)
     );
-    let path = zone.controls("min_deadband");
+    let path = zone.of(&MIN_DEADBAND);
     Finding::new(severity(chosen), "deadband-below-code", path, message)
         .mend(remedy)
         .cite(clauses.join("; "))
@@ -131,7 +132,7 @@ fn between_editions(zone: &ZoneAt<'_>, gap: f64) -> Finding {
     );
     let enough = smallest_enough(zone, ASHRAE_SI);
     let remedy = format!("where the SI edition applies, set it to {}", zone.show(enough));
-    let path = zone.controls("min_deadband");
+    let path = zone.of(&MIN_DEADBAND);
     Finding::note("deadband-between-editions", path, message)
         .mend(remedy)
         .cite("ANSI/ASHRAE/IES 90.1-2016, 6.4.3.1.2; the SI edition's 3 C from memory")
@@ -165,7 +166,7 @@ fn shows_less(zone: &ZoneAt<'_>, gap: f64) -> Option<Finding> {
         display.grid().unit().letter(),
         in_both(shown_kelvin(heat))
     );
-    let path = zone.controls("shown_unit");
+    let path = zone.of(&SHOWN_UNIT);
     let remedy = "note the stored values in the record, or show the unit that is stored";
     let source = "arithmetic; 5 F: ANSI/ASHRAE/IES 90.1-2016, 6.4.3.1.2";
     Some(Finding::note("deadband-shows-less", path, message).mend(remedy).cite(source))

@@ -3,6 +3,7 @@
 use super::Finding;
 use super::zone::{ZoneAt, listed};
 use crate::control::{Side, Ticks};
+use crate::settings::controls::SHOWN_UNIT;
 
 pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
     let Some(display) = zone.settings().display else { return };
@@ -72,7 +73,7 @@ fn lost_in_range(zone: &ZoneAt<'_>, is_lost: &dyn Fn(Ticks) -> bool) -> Option<F
         named.join(", ")
     );
     Some(
-        Finding::note("values-creep", zone.controls("shown_unit"), message)
+        Finding::note("values-creep", zone.of(&SHOWN_UNIT), message)
             .mend("avoid these values, or show the unit that is stored")
             .cite("arithmetic of both roundings, halves upward (control rule 1)"),
     )

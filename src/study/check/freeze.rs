@@ -4,6 +4,7 @@ use super::zone::{ZoneAt, tidy};
 use super::{Finding, Severity};
 use crate::control::{LockableKey, Mode, Power, Side};
 use crate::direction::Direction;
+use crate::settings::controls::LOW_LIMIT;
 
 /// Water freezes, degrees C.
 const FREEZING: f64 = 0.0;
@@ -83,7 +84,7 @@ fn cannot_heat(zone: &ZoneAt<'_>) -> Option<Finding> {
     }
     let message = "the low_limit asks a unit for heating that has none".to_owned();
     Some(
-        Finding::warning("low-limit-without-heating", zone.controls("low_limit"), message)
+        Finding::warning("low-limit-without-heating", zone.of(&LOW_LIMIT), message)
             .mend("guard the room otherwise, or give unit.heating")
             .cite("control rule 9"),
     )
@@ -102,7 +103,7 @@ fn overrules(zone: &ZoneAt<'_>, below: f64) -> Option<Finding> {
         tidy(lowest)
     );
     Some(
-        Finding::warning("low-limit-overrules", zone.controls("low_limit"), message)
+        Finding::warning("low-limit-overrules", zone.of(&LOW_LIMIT), message)
             .mend(format!("lower low_limit below {}, or raise the lowest heat", tidy(lowest)))
             .cite("control rule 9"),
     )

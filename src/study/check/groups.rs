@@ -7,6 +7,7 @@ use crate::control::{LockableKey, OwnerOff, Sharing};
 use crate::direction::Direction;
 use crate::engine::{Model, OutdoorGroup, Zone};
 use crate::plant::CapacityTable;
+use crate::settings::path_of_group;
 
 const RULE: &str = "control rule 10";
 const PRACTICE: &str = "common practice, no source";
@@ -25,7 +26,7 @@ const ODD_AT_LEAST: f64 = 10.0;
 
 pub(super) fn check(model: &Model, findings: &mut Vec<Finding>) {
     for group in &model.outdoor_units {
-        let path = path_of(group);
+        let path = path_of_group(group);
         let zones: Vec<&Zone> = group.zones.iter().map(|zone| &model.zones[zone.get()]).collect();
         for direction in Direction::BOTH {
             findings.extend(connected(group, &path, &zones, direction));
@@ -44,15 +45,6 @@ pub(super) fn check(model: &Model, findings: &mut Vec<Finding>) {
         {
             check_owner(&path, &zones, owner, owner_off, findings);
         }
-    }
-}
-
-fn path_of(group: &OutdoorGroup) -> String {
-    // The file's single unit goes by its key; several have names.
-    if group.id == "outdoor_unit" {
-        group.id.clone()
-    } else {
-        format!("outdoor_units.{}", group.id)
     }
 }
 

@@ -6,6 +6,7 @@ use crate::control::{
     Controller, ControllerIndex, Key, KeyLocks, LockableKey, Mode, Request, Role, judge,
 };
 use crate::direction::Direction;
+use crate::settings::controls::{CONTROLLER_LOCKS, LOCKED_MODES};
 
 pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
     let controllers = zone.settings().controllers.as_slice();
@@ -29,7 +30,7 @@ pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
 }
 
 fn lock_path(zone: &ZoneAt<'_>, place: usize) -> String {
-    zone.controls(&format!("controllers[{place}].key_locks"))
+    zone.of(&CONTROLLER_LOCKS).replace("[]", &format!("[{place}]"))
 }
 
 fn keys(locks: KeyLocks) -> Vec<&'static str> {
@@ -132,7 +133,7 @@ fn locked_and_done(zone: &ZoneAt<'_>, mode: Mode) -> Option<Finding> {
         direction.side().name()
     );
     Some(
-        Finding::warning("mode-locked-yet-done", zone.controls("locked_modes"), message)
+        Finding::warning("mode-locked-yet-done", zone.of(&LOCKED_MODES), message)
             .mend(remedy)
             .cite("control rule 5"),
     )
@@ -145,7 +146,7 @@ fn locked_and_lacking(zone: &ZoneAt<'_>, mode: Mode) -> Option<Finding> {
     }
     let message = format!("mode {} is locked, and the unit does not have it", mode.name());
     Some(
-        Finding::note("lock-without-mode", zone.controls("locked_modes"), message)
+        Finding::note("lock-without-mode", zone.of(&LOCKED_MODES), message)
             .mend("take it out of locked_modes, or into the unit's modes")
             .cite("control rule 5"),
     )
@@ -186,7 +187,7 @@ fn mode_key_idle(zone: &ZoneAt<'_>) -> Option<Finding> {
         zone.start().mode.name()
     );
     Some(
-        Finding::note("mode-key-idle", zone.controls("locked_modes"), message)
+        Finding::note("mode-key-idle", zone.of(&LOCKED_MODES), message)
             .mend("lock the mode key, too, so that the display says why it does nothing")
             .cite("control rule 5"),
     )

@@ -3,6 +3,7 @@
 use super::Finding;
 use super::zone::{ZoneAt, listed};
 use crate::control::{Limits, OnConflict, Range, Side, Ticks};
+use crate::settings::controls::{LIMITS_KEY, ON_CONFLICT};
 
 const RULE: &str = "control rule 2";
 
@@ -92,7 +93,7 @@ fn shared(zone: &ZoneAt<'_>) -> Option<Finding> {
         "smallest edit: write what holds anyway, limits: {{heat: {both}, cool: {both}}}; for more \
          room give both the wider range, or a min_deadband above 0"
     );
-    let path = zone.controls("limits");
+    let path = zone.of(&LIMITS_KEY);
     Some(Finding::note("range-narrowed", path, message).mend(remedy).cite(RULE))
 }
 
@@ -122,7 +123,7 @@ fn ignored_practice(zone: &ZoneAt<'_>) -> Option<Finding> {
          to conflict with",
         practice.name()
     );
-    let path = zone.controls("on_conflict");
+    let path = zone.of(&ON_CONFLICT);
     let remedy = "leave it out, or give a min_deadband above 0";
     Some(Finding::note("value-ignored", path, message).mend(remedy).cite("control rule 3"))
 }
@@ -143,7 +144,7 @@ fn fixed(zone: &ZoneAt<'_>) -> Option<Finding> {
         "only one value is left for {}: warmer and cooler will do nothing there and look dead",
         listed(&held)
     );
-    let path = zone.controls("limits");
+    let path = zone.of(&LIMITS_KEY);
     let remedy = "widen the limits, or lock the setpoint keys so that the display says why";
     Some(Finding::warning("setpoint-fixed", path, message).mend(remedy).cite(RULE))
 }

@@ -3,6 +3,7 @@
 use super::zone::ZoneAt;
 use super::{EnergyCode, Finding, away_codes};
 use crate::control::{Occupancy, Setback, Side, Ticks};
+use crate::settings::controls::{OCCUPANCY, SETBACK_CEILING, SETBACK_FLOOR, SETBACK_KEY};
 
 const RULE: &str = "control rule 11";
 
@@ -23,14 +24,14 @@ pub(super) fn check(zone: &ZoneAt<'_>, chosen: Option<EnergyCode>, findings: &mu
 
 fn idle(zone: &ZoneAt<'_>) -> Finding {
     let message = "the setback never works: the zone counts as occupied always".to_owned();
-    Finding::note("setback-idle", zone.controls("setback"), message)
+    Finding::note("setback-idle", zone.of(&SETBACK_KEY), message)
         .mend("give an occupancy, or leave the setback out")
         .cite(RULE)
 }
 
 fn missing(zone: &ZoneAt<'_>) -> Finding {
     let message = "occupancy changes nothing: there is no setback".to_owned();
-    Finding::note("setback-missing", zone.controls("occupancy"), message)
+    Finding::note("setback-missing", zone.of(&OCCUPANCY), message)
         .mend("give a setback, for example setback: {heat: 3, cool: 3}")
         .cite(RULE)
 }
@@ -59,14 +60,14 @@ fn outside(zone: &ZoneAt<'_>, setback: &Setback, findings: &mut Vec<Finding>) {
             stands: stored.heat(),
             wanted: stored.heat() - setback.heat,
             works: heat,
-            bound: "heat_low",
+            bound: SETBACK_FLOOR.name,
         },
         Away {
             side: Side::Cool,
             stands: stored.cool(),
             wanted: stored.cool() + setback.cool,
             works: cool,
-            bound: "cool_high",
+            bound: SETBACK_CEILING.name,
         },
     ];
     for away in sides {
@@ -80,7 +81,7 @@ fn outside(zone: &ZoneAt<'_>, setback: &Setback, findings: &mut Vec<Finding>) {
             zone.show(cool)
         );
         findings.push(
-            Finding::warning("setback-closes-band", zone.controls("setback"), message)
+            Finding::warning("setback-closes-band", zone.of(&SETBACK_KEY), message)
                 .mend("let heat_low and cool_high lie further apart")
                 .cite(RULE),
         );
@@ -137,7 +138,7 @@ fn beyond_limits(zone: &ZoneAt<'_>, away: Away) -> Option<Finding> {
     );
     let remedy = "nothing, if it is meant so; heat_low and cool_high are what hold it";
     Some(
-        Finding::note("setback-outside-limits", zone.controls("setback"), message)
+        Finding::note("setback-outside-limits", zone.of(&SETBACK_KEY), message)
             .mend(remedy)
             .cite(RULE),
     )

@@ -3,6 +3,7 @@
 use crate::control::{Role, SetpointRules, Settings, Standing, Stored, Ticks};
 use crate::direction::Direction;
 use crate::engine::{Action, Doing, Model, OutdoorGroup, Zone, ZoneIndex};
+use crate::settings::Key;
 
 /// Comparisons of temperatures forgive this much, degrees.
 pub(super) const ROUNDING: f64 = 1e-9;
@@ -23,6 +24,11 @@ impl<'m> ZoneAt<'m> {
     /// The way to a key of its controls.
     pub(super) fn controls(&self, key: &str) -> String {
         format!("zones.{}.controls.{key}", self.zone.id)
+    }
+
+    /// The way to a setting of the zone.
+    pub(super) fn of(&self, setting: &Key) -> String {
+        self.path(setting.path)
     }
 
     /// The way to a key of the zone itself.

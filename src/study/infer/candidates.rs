@@ -8,15 +8,16 @@
 use std::sync::Arc;
 
 use super::bits::Bits;
-use super::facts::{FAR, Fact, PRACTICES, Scale, facts, remembered, scales};
+use super::facts::{FAR, Fact, Scale, facts, remembered, scales};
 use super::presses::{mode_agrees, power_agrees, settings};
-use super::record::ZoneRecord;
 use super::spread::Spread;
 use super::trial::Trial;
 use super::work::{Extremes, FEW_ROWS, MOST_WORK, work};
 use crate::control::{
     Key, Limits, Mode, ModeSet, OnConflict, Range, SetpointRules, Ticks, UnitModes,
 };
+use crate::settings::unit::UNIT_MODES;
+use crate::study::sheet_csv::ZoneRecord;
 use crate::units::TemperatureUnit;
 
 /// Two limits of which one kind of press tells: of heat and of cool. Whatever lies beyond what was
@@ -173,7 +174,7 @@ impl Candidates {
         for scale in scales(zone, unit) {
             let Some(spread) = Spread::of(zone, &self.facts, scale, without) else { continue };
             for deadband in spread.deadbands() {
-                for practice in PRACTICES {
+                for practice in OnConflict::ALL {
                     // One setpoint knows no practice: any of them is as good.
                     let family = self.family(zone, scale, &spread, deadband, practice, follows);
                     self.families.extend(family);
@@ -367,6 +368,7 @@ impl Candidates {
 
 /// The modes of the unit as the table states them, else all.
 fn unit_modes(zone: &ZoneRecord) -> UnitModes {
-    let stated = zone.stated("unit.modes").map(super::stated::modes);
-    stated.flatten().and_then(UnitModes::new).unwrap_or_default()
+    let stated = zone.value(&UNIT_MODES, TemperatureUnit::Celsius);
+    let modes = stated.and_then(|words| words.picks(&Mode::ALL, Mode::name));
+    modes.and_then(UnitModes::new).unwrap_or_default()
 }

@@ -1,10 +1,12 @@
 //! Which single setting other than stated would explain everything that was read.
 
 use super::candidates::{Candidates, Ends, Family, MODE, POWER, SETPOINT};
-use super::record::ZoneRecord;
-use super::stated::{self, Supposed, lock_key};
+use super::stated::{Supposed, limit_keys, modes};
 use super::{Explanation, Inferred, Value};
-use crate::control::{Grid, LockableKey, ModeSet, Ticks};
+use crate::control::{Grid, LockableKey, OnConflict, Ticks};
+use crate::settings::controls::{LOCKED_MODES, MIN_DEADBAND, ON_CONFLICT};
+use crate::study::sheet_csv::ZoneRecord;
+use crate::study::sheet_csv::lock_key;
 
 impl Candidates {
     /// Whether one whole set of settings agrees with everything that is not left out.
@@ -69,24 +71,18 @@ pub(super) fn explanations(
 /// The stated settings with one of them changed.
 fn changed(stated: &Supposed, zone: &ZoneRecord, key: &str, value: &Value) -> Option<Supposed> {
     let mut it = stated.clone();
-    let limit = |key: &str| match key {
-        "controls.limits.heat.low" => Some(0),
-        "controls.limits.heat.high" => Some(1),
-        "controls.limits.cool.low" => Some(2),
-        "controls.limits.cool.high" => Some(3),
-        _ => None,
-    };
+    let limit = limit_keys().iter().position(|known| known == key);
     match value {
-        Value::Number(number) => match (limit(key), key) {
-            (Some(at), _) => it.limits[at] = *number,
-            (None, "controls.min_deadband") => it.deadband = *number,
-            (None, _) => it.grid = Grid::new(it.grid.unit(), *number)?,
+        Value::Number(number) => match limit {
+            Some(at) => it.limits[at] = *number,
+            None if key == MIN_DEADBAND.path => it.deadband = *number,
+            None => it.grid = Grid::new(it.grid.unit(), *number)?,
         },
-        Value::Word(word) if key == "controls.on_conflict" => it.practice = stated::practice(word)?,
-        Value::Word(word) => it.follows = *word != zone.id,
-        Value::Words(words) if key == "controls.locked_modes" => {
-            it.locked = ModeSet::of(&stated::modes(&words.join(" "))?);
+        Value::Word(word) if key == ON_CONFLICT.path => {
+            it.practice = OnConflict::ALL.into_iter().find(|known| known.name() == word)?;
         }
+        Value::Word(word) => it.follows = *word != zone.id,
+        Value::Words(_) if key == LOCKED_MODES.path => it.locked = modes(value)?,
         Value::Words(words) => {
             let at = zone.controllers.iter().position(|id| lock_key(id) == key)?;
             let keys = [LockableKey::Setpoint, LockableKey::Mode, LockableKey::Power];

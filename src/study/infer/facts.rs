@@ -4,10 +4,11 @@
 use std::collections::HashSet;
 
 use super::EXTREMES;
-use super::record::{Done, Seen, ZoneRecord};
 use crate::control::{
     Direction, Display, Grid, Key, Mode, OnConflict, Power, SetpointRules, Setpoints, Side, Ticks,
 };
+use crate::settings::controls::SHOWN_UNIT;
+use crate::study::sheet_csv::{Done, Seen, ZoneRecord};
 use crate::units::TemperatureUnit;
 
 /// Far beyond every limit.
@@ -87,10 +88,6 @@ pub(super) fn facts(zone: &ZoneRecord) -> Vec<Fact> {
     }
     all
 }
-
-/// The practices.
-pub(super) const PRACTICES: [OnConflict; 3] =
-    [OnConflict::Push, OnConflict::Hold, OnConflict::PushAndReturn];
 
 /// What a display reads, and what it may have come from.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -244,9 +241,7 @@ pub(super) fn scales(zone: &ZoneRecord, unit: TemperatureUnit) -> impl Iterator<
 }
 
 fn display(zone: &ZoneRecord, unit: TemperatureUnit) -> Option<Display> {
-    let shown = match zone.stated("controls.shown_unit")? {
-        "F" => TemperatureUnit::Fahrenheit,
-        _ => TemperatureUnit::Celsius,
-    };
+    let both = [TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit];
+    let shown = zone.value(&SHOWN_UNIT, unit)?.pick(&both, TemperatureUnit::letter)?;
     Display::new(unit, shown)
 }

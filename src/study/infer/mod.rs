@@ -10,18 +10,16 @@ mod explain;
 mod facts;
 mod next;
 mod presses;
-mod read;
-mod record;
 mod spread;
 mod stated;
 mod trial;
 mod values;
 mod work;
 
+pub use super::sheet_csv::{Done, Record, Row, Seen, TableFault, ZoneRecord, read_record};
 pub use next::NextPress;
-pub use read::read_record;
-pub use record::{Done, Record, Row, Seen, TableFault, ZoneRecord};
 
+use super::sheet_csv::MODE_OWNER;
 use candidates::Candidates;
 use stated::Supposed;
 
@@ -128,7 +126,7 @@ fn too_large(record: &Record, zone: &ZoneRecord) -> Option<TableFault> {
 
 /// Whether an owner may decide for a zone.
 fn may_follow(record: &Record, zone: &ZoneRecord) -> bool {
-    record.zones.len() > 1 || zone.stated("mode_owner").is_some_and(|owner| owner != zone.id)
+    record.zones.len() > 1 || zone.stated(MODE_OWNER).is_some_and(|owner| owner != zone.id)
 }
 
 fn of_zone(record: &Record, zone: &ZoneRecord) -> ZoneInference {

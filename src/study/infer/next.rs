@@ -6,11 +6,11 @@ use super::EXTREMES;
 use super::candidates::{Candidates, Ends, Family, MODE, POWER};
 use super::facts::Scale;
 use super::presses::{pressed, settings, stepped};
-use super::record::{Seen, ZoneRecord};
 use crate::control::{
     Direction, Key, Limits, Mode, OnConflict, Power, Range, SetpointRules, Side, Standing, Stored,
     Ticks,
 };
+use crate::study::sheet_csv::{Seen, ZoneRecord};
 use crate::units::TemperatureUnit;
 
 /// So many candidates stand for all that remain.

@@ -2,8 +2,8 @@
 
 use super::EXTREMES;
 use super::facts::{FAR, Fact, Scale};
-use super::record::ZoneRecord;
 use crate::control::{Key, Ticks};
+use crate::study::sheet_csv::ZoneRecord;
 
 /// What readings and presses span: the extremes read and the extremes pressed for.
 #[derive(Clone, Debug, PartialEq)]

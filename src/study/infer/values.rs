@@ -1,10 +1,12 @@
 //! Every setting of a zone with the values that agree with what was read.
 
 use super::candidates::{Candidates, Ends, MODE, POWER, SETPOINT};
-use super::record::{Record, ZoneRecord};
-use super::stated::{Supposed, lock_key};
+use super::stated::{Supposed, limit_keys};
 use super::{EXTREMES, Inferred, Value};
 use crate::control::{Grid, LockableKey, Mode, ModeSet, OnConflict, Ticks};
+use crate::settings::controls::{LOCKED_MODES, MIN_DEADBAND, ON_CONFLICT, SETPOINT_STEP};
+use crate::study::sheet_csv::{MODE_OWNER, lock_key};
+use crate::study::sheet_csv::{Record, ZoneRecord};
 use crate::units::TemperatureUnit;
 
 /// Every setting with the values that agree.
@@ -52,21 +54,19 @@ pub(super) fn settings(
     });
     let number = |values: Vec<f64>| sorted(values).into_iter().map(Value::Number).collect();
     let stated_number = |value: fn(&Supposed) -> f64| supposed.map(|it| Value::Number(value(it)));
-    let [heat_low, heat_high, cool_low, cool_high] = limits;
     let mut all = vec![
-        inferred("controls.setpoint_step", number(steps), stated_number(|it| it.grid.step())),
-        inferred("controls.min_deadband", number(deadbands), stated_number(|it| it.deadband)),
-        inferred("controls.limits.heat.low", number(heat_low), stated_number(|it| it.limits[0])),
-        inferred("controls.limits.heat.high", number(heat_high), stated_number(|it| it.limits[1])),
-        inferred("controls.limits.cool.low", number(cool_low), stated_number(|it| it.limits[2])),
-        inferred("controls.limits.cool.high", number(cool_high), stated_number(|it| it.limits[3])),
-        inferred(
-            "controls.on_conflict",
-            practices.into_iter().map(|it| Value::Word(it.name().into())).collect(),
-            supposed.map(|it| Value::Word(it.practice.name().into())),
-        ),
-        lockouts(candidates, supposed),
+        inferred(SETPOINT_STEP.path, number(steps), stated_number(|it| it.grid.step())),
+        inferred(MIN_DEADBAND.path, number(deadbands), stated_number(|it| it.deadband)),
     ];
+    for (at, (key, values)) in limit_keys().iter().zip(limits).enumerate() {
+        all.push(inferred(key, number(values), stated_limits.map(|it| Value::Number(it[at]))));
+    }
+    all.push(inferred(
+        ON_CONFLICT.path,
+        practices.into_iter().map(|it| Value::Word(it.name().into())).collect(),
+        supposed.map(|it| Value::Word(it.practice.name().into())),
+    ));
+    all.push(lockouts(candidates, supposed));
     all.extend(key_locks(zone, candidates, supposed));
     all.push(owner(record, zone, candidates));
     all
@@ -124,7 +124,7 @@ fn lockouts(candidates: &Candidates, supposed: Option<&Supposed>) -> Inferred {
             put(&mut consistent, words(lockout.locked));
         }
     }
-    inferred("controls.locked_modes", consistent, supposed.map(|it| words(it.locked)))
+    inferred(LOCKED_MODES.path, consistent, supposed.map(|it| words(it.locked)))
 }
 
 /// The locks of each controller: every set of keys that agrees.
@@ -182,11 +182,11 @@ fn owner(record: &Record, zone: &ZoneRecord, candidates: &Candidates) -> Inferre
     if agrees(true) {
         let others = record.zones.iter().filter(|other| other.id != zone.id);
         consistent.extend(others.map(|other| Value::Word(other.id.clone())));
-        let stated = zone.stated("mode_owner").filter(|owner| *owner != zone.id);
+        let stated = zone.stated(MODE_OWNER).filter(|owner| *owner != zone.id);
         if let Some(owner) = stated {
             put(&mut consistent, Value::Word(owner.to_owned()));
         }
     }
-    let stated = zone.stated("mode_owner").map(|owner| Value::Word(owner.to_owned()));
-    inferred("mode_owner", consistent, stated)
+    let stated = zone.stated(MODE_OWNER).map(|owner| Value::Word(owner.to_owned()));
+    inferred(MODE_OWNER, consistent, stated)
 }

@@ -2,10 +2,10 @@
 
 use std::collections::HashSet;
 
-use super::facts::{Fact, PRACTICES, Scale, scales};
-use super::record::{Seen, ZoneRecord};
+use super::facts::{Fact, Scale, scales};
 use super::spread::Spread;
-use crate::control::Ticks;
+use crate::control::{OnConflict, Ticks};
+use crate::study::sheet_csv::{Seen, ZoneRecord};
 use crate::units::TemperatureUnit;
 
 /// So many presses are tried at most for a zone: some seconds.
@@ -67,7 +67,7 @@ pub(super) fn work(
             .sum();
         let limits = u64::try_from(limits).unwrap_or(u64::MAX);
         let deadbands = spread.deadbands().count() as u64;
-        let practices = PRACTICES.len() as u64;
+        let practices = OnConflict::ALL.len() as u64;
         // What is remembered is followed through the rows under one of the practices.
         let memory =
             zone.rows.len() as u64 * u64::from(scale.grid.nearest(35.0).count().unsigned_abs());

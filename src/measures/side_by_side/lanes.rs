@@ -1,0 +1,250 @@
+//! What a meter has of each zone so far, and what it needs of it: zone by zone into its lane, and
+//! back again.
+
+use super::marks::{Marks, pieces};
+use crate::direction::Direction;
+use crate::engine::{Interval, LANES, MAX_STEPS, Rows, ZoneInterval};
+use crate::measures::comfort::{Body, vapour_in};
+use crate::measures::meter::Meter;
+use crate::measures::unmet::{Circumstances, air_starts, always, may};
+use crate::measures::zone_tally::Extent;
+use crate::numbers::{low_bits, ones};
+
+/// One number for each lane.
+pub(super) type Row = [f64; LANES];
+
+/// The sums of zones side by side, and what they need: working memory.
+#[derive(Debug)]
+#[repr(align(64))]
+pub struct Lanes {
+    /// How many lanes are in use, and for how many steps at most.
+    pub(super) used: usize,
+    pub(super) steps: usize,
+    pub(super) air: Extents,
+    pub(super) operative: Extents,
+    /// Kelvin, summed over steps outside the comfort band.
+    pub(super) outside_degrees: Row,
+    pub(super) compressor: Row,
+    pub(super) moved: Row,
+    pub(super) fan: Row,
+    /// Power in the present span of the bill, W.
+    pub(super) power: Row,
+    /// Heat in the present bin of opposed heat, J.
+    pub(super) heat: Row,
+    /// Comfort band, degrees C.
+    pub(super) low: Row,
+    pub(super) high: Row,
+    /// Electric power of the compressor for a watt of heat.
+    pub(super) per_heat: Row,
+    pub(super) fan_without_call: Row,
+    pub(super) fan_with_call: Row,
+    /// Length of a step, s.
+    pub(super) seconds: Row,
+    /// Which steps count, in which somebody is there, in which a span and in which a bin begins.
+    pub(super) counts: [u64; LANES],
+    pub(super) occupied: [u64; LANES],
+    pub(super) new_span: [u64; LANES],
+    pub(super) new_bin: [u64; LANES],
+    /// In which a PMV is due, of whom, in how much water vapour, Pa, and what it comes to.
+    pub(super) pmvs: [u64; LANES],
+    pub(super) bodies: [Body; LANES],
+    pub(super) vapour: [Row; MAX_STEPS],
+    pub(super) pmv: [Row; MAX_STEPS],
+    marks: Marks,
+    /// Which steps lie outside the comfort band, and which below it.
+    pub(super) outside: [u64; LANES],
+    pub(super) cold: [u64; LANES],
+    /// `power` and `heat` after each step with which a span or a bin ends.
+    pub(super) powers: [Row; MAX_STEPS],
+    pub(super) heats: [Row; MAX_STEPS],
+}
+
+/// Lowest, highest and sum of a temperature in each lane, degrees C.
+#[derive(Debug)]
+pub(super) struct Extents<T = Row> {
+    pub(super) lowest: T,
+    pub(super) highest: T,
+    pub(super) sum: T,
+}
+
+impl Extents {
+    fn take(&mut self, lane: usize, from: &Extent) {
+        self.lowest[lane] = from.lowest;
+        self.highest[lane] = from.highest;
+        self.sum[lane] = from.sum;
+    }
+
+    fn give_back(&self, lane: usize, to: &mut Extent, count: usize) {
+        to.count += count as u64;
+        to.lowest = self.lowest[lane];
+        to.highest = self.highest[lane];
+        to.sum = self.sum[lane];
+    }
+}
+
+impl Default for Lanes {
+    fn default() -> Self {
+        let row = [0.0; LANES];
+        let extents = || Extents { lowest: row, highest: row, sum: row };
+        Self {
+            used: 0,
+            steps: 0,
+            air: extents(),
+            operative: extents(),
+            outside_degrees: row,
+            compressor: row,
+            moved: row,
+            fan: row,
+            power: row,
+            heat: row,
+            low: row,
+            high: row,
+            per_heat: row,
+            fan_without_call: row,
+            fan_with_call: row,
+            seconds: row,
+            counts: [0; LANES],
+            occupied: [0; LANES],
+            new_span: [0; LANES],
+            new_bin: [0; LANES],
+            pmvs: [0; LANES],
+            // Lanes without a zone have this body; what they come to is not read.
+            bodies: [Body::new(1.2, 0.7, 0.1); LANES],
+            vapour: [row; MAX_STEPS],
+            pmv: [row; MAX_STEPS],
+            marks: Marks::default(),
+            outside: [0; LANES],
+            cold: [0; LANES],
+            powers: [row; MAX_STEPS],
+            heats: [row; MAX_STEPS],
+        }
+    }
+}
+
+impl Lanes {
+    /// Nobody is in any lane.
+    pub(super) fn clear(&mut self) {
+        (self.used, self.steps) = (0, 0);
+        self.counts = [0; LANES];
+        self.occupied = [0; LANES];
+        self.pmvs = [0; LANES];
+    }
+
+    /// Takes over what a zone has so far.
+    pub(super) fn take(
+        &mut self,
+        meter: &Meter<'_>,
+        interval: &Interval<'_>,
+        zone: &ZoneInterval<'_>,
+        rows: Rows<'_>,
+    ) {
+        let (lane, at) = (zone.lane().1, zone.zone().get());
+        let (tally, model) = (&meter.zones[at], meter.model);
+        let (direction, from) = (zone.direction(), interval.from());
+        self.air.take(lane, &tally.air);
+        self.operative.take(lane, &tally.operative);
+        self.outside_degrees[lane] = tally.outside_degrees;
+        self.compressor[lane] = tally.energy.compressor[direction as usize];
+        self.moved[lane] = tally.energy.moved[direction as usize];
+        self.fan[lane] = tally.energy.fan;
+        self.power[lane] = meter.bill.so_far(at);
+        self.heat[lane] = tally.opposed.in_bin(direction, from);
+        let comfort = &model.zones[at].comfort;
+        (self.low[lane], self.high[lane]) = (comfort.low, comfort.high);
+        self.per_heat[lane] = zone.per_heat();
+        [self.fan_without_call[lane], self.fan_with_call[lane]] = zone.fan();
+        self.seconds[lane] = model.period.step().get() as f64;
+        self.counts[lane] = low_bits(interval.steps());
+        let occupied = zone.state().presence.is_occupied();
+        self.occupied[lane] = if occupied { self.counts[lane] } else { 0 };
+        self.new_span[lane] = meter.bill.begins();
+        let marks = self.marks.of(from, model.period.step(), interval.steps());
+        self.new_bin[lane] = marks.new_bin;
+        self.pmvs[lane] = 0;
+        if occupied {
+            self.bodies[lane] = *tally.pmvs.body();
+            for step in ones(marks.pmvs) {
+                let air = rows.air(step)[lane];
+                if let Some(vapour) = vapour_in(air, zone.vapour(step), model.humidity) {
+                    self.vapour[step][lane] = vapour;
+                    self.pmvs[lane] |= 1 << step;
+                }
+            }
+        }
+        self.used = self.used.max(lane + 1);
+        self.steps = self.steps.max(interval.steps());
+    }
+
+    /// Gives back what a zone has now.
+    pub(super) fn give_back(
+        &self,
+        meter: &mut Meter<'_>,
+        interval: &Interval<'_>,
+        zone: &ZoneInterval<'_>,
+        rows: Rows<'_>,
+    ) {
+        let (lane, at, steps) = (zone.lane().1, zone.zone().get(), interval.steps());
+        let (tally, direction) = (&mut meter.zones[at], zone.direction());
+        let occupied = self.occupied[lane].count_ones() as usize;
+        tally.steps += steps as u64;
+        tally.wait = 0;
+        self.air.give_back(lane, &mut tally.air, steps);
+        self.operative.give_back(lane, &mut tally.operative, occupied);
+        tally.outside_degrees = self.outside_degrees[lane];
+        tally.energy.compressor[direction as usize] = self.compressor[lane];
+        tally.energy.moved[direction as usize] = self.moved[lane];
+        tally.energy.fan = self.fan[lane];
+        let served = rows.on()[lane] & self.counts[lane];
+        tally.served_steps[direction as usize] += u64::from(served.count_ones());
+        if served != 0 {
+            for piece in pieces(self.new_bin[lane], steps) {
+                let heat = self.heats[piece.end - 1][lane];
+                tally.opposed.set_bin(direction, interval.at(piece.start), heat);
+            }
+        }
+        for (span, piece) in pieces(self.new_span[lane], steps).enumerate() {
+            meter.bill.set(span, at, self.powers[piece.end - 1][lane]);
+        }
+        if occupied > 0 {
+            self.tell_comfort(meter, zone, rows);
+        }
+    }
+
+    /// PMVs and unmet steps.
+    fn tell_comfort(&self, meter: &mut Meter<'_>, zone: &ZoneInterval<'_>, rows: Rows<'_>) {
+        let (lane, at) = (zone.lane().1, zone.zone().get());
+        let (model, tally) = (meter.model, &mut meter.zones[at]);
+        for step in ones(self.pmvs[lane]) {
+            tally.pmvs.add(self.pmv[step][lane]);
+        }
+        let outside = self.outside[lane];
+        tally.outside_steps += u64::from(outside.count_ones());
+        let logic = zone.logic();
+        for needed in Direction::BOTH {
+            let cold = self.cold[lane];
+            let unmet = outside & if needed == Direction::Heating { cold } else { !cold };
+            if unmet == 0 {
+                continue;
+            }
+            let own = needed == zone.direction();
+            let called = if own { rows.on()[lane] } else { 0 };
+            let starts = if own { rows.starts() } else { rows.starts_opposite() }[lane];
+            let mut air_starting = 0;
+            for step in ones(unmet & !called & !starts) {
+                let air = model.unit.from_celsius(rows.air(step)[lane]);
+                air_starting |= u64::from(air_starts(logic, needed, air)) << step;
+            }
+            tally.unmet.add(
+                unmet,
+                &Circumstances {
+                    may: always(may(logic.selection, false, needed)),
+                    called,
+                    reversing: 0,
+                    starts,
+                    turned_away: 0,
+                    air_starts: air_starting,
+                },
+            );
+        }
+    }
+}

@@ -1,0 +1,79 @@
+//! The table of a sheet, with what must be read and room for what was read.
+
+use super::{
+    COLUMNS, FIELDS, LEAVE, LOOK, NO, NOT_RUNNING, POWER_FAILURE, RESTORE, RETURN, WAITING, YES,
+    stated,
+};
+use crate::engine::Model;
+use crate::study::cells::harmless;
+use crate::study::sheet::{Deed, Step};
+
+/// The words of a line.
+#[derive(Clone, Debug)]
+pub struct Words {
+    /// What part of the test it belongs to.
+    pub part: String,
+    /// What it proves, or what is to be done.
+    pub proves: String,
+}
+
+/// Columns behind those of what was read that a tester fills in: tester, date, remarks.
+const BY_HAND: usize = 3;
+
+/// The whole file. Settings stand in lines that begin with `#`, the table follows; `words` says
+/// what each line is about.
+///
+/// # Errors
+/// Those of the CSV writer, which an unbounded buffer gives no reason for.
+pub fn write(
+    model: &Model,
+    steps: &[Step],
+    words: impl Fn(&Step) -> Words,
+) -> Result<Vec<u8>, csv::Error> {
+    let mut writer = csv::Writer::from_writer(stated::head(model).into_bytes());
+    writer.write_record(COLUMNS)?;
+    for (at, step) in steps.iter().enumerate() {
+        let row = row(model, at + 1, step, words(step));
+        writer.write_record(row.iter().map(|cell| harmless(cell).into_owned()))?;
+    }
+    writer.into_inner().map_err(|error| error.into_error().into())
+}
+
+fn row(model: &Model, line: usize, step: &Step, words: Words) -> Vec<String> {
+    let zone = &model.zones[step.place.zone.get()];
+    let (action, times, wait) = match &step.deed {
+        Deed::Look => (LOOK, String::new(), 0),
+        Deed::Wait(time) => (WAITING, String::new(), time.get()),
+        Deed::Press { key, times } => (key.name(), times.to_string(), 0),
+        Deed::Restore { .. } => (RESTORE, String::new(), 0),
+        Deed::PowerFailure(time) => (POWER_FAILURE, String::new(), time.get()),
+        Deed::Leave => (LEAVE, String::new(), 0),
+        Deed::Return => (RETURN, String::new(), 0),
+    };
+    let expected = &step.expected;
+    let refused = expected.refused.map_or("", |refused| if refused { YES } else { NO });
+    let running = match expected.running {
+        _ if !step.part.reads_running() => "",
+        Some(direction) => direction.name(),
+        None => NOT_RUNNING,
+    };
+    let mut row = vec![
+        line.to_string(),
+        words.part,
+        zone.id.clone(),
+        zone.controls.settings.controllers.id(step.place.controller).to_owned(),
+        action.to_owned(),
+        times,
+        if wait > 0 { wait.to_string() } else { String::new() },
+        expected.heat.to_string(),
+        expected.cool.to_string(),
+        expected.mode.name().into(),
+        expected.power.name().into(),
+        running.into(),
+        refused.into(),
+    ];
+    row.extend(std::iter::repeat_n(String::new(), FIELDS.len()));
+    row.push(words.proves);
+    row.extend(std::iter::repeat_n(String::new(), BY_HAND));
+    row
+}

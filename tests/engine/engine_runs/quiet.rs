@@ -1,0 +1,266 @@
+//! Event-free intervals change no bit: what comes of a case that goes through them, alone or beside
+//! others, is what making every step one by one brings.
+
+use proptest::prelude::*;
+use setband::building::{Gain, Ventilation};
+use setband::control::{
+    GroupSettings, Key, LowLimit, Mode, Occupancy, Power, Request, Sensor, SensorPlace,
+};
+use setband::engine::{
+    Case, GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, PersonView, Rate,
+    State, Tariff, ZoneIndex, ZoneView, run_together, share, start, start_from,
+};
+use setband::measures::Meter;
+use setband::plant::{FanRun, UnitControl};
+use setband::report::summary_json;
+use setband::time::{ClockTime, DAY, DaySet, Instant, Seconds, Span};
+use setband::units::TemperatureUnit;
+use setband::weather::Weather;
+
+use crate::rig::{Given, asks, model, period, presses};
+
+/// A meter that notes how many steps came to it in intervals, and the ledger.
+struct Watched<'m> {
+    meter: Meter<'m>,
+    in_intervals: usize,
+    ledger: Vec<LedgerRow>,
+}
+
+impl<'m> Watched<'m> {
+    fn new(model: &'m Model) -> Self {
+        Self { meter: Meter::new(model), in_intervals: 0, ledger: Vec::new() }
+    }
+
+    fn outcome(&self, days: u32) -> String {
+        let figures = summary_json(&self.meter.summary(days)).expect("a summary");
+        format!("{figures}{:#?}", self.ledger)
+    }
+}
+
+impl Observer for Watched<'_> {
+    fn zone(&mut self, view: &ZoneView<'_>) {
+        self.meter.zone(view);
+    }
+    fn group(&mut self, view: &GroupView<'_>) {
+        self.meter.group(view);
+    }
+    fn ledger(&mut self, row: LedgerRow) {
+        self.meter.ledger(row.clone());
+        self.ledger.push(row);
+    }
+    fn call_began(&mut self, zone: ZoneIndex, at: Instant) {
+        self.meter.call_began(zone, at);
+    }
+    fn person(&mut self, view: &PersonView) {
+        self.meter.person(view);
+    }
+    fn person_pressed(
+        &mut self,
+        person: setband::people::PersonIndex,
+        outcome: setband::control::Outcome,
+    ) {
+        self.meter.person_pressed(person, outcome);
+    }
+}
+
+impl IntervalObserver for Watched<'_> {
+    type Memory = <Meter<'static> as IntervalObserver>::Memory;
+
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], memory: &mut Self::Memory) {
+        for (watched, interval) in &mut *each {
+            watched.in_intervals += interval.steps();
+        }
+        let mut meters: Vec<_> =
+            each.iter_mut().map(|(it, interval)| (&mut it.meter, *interval)).collect();
+        Meter::intervals(&mut meters, memory);
+    }
+}
+
+/// Every step one by one: figures, ledger and the state at the end.
+fn step_by_step(model: &Model) -> String {
+    let (mut simulation, days) = start(model);
+    let mut watched = Watched::new(model);
+    while simulation.state().now < model.period.end() {
+        simulation.step(&mut watched);
+    }
+    simulation.end(&mut watched);
+    assert_eq!(watched.in_intervals, 0);
+    watched.outcome(days)
+}
+
+/// Cases side by side: what came of each, and how many of its steps were in intervals.
+fn together(models: &[Model]) -> Vec<(String, usize)> {
+    let mut cases: Vec<_> = models.iter().map(|it| Case::new(it, Watched::new(it))).collect();
+    share(&mut cases);
+    run_together(&mut cases);
+    let outcome = |case: Case<'_, Watched<'_>>| {
+        let (watched, days) = case.finish();
+        (watched.outcome(days), watched.in_intervals)
+    };
+    cases.into_iter().map(outcome).collect()
+}
+
+fn span(from: i64, to: i64) -> Span {
+    let clock = |minutes: i64| ClockTime::new(60 * minutes).expect("within the day");
+    Span::new(clock(from), clock(to), DaySet::WEEKDAYS).expect("not empty")
+}
+
+/// Rooms, settings, plants, weather and people's presses of every kind that may be event-free.
+fn any_model() -> impl Strategy<Value = Model> {
+    let zone = (
+        (0..2_usize, 16..24_i32, 1..10_i32, prop::sample::select(Mode::ALL.to_vec())),
+        (0..3_usize, 0.0..1.0_f64, 0..4_i64, 0..4_usize, 0..3_usize),
+        (0.0..60.0_f64, 0.0..40.0_f64, 2e5..4e6_f64, 500.0..6000.0_f64, any::<bool>()),
+        (0..1400_i64, 0.0..3000.0_f64, any::<bool>(), any::<bool>(), any::<bool>()),
+        (0..1400_i64, 1..60_i64, -1.0..1.0_f64),
+    );
+    let zones = prop::collection::vec(zone, 1..4);
+    let weather = prop::array::uniform24(-5.0..38.0_f64);
+    let step = prop::sample::select(vec![20, 60, 300, 900]);
+    (zones, weather, step, 1..4_i64, any::<bool>(), 0..1440_i64).prop_map(
+        |(zones, weather, step, days, fahrenheit, pressed)| {
+            let unit =
+                if fahrenheit { TemperatureUnit::Fahrenheit } else { TemperatureUnit::Celsius };
+            let degrees = |celsius: f64| unit.from_celsius(celsius).round();
+            let zones: Vec<_> = zones
+                .iter()
+                .enumerate()
+                .map(|(number, (sets, plant, room, times, more))| {
+                    let mut given = Given {
+                        unit,
+                        setpoint_step: 1.0,
+                        heat: degrees(f64::from(sets.1)),
+                        cool: degrees(f64::from(sets.1)) + f64::from(sets.2.max(2)),
+                        heat_limits: (degrees(10.0), degrees(30.0)),
+                        cool_limits: (degrees(14.0), degrees(38.0)),
+                        mode: sets.3,
+                        power: if sets.0 == 0 || number == 0 { Power::On } else { Power::Off },
+                        fan: 50.0 * plant.1,
+                        fan_run: if times.2 { FanRun::Continuous } else { FanRun::WithCall },
+                        heating: room.3,
+                        cooling: room.3,
+                        ..Given::default()
+                    };
+                    given.control = match plant.0 {
+                        0 => UnitControl::Staged { time_constant: 76.0 * plant.1.round() },
+                        1 => Given::MODULATING,
+                        _ => UnitControl::Modulating {
+                            turndown: plant.1 / 2.0,
+                            throttling_range: 0.5 + plant.1,
+                        },
+                    };
+                    given.thermostat.call_start = 0.5 * plant.1;
+                    given.thermostat.call_stop = 0.1 * f64::from(sets.2);
+                    given.thermostat.min_on = Seconds::minutes(plant.2);
+                    given.thermostat.min_off = Seconds::minutes(3);
+                    given.thermostat.changeover_delay = Seconds::minutes(5 * plant.2);
+                    given.sensor = Sensor {
+                        place: match plant.4 {
+                            0 => SensorPlace::Room,
+                            1 => SensorPlace::ReturnAir { heating: 0.5, cooling: -0.2 },
+                            _ => SensorPlace::Controllers { offset: more.2 },
+                        },
+                        offset: 0.3 * plant.1,
+                        lag: Seconds::minutes(plant.2),
+                        resolution: [0.0, 0.1, 0.5, 0.3][if number == 0 { 1 } else { plant.3 }],
+                    };
+                    given.space.start = (room.4 && times.4).then_some(18.0);
+                    given.space.opaque = room.0;
+                    given.space.windows = room.1;
+                    given.space.air_capacity = room.2;
+                    let when = span(times.0, (times.0 + 300) % 1440);
+                    given.space.ventilation = times.3.then_some(Ventilation { flow: 0.03, when });
+                    given.gains = vec![Gain { when, power: times.1, latent: 0.0 }];
+                    if room.4 {
+                        given.occupancy =
+                            Occupancy::Schedule(vec![span(more.0, (more.0 + 480) % 1440)]);
+                        given.setback = Some([2.0, 2.0, degrees(10.0), degrees(35.0)]);
+                    }
+                    given.low_limit =
+                        times.4.then(|| LowLimit { below: degrees(12.0), until: degrees(13.0) });
+                    given.auto_off = (plant.3 == 3).then(|| Seconds::minutes(7 * more.1));
+                    given.zone(&format!("zone {number}"))
+                })
+                .collect();
+            let mut model = model(0.0, zones);
+            model.unit = unit;
+            model.weather = Weather::Hours(Box::new(weather));
+            model.period = period(days, Seconds::new(step));
+            model.actions = vec![
+                presses(Instant::new(60 * pressed + 13), 0, Key::Warmer),
+                asks(Instant::new(60 * pressed + 25), 0, Request::Power(Power::Off)),
+                asks(Instant::new(60 * pressed + 4000), 0, Request::Power(Power::On)),
+            ];
+            model.tariff = fahrenheit.then(|| Tariff {
+                price: Rate::Flat(0.2),
+                currency: "USD".into(),
+                carbon: Some(Rate::Hourly(Box::new(weather.map(f64::abs)))),
+                demand: None,
+            });
+            model
+        },
+    )
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(32))]
+
+    #[test]
+    fn side_by_side_is_what_step_by_step_is(
+        models in prop::collection::vec(any_model(), 1..8),
+    ) {
+        for (model, (outcome, _)) in models.iter().zip(together(&models)) {
+            prop_assert_eq!(step_by_step(model), outcome);
+        }
+    }
+}
+
+/// An office whose steps are mostly event-free.
+fn office(heat: f64) -> Model {
+    let mut given = Given { heat, control: Given::MODULATING, ..Given::default() };
+    given.sensor.lag = Seconds::minutes(4);
+    given.sensor.resolution = 0.1;
+    given.space.start = None;
+    given.gains = vec![Gain { when: span(540, 1020), power: 700.0, latent: 0.0 }];
+    let mut model = model(0.0, vec![given.zone("office")]);
+    model.weather = Weather::Hours(Box::new(std::array::from_fn(|hour| (hour as f64 - 6.0).abs())));
+    model
+}
+
+#[test]
+fn most_steps_of_an_office_are_event_free_alone_and_in_company() {
+    let models: Vec<Model> = (0..13).map(|number| office(16.0 + f64::from(number) / 2.0)).collect();
+    for count in [1, 3, 8, 13] {
+        for (place, (outcome, in_intervals)) in together(&models[..count]).iter().enumerate() {
+            assert!(*in_intervals > 1000, "{count}, {place}: {in_intervals} of 1440");
+            assert_eq!(*outcome, step_by_step(&models[place]));
+        }
+    }
+}
+
+#[test]
+fn a_warm_up_in_intervals_leaves_what_one_step_by_step_leaves() {
+    let model = office(20.0);
+    let (simulation, days) = start(&model);
+    let fresh = |nodes| State::fresh(&model, &[(GroupSettings::LONE, vec![0])], nodes);
+    let mut nodes = vec![[22.0; 2]];
+    let mut before = [f64::NAN; 2];
+    for day in 1.. {
+        let mut sums = [0.0; 2];
+        let mut warming = start_from(&model, fresh(nodes));
+        while warming.state().now < Instant::new(DAY) {
+            warming.step(&mut Watched::new(&model));
+            let [air, mass] = warming.state().nodes[0];
+            sums = [sums[0] + air, sums[1] + mass];
+        }
+        nodes = warming.state().nodes.clone();
+        let means = sums.map(|sum| sum / 1440.0);
+        if (0..2).all(|node| f64::abs(means[node] - before[node]) <= 0.01) {
+            assert_eq!(day, days);
+            break;
+        }
+        before = means;
+    }
+    assert!(days > 2);
+    assert_eq!(*simulation.state(), fresh(nodes));
+}
