@@ -13,7 +13,7 @@ use super::options::{Chosen, Print, Unit};
 use super::reach::ReachArguments;
 use super::serve::ServeArguments;
 use super::sheet::SheetArguments;
-use super::sweep::{MergeArguments, SweepArguments};
+use super::sweep::{GoalArguments, MergeArguments, SweepArguments};
 use super::weather::WeatherArguments;
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
@@ -162,15 +162,18 @@ pub(super) enum Charts {
 
 /// Arguments of `owners`.
 #[derive(Args, Debug)]
-#[command(after_help = "Example:\n  setband owners scenarios/spring_south_side.yaml --by \
+#[command(after_help = "Example:\n  setband owners scenarios/weavers_yard_wrong_owner.yaml --by \
                         mean\n\nFiles: owners.json, owners.svg, owners.png (a number for each \
                         group where there are several)")]
 pub(super) struct OwnersArguments {
     /// The scenario file
     pub(super) file: PathBuf,
-    /// What counts first: the zone that fares worst, or the mean over the zones
+    /// Whose degree-hours outside the comfort band count first: those of the zone that fares
+    /// worst, or the mean over the zones
     #[arg(long, value_name = "WHAT", default_value = "worst")]
     pub(super) by: By,
+    #[command(flatten)]
+    pub(super) goal: GoalArguments,
     #[command(flatten)]
     pub(super) common: Common,
 }

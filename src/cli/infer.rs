@@ -8,7 +8,7 @@ use super::failure::Failure;
 use super::options::Print;
 use super::{Done, terminal};
 use crate::report;
-use crate::study::infer::{TableFault, infer as inferred, read_record};
+use crate::study::infer::{TableFault, infer as inferred, read_record, verdict};
 
 /// Larger tables are not read, bytes.
 const LARGEST: u64 = 16 << 20;
@@ -23,8 +23,8 @@ const LARGEST: u64 = 16 << 20;
                         (yes, no). What is empty was not read; a press can be used where the \
                         reading before it is whole. Lines before the table such as `# temperature \
                         = C` or `# zones.hall.controls.min_deadband = 2` state what is meant to \
-                        be set.\n\nExit code 1 where readings contradict each other or the stated \
-                        settings.")]
+                        be set.\n\nExit code 1 where a line reads otherwise than expected, or readings \
+                        contradict each other or the stated settings.")]
 pub(super) struct InferArguments {
     /// The filled sheet, or any list of presses and readings
     pub(super) file: PathBuf,
@@ -39,8 +39,7 @@ pub(super) fn infer(arguments: &InferArguments) -> Result<Done, Failure> {
     };
     let record = read_record(&text).map_err(told)?;
     let zones = inferred(&record).map_err(told)?;
-    let holds =
-        zones.iter().all(|zone| zone.contradictions.is_empty() && zone.as_stated != Some(false));
+    let holds = verdict(&zones).holds();
     let text = match (arguments.print.json, arguments.print.quiet) {
         (true, _) => report::infer_json(&zones)?,
         (false, true) => String::new(),

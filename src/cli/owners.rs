@@ -20,7 +20,7 @@ pub(super) fn owners(arguments: &OwnersArguments) -> Result<Done, Failure> {
         By::Mean => RankBy::Mean,
     };
     let folder = Folder::prepare(source::folder(&arguments.file, &common.chosen), "owners")?;
-    let rankings = rank_owners(&model, by);
+    let rankings = rank_owners(&model, by, &arguments.goal.wanted()?);
     if rankings.is_empty() {
         return Err(Failure::Call {
             what: "the file has no group in which one zone decides for others".into(),

@@ -3,7 +3,8 @@
 //!
 //! The method is the simplest that adapts: a rate of recovery for heating and one for cooling, in
 //! degrees an hour. Recovery begins when what is missing, divided by the rate, is as long as the
-//! time that is left. At its end the rate moves halfway to the one just seen. A recovery in which
+//! time that is left. A zone is ready within `call_start` of its setpoint: proportional output
+//! never brings it further. At the end the rate moves halfway to the one just seen. A recovery in which
 //! the zone was switched off, in another mode, starved or given other setpoints teaches nothing.
 
 use super::thermostat::WorkingSetpoints;
@@ -46,7 +47,7 @@ struct UnderWay {
     until: Instant,
     /// What the sensor read at its start.
     from: f64,
-    /// The setpoint that it goes to.
+    /// What the sensor must read for the zone to be ready.
     to: f64,
 }
 
@@ -79,20 +80,21 @@ impl Recovery {
     }
 
     /// The recovery that must begin now for the zone to be ready at `until`, if it is time.
-    /// `stored` are the setpoints that will work then, `sensed` is what the sensor reads.
+    /// `ready` is what the sensor must read then (within `call_start` of the setpoints that will
+    /// work), `sensed` what it reads.
     pub fn due(
         &self,
         optimum: OptimumStart,
         now: Instant,
         until: Instant,
         sensed: f64,
-        stored: WorkingSetpoints,
+        ready: WorkingSetpoints,
     ) -> Option<RecoveryPlan> {
         let left = until.since(now);
         if self.under_way.is_some() || left > optimum.most || now >= until {
             return None;
         }
-        let (direction, missing) = missing(sensed, stored)?;
+        let (direction, missing) = missing(sensed, ready)?;
         let rate = self.rate(direction);
         let takes = missing / rate * 3600.0;
         (takes >= left.get() as f64).then_some(RecoveryPlan { direction, missing, rate })
@@ -111,14 +113,14 @@ impl Recovery {
         &mut self,
         now: Instant,
         sensed: f64,
-        stored: WorkingSetpoints,
+        ready: WorkingSetpoints,
         undisturbed: impl FnOnce(Direction) -> bool,
     ) {
         let Some(under_way) = self.under_way else { return };
         let UnderWay { direction, since, until, from, to } = under_way;
         let aim = match direction {
-            Direction::Heating => stored.heat,
-            Direction::Cooling => stored.cool,
+            Direction::Heating => ready.heat,
+            Direction::Cooling => ready.cool,
         };
         if !undisturbed(direction) || (aim - to).abs() > super::thermostat::ROUNDING {
             self.forget();
@@ -131,9 +133,11 @@ impl Recovery {
         }
         self.under_way = None;
         let took = now.since(since);
-        if took >= SHORTEST_LESSON {
-            let seen = (gained / took.in_hours()).max(self.slowest);
-            let rate = &mut self.rates[direction as usize];
+        let rate = &mut self.rates[direction as usize];
+        // What is reached sooner says little about the rate, but that it is no slower than this.
+        let counted = took.get().max(SHORTEST_LESSON.get());
+        let seen = (gained / Seconds::new(counted).in_hours()).max(self.slowest);
+        if took >= SHORTEST_LESSON || seen > *rate {
             *rate += WEIGHT * (seen - *rate);
         }
     }
@@ -144,9 +148,9 @@ impl Recovery {
     }
 }
 
-/// In which direction a zone must move to be between its setpoints, and how far.
-fn missing(sensed: f64, stored: WorkingSetpoints) -> Option<(Direction, f64)> {
-    let (cold, warm) = (stored.heat - sensed, sensed - stored.cool);
+/// In which direction a zone must move to be ready, and how far.
+fn missing(sensed: f64, ready: WorkingSetpoints) -> Option<(Direction, f64)> {
+    let (cold, warm) = (ready.heat - sensed, sensed - ready.cool);
     if cold > 0.0 {
         Some((Direction::Heating, cold))
     } else if warm > 0.0 {

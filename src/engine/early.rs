@@ -26,12 +26,12 @@ impl Simulation<'_> {
 
     /// What a recovery under way has come to by what the sensor read in the step before.
     fn follow_recovery(&mut self, zone: usize, now: Instant) {
-        let stored = self.stored_setpoints(zone);
+        let ready = self.ready_at(zone);
         let logic = &self.state.logic[zone];
         let starved = self.state.zones[zone].starving != Starving::No;
         let led = self.is_led(zone).then(|| logic.state.direction());
         let (selection, sensed) = (logic.selection, logic.sensed);
-        self.state.zones[zone].recovery.note(now, sensed, stored, |direction| {
+        self.state.zones[zone].recovery.note(now, sensed, ready, |direction| {
             let allowed = led.is_none_or(|group| group == direction);
             let off = match led {
                 Some(_) => !selection.is_on(),
@@ -56,16 +56,22 @@ impl Simulation<'_> {
         }
         let Occupancy::Schedule(spans) = &model.zones[zone].controls.occupancy else { return None };
         let until = self.scratch.coming[zone].seek(spans, &model.period, now)?;
-        let (logic, stored) = (&self.state.logic[zone], self.stored_setpoints(zone));
-        let plan = state.recovery.due(optimum, now, until, logic.sensed, stored)?;
+        let (logic, ready) = (&self.state.logic[zone], self.ready_at(zone));
+        let plan = state.recovery.due(optimum, now, until, logic.sensed, ready)?;
         let may = self.is_led(zone) || logic.selection.allows(plan.direction);
         (may && logic.selection.is_on()).then_some((plan, until))
     }
 
-    /// The stored setpoints of a zone in the file's unit.
-    fn stored_setpoints(&self, zone: usize) -> WorkingSetpoints {
+    /// What the sensor of a zone must read for it to be ready: within `call_start` of its stored
+    /// setpoints. Nothing starts a call there, and proportional output never brings it to the
+    /// setpoint itself. In the file's unit.
+    fn ready_at(&self, zone: usize) -> WorkingSetpoints {
         let state = &self.state.zones[zone];
         let (grid, stored) = (state.settings.grid, &state.stored.setpoints);
-        WorkingSetpoints { heat: grid.value(stored.heat()), cool: grid.value(stored.cool()) }
+        let within = self.plan.model.zones[zone].controls.thermostat.call_start;
+        WorkingSetpoints {
+            heat: grid.value(stored.heat()) - within,
+            cool: grid.value(stored.cool()) + within,
+        }
     }
 }

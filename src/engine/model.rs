@@ -126,6 +126,8 @@ pub struct Comfort {
     pub low: f64,
     /// Highest comfortable operative temperature, degrees C.
     pub high: f64,
+    /// So far outside that counts as comfortable still, K.
+    pub tolerance: f64,
     /// Metabolic rate, met.
     pub met: f64,
     /// Clothing insulation, clo.
@@ -134,6 +136,13 @@ pub struct Comfort {
     pub air_speed: f64,
     /// The temperatures that the law asks for, if the file gives any.
     pub lawful: Option<Lawful>,
+}
+
+impl Comfort {
+    /// Beyond these operative temperatures time counts as outside the band, degrees C.
+    pub fn counted(&self) -> (f64, f64) {
+        (self.low - self.tolerance, self.high + self.tolerance)
+    }
 }
 
 /// Lawful air temperatures, which differ by place and are never assumed, degrees C.

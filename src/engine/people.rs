@@ -67,7 +67,7 @@ impl Simulation<'_> {
                         feels,
                         lasted,
                         felt: senses.operative,
-                        prefers: self.plan.people[person].prefers,
+                        prefers: self.plan.people[person].prefers(senses.now),
                     };
                     self.event(self.zone_of(person).get(), now, event, observer);
                 }

@@ -18,9 +18,10 @@ pub struct Bill {
     pub currency: String,
     /// What the kWh cost, each at the price of its time.
     pub energy: f64,
-    /// What the highest demand of each calendar month costs.
+    /// What the highest demand of each calendar month costs, as far as the period has the month.
     pub demand: f64,
-    /// The highest demand of each calendar month, in order; empty where demand is not charged.
+    /// The highest demand of each calendar month, in order; empty where demand is not charged. The
+    /// hour by which clocks may be ahead of the period's last day makes no month of its own.
     pub peaks: Vec<DemandPeak>,
 }
 
@@ -31,8 +32,40 @@ pub struct DemandPeak {
     pub month: String,
     /// The highest mean power of a quarter of an hour that is charged, kW.
     pub kw: f64,
-    /// What it costs.
+    /// How many of the month's days the period has.
+    pub days: i64,
+    /// How many days the month has.
+    pub days_of_month: i64,
+    /// What it costs: the month's charge, shared out by days.
     pub charge: f64,
+}
+
+/// The days that a period has of calendar months of which it has only a part, and the days that
+/// these months have: by them their demand charges are shared out. `None` where demand is not
+/// charged or every month is whole.
+pub fn shared_demand(model: &Model) -> Option<(i64, i64)> {
+    model.tariff.as_ref()?.demand.as_ref()?;
+    let period = &model.period;
+    let mut days = (0, 0);
+    let mut month: Option<(Date, i64)> = None;
+    for day in 0..=period.days() {
+        let first = period.date(day).first_of_month();
+        match &mut month {
+            Some((same, count)) if *same == first && day < period.days() => *count += 1,
+            _ => {
+                if let Some((first, count)) = month.filter(|(it, count)| length(*it) > *count) {
+                    days = (days.0 + count, days.1 + length(first));
+                }
+                month = Some((first, 1));
+            }
+        }
+    }
+    (days.1 > 0).then_some(days)
+}
+
+/// Days of a month.
+fn length(month: Date) -> i64 {
+    i64::from(month.days_in_month())
 }
 
 /// Adds up power span by span.
@@ -268,12 +301,16 @@ impl<'m> BillTally<'m> {
     }
 
     fn peaks(&self, charge: &DemandCharge) -> Vec<DemandPeak> {
-        let peak = |(first, kw): &(Date, f64)| DemandPeak {
-            month: format!("{:04}-{:02}", first.year(), first.month()),
-            kw: *kw,
-            charge: kw * charge.price,
+        let period = &self.model.period;
+        let peak = |(first, kw): &(Date, f64)| {
+            let same = |day: &i64| period.date(*day).first_of_month() == *first;
+            let days = (0..period.days()).filter(same).map(|_| 1).sum::<i64>();
+            let days_of_month = length(*first);
+            let month = format!("{:04}-{:02}", first.year(), first.month());
+            let charge = kw * charge.price * (days as f64 / days_of_month as f64);
+            DemandPeak { month, kw: *kw, days, days_of_month, charge }
         };
-        self.months.iter().map(peak).collect()
+        self.months.iter().map(peak).filter(|peak| peak.days > 0).collect()
     }
 
     fn end_quarter(&mut self) {
@@ -282,7 +319,8 @@ impl<'m> BillTally<'m> {
         let charge = self.model.tariff.as_ref().and_then(|tariff| tariff.demand.as_ref());
         let began = Instant::new(number * DEMAND_OVER.get());
         let Some(charge) = charge else { return };
-        let month = self.model.period.date(began.day()).first_of_month();
+        let period = &self.model.period;
+        let month = period.date(period.on_clocks(began).day()).first_of_month();
         if self.months.last().is_none_or(|(last, _)| *last != month) {
             self.months.push((month, 0.0));
         }

@@ -17,7 +17,7 @@ mod unmet;
 mod zone_tally;
 
 pub use crate::people::predicted_percentage_dissatisfied;
-pub use bill::{Bill, DEMAND_OVER, DemandPeak};
+pub use bill::{Bill, DEMAND_OVER, DemandPeak, shared_demand};
 pub use comfort::{Surroundings, predicted_mean_vote};
 pub use figures::{FIGURES, Figure, FigureUnit};
 pub use lawful::LawfulMeter;

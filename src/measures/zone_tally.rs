@@ -152,7 +152,8 @@ impl ZoneTally {
     fn add_comfort(&mut self, view: &ZoneView<'_>, comfort: &Comfort) {
         let operative = view.operative();
         self.operative.add(operative);
-        let (below, above) = (comfort.low - operative, operative - comfort.high);
+        let (low, high) = comfort.counted();
+        let (below, above) = (low - operative, operative - high);
         if below <= 0.0 && above <= 0.0 {
             return;
         }

@@ -14,10 +14,9 @@ pub struct Complaining {
 }
 
 impl Complaining {
-    /// The probability of a complaint within so long, at a temperature so far from what is
-    /// preferred, K.
-    pub fn probability(&self, distance: f64, within: Seconds) -> f64 {
-        let rate = self.rate * weight(distance / self.kelvin_per_vote);
+    /// The probability of a complaint within so long, at a vote.
+    pub fn probability(&self, vote: f64, within: Seconds) -> f64 {
+        let rate = self.rate * weight(vote);
         -libm::expm1(-rate * within.in_hours())
     }
 }
@@ -44,7 +43,7 @@ mod tests {
 
     #[test]
     fn nobody_complains_at_what_they_prefer_and_more_the_further_away() {
-        let at = |distance| complaining().probability(distance, Seconds::hours(1));
+        let at = |distance: f64| complaining().probability(distance / 3.0, Seconds::hours(1));
         assert_eq!(at(0.0), 0.0);
         assert!(at(1.0) < at(2.0) && at(2.0) < at(6.0) && at(6.0) < 1.0);
         assert_eq!(at(-2.0), at(2.0));
@@ -53,7 +52,8 @@ mod tests {
     /// Two quarters of an hour without a complaint are half an hour without one.
     #[test]
     fn the_probability_does_not_hang_on_how_time_is_cut() {
-        let within = |minutes| 1.0 - complaining().probability(4.0, Seconds::minutes(minutes));
+        let within =
+            |minutes| 1.0 - complaining().probability(4.0 / 3.0, Seconds::minutes(minutes));
         assert!((within(15) * within(15) - within(30)).abs() < 1e-12);
     }
 }

@@ -23,6 +23,12 @@ pub enum Decision {
     Complaint = 7,
     /// Whether the person forgets to switch off.
     Forgetting = 8,
+    /// What the person prefers in one hour.
+    Mood = 9,
+    /// What the person feels in one hour beside what they prefer.
+    Feeling = 10,
+    /// Whether the person gives up.
+    GivingUp = 11,
 }
 
 /// A person's own random numbers: `ChaCha8` with a key made of the study's seed and of who the

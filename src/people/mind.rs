@@ -159,7 +159,7 @@ impl PersonState {
     /// What somebody who is there does next; to be asked again in the same step until there is
     /// nothing more.
     pub fn decide(&mut self, who: &Occupant<'_>, senses: &Senses) -> Option<Intent> {
-        let Some(feels) = who.feels(senses.operative) else {
+        let Some(feels) = who.feels(senses.now, senses.operative) else {
             self.mind = Mind::Comfortable;
             return None;
         };
@@ -182,7 +182,7 @@ impl PersonState {
         let Mind::Bothered(mut bothered) = self.mind else { return };
         let Next::Presses { key, left } = bothered.next else { return };
         if changed {
-            let distance = (senses.operative - who.prefers).abs();
+            let distance = (senses.operative - who.prefers(senses.now)).abs();
             let before = bothered.tried.map_or(0, |tried| tried.presses);
             bothered.tried = Some(Tried { distance, presses: before + 1 });
         } else {
@@ -202,6 +202,11 @@ impl PersonState {
         bothered: &mut Bothered,
         senses: &Senses,
     ) -> Option<Intent> {
+        let acts = matches!(bothered.next, Next::Acts { .. });
+        if acts && bothered.futile > 0 && who.gives_up(senses.now, senses.step) {
+            bothered.next = Next::GivenUp;
+            return Some(Intent::GiveUp(bothered.feels, bothered.futile));
+        }
         match bothered.next {
             Next::GivenUp => None,
             Next::Acts { at } if senses.now < at => None,
@@ -247,7 +252,7 @@ impl PersonState {
         if already || lasted < complaining.after || self.complained_on == Some(day) {
             return None;
         }
-        let chance = complaining.probability(senses.operative - who.prefers, spell);
+        let chance = complaining.probability(who.vote(senses.now, senses.operative), spell);
         let today = u32::try_from(number - day * DAY / spell.get()).unwrap_or(0);
         if who.draws.even(Decision::Complaint, day, today) >= chance {
             return None;
@@ -270,7 +275,7 @@ impl PersonState {
 /// Presses that the controller took were without effect where the room has not come nearer.
 fn note_what_the_room_did(who: &Occupant<'_>, bothered: &mut Bothered, senses: &Senses) {
     if let Some(tried) = bothered.tried.take() {
-        let distance = (senses.operative - who.prefers).abs();
+        let distance = (senses.operative - who.prefers(senses.now)).abs();
         if tried.distance - distance < MOVED_ENOUGH {
             bothered.futile += tried.presses;
         } else {

@@ -39,7 +39,8 @@ pub struct Stay {
 }
 
 impl Attendance {
-    /// Every stretch of presence within a period, in order, none touching another.
+    /// Every stretch of presence within a period, in order, none touching another. Spans go by the
+    /// clocks, and a holiday counts as a Sunday.
     pub fn stays(&self, draws: &Draws, period: &Period) -> Vec<Stay> {
         let mut stays = Vec::new();
         // A span that begins on the day before the first may run into it.
@@ -48,8 +49,8 @@ impl Attendance {
                 continue;
             }
             for (number, span) in (0..).zip(&self.spans) {
-                if span.days().has(period.weekday(day)) {
-                    let whole = self.whole(span, draws, day, number);
+                if span.days().has(period.counts_as(day)) {
+                    let whole = self.whole(span, draws, period, day, number);
                     self.with_breaks(whole, draws, day, number, &mut stays);
                 }
             }
@@ -57,8 +58,8 @@ impl Attendance {
         joined(stays, period)
     }
 
-    /// One span of a day, without breaks.
-    fn whole(&self, span: &Span, draws: &Draws, day: i64, number: u32) -> Stay {
+    /// One span of a day, without breaks. People come and go by what clocks show.
+    fn whole(&self, span: &Span, draws: &Draws, period: &Period, day: i64, number: u32) -> Stay {
         let over_midnight = if span.to() <= span.from() { DAY } else { 0 };
         let shift = |decision, spread: Seconds| {
             rounded(draws.normal(decision, day, number) * spread.get() as f64)
@@ -66,7 +67,7 @@ impl Attendance {
         let from = span.from().get() + shift(Decision::Arrival, self.arrival_spread);
         let to =
             span.to().get() + over_midnight + shift(Decision::Departure, self.departure_spread);
-        let at = |second| Instant::new(day * DAY + second);
+        let at = |second| period.off_clocks(Instant::new(day * DAY + second));
         Stay { from: at(from), to: at(to), goes_home: true }
     }
 
@@ -123,7 +124,7 @@ fn rounded(seconds: f64) -> i64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::time::{ClockTime, DaySet};
+    use crate::time::{ClockTime, DaySet, Weekday};
     use jiff::civil::date;
     use proptest::prelude::*;
 
@@ -175,6 +176,23 @@ mod tests {
             span("06:00", "08:00", DaySet::EVERY),
         ]);
         assert_eq!(hours(&both.stays(&draws(), &period(1))), [(0, 8), (22, 24)]);
+    }
+
+    #[test]
+    fn people_come_by_the_clocks_and_stay_away_on_holidays() {
+        // 2025-10-24 is a Friday; clocks go back on the 26th, and Monday is a holiday.
+        let period = Period::new(date(2025, 10, 24), 5, Seconds::minutes(1)).expect("valid");
+        let period = period
+            .with_daylight_saving(date(2025, 3, 30), date(2025, 10, 26))
+            .with_holidays(date(2025, 10, 27), date(2025, 10, 27));
+        let office = punctual(vec![span("09:00", "17:00", DaySet::WEEKDAYS)]);
+        assert_eq!(hours(&office.stays(&draws(), &period)), [(8, 16), (96 + 9, 96 + 17)]);
+        // Who works on Sundays works on the holiday; the night of the change has an hour more.
+        let night = punctual(vec![span("22:00", "06:00", DaySet::of(&[Weekday::Saturday]))]);
+        assert_eq!(hours(&night.stays(&draws(), &period)), [(24 + 21, 48 + 6)]);
+        let sundays = punctual(vec![span("12:00", "13:00", DaySet::of(&[Weekday::Sunday]))]);
+        let noon = hours(&sundays.stays(&draws(), &period));
+        assert_eq!(noon, [(48 + 12, 48 + 13), (72 + 12, 72 + 13)]);
     }
 
     #[test]

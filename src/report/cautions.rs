@@ -1,9 +1,10 @@
 //! What a reader must bear in mind, where it applies to this run.
 
+use super::figures::demand_share;
 use super::run::Run;
 use crate::control::{Mode, Power, Role};
 use crate::engine::{Doing, Entry, StepRow, Zone, ZoneIndex};
-use crate::study::is_critical_room;
+use crate::study::{is_critical_room, under_clear_sky};
 use crate::units::TemperatureUnit;
 
 /// The cold floor for homes: WHO Housing and health guidelines (2018), section 4, degrees C.
@@ -15,15 +16,32 @@ const DEEP_SETBACK: f64 = 12.0;
 
 /// How many gaps of a weather file are told.
 const GAPS_TOLD: usize = 3;
+/// What makes figures of this run look other than they would: said before anything else.
+pub(super) fn warnings(run: &Run) -> Vec<String> {
+    let zones = under_clear_sky(run.model);
+    if zones.is_empty() {
+        return Vec::new();
+    }
+    let days = match run.model.period.days() {
+        1 => "a clear sky is assumed".to_owned(),
+        days => format!("a clear sky is assumed on all {days} days"),
+    };
+    vec![format!(
+        "Warning: the weather says nothing of the sun, so {days}. The windows of {} let in more \
+         than they would under clouds: cooling and overheating look larger, heating smaller.",
+        zones.join(", ")
+    )]
+}
 
 /// The cautions of a run, the most pressing first. The last one always applies.
 pub fn cautions(run: &Run) -> Vec<String> {
-    let mut all = Vec::new();
+    let mut all = warnings(run);
     all.extend(freeze_risk(run));
     all.extend(cold_rooms(run));
     all.extend(critical_rooms(run));
     all.extend(restore(run));
     all.extend(filled_weather(run));
+    all.extend(demand_share(run.model));
     if run.summary.energy.heat_removed_kwh > 0.0 && !run.model.humidity.is_followed() {
         all.push(
             "Humidity is not modelled: cooling here removes sensible heat only, and neither \

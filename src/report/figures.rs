@@ -2,6 +2,8 @@
 
 use jiff::civil::Date;
 
+use crate::engine::Model;
+use crate::measures::shared_demand;
 use crate::time::{Instant, Period, Weekday};
 use crate::units::TemperatureUnit;
 
@@ -41,6 +43,19 @@ pub(super) fn money(amount: f64, currency: &str) -> String {
     let text = format!("{amount:.2}");
     let text = if text == "-0.00" { "0.00".into() } else { text };
     if currency.is_empty() { text } else { format!("{text} {currency}") }
+}
+
+/// How demand charges of months are shared out that a period has only a part of, where it has.
+pub(super) fn demand_share(model: &Model) -> Option<String> {
+    shared_demand(model).map(demand_share_words)
+}
+
+/// The same of so many days in months of so many.
+pub(super) fn demand_share_words((days, of): (i64, i64)) -> String {
+    format!(
+        "Demand charges are shared out by days: {days} of the {of} days of the calendar months \
+         that the period has in part. The highest demand of the other days may be another."
+    )
 }
 
 /// A length of time given in hours: `40 min`, `1.5 h`, `120 h`.

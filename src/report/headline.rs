@@ -1,6 +1,6 @@
 //! The answer of a run as a sentence, the most telling fact first.
 
-use super::figures::{duration, listed, three_figures, times, unit_sign};
+use super::figures::{duration, listed, one_digit, three_figures, times, unit_sign};
 use super::run::Run;
 use crate::engine::PLAUSIBLE;
 use crate::measures::{Summary, ZoneFigures};
@@ -38,7 +38,7 @@ fn implausible(run: &Run) -> Option<String> {
 /// What happened, in one sentence.
 pub(super) fn happened(run: &Run) -> String {
     let mut facts = match run.summary.zones.as_slice() {
-        [(_, only)] => one_zone(&zone_label(run, 0), only).into_iter().collect(),
+        [(_, only)] => one_zone(run, &zone_label(run, 0), only).into_iter().collect(),
         _ => many_zones(run),
     };
     facts.extend(requests(run.summary));
@@ -67,7 +67,7 @@ pub(super) fn zone_asked_and_denied(zone: &ZoneFigures) -> (u64, u64) {
 }
 
 /// What one zone did, under one subject.
-fn one_zone(label: &str, zone: &ZoneFigures) -> Option<String> {
+fn one_zone(run: &Run, label: &str, zone: &ZoneFigures) -> Option<String> {
     let mut did = Vec::new();
     if zone.starved_hours >= LEAST_HOURS {
         did.push(format!("was starved for {}", duration(zone.starved_hours)));
@@ -77,7 +77,8 @@ fn one_zone(label: &str, zone: &ZoneFigures) -> Option<String> {
     }
     if zone.hours_outside_band >= LEAST_HOURS {
         let hours = duration(zone.hours_outside_band);
-        did.push(format!("was out of band for {hours}"));
+        let degrees = degrees_outside(run, zone);
+        did.push(format!("was out of band for {hours}, {degrees}"));
     }
     match did.as_slice() {
         [] => None,
@@ -96,7 +97,43 @@ fn many_zones(run: &Run) -> Vec<String> {
     });
     let outside =
         zones_with(run, "was out of band", "were out of band", |zone| zone.hours_outside_band);
+    let outside = outside.map(|words| format!("{words}{}", most_outside(run)));
     [starved, changed, outside].into_iter().flatten().collect()
+}
+
+/// How far a zone was outside its band while it was: hours alone make much of a tenth of a degree.
+fn degrees_outside(run: &Run, zone: &ZoneFigures) -> String {
+    let degrees = unit_sign(run.model.unit);
+    let mean = zone.degree_hours_outside_band / zone.hours_outside_band;
+    let sum = zone.degree_hours_outside_band;
+    if sum < 0.005 {
+        return format!("by next to nothing (less than 0.01 {degrees} h)");
+    }
+    format!("by {} {degrees} on average ({} {degrees} h)", small(mean), small(sum))
+}
+
+/// The same of the zone with the most degree-hours, by name where several are outside.
+fn most_outside(run: &Run) -> String {
+    let outside = run.summary.zones.iter().enumerate();
+    let outside: Vec<(usize, &ZoneFigures)> = outside
+        .map(|(place, (_, zone))| (place, zone))
+        .filter(|(_, zone)| zone.hours_outside_band >= LEAST_HOURS)
+        .collect();
+    let worst = outside.iter().max_by(|one, two| {
+        one.1.degree_hours_outside_band.total_cmp(&two.1.degree_hours_outside_band)
+    });
+    worst.map_or_else(String::new, |(place, zone)| {
+        let name = match outside.len() {
+            1 => String::new(),
+            _ => format!("{} furthest, ", zone_label(run, *place)),
+        };
+        format!(", {name}{}", degrees_outside(run, zone))
+    })
+}
+
+/// A few degrees, or parts of one: `0.27`, `6.2`.
+fn small(value: f64) -> String {
+    if value < 0.995 { format!("{value:.2}") } else { one_digit(value) }
 }
 
 /// Names the zone with the most hours of something, and how many have any.

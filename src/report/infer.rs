@@ -9,7 +9,9 @@ use super::figures;
 use super::render::fit::{clean, hang};
 use super::render::text::{self, Style};
 use crate::control::{Mode, Power};
-use crate::study::infer::{Failed, Inferred, NextPress, Seen, TableFault, Value, ZoneInference};
+use crate::study::infer::{
+    Failed, Inferred, NextPress, Seen, TableFault, Value, ZoneInference, verdict,
+};
 
 /// Longer lists of values are shown as their span.
 const MOST_VALUES: usize = 6;
@@ -17,7 +19,7 @@ const MOST_VALUES: usize = 6;
 /// The whole text.
 pub fn infer_text(zones: &[ZoneInference], style: Style) -> String {
     let mut out = String::new();
-    text::strong(&mut out, style, &answer(zones));
+    text::strong(&mut out, style, &infer_answer(zones));
     for zone in zones {
         zone_text(zone, style, &mut out);
     }
@@ -33,42 +35,92 @@ pub fn infer_text(zones: &[ZoneInference], style: Style) -> String {
 }
 
 /// The answer as a sentence.
-fn answer(zones: &[ZoneInference]) -> String {
-    let presses: usize = zones.iter().map(|zone| zone.presses).sum();
-    let contradictions: usize = zones.iter().map(|zone| zone.contradictions.len()).sum();
-    if presses == 0 {
+pub fn infer_answer(zones: &[ZoneInference]) -> String {
+    let it = verdict(zones);
+    if it.presses == 0 && it.lines == 0 {
         return "Nothing can be inferred: no press has whole readings before and after it.".into();
     }
-    let presses = if presses == 1 { "1 press".into() } else { format!("{presses} presses") };
-    if contradictions > 0 {
-        let verb = if contradictions == 1 { "contradicts" } else { "contradict" };
+    let unread = match it.unread {
+        0 => String::new(),
+        1 => " 1 line was not read.".into(),
+        many => format!(" {many} lines were not read."),
+    };
+    if it.failed > 0 {
+        let verb = if it.failed == 1 { "fails" } else { "fail" };
+        let causes: Vec<String> = zones
+            .iter()
+            .filter(|zone| !zone.failed.is_empty())
+            .map(|it| cause(zones, it))
+            .collect();
+        let lines = figures::count(it.lines as u64, "line");
+        return format!("{} of {lines} {verb}: {}.{unread}", it.failed, causes.join("; "));
+    }
+    let presses =
+        if it.presses == 1 { "1 press".into() } else { format!("{} presses", it.presses) };
+    if it.contradictions > 0 {
+        let verb = if it.contradictions == 1 { "contradicts" } else { "contradict" };
         return format!(
-            "{} of {presses} {verb} all others: no settings explain them together.",
-            figures::count(contradictions as u64, "reading")
+            "{} of {presses} {verb} all others: no settings explain them together.{unread}",
+            figures::count(it.contradictions as u64, "reading")
         );
     }
-    let differ: Vec<&str> = zones
-        .iter()
-        .filter(|zone| zone.as_stated == Some(false))
-        .map(|zone| zone.id.as_str())
-        .collect();
-    if !differ.is_empty() {
+    if it.differs {
+        let differ = zones.iter().filter(|zone| zone.as_stated == Some(false));
+        let differ: Vec<&str> = differ.map(|zone| zone.id.as_str()).collect();
         return format!(
-            "The readings do not agree with the settings as stated in {}; {presses} looked at.",
+            "The readings do not agree with the settings as stated in {}; {presses} looked at.\
+             {unread}",
             differ.join(", ")
         );
     }
-    if zones.iter().all(|zone| zone.as_stated == Some(true)) {
-        return format!("The readings of {presses} agree with the settings as stated.");
+    let stated = zones.iter().all(|zone| zone.as_stated == Some(true));
+    match (it.lines, stated) {
+        (0, true) => format!("The readings of {presses} agree with the settings as stated."),
+        (0, false) => format!("What {presses} tell of the settings:"),
+        (1, _) => format!("The 1 line that was read is as expected.{unread}"),
+        (lines, _) => format!("All {lines} lines as expected.{unread}"),
     }
-    format!("What {presses} tell of the settings:")
+}
+
+/// Why lines of a zone may have failed.
+fn cause(zones: &[ZoneInference], zone: &ZoneInference) -> String {
+    /// So many settings that would explain everything are named in the answer.
+    const NAMED: usize = 2;
+    let place = if zones.len() > 1 { format!("in {} ", zone.id) } else { String::new() };
+    let probable = zone.explanations.iter().take(NAMED).map(|it| {
+        let stated = zone.settings.iter().find(|setting| setting.key == it.key);
+        let stated = stated.and_then(|setting| setting.stated.as_ref()).map(value_words);
+        let stated = stated.map_or_else(String::new, |it| format!(" (stated: {it})"));
+        format!("{} is probably {}{stated}", it.key, value_words(&it.value))
+    });
+    let probable: Vec<String> = probable.collect();
+    let suspects = zone.suspects();
+    let of_calls = format!(
+        "presses agree with what is stated; look at {}, which they do not tell",
+        suspects.join(", ")
+    );
+    let words = match zone.as_stated {
+        _ if !probable.is_empty() => {
+            let more = zone.explanations.len() - probable.len();
+            let more = if more > 0 { format!(", or one of {more} others") } else { String::new() };
+            probable.join(", or ") + &more
+        }
+        Some(false) => "no single setting explains what was read".into(),
+        _ if !zone.contradictions.is_empty() => {
+            "the reading contradicts all others and may be a slip".into()
+        }
+        _ if !suspects.is_empty() => of_calls,
+        Some(true) => "presses agree with what is stated, and other readings do not".into(),
+        None => "not as the sheet expects".into(),
+    };
+    place + &words
 }
 
 fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
     out.push('\n');
     text::strong(out, style, &zone.id);
-    if zone.settings.is_empty() {
-        out.push_str("Nothing was read here.\n");
+    if zone.settings.is_empty() && zone.failed.is_empty() {
+        out.push_str("No press was read here.\n");
         return;
     }
     let mut table = Table::new(vec![
@@ -104,6 +156,13 @@ fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
         );
         out.push_str(&hang("> ", &clean(&text), style.width));
     }
+    if zone.as_stated == Some(true) && !zone.failed.is_empty() && !zone.suspects().is_empty() {
+        let text = format!(
+            "Every press agrees with what is stated. What fails is of calls and timers: look at {}.",
+            zone.suspects().join(", ")
+        );
+        out.push_str(&hang("> ", &text, style.width));
+    }
     if zone.as_stated == Some(false) && zone.explanations.is_empty() && zone.presses > 0 {
         let text = "No single setting explains every reading: more than one differs.";
         out.push_str(&hang("> ", text, style.width));
@@ -127,8 +186,12 @@ fn failed_words(failed: &Failed) -> String {
         ];
         all.into_iter().flatten().collect::<Vec<_>>().join(", ")
     };
+    let shows = match failed.shows.trim() {
+        "" => String::new(),
+        shows => format!(" It was to show: {shows}."),
+    };
     format!(
-        "Line {} reads {}, where {} was expected.",
+        "Line {} fails: it reads {}, where {} was expected.{shows}",
         failed.line,
         fields(&failed.read),
         fields(&failed.expected)
@@ -204,7 +267,7 @@ pub fn infer_json(zones: &[ZoneInference]) -> serde_json::Result<String> {
         .flat_map(|zone| zone.failed.iter().map(|failed| (&zone.id, failed)))
         .map(|(zone, it)| {
             json!({"zone": zone, "line": it.line, "expected": seen_json(&it.expected),
-                   "read": seen_json(&it.read)})
+                   "read": seen_json(&it.read), "shows": it.shows})
         })
         .collect();
     let explanations: Vec<Json> = zones
@@ -216,7 +279,11 @@ pub fn infer_json(zones: &[ZoneInference]) -> serde_json::Result<String> {
         .collect();
     let best = zones.iter().filter_map(|zone| Some((&zone.id, zone.next.as_ref()?)));
     let next = best.max_by(|one, other| one.1.bits.total_cmp(&other.1.bits));
+    let it = verdict(zones);
     let value = json!({
+        "answer": infer_answer(zones),
+        "verdict": {"holds": it.holds(), "lines": it.lines, "failed": it.failed,
+                    "unread": it.unread, "presses": it.presses},
         "settings": settings,
         "contradictions": contradictions,
         "failed": failed,

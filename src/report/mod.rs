@@ -41,7 +41,7 @@ pub use explanation::{explanation_json, explanation_text};
 pub use findings::{findings_json, findings_text};
 pub use headline::headline;
 pub use html::{PageFault, comparison_html, run_html};
-pub use infer::{infer_json, infer_text, table_faults};
+pub use infer::{infer_answer, infer_json, infer_text, table_faults};
 pub use json::summary_json;
 pub use owners::{owners_json, owners_text};
 #[cfg(feature = "cli")]

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::content::wording::{CHANGEOVERS, ELECTRICITY, OUT_OF_BAND, STARVED};
 use super::content::{Cell, Column, Quantity, Table, Tone, Units};
-use super::figures::three_figures;
+use super::figures::{count, three_figures, unit_sign};
 use super::headline::capitalised;
 use super::render::fit::hang;
 use super::render::text::{self, Style};
@@ -12,7 +12,7 @@ use super::run::label;
 use crate::control::ModePolicy;
 use crate::engine::{Model, ZoneIndex};
 use crate::settings::group::MODE_POLICY;
-use crate::study::{Candidate, Decider, Ranking};
+use crate::study::{Candidate, Decider, RankBy, Ranking};
 
 /// The rankings of every group: the answer as a sentence, then the table.
 pub fn owners_text(model: &Model, rankings: &[Ranking], style: Style, files: &[String]) -> String {
@@ -23,8 +23,11 @@ pub fn owners_text(model: &Model, rankings: &[Ranking], style: Style, files: &[S
         out.push_str(&text::table(&table(model, ranking), style));
         out.push('\n');
     }
-    let note = "Same weather and actions in every row; only who decides differs. Starved: in need \
-                of the opposite of what the group does. A model, not a test on site.";
+    let note = "Ranked by degree-hours outside the comfort band (--by), then changeovers, then \
+                electricity, or as --minimise and --at-most say. Worse than a row: better \
+                in none of these three and worse in one. Starved: in need of \
+                the opposite of what the group does. Same weather and actions in every row; only \
+                who decides differs. A model, not a test on site.";
     out.push_str(&hang("", note, style.width));
     text::files(&mut out, style, files);
     out
@@ -41,29 +44,72 @@ fn plain_answer(model: &Model, ranking: &Ranking) -> String {
         _ => format!("{}: ", model.outdoor_units[ranking.group].label),
     };
     let Some(best) = ranking.candidates.first() else { return format!("{group}no zones.") };
+    if !best.keeps_bounds {
+        return format!("{group}no way to decide keeps the bounds.");
+    }
     let who = decider_words(model, best.decider);
+    let given_up = given_up(model, ranking, best);
     let Some(present) = ranking.candidates.iter().find(|it| it.is_present) else {
-        return format!("{group}best decided by {who}.");
+        return format!("{group}best decided by {who}. {given_up}");
     };
     if present.decider == best.decider {
-        return format!("{group}{who} decides already, and that is best: {}.", fate(model, best));
+        let fate = fate(model, ranking, best);
+        return format!("{group}{who} decides already, and that is best: {fate}. {given_up}");
     }
     format!(
-        "{group}best decided by {who} ({}), now by {} ({}).",
-        fate(model, best),
+        "{group}best decided by {who} ({}), now by {} ({}). {given_up}",
+        fate(model, ranking, best),
         decider_words(model, present.decider),
-        fate(model, present)
+        fate(model, ranking, present)
     )
 }
 
-/// How the worst zone fares.
-fn fate(model: &Model, candidate: &Candidate) -> String {
-    if candidate.worst_starved_hours > 0.0 {
-        let hours = three_figures(candidate.worst_starved_hours);
-        format!("{} starved longest, {hours} h", name(model, candidate.worst_zone))
-    } else {
-        "no zone starved".into()
+/// What the ranking goes by, of one candidate.
+fn fate(model: &Model, ranking: &Ranking, candidate: &Candidate) -> String {
+    let degrees = unit_sign(model.unit);
+    let band = match ranking.by {
+        _ if candidate.degree_hours_outside_band < 0.05 => "no zone out of band".into(),
+        RankBy::Worst => format!(
+            "{} worst, {:.1} {degrees} h out of band",
+            name(model, candidate.worst_zone),
+            candidate.worst_degree_hours
+        ),
+        RankBy::Mean => {
+            format!("{:.1} {degrees} h out of band", candidate.degree_hours_outside_band)
+        }
+    };
+    let turns = count(candidate.changeovers, "changeover");
+    format!("{band}, {turns}, {} kWh", three_figures(candidate.total_kwh))
+}
+
+/// What the best costs against those that are better in a figure.
+fn given_up(model: &Model, ranking: &Ranking, best: &Candidate) -> String {
+    let own = best.figures(ranking.by);
+    let words = ["out of band", "changeovers", "electricity"];
+    let mut better: Vec<(&Candidate, Vec<&str>)> = Vec::new();
+    for (figure, what) in words.into_iter().enumerate() {
+        let of = |it: &Candidate| it.figures(ranking.by)[figure];
+        let fit = ranking.candidates.iter().filter(|it| it.keeps_bounds);
+        let least = fit
+            .filter(|it| it.dominated_by.is_none())
+            .min_by(|one, two| of(one).total_cmp(&of(two)));
+        let Some(least) = least.filter(|it| of(it) < own[figure]) else { continue };
+        match better.iter_mut().find(|(who, _)| who.decider == least.decider) {
+            Some((_, what_else)) => what_else.push(what),
+            None => better.push((least, vec![what])),
+        }
     }
+    let parts = better.iter().map(|(who, what)| {
+        let decider = decider_words(model, who.decider);
+        format!("least {} with {decider} ({})", what.join(" and "), fate(model, ranking, who))
+    });
+    let parts: Vec<String> = parts.collect();
+    if parts.is_empty() {
+        return "Nothing is given up for it: none has less out of band, fewer changeovers or \
+                less electricity."
+            .into();
+    }
+    format!("Given up for it: {}.", parts.join("; "))
 }
 
 /// Who decides, in words.
@@ -89,26 +135,35 @@ fn table(model: &Model, ranking: &Ranking) -> Table {
         column("", Count),
         column("decided by", Name),
         column("worst zone", Name),
-        column(STARVED, Hours),
-        column("mean starved", Hours),
         column(OUT_OF_BAND, DegreeHours),
-        column(ELECTRICITY, Energy),
         column(CHANGEOVERS, Count),
+        column(ELECTRICITY, Energy),
+        column(STARVED, Hours),
+        column("worse than", Count),
     ]);
     for (place, it) in ranking.candidates.iter().enumerate() {
         let mark = if it.is_present { " (now)" } else { "" };
-        let tone = if it.is_present { Tone::Strong } else { Tone::Plain };
+        let bounds = if it.keeps_bounds { "" } else { " (beyond bounds)" };
+        let tone = match (it.is_present, it.dominated_by) {
+            (true, _) => Tone::Strong,
+            (false, Some(_)) => Tone::Faint,
+            (false, None) => Tone::Plain,
+        };
         let who = decider_words(model, it.decider);
-        let worst = if it.worst_starved_hours > 0.0 { name(model, it.worst_zone) } else { "none" };
+        let worst = if it.worst_degree_hours >= 0.05 { name(model, it.worst_zone) } else { "none" };
+        let out_of_band = match ranking.by {
+            RankBy::Worst => it.worst_degree_hours,
+            RankBy::Mean => it.degree_hours_outside_band,
+        };
         table.row([
             (place as u64 + 1).into(),
-            Cell::toned(format!("{who}{mark}"), tone),
+            Cell::toned(format!("{who}{mark}{bounds}"), tone),
             worst.into(),
-            it.worst_starved_hours.into(),
-            it.mean_starved_hours.into(),
-            it.degree_hours_outside_band.into(),
-            it.total_kwh.into(),
+            out_of_band.into(),
             it.changeovers.into(),
+            it.total_kwh.into(),
+            it.worst_starved_hours.into(),
+            it.dominated_by.map(|place| place as u64 + 1).into(),
         ]);
     }
     table
@@ -129,11 +184,14 @@ pub fn owners_json(model: &Model, rankings: &[Ranking]) -> Result<String, serde_
             "owner": owner,
             "present": it.is_present,
             "worst_zone": model.zones[it.worst_zone.get()].id,
+            "worst_degree_hours": it.worst_degree_hours,
             "worst_starved_hours": it.worst_starved_hours,
             "mean_starved_hours": it.mean_starved_hours,
             "degree_hours_outside_band": it.degree_hours_outside_band,
             "total_kwh": it.total_kwh,
             "changeovers": it.changeovers,
+            "keeps_bounds": it.keeps_bounds,
+            "bettered_by": it.dominated_by.map(|place| place + 1),
         })
     };
     let groups: serde_json::Map<String, Value> = rankings

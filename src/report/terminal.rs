@@ -1,8 +1,8 @@
 //! What `run` prints: the answer as a sentence, the table, what the ledger teaches, cautions,
 //! and where the files are.
 
-use super::cautions::cautions;
-use super::content::{people, seasons, zones};
+use super::cautions::{cautions, warnings};
+use super::content::{Tone, people, seasons, zones};
 use super::figures::{days_in_words, duration, money, three_figures};
 use super::headline::headline;
 use super::highlights::highlights;
@@ -20,13 +20,17 @@ pub fn run_text(run: &Run, style: Style, files: &[String]) -> String {
     let mut out = String::new();
     text::strong(&mut out, style, &headline(run));
     out.push_str(&hang("", &clean(&what_was_run(run)), style.width));
+    let warned = warnings(run);
+    for warning in &warned {
+        out.push_str(&style.paint(Tone::Warning, &hang("", &clean(warning), style.width)));
+    }
     out.push('\n');
     out.push_str(&text::table(&zones::zones(run), style));
     out.push('\n');
     out.push_str(&energy(run, style));
     further(run, style, &mut out);
     section(&mut out, style, "What the ledger shows", &highlights(run, style));
-    section(&mut out, style, "Bear in mind", &text::list(&cautions(run), style));
+    section(&mut out, style, "Bear in mind", &text::list(&cautions(run)[warned.len()..], style));
     text::files(&mut out, style, files);
     out
 }

@@ -9,6 +9,7 @@ mod conform;
 mod edit;
 mod fault;
 mod fields;
+mod grid;
 mod keys;
 mod load;
 mod locate;
@@ -31,6 +32,7 @@ pub use edit::{
     Edit, EditFault, NewAction, add_actions, edit, edit_as_variant, is_written, variant_names,
 };
 pub use fault::{Fault, Faults};
+pub use grid::ValueGrid;
 pub use load::{Companions, STANDARD_INPUT, load, load_template, load_text, load_weather};
 pub use near::nearest;
 pub use schema::schema;

@@ -101,6 +101,7 @@ ranges! {
     PEOPLE = plain("people", 1.0, 1000.0, "");
     SPREAD = plain("spread", 0.0, 20.0, "K");
     TOLERANCE = plain("tolerance", 0.0, 20.0, "K");
+    BAND_TOLERANCE = plain("tolerance of the band", 0.0, 5.0, "K");
     PATIENCE = plain("patience", 60.0, 86_400.0, "s");
     SHIFT = plain("spread of a time", 0.0, 21_600.0, "s");
     BREAK = plain("mean length", 300.0, 86_400.0, "s");

@@ -21,7 +21,9 @@ pub mod sheet_csv;
 mod simulate;
 pub mod sweep;
 
-pub use check::{EnergyCode, Finding, Severity, check, explain_faults, is_critical_room};
+pub use check::{
+    EnergyCode, Finding, Severity, check, explain_faults, is_critical_room, under_clear_sky,
+};
 pub use compare::{
     Comparison, Contender, Difference, LeftOut, compare_files, compare_variants, differences,
 };
@@ -32,7 +34,7 @@ pub use knee::{
     with_deadband,
 };
 pub use mornings::{LEAD_STEP, LONGEST_LEAD, Morning, READY_WITHIN, Readiness};
-pub use owners::{Candidate, Decider, RankBy, Ranking, rank_owners};
+pub use owners::{Candidate, Decider, RankBy, Ranking, Wanted, rank_owners};
 pub use parallel::default_threads;
 pub use season::simulate_season;
 pub use simulate::{EachRow, Finished, Keep, simulate};

@@ -19,3 +19,17 @@ mod server;
 
 use browser::Browser;
 use page::{Media, Page, Paper};
+
+/// Tests that are skipped show as passed: so each says on the terminal that it did nothing.
+#[test]
+fn a_test_that_is_skipped_says_so() {
+    let own = std::env::current_exe().expect("this program");
+    let mut command = std::process::Command::new(own);
+    command.args(["report::"]).env("SETBAND_NO_BROWSER", "1");
+    let output = command.output().expect("it starts");
+    let (said, ran) =
+        (String::from_utf8_lossy(&output.stderr), String::from_utf8_lossy(&output.stdout));
+    let count = |text: &str, what: &str| text.matches(what).count();
+    assert!(output.status.success() && count(&said, "skipped report::") > 0, "{said}{ran}");
+    assert!(count(&said, "skipped report::") >= count(&ran, "... ok"), "{said}{ran}");
+}

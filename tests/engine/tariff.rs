@@ -3,7 +3,7 @@
 
 use approx::assert_relative_eq;
 use setband::engine::Model;
-use setband::measures::Summary;
+use setband::measures::{Summary, shared_demand};
 use setband::scenario::{Faults, read};
 use setband::study::{Keep, simulate};
 
@@ -65,11 +65,49 @@ fn demand_is_the_highest_quarter_of_an_hour_of_each_month() {
     let april = 2.0 * 5.0 / 15.0;
     assert_relative_eq!(bill.peaks[0].kw, april, epsilon = 1e-9);
     assert_relative_eq!(bill.peaks[1].kw, 2.0, epsilon = 1e-9);
-    assert_relative_eq!(bill.demand, 9.0 * (april + 2.0), epsilon = 1e-9);
+    // One of the 30 days of April, and one of the 31 of May.
+    assert_relative_eq!(bill.demand, 9.0 * (april / 30.0 + 2.0 / 31.0), epsilon = 1e-9);
     assert_relative_eq!(summary.energy.peak_kw, 2.0, epsilon = 1e-9);
     let energy = (2.0 * 7.0 / 60.0 + 2.0) * 0.25;
     assert_relative_eq!(bill.energy, energy, epsilon = 1e-9);
     assert_relative_eq!(summary.energy.cost.expect("a tariff"), energy + bill.demand);
+}
+
+#[test]
+fn a_part_of_a_month_bears_its_days_share_of_the_demand_charge_and_says_so() {
+    let tariff = "{price: 0.2, demand: {price: 10}}";
+    let charge = |period: &str| {
+        let bill = summary(period, ON_BY_DAY, tariff).bill.expect("a tariff");
+        (bill.demand, bill.peaks.iter().map(|it| (it.days, it.days_of_month)).collect::<Vec<_>>())
+    };
+    // 2 kW at 10 a kW: 20 a month.
+    let (whole, days) = charge("from: 2025-04-01, days: 30");
+    assert_relative_eq!(whole, 20.0, epsilon = 1e-9);
+    assert_eq!(days, [(30, 30)]);
+    let (week, days) = charge("from: 2025-04-07, days: 7");
+    assert_relative_eq!(week, 20.0 * 7.0 / 30.0, epsilon = 1e-9);
+    assert_eq!(days, [(7, 30)]);
+    let (turn, days) = charge("from: 2025-04-24, days: 40");
+    assert_relative_eq!(turn, 20.0 * (7.0 / 30.0 + 1.0 + 2.0 / 30.0), epsilon = 1e-9);
+    assert_eq!(days, [(7, 30), (31, 31), (2, 30)]);
+    let model = |period: &str| reads(&file(period, ON_BY_DAY, tariff)).expect("a file");
+    assert_eq!(shared_demand(&model("from: 2025-04-01, days: 30")), None);
+    assert_eq!(shared_demand(&model("from: 2025-04-24, days: 40")), Some((9, 60)));
+    assert_eq!(shared_demand(&model("from: 2025-01-01, days: 365")), None);
+}
+
+#[test]
+fn demand_is_billed_to_the_month_that_clocks_show() {
+    // On from 00:15 to 00:45 by the clocks of 1 July: standard time is still in June.
+    let actions = "  - {at: \"d2 00:15\", zone: shed, role: schedule, power: on}\n  - {at: \"d2 \
+                   00:45\", zone: shed, role: schedule, power: off}\n";
+    let clocks = "{price: 0.2, demand: {price: 9}}\ncalendar: {daylight_saving: {from: 2025-03-30, \
+                  to: 2025-10-26}}";
+    let peaks =
+        |clocks| summary("from: 2025-06-30, days: 2", actions, clocks).bill.map(|it| it.peaks);
+    let peaks = peaks(clocks).expect("a tariff");
+    let charged: Vec<(&str, f64)> = peaks.iter().map(|it| (it.month.as_str(), it.kw)).collect();
+    assert_eq!(charged, [("2025-06", 0.0), ("2025-07", 2.0)]);
 }
 
 #[test]
@@ -92,7 +130,8 @@ fn steps_longer_than_a_quarter_give_the_same_bill() {
         let bill = summary(&format!("from: 2025-04-17, step: {step}"), actions, tariff).bill;
         let bill = bill.expect("a tariff");
         assert_relative_eq!(bill.energy, 1.0, epsilon = 1e-9);
-        assert_relative_eq!(bill.demand, 20.0, epsilon = 1e-9);
+        // One day of April.
+        assert_relative_eq!(bill.demand, 20.0 / 30.0, epsilon = 1e-9);
     }
 }
 

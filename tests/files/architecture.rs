@@ -229,3 +229,25 @@ fn the_reader_of_imports_reads_them() {
     assert_eq!(names("use crate::{control::{A, B}, time, plant::C};"), "control plant time");
     assert_eq!(names("use std::fs;"), "");
 }
+
+/// The README's list of libraries is whole: each dependency of the manifest stands in it.
+#[test]
+fn the_readme_names_every_dependency() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR"));
+    let read = |name: &str| fs::read_to_string(root.join(name)).expect("it is there");
+    let (manifest, readme) = (read("Cargo.toml"), read("README.md"));
+    let list = readme.split("## Built with").nth(1).expect("the list");
+    let words: BTreeSet<&str> =
+        list.split(|letter: char| !(letter.is_alphanumeric() || "_-".contains(letter))).collect();
+    let mut named = 0;
+    let mut within = false;
+    for line in manifest.lines() {
+        if line.starts_with('[') {
+            within = line == "[dependencies]" || line == "[dev-dependencies]";
+        } else if let Some((name, _)) = line.split_once(" = ").filter(|_| within) {
+            assert!(words.contains(name), "the README does not say what `{name}` is for");
+            named += 1;
+        }
+    }
+    assert!(named > 30, "only {named} dependencies were found");
+}

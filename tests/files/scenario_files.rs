@@ -11,9 +11,11 @@ use setband::control::{
     Side,
 };
 use setband::engine::{Doing, Humidity, Model, Rate};
-use setband::people::{Complaining, Switching, UsedKeys};
+use setband::people::{Complaining, Patience, Switching, Taste, USUAL_PRESSES, UsedKeys};
 use setband::plant::{FanRun, UnitControl};
+use setband::report::{Run, Style, run_text};
 use setband::scenario::{Faults, Study, VariantFault, read, schema, starter};
+use setband::study::{Keep, simulate};
 use setband::time::{DAY, Instant, Seconds, Span};
 use setband::units::TemperatureUnit;
 use setband::weather::Weather;
@@ -57,7 +59,71 @@ fn the_starters_run() {
         for (name, model) in &study.variants {
             assert!(model.is_ok(), "{name}: {model:?}");
         }
+        teaches(&study);
     }
+}
+
+/// Who runs the starter first sees what the program is for: a zone that starves, a way to mend it,
+/// and what a setting that looks harmless costs.
+fn teaches(study: &Study) {
+    let figures = |model: &Model| {
+        let summary = simulate(model, Keep::Nothing).summary;
+        let outside: f64 =
+            summary.zones.iter().map(|(_, zone)| zone.degree_hours_outside_band).sum();
+        let starved: f64 = summary.zones.iter().map(|(_, zone)| zone.starved_hours).sum();
+        (starved, outside, summary.energy.total_kwh)
+    };
+    let variant = |name: &str| {
+        let found = study.variants.iter().find(|(known, _)| known == name).expect("a variant");
+        figures(found.1.as_ref().expect("right"))
+    };
+    let (starved, outside, energy) = figures(&study.base);
+    assert!(starved > 4.0, "{starved} h");
+    let (_, mended, same_energy) = variant("first_to_call");
+    assert!(mended < 0.5 * outside && same_energy < 1.1 * energy, "{mended} of {outside}");
+    let (.., wasted) = variant("no_deadband");
+    assert!(wasted > 1.5 * energy, "{wasted} against {energy} kWh");
+}
+
+/// A room held at its heat setpoint by proportional output lies a little below it all day: hours
+/// alone make a failure of that, degrees and a tolerance of half a step do not.
+#[test]
+fn a_tolerance_takes_the_knife_edge_off_the_comfort_band() {
+    let run = |comfort: &str| {
+        let text = format!(
+            "period: {{from: 2025-01-15}}\nweather: {{hours: [{}]}}\nzones:\n  hall:\n    space: \
+             {{floor: 60 m2}}\n    unit: {{heating: 4 kW, cooling: 4 kW}}\n    controls: {{heat: 20, \
+             cool: 24}}\n    comfort: {{{comfort}}}\n",
+            ["6"; 24].join(", ")
+        );
+        let model = right(&text).base;
+        let finished = simulate(&model, Keep::Nothing);
+        let summary = &finished.summary;
+        let run = Run { model: &model, rows: &[], ledger: &finished.ledger, summary };
+        let text = run_text(&run, Style::default(), &[]).replace('\n', " ");
+        let zone = &summary.zones[0].1;
+        (zone.hours_outside_band, zone.degree_hours_outside_band, text)
+    };
+    let (hours, degree_hours, said) = run("band: [20, 26]");
+    let mean = degree_hours / hours;
+    assert!(hours > 20.0 && mean < 0.7, "{hours} h by {mean}");
+    let told = format!("by {mean:.2} °C on average ({degree_hours:.1} °C h)");
+    assert!(said.contains(&told), "{told}: {said}");
+    let (hours, degree_hours, _) = run("band: [20, 26], tolerance: 0.8");
+    assert!((hours, degree_hours) == (0.0, 0.0), "{hours} {degree_hours}");
+}
+
+/// The file that the README shows runs, and its variant costs what the README says.
+#[test]
+fn the_short_file_of_the_readme_teaches_something() {
+    let readme = include_str!("../../README.md");
+    let text = readme.split("```yaml\n").nth(1).and_then(|rest| rest.split("```").next());
+    let study = right(text.expect("a YAML block"));
+    let energy = |model: &Model| simulate(model, Keep::Nothing).summary.energy.total_kwh;
+    let [(_, single)] = study.variants.as_slice() else { panic!("one variant") };
+    let (with, without) = (energy(&study.base), energy(single.as_ref().expect("right")));
+    assert!(without > 1.8 * with, "{without} against {with} kWh");
+    assert!(readme.contains("twice the electricity"), "the README says what comes of it");
 }
 
 #[test]
@@ -116,7 +182,7 @@ fn a_space_is_read_in_si() {
     assert_eq!(zone.gains.len(), 2);
     assert_relative_eq!(zone.gains[0].power, 1200.0);
     assert_relative_eq!(zone.comfort.air_speed, 0.1016, epsilon = 1e-9);
-    assert_eq!((zone.comfort.low, zone.comfort.high), (19.5, 25.0));
+    assert_eq!((zone.comfort.low, zone.comfort.high, zone.comfort.tolerance), (19.5, 25.0, 0.25));
     let lawful = zone.comfort.lawful.expect("given");
     assert_eq!((lawful.low, lawful.high), (Some(16.0), Some(30.0)));
     assert_eq!((zone.comfort.met, zone.comfort.clo), (1.6, 0.8));
@@ -264,8 +330,11 @@ fn assert_people(model: &Model) {
     assert_eq!(names, ["weaver 1", "weaver 2", "clerk"]);
     let weaver = &model.people[1];
     assert_eq!((&*weaver.name, weaver.copy, weaver.zone), ("weaver", 2, ZoneIndex::new(0)));
-    assert_eq!((weaver.prefers, weaver.prefers_spread, weaver.tolerance), (20.0, 0.5, 0.8));
-    assert_eq!((weaver.patience.mean, weaver.patience.spread), (Seconds::minutes(15), 0.3));
+    assert_eq!(
+        (weaver.taste.prefers, weaver.taste.spread, weaver.taste.tolerance),
+        (20.0, 0.5, 0.8)
+    );
+    assert_eq!(weaver.patience, Patience::About { mean: Seconds::minutes(15), spread: 0.3 });
     let attendance = &weaver.attendance;
     assert_eq!((attendance.spans.len(), attendance.absent), (2, 0.1));
     let spreads = (attendance.arrival_spread, attendance.departure_spread);

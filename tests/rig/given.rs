@@ -145,6 +145,7 @@ impl Given {
             comfort: Comfort {
                 low: 20.0,
                 high: 26.0,
+                tolerance: 0.0,
                 met: 1.2,
                 clo: 0.7,
                 air_speed: 0.1,

@@ -4,9 +4,9 @@
 use std::collections::BTreeSet;
 use std::process::{Command, Output};
 
-use setband::report::{Style, findings_text};
+use setband::report::{Run, Style, findings_text, run_text};
 use setband::scenario::{Study, read};
-use setband::study::{EnergyCode, Finding, Severity, check};
+use setband::study::{EnergyCode, Finding, Keep, Severity, check, simulate};
 
 const CELSIUS: &str = include_str!("../planted/celsius.yaml");
 const FAHRENHEIT: &str = include_str!("../planted/fahrenheit.yaml");
@@ -57,8 +57,9 @@ fn the_planted_files_bring_out_every_code_there_is() {
 }
 
 /// Codes are for ever: scripts filter by them.
-const KNOWN: [&str; 38] = [
+const KNOWN: [&str; 39] = [
     "changeover-delay-overruled",
+    "clear-days-only",
     "connected-capacity",
     "critical-room-in-group",
     "deadband-below-code",
@@ -97,6 +98,46 @@ const KNOWN: [&str; 38] = [
     "value-ignored",
     "values-creep",
 ];
+
+/// Glass under weather without radiation is a warning in `check` and in what `run` says; with
+/// radiation, or without glass, it is none.
+#[test]
+fn glass_without_radiation_is_warned_of() {
+    let glazed = |weather: &str, period: &str| {
+        format!(
+            "period: {{{period}}}\nweather: {{{weather}, site: {{latitude: 50, longitude: 8, \
+             utc_offset: 1}}}}\nzones:\n  hall:\n    space: {{floor: 60 m2, windows: [{{area: 9 m2, \
+             u: 1.3, g: 0.5, facing: south}}]}}\n    unit: {{heating: 2 kW, cooling: 2 kW}}\n    \
+             controls: {{heat: 20, cool: 24}}\n"
+        )
+    };
+    let days = "from: 2025-01-01, days: 2";
+    let hourly: String = (0..=48).fold("time,temperature,radiation\n".to_owned(), |table, hour| {
+        table + &format!("2025-01-{:02}T{:02}:00,5,50\n", 1 + hour / 24, hour % 24)
+    });
+    let open = |_: &str| Ok(hourly.clone());
+    let measured = read(&glazed("csv: w.csv", days), "glazed.yaml", &open);
+    let measured = measured.unwrap_or_else(|faults| panic!("{faults}"));
+    let assumed = study(&glazed("design_day: {high: 8, range: 6}", days));
+    for (study, warned) in [(&measured, false), (&assumed, true)] {
+        let found = check(study, &study.base, None);
+        let found = of(&found, "clear-days-only");
+        assert_eq!(found.len(), usize::from(warned), "{found:?}");
+        assert!(found.iter().all(|it| it.severity == Severity::Warning && it.line == 2));
+        let finished = simulate(&study.base, Keep::Nothing);
+        let run = Run {
+            model: &study.base,
+            rows: &[],
+            ledger: &finished.ledger,
+            summary: &finished.summary,
+        };
+        let text = run_text(&run, Style::default(), &[]);
+        let said = text.replace('\n', " ");
+        let warning =
+            "Warning: the weather says nothing of the sun, so a clear sky is assumed on all 2 days";
+        assert_eq!(said.contains(warning), warned, "{text}");
+    }
+}
 
 #[test]
 fn every_finding_has_a_place_a_remedy_and_a_source() {

@@ -6,9 +6,9 @@ use std::process::{Command, Output};
 
 use setband::control::{ControllerIndex, Direction, Key, Power};
 use setband::engine::{Model, ZoneIndex};
-use setband::report::{Sheeted, infer_json, sheet_csv};
+use setband::report::{Sheeted, infer_answer, infer_json, sheet_csv};
 use setband::scenario::read;
-use setband::study::infer::{Inferred, Value, ZoneInference, infer, read_record};
+use setband::study::infer::{Inferred, Value, ZoneInference, infer, read_record, verdict};
 use setband::study::sheet::{
     Bench, Conditions, Deed, Place, Reading, Rig, Sheet, lines, variations,
 };
@@ -318,6 +318,48 @@ fn a_changed_setting_fails_lines_and_is_named_as_their_explanation() {
             zone.explanations
         );
     }
+}
+
+#[test]
+fn a_failed_line_is_never_agreement_and_the_verdict_says_so_first() {
+    let model =
+        zone("heat: 20, cool: 23, min_deadband: 2, limits: {heat: [17, 23], cool: [20, 27]}");
+    let sheet = sheet_of(&model);
+    let as_stated = inferred(&filled(&model, &sheet, &model));
+    let lines = sheet.steps.len();
+    assert!(verdict(&as_stated).holds());
+    assert_eq!(infer_answer(&as_stated), format!("All {lines} lines as expected."));
+    // Every press agrees with what is stated, and calls do not: presses tell nothing of them.
+    let mut wide = model.clone();
+    wide.zones[0].controls.thermostat.call_start = 1.0;
+    let mut slow = model.clone();
+    slow.zones[0].controls.thermostat.min_off = Seconds::minutes(6);
+    for (device, suspect) in [(wide, "call_start"), (slow, "min_off")] {
+        let zones = inferred(&filled(&model, &sheet, &device));
+        assert_eq!(zones[0].as_stated, Some(true), "{suspect}");
+        let (verdict, answer) = (verdict(&zones), infer_answer(&zones));
+        assert!(!verdict.holds() && verdict.failed > 0, "{suspect}: {verdict:?}");
+        let first = format!("{} of {lines} lines fail", verdict.failed);
+        assert!(answer.starts_with(&first) && answer.contains(suspect), "{answer}");
+        let json: serde_json::Value =
+            serde_json::from_str(&infer_json(&zones).expect("JSON")).expect("JSON");
+        assert_eq!(json["verdict"]["holds"], false);
+    }
+    // One setting that presses tell of.
+    let deeper =
+        zone("heat: 20, cool: 23, min_deadband: 2.5, limits: {heat: [17, 23], cool: [20, 27]}");
+    let answer = infer_answer(&inferred(&filled(&model, &sheet, &deeper)));
+    let named = "controls.min_deadband is probably 2.5 (stated: 2)";
+    assert!(answer.contains(" lines fail: ") && answer.contains(named), "{answer}");
+    // A line not read is no line as expected.
+    let table = filled(&model, &sheet, &model);
+    let shorter = table.trim_end().rsplit_once('\n').expect("rows").0;
+    let blank = sheet_csv(&Sheeted { model: &model, sheet: &sheet }).expect("a table");
+    let blank = String::from_utf8(blank).expect("text");
+    let last = blank.trim_end().rsplit_once('\n').expect("rows").1;
+    let answer = infer_answer(&inferred(&format!("{shorter}\n{last}\n")));
+    let wanted = format!("All {} lines as expected. 1 line was not read.", lines - 1);
+    assert_eq!(answer, wanted);
 }
 
 /// The settings of a model as its sheet states them, and the head line of a short table.

@@ -307,6 +307,21 @@ fn the_worst_press_is_the_one_that_is_hardest_to_undo() {
     assert_eq!((worst.step, worst.undone_by), (expected, None));
 }
 
+/// From fan a follower returns to following: the mode that it then stores is another, and works
+/// no other way.
+#[test]
+fn a_follower_that_leaves_fan_is_where_it_was() {
+    let locks = "controllers: [{id: main, primary: true, key_locks: {keys: [setpoint, power], in_force: true}}]";
+    for mode in ["auto", "cool", "fan"] {
+        let reach = reached(&follower(&format!("heat: 20, cool: 24, mode: {mode}, {locks}")), &[]);
+        let worst = reach.worst.expect("the mode key leads somewhere");
+        assert_eq!((reach.no_way_back, worst.undone_by), (0, Some(1)), "{mode}: {worst:?}");
+    }
+    // In a zone of its own the mode key has to go round.
+    let own = zone(&format!("heat: 20, cool: 24, mode: auto, {locks}"), "");
+    assert_eq!(reached(&own, &[]).worst.expect("a press").undone_by, Some(4));
+}
+
 fn cli(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_setband")).args(arguments).output().expect("it starts")
 }

@@ -62,6 +62,22 @@ fn written(model: &Model) -> Sheet {
     lines(model, Conditions::default()).expect("rooms with temperatures")
 }
 
+#[test]
+fn only_the_tester_presses() {
+    let text = |people: &str| {
+        format!(
+            "period: {{from: 2025-04-16}}\nweather: {{design_day: {{high: 18, range: 11}}}}\nzones:\n  \
+             hall:\n    space: {{floor: 60 m2}}\n    unit: {{heating: 6 kW, cooling: 5 kW}}\n    \
+             controls: {{heat: 20, cool: 24, limits: {{heat: [17, 23]}}}}\n{people}"
+        )
+    };
+    let people =
+        "people:\n  - {zone: hall, name: cold-blooded, prefers: 27, patience: 1 min, count: 3}\n";
+    let (alone, crowded) = (model(&text("")), model(&text(people)));
+    assert_eq!(crowded.people.len(), 3);
+    assert_eq!(written(&crowded).steps, written(&alone).steps);
+}
+
 /// The sheet's lines as the actions of a scenario, with the time at which each is read; the rooms
 /// stand still. This goes the way of every run, not the bench's.
 fn as_scenario(model: &Model, sheet: &Sheet) -> (Model, Vec<Instant>) {

@@ -8,7 +8,10 @@ use clap::Args;
 
 use super::journal::Begin;
 use super::{Failure, call};
+use crate::engine::Model;
 use crate::measures::FIGURES;
+use crate::scenario::ValueGrid;
+use crate::study::Wanted;
 use crate::study::sweep::{Axis, Goal, GoalFault, NoValues, Part, Sense};
 
 /// Arguments of `sweep`.
@@ -85,7 +88,7 @@ pub(in crate::cli) struct MergeArguments {
 
 /// What is asked of a sweep.
 #[derive(Args, Debug)]
-pub(super) struct GoalArguments {
+pub(in crate::cli) struct GoalArguments {
     /// Rank by this figure, least first [default: cost where there is a tariff, else `total_kwh`]
     #[arg(long, value_name = "FIGURE", conflicts_with = "maximise", alias = "minimize")]
     minimise: Option<String>,
@@ -115,6 +118,14 @@ impl GoalArguments {
     /// The goal, with the figure of another where none is asked for.
     pub(super) fn goal_or(&self, other: &Goal) -> Result<Goal, Failure> {
         self.made(&other.figure, other.sense)
+    }
+
+    /// The same where a ranking has an order of its own without a figure.
+    pub(in crate::cli) fn wanted(&self) -> Result<Wanted, Failure> {
+        let goal = self.made("total_kwh", Sense::Minimise)?;
+        let asked = self.minimise.is_some() || self.maximise.is_some();
+        let bounds = goal.bounds.clone();
+        Ok(Wanted { figure: asked.then_some(goal), bounds })
     }
 
     fn made(&self, figure: &str, sense: Sense) -> Result<Goal, Failure> {
@@ -163,10 +174,15 @@ impl BeginArguments {
     }
 }
 
-/// Paths with their values.
-pub(super) fn axes(texts: &[String]) -> Result<Vec<Axis>, Failure> {
+/// Paths with their values, put on those that the keys of a model can have.
+pub(super) fn axes(texts: &[String], base: &Model) -> Result<Vec<Axis>, Failure> {
     let axis = |text: &String| {
-        Axis::parse(text).map_err(|NoValues { what, help }| call(format!("{text}: {what}"), help))
+        let axis = Axis::parse(text)
+            .map_err(|NoValues { what, help }| call(format!("{text}: {what}"), help))?;
+        let grid = ValueGrid::of(&axis.path, base);
+        let values = text.split_once('=').map_or("", |(_, values)| values.trim());
+        let is_stepped = values.contains("..") && !values.starts_with('[');
+        Ok(axis.on(grid, is_stepped))
     };
     texts.iter().map(axis).collect()
 }

@@ -20,7 +20,7 @@ use crate::study::sweep::{
     About, Goal, Header, MOST_CASES, Part, Plan, PlanFault, Results, Sampling, Study, run,
 };
 
-pub(super) use args::{MergeArguments, SweepArguments};
+pub(super) use args::{GoalArguments, MergeArguments, SweepArguments};
 pub(super) use merge::merge;
 
 use journal::JournalFile;
@@ -93,9 +93,9 @@ fn plan(arguments: &SweepArguments, base: &Model) -> Result<Plan, Failure> {
         (None, None) => Sampling::Grid,
     };
     let plan = Plan {
-        axes: args::axes(&arguments.grid)?,
+        axes: args::axes(&arguments.grid, base)?,
         sampling,
-        varied: args::axes(&arguments.vary)?,
+        varied: args::axes(&arguments.vary, base)?,
         draws: arguments.draws,
         seed: arguments.seed.unwrap_or(base.seed),
     };
@@ -148,7 +148,7 @@ fn grouped(number: f64) -> String {
 /// Finds paths that lead nowhere, and opens every file that a value may name.
 fn try_paths(plan: &Plan, template: &Template) -> Result<(), Failure> {
     for axis in plan.axes.iter().chain(&plan.varied) {
-        for value in axis.values.samples().iter().take(TRIED_FIRST) {
+        for value in axis.samples().iter().take(TRIED_FIRST) {
             let change = Change::new(&axis.path, value).map_err(|what| {
                 call(what, "write it as it would stand in the file, texts with `: ` in quotes")
             })?;

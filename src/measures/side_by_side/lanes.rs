@@ -150,7 +150,7 @@ impl Lanes {
         self.power[lane] = meter.bill.so_far(at);
         self.heat[lane] = tally.opposed.in_bin(direction, from);
         let comfort = &model.zones[at].comfort;
-        (self.low[lane], self.high[lane]) = (comfort.low, comfort.high);
+        (self.low[lane], self.high[lane]) = comfort.counted();
         self.per_heat[lane] = zone.per_heat();
         [self.fan_without_call[lane], self.fan_with_call[lane]] = zone.fan();
         self.seconds[lane] = model.period.step().get() as f64;

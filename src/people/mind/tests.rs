@@ -3,7 +3,9 @@ use std::sync::Arc;
 use super::*;
 use crate::building::ZoneIndex;
 use crate::control::Controllers;
-use crate::people::{Attendance, BodyHeat, Complaining, Patience, Person, Switching, UsedKeys};
+use crate::people::{
+    Attendance, BodyHeat, Complaining, Patience, Person, Switching, Taste, UsedKeys,
+};
 use crate::time::{Period, Span};
 use jiff::civil::date;
 use proptest::prelude::*;
@@ -17,10 +19,8 @@ fn somebody() -> Person {
         name: Arc::from("ann"),
         shown: Arc::from("ann"),
         copy: 1,
-        prefers: 21.0,
-        prefers_spread: 0.0,
-        tolerance: 1.0,
-        patience: Patience { mean: Seconds::minutes(20), spread: 0.0 },
+        taste: Taste { prefers: 21.0, spread: 0.0, varies: 0.0, tolerance: 1.0, sensation: None },
+        patience: Patience::About { mean: Seconds::minutes(20), spread: 0.0 },
         attendance: Attendance {
             spans: vec![Span::ALWAYS],
             arrival_spread: Seconds::ZERO,
@@ -32,6 +32,7 @@ fn somebody() -> Person {
         keys: UsedKeys { setpoint: true, mode: false, power: false },
         presses: 1,
         gives_up_after: Some(3),
+        gives_up_rate: 0.0,
         switching: Switching::Never,
         complaining: Complaining { after: Seconds::ZERO, rate: 0.0, kelvin_per_vote: 3.0 },
         heat: BodyHeat::default(),
@@ -218,7 +219,7 @@ proptest! {
         seed in 0_u32..100,
         answers: bool,
     ) {
-        let patience = Patience { mean: Seconds::minutes(10), spread };
+        let patience = Patience::About { mean: Seconds::minutes(10), spread };
         let person = Person { patience, copy: seed, ..somebody() };
         let mut room = Room::of(&person);
         room.answers = answers;
@@ -226,7 +227,7 @@ proptest! {
         let shortest = 10.0 * (1.0 - spread) - 0.02;
         for temperature in temperatures {
             for (minute, intent) in room.minutes(7, temperature) {
-                prop_assert!(room.who.feels(temperature).is_some());
+                prop_assert!(room.who.feels(Instant::START, temperature).is_some());
                 if let Intent::Press(key) = intent {
                     prop_assert_eq!(key == Key::Warmer, temperature < 21.0);
                     prop_assert!((minute - last_press) as f64 >= shortest);

@@ -10,8 +10,8 @@ use crate::engine::Model;
 use crate::report::owners::{decider_words, owners_answer};
 use crate::study::{Candidate, Ranking};
 
-/// The chart of a ranking, `width` px wide: hours for which the worst zone was starved, hatched,
-/// over the mean of all zones, plain.
+/// The chart of a ranking, `width` px wide: degree-hours outside the comfort band of the worst
+/// zone, hatched, over those of all zones, plain.
 ///
 /// # Errors
 /// See [`ChartFault`].
@@ -20,7 +20,8 @@ pub fn owners_svg(model: &Model, ranking: &Ranking, width: u32) -> Result<String
     let layout = Layout::new(sheet, model, ranking);
     let mut canvas = Canvas::new(sheet.width, layout.height)?;
     let title = format!("{}: who should decide", model.title);
-    let subtitle = "Hours starved: hatched the worst zone, named at its end; plain the mean of all";
+    let subtitle =
+        "Degree-hours outside the band: hatched the worst zone, named at its end; plain all zones";
     sheet.write_head(&mut canvas, &title, subtitle)?;
     canvas.layer("zero", Stroke::Solid, |layer| {
         let bottom = layout.height - sheet.em;
@@ -48,9 +49,10 @@ impl Layout {
         let (em, how) = (sheet.em, Type::new(sheet.em, INK).bold());
         let names = ranking.candidates.iter().map(|it| how.width(&name(model, it)));
         let left = names.fold(0.0, f64::max).min(sheet.width * 0.35) + em * 1.8;
-        let most = ranking.candidates.iter().map(|it| it.worst_starved_hours).fold(0.0, f64::max);
+        let most =
+            ranking.candidates.iter().map(|it| it.degree_hours_outside_band).fold(0.0, f64::max);
         // The words at a bar's end need their room, too.
-        let room = sheet.width - left - em * 17.0;
+        let room = sheet.width - left - em * 24.0;
         let hour = if most > 0.0 { room.max(em * 6.0) / most } else { 0.0 };
         let (row, top) = (em * 2.6, sheet.head() + em * 0.6);
         let height = top + row * ranking.candidates.len() as f64 + em * 1.2;
@@ -82,29 +84,35 @@ fn bars(
         right: left + hours * hour,
         bottom: top + to * em,
     };
-    let worst = bar(0.2, 1.1, candidate.worst_starved_hours);
-    let mean = bar(1.25, 1.75, candidate.mean_starved_hours);
+    let worst = bar(0.2, 1.1, candidate.worst_degree_hours);
+    let mean = bar(1.25, 1.75, candidate.degree_hours_outside_band);
     canvas.layer("candidate", Stroke::Solid, |layer| {
         let how = Type::new(em, INK).at(Anchor::End);
         let how = if candidate.is_present { how.bold() } else { how };
         let words = how.cut(&name(model, candidate), left - em * 1.4);
         layer.words(&words, (left - em * 0.6, top + em * 0.95), how);
-        if candidate.worst_starved_hours > 0.0 {
+        if candidate.degree_hours_outside_band > 0.0 {
             layer.line(&diagonals(worst, em * 0.45), WARNING, 1.4);
             layer.outline(worst, INK, 1.0);
             layer.fill(mean, POWER);
             layer.outline(mean, POWER_EDGE, 1.0);
         }
-        let end = if candidate.worst_starved_hours > 0.0 {
+        let end = if candidate.degree_hours_outside_band > 0.0 {
             let zone = crate::report::run::label(&model.zones[candidate.worst_zone.get()]);
             format!(
-                "{:.1} h {zone}; mean {:.1} h",
-                candidate.worst_starved_hours, candidate.mean_starved_hours
+                "{:.1} {zone}; {:.1} in all",
+                candidate.worst_degree_hours, candidate.degree_hours_outside_band
             )
         } else {
-            "nobody starved".into()
+            "nobody outside the band".into()
         };
+        let end =
+            format!("{end}; {} changeovers, {:.1} kWh", candidate.changeovers, candidate.total_kwh);
         let how = Type::new(em * 0.92, QUIET);
-        layer.words(&how.cut(&end, em * 16.0), (worst.right + em * 0.6, top + em * 0.95), how);
+        layer.words(
+            &how.cut(&end, em * 23.0),
+            (worst.right.max(mean.right) + em * 0.6, top + em * 0.95),
+            how,
+        );
     })
 }

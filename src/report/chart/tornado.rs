@@ -109,7 +109,8 @@ fn difference(answer: &Answer, it: &Sensitivity) -> String {
     let number = |value| figure_mean(answer, answer.goal.figure(), value);
     match it.interval {
         Some([low, high]) if low < high => {
-            format!("{} ({} to {})", number(it.span()), number(low), number(high))
+            let noise = if it.is_told { "" } else { ", noise" };
+            format!("{} ({} to {}{noise})", number(it.span()), number(low), number(high))
         }
         _ => number(it.span()),
     }

@@ -3,7 +3,7 @@
 use super::answer;
 use super::knee::knee_sentence;
 use crate::report::content::{Units, comparison as content};
-use crate::report::figures::days_in_words;
+use crate::report::figures::{days_in_words, demand_share};
 use crate::report::render::fit::{clean, hang};
 use crate::report::render::text::{self, Style, section};
 use crate::study::Comparison;
@@ -31,6 +31,7 @@ pub fn comparison_text(comparison: &Comparison, style: Style, files: &[String]) 
         }
     }
     let mut notes = comparison.notes.clone();
+    notes.extend(demand_share(&comparison.base.model));
     notes.push(CLOSING.to_owned());
     section(&mut out, style, "Bear in mind", &text::list(&notes, style));
     for one in &comparison.left_out {

@@ -13,7 +13,7 @@ use crate::report::cautions::cautions;
 use crate::report::chart::{self, ChartFault, Plot};
 use crate::report::compare::knee_sentence;
 use crate::report::content::{Table, Units, comparison as content, people};
-use crate::report::figures::days_in_words;
+use crate::report::figures::{days_in_words, demand_share};
 use crate::report::render::html::{list, section, table, text};
 use crate::report::run::Run;
 use crate::report::settings::assumptions;
@@ -42,6 +42,7 @@ pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
             .to_owned(),
     ];
     rest.extend(comparison.notes.iter().cloned());
+    rest.extend(demand_share(&comparison.base.model));
     rest.extend(together(&each(|run| assumptions(run.model))));
     let mut bear = left_out(comparison);
     bear.extend(together(&each(cautions)));

@@ -142,7 +142,7 @@ fn tariff_words(tariff: &Tariff) -> Vec<String> {
     if let Some(DemandCharge { price, when }) = &tariff.demand {
         all.push(format!(
             "Demand costs {price} {currency} for each kW of the highest quarter of an hour of a \
-             calendar month ({}). A part of a month is charged as a whole one.",
+             calendar month ({}). Of a part of a month as many days are charged as there are.",
             span_words(when)
         ));
     }

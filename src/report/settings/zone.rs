@@ -63,7 +63,13 @@ pub(super) fn lines(model: &Model, place: usize) -> Vec<Line> {
     lines.push(("Indoor unit", indoor_unit(&zone.unit)));
     let comfort = [zone.comfort.low, zone.comfort.high].map(|at| setpoint(unit.from_celsius(at)));
     let [low, high] = comfort;
-    lines.push(("Comfort band", format!("{low} to {high} {}", unit_sign(unit))));
+    let beyond = unit.difference_from_kelvin(zone.comfort.tolerance);
+    let tolerance = if beyond > 0.0 {
+        format!(", counted as outside from {beyond:.2} beyond it")
+    } else {
+        String::new()
+    };
+    lines.push(("Comfort band", format!("{low} to {high} {}{tolerance}", unit_sign(unit))));
     lines
 }
 

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::words::{letter, sweep_answer};
+use super::words::{letter, silent_words, sweep_answer};
 use crate::measures::FIGURES;
 use crate::study::sweep::{Answer, FRONT, Front, Meets, Scored, Sensitivity};
 
@@ -23,6 +23,14 @@ pub fn sweep_json(answer: &Answer) -> Result<String, serde_json::Error> {
         .collect();
     let front: Vec<Value> = (0..).zip(&answer.front).map(|it| on_front(answer, it)).collect();
     let hangs: Vec<Value> = answer.sensitivities.iter().map(|it| hangs_on(answer, it)).collect();
+    let silent: Vec<Value> = answer
+        .silent
+        .iter()
+        .map(|(axis, why)| {
+            let path = plan.axes.iter().chain(&plan.varied).nth(*axis).map(|axis| &axis.path);
+            json!({ "path": path, "why": silent_words(*why) })
+        })
+        .collect();
     let mut text = serde_json::to_string_pretty(&json!({
         "answer": sweep_answer(answer),
         "title": about.title,
@@ -45,6 +53,7 @@ pub fn sweep_json(answer: &Answer) -> Result<String, serde_json::Error> {
         "unfit": unfit,
         "front": front,
         "sensitivity": hangs,
+        "without_effect": silent,
     }))?;
     text.push('\n');
     Ok(text)
@@ -60,7 +69,7 @@ fn values(answer: &Answer, setting: usize) -> Value {
 fn scored(answer: &Answer, place: usize) -> Value {
     let it: &Scored = &answer.ranking.settings[place];
     let meets = match it.meets {
-        Meets::Surely => "surely",
+        Meets::Throughout => "throughout",
         Meets::Probably => "probably",
         Meets::No => "no",
     };
@@ -97,5 +106,6 @@ fn hangs_on(answer: &Answer, it: &Sensitivity) -> Value {
         "largest": { "value": it.largest.value, "mean": it.largest.mean },
         "difference": it.span(),
         "interval": it.interval,
+        "told_from_noise": it.is_told,
     })
 }

@@ -3,13 +3,14 @@
 
 use std::collections::BTreeMap;
 
-use super::words::{figure_mean, letter, sweep_answer};
+use super::words::{figure_mean, letter, silent_words, sweep_answer};
 use crate::measures::{FIGURES, Figure};
 use crate::report::content::wording::{CHANGEOVERS, ELECTRICITY, OUT_OF_BAND, STARVED};
 use crate::report::content::{Cell, Column, Quantity, Table, Tone, Units};
+use crate::report::figures::demand_share_words;
 use crate::report::render::fit::{clean, hang};
 use crate::report::render::text::{self, Style, section};
-use crate::study::sweep::{Answer, FRONT, Meets};
+use crate::study::sweep::{Answer, FRONT, Level, Meets};
 
 /// So many settings are listed; the files have all of them.
 const LISTED: usize = 10;
@@ -37,9 +38,9 @@ pub fn sweep_text(answer: &Answer, style: Style, files: &[String]) -> String {
         let head = "Trade-off: nothing betters these without being worse in something";
         section(&mut out, style, head, &text::table(&trade_off(answer), style));
     }
-    if !answer.sensitivities.is_empty() {
+    if !answer.sensitivities.is_empty() || !answer.silent.is_empty() {
         let head = format!("What {} hangs on, most first", answer.goal.figure().words);
-        section(&mut out, style, &head, &text::table(&hangs_on(answer), style));
+        section(&mut out, style, &head, &hanging(answer, style));
     }
     section(&mut out, style, "Could not be run", &unfit(answer, style));
     section(&mut out, style, "Bear in mind", &text::list(&notes(answer), style));
@@ -54,10 +55,14 @@ fn what_was_run(answer: &Answer) -> String {
     };
     let variant = about.variant.as_ref().map_or_else(String::new, |it| format!(", variant {it}"));
     let days = usize::try_from(about.days).unwrap_or(0);
+    let fit = answer.results.fit_settings().len();
+    let settings = match answer.unfit().len() {
+        0 => plural(plan.settings(), "setting"),
+        _ => format!("{fit} of {} could be run,", plural(plan.settings(), "setting")),
+    };
     format!(
-        "{}{variant}: {} with {} each, {} long.",
+        "{}{variant}: {settings} with {} each, {} long.",
         about.title,
-        plural(plan.settings(), "setting"),
         plural(plan.draws, "draw"),
         plural(days, "day")
     )
@@ -154,15 +159,37 @@ fn trade_off(answer: &Answer) -> Table {
     table
 }
 
+/// The table, what of it cannot be told from noise, and the paths that are not in it.
+fn hanging(answer: &Answer, style: Style) -> String {
+    let names = answer.results.names();
+    let mut out = String::new();
+    if !answer.sensitivities.is_empty() {
+        out.push_str(&text::table(&hangs_on(answer), style));
+    }
+    let noise = answer.sensitivities.iter().filter(|it| !it.is_told);
+    let noise: Vec<&str> = noise.map(|it| names[it.axis].as_str()).collect();
+    if !noise.is_empty() {
+        let line = format!(
+            "Not to be told from noise by these draws: {}. What has no effect looks as if it had \
+             one in at most one sweep of twenty.",
+            noise.join(", ")
+        );
+        out.push_str(&hang("  ", &clean(&line), style.width));
+    }
+    for (axis, why) in &answer.silent {
+        let line = format!("Not in the table: {}; {}.", names[*axis], silent_words(*why));
+        out.push_str(&hang("  ", &clean(&line), style.width));
+    }
+    out
+}
+
 fn hangs_on(answer: &Answer) -> Table {
     let figure = answer.goal.figure();
     let names = answer.results.names();
     let mut table = Table::new(vec![
         Column::new("", Quantity::Name),
-        Column::new("smallest at", Quantity::Name),
-        Column::new("", Quantity::Number),
-        Column::new("largest at", Quantity::Name),
-        Column::new("", Quantity::Number),
+        Column::new("least at", Quantity::Name),
+        Column::new("most at", Quantity::Name),
         Column::new("difference", Quantity::Number),
         Column::new("95 % interval", Quantity::Number),
     ]);
@@ -177,12 +204,14 @@ fn hangs_on(answer: &Answer) -> Table {
             }
             _ => "-".into(),
         };
+        let tone = if it.is_told { Tone::Strong } else { Tone::Faint };
+        let interval = if it.is_told { interval } else { format!("{interval} (noise)") };
+        let at =
+            |level: &Level| format!("{}: {}", level.value, figure_mean(answer, figure, level.mean));
         table.row([
-            Cell::toned(names[it.axis].as_str(), Tone::Strong),
-            it.smallest.value.as_str().into(),
-            figure_mean(answer, figure, it.smallest.mean).into(),
-            it.largest.value.as_str().into(),
-            figure_mean(answer, figure, it.largest.mean).into(),
+            Cell::toned(names[it.axis].as_str(), tone),
+            at(&it.smallest).into(),
+            at(&it.largest).into(),
             figure_mean(answer, figure, it.span()).into(),
             interval.into(),
         ]);
@@ -219,7 +248,23 @@ fn unfit(answer: &Answer, style: Style) -> String {
 fn notes(answer: &Answer) -> Vec<String> {
     let plan = &answer.results.plan;
     let mut all = Vec::new();
-    if plan.draws > 1 && !answer.has_chance && !answer.ranking.settings.is_empty() {
+    for axis in plan.axes.iter().chain(&plan.varied).filter(|axis| axis.moved > 0) {
+        all.push(format!(
+            "{}: {} of its values lie between those that the key can have and were put on the \
+             nearest; {} remain.",
+            axis.path,
+            axis.moved,
+            axis.values.count().unwrap_or(0)
+        ));
+    }
+    let alike = plan.draws > 1 && !answer.has_chance && !answer.ranking.settings.is_empty();
+    if alike && answer.results.may_differ() {
+        all.push(
+            "Every draw of a setting gave the same. That is no certainty: people decide by chance, \
+             or something varies, and what comes seldom may not have come in so few draws."
+                .to_owned(),
+        );
+    } else if alike {
         all.push(
             "Every draw of a setting gives the same: nothing in the file happens by chance, and \
              one draw tells as much. Let something vary with --vary, or have people in the file."
@@ -228,12 +273,14 @@ fn notes(answer: &Answer) -> Vec<String> {
     }
     if answer.has_chance {
         all.push(
-            "Intervals are by Student's distribution over the draws; differences are taken draw \
-             by draw, since every setting meets the same draws. Intervals of single settings \
-             allow for one look at a time, not for having picked the best of many."
+            "Intervals are to hold the true mean 95 times in 100 (Student's and Hall's over the \
+             draws; where most draws are alike, also as wide as what has not come yet may make \
+             it); differences are taken draw by draw, since every setting meets the same draws. \
+             They allow for one look at a time, not for having picked the best of many."
                 .to_owned(),
         );
     }
+    all.extend(answer.results.about.shared_demand.map(demand_share_words));
     all.push(
         "A model of these days, not a promise of savings and not a test on site. The documents of \
          the equipment, the sequence of operation and the authority having jurisdiction come \

@@ -3,7 +3,7 @@
 use crate::measures::{Figure, FigureUnit};
 use crate::report::content::{Quantity, Units};
 use crate::report::figures::one_digit;
-use crate::study::sweep::{Answer, Estimate, Meets, Scored, Sense};
+use crate::study::sweep::{Answer, Estimate, Meets, Scored, Sense, Silent};
 
 /// The mean of a figure with sensible digits: where there is chance, that of a count need not be
 /// whole, and little is not nothing.
@@ -51,7 +51,8 @@ pub fn sweep_answer(answer: &Answer) -> String {
 /// What was asked, to begin the sentence with.
 fn asked(answer: &Answer) -> String {
     let goal = answer.goal;
-    let most = match (answer.results.settings.len(), goal.sense) {
+    let ran = answer.results.fit_settings().len();
+    let most = match (ran, goal.sense) {
         (1, _) => "Mean",
         (_, Sense::Minimise) => "Least",
         (_, Sense::Maximise) => "Most",
@@ -69,9 +70,11 @@ fn asked(answer: &Answer) -> String {
         [] => String::new(),
         all => format!(" with {}", all.join(" and ")),
     };
-    let place = match answer.results.settings.len() {
-        1 => String::new(),
-        count => format!(" among {count} settings"),
+    let place = match (ran, answer.unfit().len()) {
+        (1, 0) => String::new(),
+        (count, 0) => format!(" among {count} settings"),
+        (1, _) => " with the one setting that could be run".into(),
+        (count, _) => format!(" among {count} settings that could be run"),
     };
     format!("{most} {}{under}{place}", goal.figure().words)
 }
@@ -108,12 +111,38 @@ fn certainty(answer: &Answer, figure: &Figure, it: &Estimate) -> String {
     match it.interval {
         None => "one draw, so nothing is known about chance".into(),
         Some([low, high]) if low == high => format!("the same in all {} draws", it.draws),
+        Some([low, high]) if it.deviation == Some(0.0) => format!(
+            "the same in all {} draws; 95 % interval {} to {}, since what comes in one of {} may \
+             not have come yet",
+            it.draws,
+            figure_mean(answer, figure, low),
+            figure_mean(answer, figure, high),
+            once_in(it.draws)
+        ),
         Some([low, high]) => format!(
             "mean of {} draws, 95 % interval {} to {}",
             it.draws,
             figure_mean(answer, figure, low),
             figure_mean(answer, figure, high)
         ),
+    }
+}
+
+/// What may come in one of so many draws and, with 95 % confidence, not have come in these: after
+/// Clopper and Pearson 1934.
+fn once_in(draws: usize) -> String {
+    let part = 1.0 - libm::pow(0.025, 1.0 / draws as f64);
+    format!("{:.0}", (1.0 / part).ceil())
+}
+
+/// Why a path is not among those that a figure hangs on.
+pub(in crate::report) const fn silent_words(why: Silent) -> &'static str {
+    match why {
+        Silent::Same => "the figure is the same at all of its values",
+        Silent::OneValue => "it has one value only among the settings and draws that could be run",
+        Silent::Unclear => {
+            "too few settings or draws tell it apart from the other paths that change with it"
+        }
     }
 }
 
@@ -131,7 +160,7 @@ fn others(answer: &Answer) -> String {
         let others =
             if alike == 1 { "1 other setting".into() } else { format!("{alike} other settings") };
         let how = if behind.mean == 0.0 && behind.half_width() == 0.0 {
-            "does as well"
+            "does as well in every draw"
         } else {
             "cannot be told from it by these draws"
         };

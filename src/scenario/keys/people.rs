@@ -17,12 +17,22 @@ pub(super) const PERSON: &Block = &Block {
         required("zone", Kind::Name, "In which zone."),
         required("name", Kind::Label, "What the ledger calls them."),
         or("count", Kind::Whole(ranges::PEOPLE), "1", "How many; each decides and draws alone."),
-        required("prefers", SETPOINT, "The operative temperature they like best."),
+        required(
+            "prefers",
+            Kind::Either(&[SETPOINT, Kind::Word(&["usual"])]),
+            "The operative temperature they like best; or usual, as was measured in offices.",
+        ),
         or(
             "prefers_spread",
             Kind::Difference(ranges::SPREAD),
             "0",
             "Standard deviation of that from one person to the next.",
+        ),
+        or(
+            "prefers_varies",
+            Kind::Difference(ranges::SPREAD),
+            "0",
+            "Standard deviation of it from one hour to the next in the same person.",
         ),
         or_by_unit(
             "tolerance",
@@ -42,6 +52,11 @@ pub(super) const PERSON: &Block = &Block {
             PROBABILITY,
             "50 %",
             "Each wait is drawn evenly from so much less than the patience to so much more.",
+        ),
+        optional(
+            "presses_per_hour",
+            Kind::Number(ranges::COMPLAINTS),
+            "Instead of a patience: so often an hour somebody who wants a change does something.",
         ),
         derived(
             "present",
@@ -81,6 +96,12 @@ pub(super) const PERSON: &Block = &Block {
             Kind::Either(&[Kind::Whole(ranges::TIMES), Kind::Word(&["never"])]),
             "5",
             "After so many presses without effect in a row they give up; or never.",
+        ),
+        or(
+            "gives_up_per_hour",
+            Kind::Number(ranges::COMPLAINTS),
+            "0",
+            "After the first press without effect they give up so often an hour; 0 for never.",
         ),
         or(
             "switches_power",

@@ -161,6 +161,12 @@ const COMFORT: &Block = &Block {
             "[68, 78.8]",
             "Lowest and highest comfortable operative temperature.",
         ),
+        or(
+            "tolerance",
+            Kind::Difference(ranges::BAND_TOLERANCE),
+            "0",
+            "So far outside the band counts as comfortable still; half a setpoint step is usual.",
+        ),
         or("met", Kind::Number(ranges::METABOLIC_RATE), "1.2", "Metabolic rate, met."),
         or("clo", Kind::Number(ranges::CLOTHING), "0.7", "Clothing insulation, clo."),
         or(

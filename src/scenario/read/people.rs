@@ -8,7 +8,8 @@ use crate::building::ZoneIndex;
 use crate::control::Occupancy;
 use crate::engine::Zone;
 use crate::people::{
-    Attendance, Away, BodyHeat, Complaining, Patience, Person, Switching, UsedKeys,
+    Attendance, Away, BodyHeat, Complaining, Patience, Person, Switching, Taste, USUAL_PRESSES,
+    UsedKeys,
 };
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
@@ -95,26 +96,20 @@ fn read_one(file: &Fields, fields: &Fields, zones: &[(&str, Option<Zone>)]) -> O
     let known = zone.and_then(|zone| zones.get(zone.get())?.1.as_ref());
     let controllers = known.map(|zone| &zone.controls.settings.controllers);
     let controller = controllers.and_then(|all| read_controller(fields, "controller", all));
-    let unit = fields.checker.unit;
-    let kelvin = |key| fields.number(key).map(|value| unit.difference_to_kelvin(value));
     let name: Arc<str> = fields.text("name")?.into();
     Some(Person {
         zone: zone?,
         shown: Arc::clone(&name),
         name,
         copy: 1,
-        prefers: unit.to_celsius(fields.number("prefers")?),
-        prefers_spread: kelvin("prefers_spread")?,
-        tolerance: kelvin("tolerance")?,
-        patience: Patience {
-            mean: fields.seconds("patience")?,
-            spread: part(fields, "patience_spread")?,
-        },
+        taste: read_taste(fields)?,
+        patience: read_patience(fields)?,
         attendance: attendance?,
         controller: controller?,
         keys: read_keys(fields)?,
         presses: u32::try_from(fields.whole("presses")?).ok()?,
         gives_up_after: read_giving_up(fields)?,
+        gives_up_rate: fields.number("gives_up_per_hour")?,
         switching: switching?,
         complaining: read_complaining(fields)?,
         heat: BodyHeat { sensible: fields.number("gains")?, latent: fields.number("latent")? },
@@ -129,6 +124,52 @@ fn read_zone(file: &Fields, fields: &Fields, zones: &[(&str, Option<Zone>)]) -> 
         fields.fault_with("zone", || neighbours::unknown_zone(&name, all));
     }
     found.map(ZoneIndex::new)
+}
+
+/// Whether what people prefer is taken from what was measured.
+fn is_usual(fields: &Fields) -> bool {
+    matches!(fields.read("prefers"), Some(Scalar::Text(_)))
+}
+
+/// What somebody prefers; what the file writes stands over what was measured.
+fn read_taste(fields: &Fields) -> Option<Taste> {
+    let unit = fields.checker.unit;
+    let kelvin = |key| fields.number(key).map(|value| unit.difference_to_kelvin(value));
+    let (spread, varies, tolerance) =
+        (kelvin("prefers_spread"), kelvin("prefers_varies"), kelvin("tolerance"));
+    let usual = is_usual(fields);
+    let or_usual = |key: &str, value: Option<f64>, other: f64| {
+        if usual && !fields.has(key) { Some(other) } else { value }
+    };
+    Some(Taste {
+        prefers: if usual {
+            Taste::USUAL.prefers
+        } else {
+            unit.to_celsius(fields.number("prefers")?)
+        },
+        spread: or_usual("prefers_spread", spread, Taste::USUAL.spread)?,
+        varies: or_usual("prefers_varies", varies, Taste::USUAL.varies)?,
+        tolerance: or_usual("tolerance", tolerance, Taste::USUAL.tolerance)?,
+        sensation: Taste::USUAL.sensation.filter(|_| usual),
+    })
+}
+
+/// How long discomfort is borne: a time, or a rate of presses.
+fn read_patience(fields: &Fields) -> Option<Patience> {
+    let rate = fields.optional("presses_per_hour", Fields::number)?;
+    let given = fields.has("patience") || fields.has("patience_spread");
+    if rate.is_some() && given {
+        let both = "a rate of presses and a patience are two ways to say the same";
+        let help = "leave `presses_per_hour` or `patience` away";
+        fields.fault("presses_per_hour", Complaint::new("idle-key", both).help(help));
+        return None;
+    }
+    if is_usual(fields) && !given {
+        return Some(Patience::Rate(rate.unwrap_or(USUAL_PRESSES)));
+    }
+    let mean = fields.seconds("patience")?;
+    let spread = part(fields, "patience_spread")?;
+    Some(rate.map_or(Patience::About { mean, spread }, Patience::Rate))
 }
 
 /// A percentage as a part of one.

@@ -134,6 +134,7 @@ fn read_comfort(fields: &Fields) -> Option<Comfort> {
     Some(Comfort {
         low: unit.to_celsius(low),
         high: unit.to_celsius(high),
+        tolerance: unit.difference_to_kelvin(fields.number("tolerance")?),
         met: fields.number("met")?,
         clo: fields.number("clo")?,
         air_speed: fields.number("air_speed")?,

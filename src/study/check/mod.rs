@@ -18,11 +18,13 @@ mod locks;
 mod ranges;
 mod schedule;
 mod setback;
+mod sun;
 mod zone;
 
 pub use codes::EnergyCode;
 pub use critical::is_critical_room;
 pub use faults::explain_faults;
+pub use sun::under_clear_sky;
 
 use zone::ZoneAt;
 
@@ -116,6 +118,7 @@ pub fn check(study: &Study, model: &Model, code: Option<EnergyCode>) -> Vec<Find
         schedule::check(&zone, &mut findings);
     }
     groups::check(model, &mut findings);
+    sun::check(model, &mut findings);
     for finding in &mut findings {
         (finding.line, finding.column) = study.place(&finding.path).unwrap_or_default();
     }

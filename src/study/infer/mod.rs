@@ -14,10 +14,12 @@ mod spread;
 mod stated;
 mod trial;
 mod values;
+mod verdict;
 mod work;
 
 pub use super::sheet_csv::{Done, Record, Row, Seen, TableFault, ZoneRecord, read_record};
 pub use next::NextPress;
+pub use verdict::{Verdict, verdict};
 
 use super::sheet_csv::MODE_OWNER;
 use candidates::Candidates;
@@ -60,10 +62,14 @@ impl Inferred {
 pub struct Failed {
     /// Its line.
     pub line: String,
+    /// What was done there.
+    pub done: Done,
     /// What was expected and what was read, in the fields that differ.
     pub expected: Seen,
     /// What was read.
     pub read: Seen,
+    /// What the line was to show, in the words of the sheet.
+    pub shows: String,
 }
 
 /// One setting other than stated that would explain every reading.
@@ -82,6 +88,10 @@ pub struct ZoneInference {
     pub id: String,
     /// How many presses could be used.
     pub presses: usize,
+    /// How many lines were read of which something was expected.
+    pub lines: usize,
+    /// How many lines were not read of which something was expected.
+    pub unread: usize,
     /// Its settings.
     pub settings: Vec<Inferred>,
     /// Lines whose readings no settings explain together with the others.
@@ -90,7 +100,8 @@ pub struct ZoneInference {
     pub failed: Vec<Failed>,
     /// Single settings that would explain all readings; empty where the stated ones do.
     pub explanations: Vec<Explanation>,
-    /// Whether the settings as stated agree with every reading; `None` where not all are stated.
+    /// Whether the settings as stated agree with every press; `None` where not all are stated. A
+    /// line may still fail: presses tell nothing of calls and their timers.
     pub as_stated: Option<bool>,
     /// The press that tells the remaining candidates apart best.
     pub next: Option<NextPress>,
@@ -148,6 +159,8 @@ fn of_zone(record: &Record, zone: &ZoneRecord) -> ZoneInference {
     ZoneInference {
         id: zone.id.clone(),
         presses: candidates.facts.len(),
+        lines: compared(zone).filter(|row| !row.read.is_empty()).count(),
+        unread: compared(zone).filter(|row| row.read.is_empty()).count(),
         contradictions,
         failed: failed(zone),
         explanations,
@@ -182,6 +195,11 @@ fn contradictions(zone: &ZoneRecord, candidates: &Candidates) -> Vec<String> {
     rows.into_iter().map(|row| zone.rows[row].line.clone()).collect()
 }
 
+/// The lines of which something was expected.
+fn compared(zone: &ZoneRecord) -> impl Iterator<Item = &Row> {
+    zone.rows.iter().filter(|row| !row.expected.is_empty())
+}
+
 /// The fields that were read otherwise than expected.
 fn failed(zone: &ZoneRecord) -> Vec<Failed> {
     fn differ<T: PartialEq + Copy>(expected: &mut Option<T>, read: &mut Option<T>) {
@@ -197,7 +215,8 @@ fn failed(zone: &ZoneRecord) -> Vec<Failed> {
         differ(&mut expected.power, &mut read.power);
         differ(&mut expected.running, &mut read.running);
         differ(&mut expected.refused, &mut read.refused);
-        (!read.is_empty()).then(|| Failed { line: row.line.clone(), expected, read })
+        let (line, shows) = (row.line.clone(), row.shows.clone());
+        (!read.is_empty()).then_some(Failed { line, done: row.done, expected, read, shows })
     };
     zone.rows.iter().filter_map(of_row).collect()
 }

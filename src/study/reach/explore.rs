@@ -98,6 +98,14 @@ impl<'m> Presser<'m> {
         judge(self.settings, stored, standing, Request::Press(key), Role::Occupant, controller)
     }
 
+    /// Whether two states work alike: a follower that is not in `fan` follows, whatever mode it
+    /// stores (rule 10).
+    fn alike(&self, one: &Stored, other: &Stored) -> bool {
+        let following = self.follows && one.mode != Mode::Fan && other.mode != Mode::Fan;
+        let mode = if following { one.mode } else { other.mode };
+        *one == Stored { mode, ..*other }
+    }
+
     /// The keys that are not locked at every controller.
     pub(super) fn free(&self) -> &[(Key, ControllerIndex)] {
         &self.free
@@ -264,13 +272,17 @@ impl Explored {
         &self.leads_to[from as usize..self.ends[state] as usize]
     }
 
-    /// How many moves lead from each state back to the start at least; `None` where none do.
-    fn ways_back(&self) -> Vec<Option<u32>> {
+    /// How many moves lead from each state back to the start, or to what works like it, at least;
+    /// `None` where none do.
+    fn ways_back(&self, presser: &Presser<'_>) -> Vec<Option<u32>> {
         let (offsets, backward) = self.reversed();
         let mut distance: Vec<Option<u32>> = vec![None; self.states.len()];
-        let mut frontier = vec![0_usize];
+        let like_start = |at: &usize| presser.alike(&self.states[*at], &self.states[0]);
+        let mut frontier: Vec<usize> = (0..self.states.len()).filter(like_start).collect();
         let mut steps = 0;
-        distance[0] = Some(0);
+        for state in &frontier {
+            distance[*state] = Some(0);
+        }
         while !frontier.is_empty() {
             steps += 1;
             let mut next = Vec::new();
@@ -310,13 +322,13 @@ impl Explored {
     }
 
     /// How many states have no way back to the start.
-    pub(super) fn no_way_back(&self) -> usize {
-        self.ways_back().iter().filter(|way| way.is_none()).count()
+    pub(super) fn no_way_back(&self, presser: &Presser<'_>) -> usize {
+        self.ways_back(presser).iter().filter(|way| way.is_none()).count()
     }
 
     /// The press at the start that takes most presses to undo, or that none undo.
     pub(super) fn worst_press(&self, presser: &Presser<'_>) -> Option<WorstPress> {
-        let back = self.ways_back();
+        let back = self.ways_back(presser);
         let mut worst: Option<WorstPress> = None;
         let mut edges = self.next(0).iter();
         presser.moves(&presser.start(), |step, after| {

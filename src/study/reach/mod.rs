@@ -85,7 +85,7 @@ pub fn explore(
         legal_pairs: facts::legal_pairs(&presser.settings().rules),
         modes: facts::modes(explored.states()),
         keys: facts::keys(&presser, explored.states()),
-        no_way_back: explored.no_way_back(),
+        no_way_back: explored.no_way_back(&presser),
         worst: explored.worst_press(&presser),
         ratchet: Ratchet::of(&presser, explored.states()),
         proofs,

@@ -38,6 +38,8 @@ impl Bench {
         present.weather = Weather::Readings(vec![outdoor]);
         present.neighbours.clear();
         present.actions.clear();
+        // Only the tester presses.
+        present.people.clear();
         for (zone, room) in present.zones.iter_mut().zip(rooms) {
             zone.space = still_room(model.unit.to_celsius(*room))?;
             zone.windows.clear();

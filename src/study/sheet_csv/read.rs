@@ -180,6 +180,7 @@ impl Reader {
         let done = self.done(row, line);
         let expected = self.seen(row, line, "expect");
         let read = self.seen(row, line, "read");
+        let shows = self.cell(row, "proves").0.to_owned();
         let Some(done) = done else { return };
         let zone = self.zone(&zone);
         let known = zone.controllers.iter().position(|id| *id == controller);
@@ -194,7 +195,7 @@ impl Reader {
             self.fault(line, at, what, "a zone has one or two controllers: name them alike");
             return;
         }
-        zone.rows.push(Row { line: own, controller, done, expected, read });
+        zone.rows.push(Row { line: own, controller, done, expected, read, shows });
     }
 
     fn zone(&mut self, id: &str) -> &mut ZoneRecord {

@@ -66,6 +66,8 @@ pub struct Row {
     pub expected: Seen,
     /// What was read.
     pub read: Seen,
+    /// What the line is to show, in the words of the sheet; empty where it only leads on.
+    pub shows: String,
 }
 
 /// The rows of one zone, in order, with what is known of it.

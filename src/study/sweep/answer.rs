@@ -4,7 +4,7 @@ use super::cases::Results;
 use super::front::{Front, front};
 use super::goal::Goal;
 use super::rank::{Ranking, rank};
-use super::sensitivity::{Sensitivity, sensitivities};
+use super::sensitivity::{Sensitivities, Sensitivity, Silent, sensitivities};
 
 /// What a sweep says.
 #[derive(Clone, Debug)]
@@ -17,8 +17,10 @@ pub struct Answer<'a> {
     pub ranking: Ranking,
     /// The trade-off front, by energy.
     pub front: Vec<Front>,
-    /// On which paths the goal's figure hangs, most first.
+    /// On which paths the goal's figure hangs: those told from noise first, most first.
     pub sensitivities: Vec<Sensitivity>,
+    /// The other paths, with the reason why they are not among these.
+    pub silent: Vec<(usize, Silent)>,
     /// Whether draws differ at all in any figure, as far as they have been run.
     pub has_chance: bool,
 }
@@ -28,12 +30,12 @@ impl<'a> Answer<'a> {
     pub fn new(results: &'a Results, goal: &'a Goal) -> Self {
         let ranking = rank(results, goal);
         let front = front(&ranking);
-        let sensitivities = sensitivities(results, goal.place());
+        let Sensitivities { found: sensitivities, silent } = sensitivities(results, goal.place());
         let has_chance = ranking.settings.iter().any(|setting| {
             let mut figures = setting.figures.iter().flatten();
             figures.any(|it| it.deviation.is_some_and(|deviation| deviation > 0.0))
         });
-        Self { results, goal, ranking, front, sensitivities, has_chance }
+        Self { results, goal, ranking, front, sensitivities, silent, has_chance }
     }
 
     /// Places on the front that are shown where there is no room for all: both ends, the best, and

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use super::plan::Plan;
 use crate::engine::Model;
-use crate::measures::{FIGURES, Figure, Summary};
+use crate::measures::{FIGURES, Figure, FigureUnit, Summary, shared_demand};
 use crate::units::TemperatureUnit;
 
 /// What came of one case.
@@ -51,6 +51,15 @@ pub struct About {
     pub currency: String,
     /// How many days each case simulates.
     pub days: i64,
+    /// How many zones it has.
+    #[serde(default)]
+    pub zones: usize,
+    /// How many people it has, who decide by chance.
+    #[serde(default)]
+    pub people: usize,
+    /// By which days demand charges are shared out; see [`shared_demand`].
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shared_demand: Option<(i64, i64)>,
 }
 
 impl About {
@@ -62,6 +71,9 @@ impl About {
             fahrenheit: model.unit == TemperatureUnit::Fahrenheit,
             currency: model.tariff.as_ref().map_or_else(String::new, |it| it.currency.clone()),
             days: model.period.days(),
+            zones: model.zones.len(),
+            people: model.people.len(),
+            shared_demand: shared_demand(model),
         }
     }
 
@@ -145,6 +157,44 @@ impl Results {
                 && outcomes.all(|it| matches!(it, Outcome::Ran(_)))
         };
         (0..self.settings.len()).filter(|setting| ran(*setting)).collect()
+    }
+
+    /// Whether anything may happen by chance: something varies from draw to draw, or there are
+    /// people.
+    pub fn may_differ(&self) -> bool {
+        !self.plan.varied.is_empty() || self.about.people > 0
+    }
+
+    /// What a figure hardly exceeds in one draw; `None` where nothing happens by chance or nothing
+    /// is known. Where it was met at all that is three times the most that was; else hours cannot
+    /// exceed those of all zones or people, degree-hours are taken for no more than 10 K all the
+    /// time, and counts for no more than one in ten minutes each (our assumptions).
+    pub(super) fn bound(&self, fit: &[usize], figure: usize) -> Option<f64> {
+        const BEYOND_WHAT_WAS_MET: f64 = 3.0;
+        /// K.
+        const FURTHEST: f64 = 10.0;
+        const COUNTS_AN_HOUR: f64 = 6.0;
+        if !self.may_differ() {
+            return None;
+        }
+        let each = self.about.zones.max(self.about.people).max(1);
+        let hours = self.about.days as f64 * 24.0 * each as f64;
+        let at_all = match FIGURES[figure].unit {
+            FigureUnit::Hours => Some(hours),
+            FigureUnit::DegreeHours => {
+                Some(hours * FURTHEST * if self.about.fahrenheit { 1.8 } else { 1.0 })
+            }
+            FigureUnit::Count => Some(hours * COUNTS_AN_HOUR),
+            FigureUnit::Percent => Some(100.0),
+            FigureUnit::Energy | FigureUnit::Power | FigureUnit::Money | FigureUnit::Mass => None,
+        };
+        let all = fit.iter().flat_map(|setting| self.by_draw(*setting, figure));
+        let most = all.flatten().fold(0.0, f64::max);
+        let beyond = (most > 0.0).then_some(BEYOND_WHAT_WAS_MET * most);
+        match (at_all, beyond) {
+            (Some(at_all), Some(beyond)) => Some(at_all.min(beyond)),
+            (one, other) => other.or(one),
+        }
     }
 
     /// What people call each path: its last two words, or as many as no other path ends with.

@@ -51,10 +51,20 @@ pub(super) fn normal_quantile(part: f64) -> f64 {
 /// freedom.
 pub(super) fn student_quantile(part: f64, freedom: f64) -> f64 {
     let below = |point: f64| {
-        let tail = 0.5 * incomplete_beta(freedom / 2.0, freedom / (freedom + point * point));
+        let tail = 0.5 * incomplete_beta(freedom / 2.0, 0.5, freedom / (freedom + point * point));
         if point > 0.0 { 1.0 - tail } else { tail }
     };
     invert(part, (-1e6, 1e6), below)
+}
+
+/// The point below which lies the part `part` of Fisher's distribution with so many degrees of
+/// freedom above and below the line (Abramowitz and Stegun 1964, 26.6.2).
+pub(super) fn fisher_quantile(part: f64, above: f64, under: f64) -> f64 {
+    let below = |point: f64| {
+        let x = under / (under + above * point);
+        1.0 - incomplete_beta(under / 2.0, above / 2.0, x)
+    };
+    invert(part, (0.0, 1e9), below)
 }
 
 /// Where a rising function has a value.
@@ -73,10 +83,9 @@ fn invert(value: f64, (mut low, mut high): (f64, f64), function: impl Fn(f64) ->
     f64::midpoint(low, high)
 }
 
-/// The regularised incomplete beta function of `a` and one half: Abramowitz and Stegun, Handbook
-/// of Mathematical Functions (1964), 26.5.8 (continued fraction) with 26.5.2 (symmetry).
-fn incomplete_beta(a: f64, x: f64) -> f64 {
-    const B: f64 = 0.5;
+/// The regularised incomplete beta function: Abramowitz and Stegun, Handbook of Mathematical
+/// Functions (1964), 26.5.8 (continued fraction) with 26.5.2 (symmetry).
+fn incomplete_beta(a: f64, b: f64, x: f64) -> f64 {
     if x <= 0.0 {
         return 0.0;
     }
@@ -84,14 +93,14 @@ fn incomplete_beta(a: f64, x: f64) -> f64 {
         return 1.0;
     }
     let front = libm::exp(
-        libm::lgamma(a + B) - libm::lgamma(a) - libm::lgamma(B)
+        libm::lgamma(a + b) - libm::lgamma(a) - libm::lgamma(b)
             + a * libm::log(x)
-            + B * libm::log1p(-x),
+            + b * libm::log1p(-x),
     );
-    if x < (a + 1.0) / (a + B + 2.0) {
-        front * continued_fraction(a, B, x) / a
+    if x < (a + 1.0) / (a + b + 2.0) {
+        front * continued_fraction(a, b, x) / a
     } else {
-        1.0 - front * continued_fraction(B, a, 1.0 - x) / B
+        1.0 - front * continued_fraction(b, a, 1.0 - x) / b
     }
 }
 
@@ -146,6 +155,12 @@ mod tests {
         // The same handbook, table 1.3.6.7.1: 1.96 and 1.645.
         assert!((normal_quantile(0.975) - 1.959_96).abs() < 1e-5);
         assert!((normal_quantile(0.05) + 1.644_85).abs() < 1e-5);
+        // Upper 5 % points of Fisher's distribution, table 1.3.6.7.3: 2 and 9, 3 and 20 degrees.
+        assert!((fisher_quantile(0.95, 2.0, 9.0) - 4.256).abs() < 1e-3);
+        assert!((fisher_quantile(0.95, 3.0, 20.0) - 3.098).abs() < 1e-3);
+        // One degree above the line: the square of Student's.
+        let student = student_quantile(0.975, 7.0);
+        assert!((fisher_quantile(0.95, 1.0, 7.0) - student * student).abs() < 1e-6);
         assert!((student_quantile(0.975, 1e6) - normal_quantile(0.975)).abs() < 1e-5);
     }
 

@@ -189,6 +189,9 @@ mod tests {
             fahrenheit: false,
             currency: String::new(),
             days: 1,
+            zones: 1,
+            people: 0,
+            shared_demand: None,
         };
         let goal = Goal::new("total_kwh", Sense::Minimise, &[], &[]).expect("a goal");
         Header::new(&[Arc::from("text")], &plan, &about, Part::WHOLE, &goal)

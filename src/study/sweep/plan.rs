@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::chance::Chance;
 use super::values::{NoValues, Values};
+use crate::scenario::ValueGrid;
 
 /// More cases than this do not fit into memory when they are put side by side.
 pub const MOST_CASES: usize = 1_000_000;
@@ -18,6 +19,17 @@ pub struct Axis {
     pub path: String,
     /// Its values.
     pub values: Values,
+    /// What values the key can have: those by chance are put on the nearest.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub grid: Option<ValueGrid>,
+    /// How many values of a range with a step lay between these, and were put on the nearest.
+    #[serde(default, skip_serializing_if = "is_zero")]
+    pub moved: usize,
+}
+
+#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde hands out references")]
+const fn is_zero(count: &usize) -> bool {
+    *count == 0
 }
 
 impl Axis {
@@ -31,7 +43,50 @@ impl Axis {
             help: "write a path, `=` and its values, as `zones.*.band=0..4:0.5`".into(),
         })?;
         let values = Values::parse(values)?;
-        Ok(Self { path: path.trim().to_owned(), values })
+        Ok(Self { path: path.trim().to_owned(), values, grid: None, moved: 0 })
+    }
+
+    /// The same with the values that its key can have. A list is left as it is written; the values
+    /// of a range with a step (`is_stepped`) are put on the nearest, each once.
+    #[must_use]
+    pub fn on(mut self, grid: Option<ValueGrid>, is_stepped: bool) -> Self {
+        self.grid = grid;
+        if let (Some(grid), Values::List(all), true) = (grid, &mut self.values, is_stepped) {
+            self.moved = all.iter().filter(|text| !grid.has(text)).count();
+            if self.moved > 0 {
+                let mut kept: Vec<String> = Vec::new();
+                for text in all.drain(..) {
+                    let put =
+                        if grid.has(&text) { text } else { grid.nearest(&text).unwrap_or(text) };
+                    if !kept.contains(&put) {
+                        kept.push(put);
+                    }
+                }
+                *all = kept;
+            }
+        }
+        self
+    }
+
+    /// The value below which lies the part `part` (0 to 1) of all values, as the key can have it.
+    pub fn quantile(&self, part: f64) -> String {
+        let value = self.values.quantile(part);
+        match (self.grid, &self.values) {
+            (Some(grid), Values::Range { .. } | Values::Normal { .. }) => {
+                grid.nearest(&value).unwrap_or(value)
+            }
+            _ => value,
+        }
+    }
+
+    /// Values that stand for all: see [`Values::samples`].
+    pub fn samples(&self) -> Vec<String> {
+        match self.values {
+            Values::List(_) => self.values.samples(),
+            Values::Range { .. } | Values::Normal { .. } => {
+                [0.05, 0.5, 0.95].into_iter().map(|part| self.quantile(part)).collect()
+            }
+        }
     }
 }
 
@@ -170,7 +225,7 @@ impl Plan {
         for (axis, stream) in self.axes.iter().zip(0..) {
             let mut chance = Chance::new(self.seed, stream);
             for (place, setting) in settings.iter_mut().enumerate() {
-                setting.push(axis.values.quantile(part(place, &mut chance)));
+                setting.push(axis.quantile(part(place, &mut chance)));
             }
         }
         settings
@@ -186,7 +241,7 @@ impl Plan {
             }
             for (setting, part) in settings.iter_mut().zip(parts) {
                 let part = (part as f64 + chance.part()) / count as f64;
-                setting.push(axis.values.quantile(part));
+                setting.push(axis.quantile(part));
             }
         }
         settings
@@ -197,7 +252,7 @@ impl Plan {
         let streams = STREAMS_OF_DRAWS..;
         let value = |(axis, stream): (&Axis, u64)| {
             let mut chance = Chance::at(self.seed, stream, draw as u64);
-            axis.values.quantile(chance.part())
+            axis.quantile(chance.part())
         };
         self.varied.iter().zip(streams).map(value).collect()
     }
@@ -301,6 +356,23 @@ mod tests {
         let values: Vec<Vec<String>> = (0..50).map(|draw| plan.varied_values(draw)).collect();
         assert!(values.windows(2).all(|pair| pair[0] != pair[1]));
         assert_eq!(values[17], plan.varied_values(17));
+    }
+
+    #[test]
+    fn values_are_put_on_those_that_the_key_can_have() {
+        let grid = Some(ValueGrid::Multiples(0.5));
+        let axis = |text: &str| Axis::parse(text).expect("an axis");
+        let stepped = axis("zones.*.band=0..4:0.25").on(grid, true);
+        assert_eq!((stepped.values.count(), stepped.moved), (Some(9), 8));
+        let listed = axis("zones.*.band=[1, 1.25]").on(grid, false);
+        assert_eq!((listed.values.count(), listed.moved), (Some(2), 0));
+        let lag = axis("zones.*.controls.sensor.lag=0..10 min").on(Some(ValueGrid::Seconds), false);
+        let mut plan = plan(&["a=1"], Sampling::Grid, 50);
+        plan.varied = vec![lag];
+        for draw in 0..50 {
+            let value = plan.varied_values(draw).remove(0);
+            assert!(ValueGrid::Seconds.has(&value) && value.ends_with(" s"), "{value}");
+        }
     }
 
     #[test]

@@ -1,15 +1,15 @@
 //! Which setting is best, and how sure that is.
 
 use super::cases::Results;
-use super::estimate::{Estimate, estimate, paired_difference};
+use super::estimate::{Estimate, estimate_within, paired_difference};
 use super::goal::{Bound, Goal, Sense};
 use crate::measures::FIGURES;
 
 /// Whether the bounds are kept.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Meets {
-    /// Also at the far end of the interval.
-    Surely,
+    /// All over the interval: with 95 % confidence, and never with certainty.
+    Throughout,
     /// By the mean, but not all over the interval.
     Probably,
     /// Not by the mean.
@@ -61,22 +61,25 @@ impl Ranking {
 
 /// Ranks what has been run so far.
 pub fn rank(results: &Results, goal: &Goal) -> Ranking {
+    let fit = results.fit_settings();
+    let bounds: Vec<Option<f64>> =
+        (0..FIGURES.len()).map(|figure| results.bound(&fit, figure)).collect();
     let score = |setting: usize| -> Scored {
         let figures: Vec<Option<Estimate>> = (0..FIGURES.len())
             .map(|figure| {
                 let draws = results.by_draw(setting, figure);
-                estimate(&draws.into_iter().flatten().collect::<Vec<f64>>())
+                estimate_within(&draws.into_iter().flatten().collect::<Vec<f64>>(), bounds[figure])
             })
             .collect();
         let meets = goal.bounds.iter().map(|bound| meets(bound, figures[bound.place()]));
-        let meets = meets.fold(Meets::Surely, |all, one| match (all, one) {
+        let meets = meets.fold(Meets::Throughout, |all, one| match (all, one) {
             (Meets::No, _) | (_, Meets::No) => Meets::No,
             (Meets::Probably, _) | (_, Meets::Probably) => Meets::Probably,
-            _ => Meets::Surely,
+            _ => Meets::Throughout,
         });
         Scored { setting, figures, meets }
     };
-    let mut settings: Vec<Scored> = results.fit_settings().into_iter().map(score).collect();
+    let mut settings: Vec<Scored> = fit.iter().copied().map(score).collect();
     let key = |it: &Scored| {
         let value = it.mean(goal.place()).unwrap_or(f64::INFINITY);
         let signed = if goal.sense == Sense::Maximise { -value } else { value };
@@ -107,7 +110,7 @@ fn meets(bound: &Bound, estimate: Option<Estimate>) -> Meets {
     match (bound.holds(it.mean), ends.into_iter().all(|end| bound.holds(end))) {
         (false, _) => Meets::No,
         (true, false) => Meets::Probably,
-        (true, true) => Meets::Surely,
+        (true, true) => Meets::Throughout,
     }
 }
 

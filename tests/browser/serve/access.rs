@@ -7,6 +7,7 @@ use std::path::Path;
 use serde_json::Value;
 
 use super::{Opened, SHOWN};
+use crate::browser::skipped;
 use crate::{Media, Page, Paper};
 
 /// The accessibility checker: where `SETBAND_AXE` says, which must then be right, or where `.ci/run`
@@ -18,17 +19,12 @@ fn axe() -> Option<String> {
     let usual = "target/axe/node_modules/axe-core/axe.min.js";
     let text = fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(usual)).ok();
     if text.is_none() {
-        say_skipped();
+        skipped(
+            "the accessibility checker is not there; run `npm install --prefix target/axe --no-save \
+             axe-core`, or name its axe.min.js in SETBAND_AXE",
+        );
     }
     text
-}
-
-#[expect(clippy::print_stderr, reason = "who reads the test's output must see what did not run")]
-fn say_skipped() {
-    eprintln!(
-        "skipped: the accessibility checker is not there; run `npm install --prefix target/axe \
-         --no-save axe-core`, or name its axe.min.js in SETBAND_AXE"
-    );
 }
 
 /// Serious and critical findings of the checker about the page as it is.

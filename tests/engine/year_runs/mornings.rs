@@ -81,6 +81,28 @@ fn an_optimum_start_is_ready_where_the_plain_setback_is_late() {
 }
 
 #[test]
+fn proportional_output_that_never_reaches_the_setpoint_does_not_start_hours_too_early() {
+    // A strong unit in mild frost: proportional output settles between the setpoint and a throttling range below it.
+    let mut model = cold(21, 2.0, Some(Seconds::hours(8)), Seconds::hours(2));
+    model.zones[0].unit.heating.as_mut().expect("it heats").rated = 6000.0;
+    let (finished, mornings) = simulate_season(&model, Keep::Nothing, &mut Nobody);
+    let early = |row: &&setband::engine::LedgerRow| {
+        matches!(row.entry, Entry::Event(Event::EarlyStart { .. }))
+    };
+    let last = finished.ledger.iter().rfind(early).expect("early starts").at;
+    let lead = 8 * 3600 - last.second_of_day();
+    // The shortest lead that makes the same zone ready without an optimum start.
+    let mut plain = cold(3, 2.0, None, Seconds::hours(2));
+    plain.zones[0].unit = model.zones[0].unit;
+    let needed = match self::mornings(&plain).last().expect("a morning").readiness {
+        Readiness::Late { lead: Some(lead) } => lead,
+        other => panic!("{other:?}"),
+    };
+    assert!(lead <= needed.get() + 2 * LEAD_STEP.get(), "{lead} s early, {needed} suffice");
+    assert!(mornings[5..].iter().all(|it| it.readiness == Readiness::Ready), "{mornings:?}");
+}
+
+#[test]
 fn an_optimum_start_begins_no_earlier_than_allowed_and_its_start_is_in_the_ledger() {
     let model = cold(5, -2.0, Some(Seconds::hours(2)), Seconds::hours(2));
     let (finished, _) = simulate_season(&model, Keep::Nothing, &mut Nobody);

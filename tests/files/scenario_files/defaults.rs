@@ -6,8 +6,9 @@ use super::*;
 fn people_have_defaults_in_both_units() {
     let one = "people: [{zone: attic, name: ann, prefers: 21}]\n";
     let ann = short_with(one).people.remove(0);
-    assert_eq!((ann.tolerance, ann.complaining.kelvin_per_vote), (1.0, 3.0));
-    assert_eq!((ann.patience.mean, ann.patience.spread), (Seconds::minutes(20), 0.5));
+    assert_eq!((ann.taste.tolerance, ann.complaining.kelvin_per_vote), (1.0, 3.0));
+    assert_eq!(ann.patience, Patience::About { mean: Seconds::minutes(20), spread: 0.5 });
+    assert_eq!((ann.taste.spread, ann.taste.varies, ann.gives_up_rate), (0.0, 0.0, 0.0));
     assert_eq!((ann.attendance.spans, ann.attendance.absent), (vec![Span::ALWAYS], 0.0));
     assert_eq!((ann.attendance.away, ann.switching), (None, Switching::Never));
     assert_eq!(ann.keys, UsedKeys { setpoint: true, mode: false, power: false });
@@ -17,9 +18,26 @@ fn people_have_defaults_in_both_units() {
         SHORT.replace("heat: 20, cool: 24", "heat: 68, cool: 75").replace("high: 18", "high: 64");
     let read = right(&format!("temperature: F\n{text}{}", one.replace("21", "71.6")));
     let ann = &read.base.people[0];
-    assert_relative_eq!(ann.prefers, 22.0, epsilon = 1e-9);
-    assert_relative_eq!(ann.tolerance, 10.0 / 9.0, epsilon = 1e-9);
+    assert_relative_eq!(ann.taste.prefers, 22.0, epsilon = 1e-9);
+    assert_relative_eq!(ann.taste.tolerance, 10.0 / 9.0, epsilon = 1e-9);
     assert_relative_eq!(ann.complaining.kelvin_per_vote, 3.0, epsilon = 1e-9);
+}
+
+#[test]
+fn usual_people_are_those_that_were_measured_but_for_what_the_file_writes() {
+    let one = |keys: &str| {
+        short_with(&format!("people: [{{zone: attic, name: ann, prefers: usual{keys}}}]\n"))
+            .people
+            .remove(0)
+    };
+    assert_eq!((one("").taste, one("").patience), (Taste::USUAL, Patience::Rate(USUAL_PRESSES)));
+    let written = one(", tolerance: 2, presses_per_hour: 0.5");
+    assert_eq!(written.taste, Taste { tolerance: 2.0, ..Taste::USUAL });
+    assert_eq!(written.patience, Patience::Rate(0.5));
+    let both =
+        "people: [{zone: attic, name: ann, prefers: 21, patience: 5 min, presses_per_hour: 1}]\n";
+    let faults = study(&format!("{SHORT}{both}")).expect_err("two ways to say it");
+    assert_eq!(faults.as_slice()[0].code, "idle-key");
 }
 
 #[test]
@@ -50,7 +68,7 @@ fn every_default_in_celsius() {
     let modulating = UnitControl::Modulating { turndown: 0.25, throttling_range: 1.0 };
     assert_eq!(unit.control, modulating);
     let comfort = zone.comfort;
-    assert_eq!((comfort.low, comfort.high), (20.0, 26.0));
+    assert_eq!((comfort.low, comfort.high, comfort.tolerance), (20.0, 26.0, 0.0));
     assert_eq!((comfort.met, comfort.clo, comfort.air_speed), (1.2, 0.7, 0.1));
     assert_controls_by_default(&model, [0.5, 1.0, 0.5], [10.0, 30.0, 16.0, 35.0]);
     let staged = right(&SHORT.replace("cooling: 3 kW", "cooling: 3 kW, control: staged")).base;

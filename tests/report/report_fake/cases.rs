@@ -96,6 +96,7 @@ pub(crate) fn zone(
         comfort: Comfort {
             low: 20.0,
             high: 25.0,
+            tolerance: 0.0,
             met: 1.1,
             clo: 0.8,
             air_speed: 0.1,

@@ -383,6 +383,8 @@ fn meter(
     let celsius = unit.to_celsius(row.operative);
     let outside = row.occupied && !(20.0..=25.0).contains(&celsius);
     figures.hours_outside_band += if outside { hours } else { 0.0 };
+    let degrees = unit.difference_from_kelvin((20.0 - celsius).max(celsius - 25.0).max(0.0));
+    figures.degree_hours_outside_band += if outside { hours * degrees } else { 0.0 };
     figures.unit_starts += u64::from(row.call.is_some() && !state.called);
     state.called = row.call.is_some();
     figures.temperature.min = figures.temperature.min.min(row.temperature);

@@ -6,7 +6,10 @@ use setband::control::{Mode, ModePolicy, Outcome, Request};
 use setband::direction::Direction;
 use setband::engine::{Doing, Entry, Model, ZoneIndex};
 use setband::report::{Style, explanation_text, owners_text, reason_words};
-use setband::study::{Decider, Finished, Keep, RankBy, explain, rank_owners, simulate};
+use setband::study::sweep::{Bound, Goal, Sense};
+use setband::study::{
+    Candidate, Decider, Finished, Keep, RankBy, Wanted, explain, rank_owners, simulate,
+};
 use setband::time::Instant;
 
 fn model(stem: &str, variant: Option<&str>) -> Model {
@@ -113,11 +116,12 @@ fn a_simultaneous_unit_starves_nobody_and_moves_heat_between_rooms() {
 #[test]
 fn owners_ranks_every_zone_and_every_policy_and_says_the_answer_first() {
     let model = model("weavers_yard_wrong_owner", None);
-    let rankings = rank_owners(&model, RankBy::Worst);
+    let rankings = rank_owners(&model, RankBy::Worst, &Wanted::default());
     let [ranking] = rankings.as_slice() else { panic!("one group") };
     assert_eq!(ranking.candidates.len(), 3 + 3);
-    let worst: Vec<f64> = ranking.candidates.iter().map(|it| it.worst_starved_hours).collect();
-    assert!(worst.is_sorted(), "{worst:?}");
+    let figures: Vec<[f64; 3]> =
+        ranking.candidates.iter().map(|it| it.figures(RankBy::Worst)).collect();
+    assert!(figures.is_sorted(), "{figures:?}");
     let present: Vec<Decider> =
         ranking.candidates.iter().filter(|it| it.is_present).map(|it| it.decider).collect();
     assert_eq!(present, [Decider::Owner(ZoneIndex::new(LOOM_ROOM))]);
@@ -130,8 +134,9 @@ fn owners_ranks_every_zone_and_every_policy_and_says_the_answer_first() {
     assert_eq!(*owners.last().expect("owners"), Decider::Owner(ZoneIndex::new(LOOM_ROOM)));
     let answer = owners_text(&model, &rankings, Style::default(), &[]);
     assert!(answer.starts_with("Best decided by "), "{answer}");
-    let by_mean = rank_owners(&model, RankBy::Mean);
-    let mean: Vec<f64> = by_mean[0].candidates.iter().map(|it| it.mean_starved_hours).collect();
+    let by_mean = rank_owners(&model, RankBy::Mean, &Wanted::default());
+    let mean: Vec<[f64; 3]> =
+        by_mean[0].candidates.iter().map(|it| it.figures(RankBy::Mean)).collect();
     assert!(mean.is_sorted(), "{mean:?}");
     // The figures of the file as it stands are those of a plain run.
     let run = simulate(&model, Keep::Nothing).summary;
@@ -140,6 +145,41 @@ fn owners_ranks_every_zone_and_every_policy_and_says_the_answer_first() {
     assert!(
         ranking.candidates.iter().any(|it| it.decider == Decider::Policy(ModePolicy::Majority))
     );
+}
+
+/// Nothing that another betters in every figure that the answer names may win or stand unmarked.
+#[test]
+fn owners_marks_what_is_bettered_keeps_bounds_and_says_what_is_given_up() {
+    for name in ["weavers_yard_wrong_owner", "dyehouse_32_rooms"] {
+        let model = model(name, None);
+        let all = rank_owners(&model, RankBy::Worst, &Wanted::default());
+        let candidates = &all[0].candidates;
+        let worse = |one: &Candidate, than: &Candidate| {
+            than.worst_degree_hours <= one.worst_degree_hours - 0.1
+                && than.changeovers < one.changeovers
+                && than.total_kwh <= one.total_kwh * 0.99
+        };
+        assert!(candidates.iter().all(|other| !worse(&candidates[0], other)), "{name}");
+        for one in candidates {
+            let is_worse = candidates.iter().any(|other| worse(one, other));
+            assert!(!is_worse || one.dominated_by.is_some(), "{name}: {one:?}");
+        }
+        let fewest = candidates.iter().map(|it| it.changeovers).min().expect("candidates");
+        let answer = owners_text(&model, &all, Style::default(), &[]).replace('\n', " ");
+        let gives_up = candidates[0].changeovers > fewest;
+        assert_eq!(answer.contains("least changeovers with"), gives_up, "{answer}");
+        // What is asked for goes first: a bound, and a figure.
+        let bound = Bound { figure: "changeovers".into(), at_most: true, limit: fewest as f64 };
+        let bounds = Wanted { bounds: vec![bound], ..Wanted::default() };
+        let bounded = &rank_owners(&model, RankBy::Worst, &bounds)[0];
+        assert!(bounded.candidates[0].keeps_bounds);
+        assert_eq!(bounded.candidates[0].changeovers, fewest);
+        let energy = Goal::new("total_kwh", Sense::Minimise, &[], &[]).expect("a goal");
+        let wanted = Wanted { figure: Some(energy), ..Wanted::default() };
+        let by_energy = &rank_owners(&model, RankBy::Worst, &wanted)[0];
+        let energies: Vec<f64> = by_energy.candidates.iter().map(|it| it.total_kwh).collect();
+        assert!(energies.is_sorted(), "{energies:?}");
+    }
 }
 
 #[test]

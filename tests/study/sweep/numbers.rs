@@ -173,6 +173,62 @@ fn bounds_rank_and_where_none_keeps_them_the_exit_code_says_so() {
     assert!(keeping < settings.len() && settings[keeping]["keeps_the_bounds"] == "no");
 }
 
+#[test]
+fn values_are_put_on_those_that_the_key_can_have_and_what_ran_is_counted() {
+    let place = Place::new(HALL);
+    let vary = "zones.*.controls.sensor.lag=0..10 min";
+    let grid = "zones.*.band=0..4:0.25";
+    let call = ["--grid", grid, "--vary", vary, "--draws", "2", "--out", "o"];
+    let printed = String::from_utf8(place.sweep(&call).stdout).expect("text").replace('\n', " ");
+    // Half-degree ticks: nine widths from 0 to 4, and whole seconds.
+    let swept = place.json("o/sweep.json");
+    assert_eq!(
+        (&swept["cases"]["settings"], &swept["cases"]["settings_unfit"]),
+        (&9.into(), &0.into())
+    );
+    assert!(printed.contains("among 9 settings"), "{printed}");
+    assert!(
+        printed.contains("8 of its values lie between those that the key can have"),
+        "{printed}"
+    );
+    let lags: Vec<String> = place
+        .table("o/cases.csv")
+        .iter()
+        .map(|row| row["zones.*.controls.sensor.lag"].clone())
+        .collect();
+    assert!(lags.iter().all(|lag| lag.ends_with(" s") && !lag.contains('.')), "{lags:?}");
+    // What could not be run is no setting of the headline.
+    let output = place.sweep(&["--grid", "zones.*.controls.heat=[19, 20.3, 21, 25]", "--out", "p"]);
+    let printed = String::from_utf8(output.stdout).expect("text").replace('\n', " ");
+    assert!(printed.contains("among 2 settings that could be run"), "{printed}");
+}
+
+#[test]
+fn with_people_chance_is_at_work_also_where_it_did_not_show() {
+    let content =
+        format!("{HALL}people:\n  - {{zone: hall, name: content, prefers: 22, tolerance: 10}}\n");
+    let place = Place::new(&content);
+    let call = [
+        "--grid",
+        "zones.*.band=[2, 3]",
+        "--draws",
+        "5",
+        "--minimise",
+        "starved_hours",
+        "--out",
+        "o",
+    ];
+    let printed = String::from_utf8(place.sweep(&call).stdout).expect("text").replace('\n', " ");
+    assert!(!printed.contains("happens by chance"), "{printed}");
+    assert!(printed.contains("what comes seldom may not have come"), "{printed}");
+    let complaints =
+        &place.json("o/sweep.json")["settings"][0]["figures"]["complaints"]["interval"];
+    assert!(complaints[0] == 0.0 && complaints[1].as_f64() > Some(0.0), "{complaints}");
+    let alone = Place::new(HALL);
+    let printed = String::from_utf8(alone.sweep(&call).stdout).expect("text").replace('\n', " ");
+    assert!(printed.contains("nothing in the file happens by chance"), "{printed}");
+}
+
 /// Read back with the library's own reader: the same columns and values as the CSV.
 #[test]
 fn the_parquet_file_has_the_rows_of_the_csv() {

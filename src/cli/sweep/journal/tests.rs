@@ -19,6 +19,9 @@ fn header(seed: u64) -> Header {
         fahrenheit: false,
         currency: String::new(),
         days: 1,
+        zones: 1,
+        people: 0,
+        shared_demand: None,
     };
     let goal = Goal::new("total_kwh", Sense::Minimise, &[], &[]).expect("a goal");
     Header::new(&[Arc::from("text")], &plan, &about, Part::WHOLE, &goal)
