@@ -61,12 +61,12 @@ impl ZonePropagator {
 
 /// Steps rooms that have no neighbours, side by side.
 #[derive(Clone, Copy, Debug)]
-pub struct SideBySide<V> {
+pub struct ZonePropagators<V> {
     phi: [[V; 2]; 2],
     gamma: [[V; 2]; 2],
 }
 
-impl<V: Number> SideBySide<V> {
+impl<V: Number> ZonePropagators<V> {
     /// The steps of rooms, each in its lane.
     #[inline(always)]
     pub fn new<'p>(token: V::Token, of: impl Fn(usize) -> &'p ZonePropagator) -> Self {

@@ -11,7 +11,7 @@ mod symmetric;
 pub use balance::{Balance, ZoneHeat};
 pub use block::{Block, Coupling, blocks};
 pub use damp::{Water, WaterFlows};
-pub use exact_step::{BlockPropagator, SideBySide, ZonePropagator};
+pub use exact_step::{BlockPropagator, ZonePropagator, ZonePropagators};
 pub use network::{HeatGains, Network, Surfaces, ZoneFlows, mean_radiant, operative};
 pub use schedule::{internal_gain, is_ventilated, latent_gain, switch_times};
 pub use space::{

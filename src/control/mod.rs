@@ -197,6 +197,7 @@ mod changes;
 mod display;
 mod group;
 mod judge;
+mod lanes;
 mod locks;
 mod modes;
 mod occupancy;
@@ -207,7 +208,6 @@ mod request;
 #[cfg(test)]
 mod rig;
 mod setpoints;
-mod steady;
 mod thermostat;
 mod ticks;
 mod zone;
@@ -219,6 +219,7 @@ pub use group::{
     GroupChange, GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic, policy_words,
 };
 pub use judge::judge;
+pub use lanes::{Distance, LaneStep, ThermostatLanes};
 pub use locks::{
     Controller, ControllerIndex, Controllers, ControllersFault, KeyLocks, LockableKey,
 };
@@ -229,9 +230,6 @@ pub use ranges::{Infeasible, Limits, OnConflict, Range, SetpointRules, Side, Sta
 pub use reason::{Words, mode_words, on_conflict_words};
 pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};
 pub use setpoints::{Bound, Moved, Setpoints};
-pub use steady::{Steady, SteadySideBySide, SteadyStep};
-pub use thermostat::{
-    Call, Distance, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints,
-};
+pub use thermostat::{Call, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints};
 pub use ticks::{Grid, OffGrid, Shown, Ticks, about_midpoint, round_half_up};
 pub use zone::{LowLimit, Sensor, SensorPlace, ZoneControls};

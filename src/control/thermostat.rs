@@ -1,8 +1,8 @@
 //! Rule 9: from a sensed temperature to calls, direction and changeovers.
 
+use super::lanes::{Calls, Distance, ThermostatLanes, Thresholds};
 use super::modes::Mode;
 use crate::direction::Direction;
-use crate::numbers::Number;
 use crate::time::{Instant, Seconds};
 
 /// Comparisons of temperatures forgive this much for rounding, in degrees of the file's unit.
@@ -35,35 +35,32 @@ pub struct Thermostat {
 impl Thermostat {
     /// Whether a call in this direction would start.
     pub fn starts(&self, direction: Direction, sensed: f64, at: WorkingSetpoints) -> bool {
-        let mark = self.start_mark(direction, at);
-        match direction {
-            Direction::Heating => sensed <= mark,
-            Direction::Cooling => sensed >= mark,
-        }
-    }
-
-    /// The sensed temperature at which a call in this direction would start.
-    pub(super) fn start_mark(&self, direction: Direction, at: WorkingSetpoints) -> f64 {
-        match direction {
-            Direction::Heating => at.heat - self.call_start + ROUNDING,
-            Direction::Cooling => at.cool + self.call_start - ROUNDING,
-        }
+        self.thresholds(direction, at).start_at(sensed)
     }
 
     /// Whether a call in this direction is satisfied.
     pub fn ends(&self, direction: Direction, sensed: f64, at: WorkingSetpoints) -> bool {
-        let mark = self.end_mark(direction, at);
-        match direction {
-            Direction::Heating => sensed >= mark,
-            Direction::Cooling => sensed <= mark,
-        }
+        self.thresholds(direction, at).end_at(sensed)
     }
 
-    /// The sensed temperature at which a call in this direction is satisfied.
-    pub(super) fn end_mark(&self, direction: Direction, at: WorkingSetpoints) -> f64 {
+    /// The temperatures at which calls start and end while the zone has a direction.
+    #[inline]
+    fn thresholds(&self, direction: Direction, at: WorkingSetpoints) -> Thresholds {
+        let heating = at.heat - self.call_start + ROUNDING;
+        let cooling = at.cool + self.call_start - ROUNDING;
         match direction {
-            Direction::Heating => at.heat + self.call_stop - ROUNDING,
-            Direction::Cooling => at.cool - self.call_stop + ROUNDING,
+            Direction::Heating => Thresholds {
+                sign: -1.0,
+                start: -heating,
+                end: -(at.heat + self.call_stop - ROUNDING),
+                opposite: -cooling,
+            },
+            Direction::Cooling => Thresholds {
+                sign: 1.0,
+                start: cooling,
+                end: at.cool - self.call_stop + ROUNDING,
+                opposite: heating,
+            },
         }
     }
 
@@ -74,25 +71,6 @@ impl Thermostat {
             Direction::Heating => Distance { shift: at.heat + self.call_stop, then: 0.0 },
             Direction::Cooling => Distance { shift: -at.cool, then: self.call_stop },
         }
-    }
-}
-
-/// How far a sensed temperature lies from another, in either direction: one form for both, in
-/// which no rounding is lost.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Distance<V = f64> {
-    /// What is added first.
-    pub(super) shift: V,
-    /// What is added then.
-    pub(super) then: V,
-}
-
-impl<V: Number> Distance<V> {
-    /// The distance of a sensed temperature, which counts as it is in cooling and negative in
-    /// heating.
-    #[inline(always)]
-    pub fn of(&self, signed: V) -> V {
-        signed + self.shift + self.then
     }
 }
 
@@ -191,10 +169,6 @@ impl ThermostatState {
         self.last_served
     }
 
-    pub(super) fn set_call(&mut self, call: Call) {
-        self.call = call;
-    }
-
     /// After a power failure (rule 14): no call goes on, timers start anew, and `min_off` runs.
     pub fn restart(&mut self, now: Instant) {
         self.call = Call::Off { since: Some(now) };
@@ -246,11 +220,9 @@ impl ThermostatState {
         at: WorkingSetpoints,
         now: Instant,
     ) -> bool {
-        let Call::Off { since } = self.call else { return false };
-        let rested = since.is_none_or(|end| now.since(end) >= settings.min_off);
-        let starts = rested
-            && selection.allows(self.direction)
-            && settings.starts(self.direction, sensed, at);
+        let wanted = selection.allows(self.direction)
+            && settings.thresholds(self.direction, at).start_at(sensed);
+        let starts = wanted && self.calls(settings, now).start(wanted, 0.0);
         if starts {
             self.call = Call::On { direction: self.direction, served_since: None };
         }
@@ -291,11 +263,11 @@ impl ThermostatState {
         at: WorkingSetpoints,
         now: Instant,
     ) {
-        let Call::On { direction, served_since } = self.call else { return };
+        let Call::On { direction, .. } = self.call else { return };
         let taken = direction != self.direction || !selection.allows(direction);
-        let satisfied = settings.ends(direction, sensed, at)
-            && served_since.is_none_or(|start| now.since(start) >= settings.min_on);
-        if taken || satisfied {
+        let satisfied = settings.thresholds(direction, at).end_at(sensed);
+        let ends = taken || (satisfied && self.calls(settings, now).end(satisfied, 0.0));
+        if ends {
             self.call = Call::Off { since: Some(now) };
         }
     }
@@ -307,12 +279,69 @@ impl ThermostatState {
         at: WorkingSetpoints,
         now: Instant,
     ) -> bool {
+        let thresholds = settings.thresholds(self.direction, at);
         self.call.direction().is_none()
-            && !settings.starts(self.direction, sensed, at)
-            && settings.starts(self.direction.opposite(), sensed, at)
+            && !thresholds.start_at(sensed)
+            && thresholds.opposite_start_at(sensed)
             && self
                 .served_until(self.direction)
                 .is_none_or(|end| now.since(end) >= settings.changeover_delay)
+    }
+
+    /// The call and its timers, in seconds from `now`.
+    #[inline]
+    fn calls(&self, settings: &Thermostat, now: Instant) -> Calls {
+        let (min_on, min_off) = (settings.min_on.get(), settings.min_off.get());
+        let from_now = |since: Option<Instant>, length: i64| match since {
+            Some(since) => (since.get() + length - now.get()) as f64,
+            None => f64::NEG_INFINITY,
+        };
+        let (on, held_until, rests_until) = match self.call {
+            Call::On { served_since, .. } => (1.0, from_now(served_since, min_on), 0.0),
+            Call::Off { since } => (-1.0, 0.0, from_now(since, min_off)),
+        };
+        Calls { on, held_until, rests_until, min_on: min_on as f64, min_off: min_off as f64 }
+    }
+
+    /// How a zone that decides for itself goes on from `now` while it keeps its direction; `None`
+    /// where it might not keep it even in the next step, or where its call has not been served.
+    pub fn lane(
+        &self,
+        settings: &Thermostat,
+        selection: Selection,
+        at: WorkingSetpoints,
+        now: Instant,
+    ) -> Option<ThermostatLanes> {
+        let direction = self.direction;
+        if let Selection::On(mode) = selection
+            && mode.only_direction().is_some_and(|only| only != direction)
+        {
+            return None;
+        }
+        if let Call::On { direction: called, served_since } = self.call
+            && (called != direction || served_since.is_none() || !selection.allows(direction))
+        {
+            return None;
+        }
+        let mut thresholds = settings.thresholds(direction, at);
+        if !selection.is_awake() {
+            (thresholds.start, thresholds.opposite) = (f64::INFINITY, f64::NEG_INFINITY);
+        }
+        Some(ThermostatLanes {
+            thresholds,
+            calls: self.calls(settings, now),
+            distance: settings.distance_to_end(direction, at),
+            start_is_event: self.last_served == Some(direction.opposite()),
+        })
+    }
+
+    /// Takes over that in a lane a call started, which is served at once, or ended.
+    pub fn note_call(&mut self, on: bool, at: Instant) {
+        self.call = if on {
+            Call::On { direction: self.direction, served_since: Some(at) }
+        } else {
+            Call::Off { since: Some(at) }
+        };
     }
 
     /// Notes that the step from `now` to `end` was served in a direction. True where that is a

@@ -33,13 +33,14 @@ mod water;
 
 pub use halt::{Halt, MOST_LEDGER_ROWS, PLAUSIBLE, POSSIBLE};
 pub use intervals::{
-    Case, Interval, IntervalObserver, LANES, MAX_STEPS, Rows, ZoneInterval, run_together, share,
+    Case, Interval, IntervalObserver, LANES, MAX_STEPS, MOST_WARMUP_DAYS, REPEATS_WITHIN, Row,
+    Rows, WarmStart, ZoneInterval, run_together, share,
 };
 pub use model::{
     Action, Change, Comfort, Doing, Humidity, Lawful, Model, OutdoorGroup, Zone, ZoneIndex,
 };
 pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
-pub use run::{MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart, run, start, start_from, warm_start};
+pub use run::{run, start, start_from, warm_start};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;
 pub use tariff::{DemandCharge, Rate, Tariff};

@@ -1,4 +1,4 @@
-//! What a run shows to whoever watches it: measures, recorders, charts in the making.
+//! What a run shows to its observers: meters, recorders, charts that are drawn as it goes on.
 
 use super::model::ZoneIndex;
 use super::state::{State, ZoneState};
@@ -12,7 +12,7 @@ use crate::plant::{Given, Totals};
 use crate::time::Instant;
 use crate::units::TemperatureUnit;
 
-/// Somebody who watches a run.
+/// Is shown every step and every event of a run.
 pub trait Observer {
     /// One zone at one step.
     fn zone(&mut self, view: &ZoneView<'_>);
@@ -26,14 +26,14 @@ pub trait Observer {
     /// A call begins in a zone.
     fn call_began(&mut self, zone: ZoneIndex, at: Instant);
 
-    /// Somebody who is there at one step, after they have decided.
+    /// One person who is present at one step, after they have decided.
     fn person(&mut self, _: &PersonView) {}
 
-    /// Somebody has pressed a key, with this outcome; the ledger's row comes before.
+    /// A person has pressed a key, with this outcome; the ledger's row comes before.
     fn person_pressed(&mut self, _: PersonIndex, _: Outcome) {}
 }
 
-/// Watches nothing: for warm-up days.
+/// An observer that ignores everything: for warm-up days.
 #[derive(Clone, Copy, Debug)]
 pub struct Nobody;
 
@@ -44,7 +44,7 @@ impl Observer for Nobody {
     fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
 }
 
-/// Somebody who may be there or not.
+/// An observer that may be missing.
 impl<O: Observer> Observer for Option<O> {
     fn zone(&mut self, view: &ZoneView<'_>) {
         if let Some(observer) = self {
@@ -71,7 +71,7 @@ impl<O: Observer> Observer for Option<O> {
     }
 }
 
-/// Two who watch the same run.
+/// Two observers of the same run.
 impl<A: Observer, B: Observer> Observer for (&mut A, &mut B) {
     fn zone(&mut self, view: &ZoneView<'_>) {
         self.0.zone(view);
@@ -227,7 +227,7 @@ impl ZoneView<'_> {
     }
 }
 
-/// Somebody who is there at one step.
+/// One person who is present at one step.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct PersonView {
     /// Start of the step.

@@ -13,7 +13,7 @@ use crate::time::Instant;
 const MOST_DECISIONS: u32 = 100;
 
 /// What a controller shows.
-type Shown = (Ticks, Ticks, Mode, Power);
+type Shows = (Ticks, Ticks, Mode, Power);
 
 impl Simulation<'_> {
     /// Lets everybody who is there feel, press and complain, in the order of the file.
@@ -100,7 +100,7 @@ impl Simulation<'_> {
         self.shown(who.zone) != before
     }
 
-    fn shown(&self, zone: ZoneIndex) -> Shown {
+    fn shown(&self, zone: ZoneIndex) -> Shows {
         let stored = &self.state.zones[zone.get()].stored;
         (stored.setpoints.heat(), stored.setpoints.cool(), stored.mode, stored.power)
     }

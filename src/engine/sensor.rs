@@ -96,10 +96,7 @@ impl SensorPlan {
 impl<V: Number> SensorBody<V> {
     /// Sensors side by side, each in its lane.
     #[inline(always)]
-    pub(super) fn side_by_side<'s>(
-        token: V::Token,
-        of: impl Fn(usize) -> &'s SensorBody<f64>,
-    ) -> Self {
+    pub(super) fn from_fn<'s>(token: V::Token, of: impl Fn(usize) -> &'s SensorBody<f64>) -> Self {
         let all = |pick: fn(&SensorBody<f64>) -> f64| V::from_fn(token, |lane| pick(of(lane)));
         Self {
             approach: all(|it| it.approach),

@@ -1,5 +1,5 @@
-//! What cases have in common and work out once: whoever needs a chunk first leaves it for the
-//! others.
+//! A cache of what cases have in common, such as weather: the first case that needs a chunk of it
+//! computes it, the others read it.
 
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
@@ -9,7 +9,7 @@ use crate::time::Instant;
 /// theirs again.
 const KEPT: usize = 8;
 
-/// Chunks that several cases use, by their first instants.
+/// A cache of chunks, by their first instants, shared by several cases and threads.
 #[derive(Debug)]
 pub(super) struct Shared<T>(Arc<Mutex<Ring<T>>>);
 
@@ -27,7 +27,7 @@ impl<T> Clone for Shared<T> {
 }
 
 impl<T> Shared<T> {
-    /// Nothing yet.
+    /// An empty cache.
     pub(super) fn new() -> Self {
         Self(Arc::new(Mutex::new(Ring { kept: Vec::with_capacity(KEPT), next: 0 })))
     }
@@ -54,8 +54,8 @@ impl<T> Shared<T> {
     }
 }
 
-/// Brings a chunk up to date: takes what somebody else has worked out, or works it out in place
-/// (or anew where somebody still uses it) and leaves it for the others.
+/// Replaces a chunk by the one that begins at an instant: from the cache, or else computed (in place,
+/// unless another case still uses it) and put into the cache.
 pub(super) fn renew<T: Clone>(
     chunk: &mut Arc<T>,
     shared: Option<&Shared<T>>,

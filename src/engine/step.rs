@@ -34,9 +34,9 @@ pub(super) struct Scratch<'m> {
     pub(super) next: Vec<f64>,
     /// What the water in the zones' air does, where it is followed.
     pub(super) water: Vec<Water>,
-    /// Before this instant nothing that only time changes can change.
+    /// Before this instant nothing changes by the clock alone.
     pub(super) wake_at: Instant,
-    /// When somebody comes next, zone by zone.
+    /// When each zone is occupied next.
     pub(super) coming: Vec<Coming>,
     /// Whether people and schedules act: not on warm-up days.
     pub(super) acting: bool,
@@ -78,6 +78,13 @@ impl<'m> Simulation<'m> {
         Self { plan, state, scratch }
     }
 
+    /// A simulation that goes on from a state of the same zones.
+    pub(super) fn from_state(model: &'m Model, state: State) -> Self {
+        let mut simulation = Self::new(model, state.nodes.clone());
+        simulation.resume(state);
+        simulation
+    }
+
     /// The model that runs.
     pub fn model(&self) -> &'m Model {
         self.plan.model
@@ -109,7 +116,7 @@ impl<'m> Simulation<'m> {
         self.step_with(&[], observer);
     }
 
-    /// One step in which somebody does these things, before what the model's own actions say.
+    /// One step with further actions, which come before the model's own.
     /// Each is meant for now, whatever time it names.
     pub fn step_with(&mut self, doings: &[Action], observer: &mut impl Observer) {
         let now = self.state.now;

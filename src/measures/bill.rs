@@ -161,12 +161,6 @@ impl<'m> BillTally<'m> {
         }
     }
 
-    /// Adds the electric power of one zone over the step that begins at `at`, W.
-    pub(super) fn add(&mut self, at: Instant, zone: usize, power: f64) {
-        self.begin(at);
-        self.powers[zone] += power;
-    }
-
     /// Begins an interval of so many steps, at most 64.
     pub(super) fn begin_interval(&mut self, from: Instant, steps: usize) {
         self.begin(from);
@@ -187,18 +181,18 @@ impl<'m> BillTally<'m> {
         self.begins
     }
 
-    /// What a zone has in the first span of an interval so far, W.
+    /// What a zone has so far in the span under way, the first of an interval, W.
     pub(super) fn so_far(&self, zone: usize) -> f64 {
         self.powers[zone]
     }
 
-    /// Says what a zone has in one of the spans of an interval, W.
+    /// Says what a zone has in one of the spans under way, W.
     pub(super) fn set(&mut self, span: usize, zone: usize, power: f64) {
         self.powers[span * self.model.zones.len() + zone] = power;
     }
 
     /// Opens a span at a step if none is under way there.
-    fn begin(&mut self, at: Instant) {
+    pub(super) fn begin(&mut self, at: Instant) {
         let over = |last: &Span| last.end <= at;
         if self.spans.last().is_none_or(over) || self.spans.len() > 1 {
             self.close_until(at);

@@ -14,7 +14,7 @@ const LAST_MOVE: f64 = 1e-4;
 /// Halving alone narrows 100 K down to that in 20 rounds.
 const MOST_ROUNDS: u32 = 40;
 
-/// What a person feels. Nobody does work beyond the metabolic rate.
+/// What the thermal sensation of a person depends on. External work is zero.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Surroundings {
     /// Air temperature, degrees C.
@@ -55,8 +55,8 @@ pub(super) fn vapour_in(air: f64, vapour: Option<f64>, humidity: Humidity) -> Op
     }
 }
 
-/// Somebody dressed and busy in some way, in moving air: what the PMV needs of them, whatever the
-/// temperatures are. One, or several side by side.
+/// What the PMV needs of clothing, activity and air speed, whatever the temperatures are: of one
+/// person, or of several, one in each lane.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Body<V = f64> {
     /// Metabolic rate, W/m2.
@@ -100,7 +100,7 @@ impl Body {
 impl<V: Number> Body<V> {
     /// Several, each in its lane.
     #[inline(always)]
-    pub(super) fn side_by_side<'b>(token: V::Token, of: impl Fn(usize) -> &'b Body) -> Self {
+    pub(super) fn from_fn<'b>(token: V::Token, of: impl Fn(usize) -> &'b Body) -> Self {
         Self {
             metabolic: V::from_fn(token, |lane| of(lane).metabolic),
             sensitivity: V::from_fn(token, |lane| of(lane).sensitivity),

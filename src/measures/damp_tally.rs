@@ -1,6 +1,6 @@
 //! Adds up how damp one zone is.
 
-use super::summary::{DAMP, HumidityFigures};
+use super::zone_figures::{DAMP, HumidityFigures};
 use crate::engine::ZoneView;
 use crate::time::Seconds;
 

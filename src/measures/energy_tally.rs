@@ -1,7 +1,5 @@
 //! Adds up what one zone's plant does.
 
-use crate::engine::ZonePower;
-
 /// Sums of mean power over steps, W; what has a direction is by direction.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct EnergyTally {
@@ -13,16 +11,6 @@ pub(super) struct EnergyTally {
 }
 
 impl EnergyTally {
-    pub(super) fn add(&mut self, power: &ZonePower) {
-        if let Some(direction) = power.served {
-            self.compressor[direction as usize] += power.given.compressor;
-            self.moved[direction as usize] += power.given.heat;
-            self.backup += power.given.backup;
-        }
-        self.fan += power.fan;
-        self.standby += power.standby;
-    }
-
     /// Adds another zone's.
     pub(super) fn add_all(&mut self, other: &Self) {
         for direction in 0..2 {

@@ -2,7 +2,8 @@
 //! has it. Tables, files and pages take them from here.
 
 use super::people_tally::PersonFigures;
-use super::summary::{HumidityFigures, Summary, ZoneFigures};
+use super::summary::Summary;
+use super::zone_figures::{HumidityFigures, ZoneFigures};
 
 /// In what a figure is counted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

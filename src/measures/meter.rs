@@ -1,10 +1,12 @@
 //! Adds a run up while it goes on, in constant memory.
 
 use super::bill::{BillFigures, BillTally};
+use super::demand::DemandTally;
 use super::energy_tally::EnergyTally;
+use super::energy_use::EnergyUse;
 use super::people_tally::{PersonFigures, PersonTally};
 use super::seasonal::Seasonal;
-use super::summary::{EnergyUse, GroupFigures, OutdoorFigures, PeriodFigures, Summary};
+use super::summary::{GroupFigures, OutdoorFigures, PeriodFigures, Summary};
 use super::zone_tally::ZoneTally;
 use crate::control::{Outcome, ZoneLogic};
 use crate::direction::Direction;
@@ -28,9 +30,7 @@ pub struct Meter<'m> {
     /// The outdoor units, in their order in the model.
     outdoor_units: Vec<OutdoorTally>,
     group_changeovers: u64,
-    pub(super) mixed_steps: u64,
-    /// Whether a zone that is awake meets its start condition at this step: heating, cooling.
-    wanted: [bool; 2],
+    pub(super) demand: DemandTally,
 }
 
 #[derive(Clone, Copy, Debug, Default)]
@@ -50,8 +50,7 @@ impl<'m> Meter<'m> {
             bill: BillTally::new(model),
             outdoor_units: vec![OutdoorTally::default(); model.outdoor_units.len()],
             group_changeovers: 0,
-            mixed_steps: 0,
-            wanted: [false; 2],
+            demand: DemandTally::new(model.zones.len()),
         }
     }
 
@@ -139,7 +138,8 @@ impl<'m> Meter<'m> {
         let units = self.model.outdoor_units.iter().zip(&self.outdoor_units);
         GroupFigures {
             changeovers: self.group_changeovers,
-            mixed_demand_hours: self.mixed_steps as f64 * self.model.period.step().in_hours(),
+            mixed_demand_hours: self.demand.mixed_steps() as f64
+                * self.model.period.step().in_hours(),
             opposed_kwh: opposed / JOULES_PER_KWH,
             outdoor_units: units
                 .map(|(group, tally)| (group.id.clone(), self.outdoor_figures(group, tally)))
@@ -167,19 +167,13 @@ impl<'m> Meter<'m> {
         }
     }
 
-    /// Notes what a zone wants, for mixed demand; one zone alone cannot have it.
+    /// Notes which start conditions a zone meets at this step.
     fn note_demand(&mut self, logic: &ZoneLogic) {
-        if self.zones.len() > 1 && logic.selection.is_awake() {
+        if logic.selection.is_awake() {
             for direction in Direction::BOTH {
-                self.wanted[direction as usize] |= logic.meets_start(direction);
+                self.demand.note(direction, u64::from(logic.meets_start(direction)));
             }
         }
-    }
-
-    /// At the end of a step: whether there was mixed demand.
-    fn end_demand(&mut self) {
-        self.mixed_steps += u64::from(self.wanted == [true; 2]);
-        self.wanted = [false; 2];
     }
 }
 
@@ -187,9 +181,13 @@ impl Observer for Meter<'_> {
     fn zone(&mut self, view: &ZoneView<'_>) {
         let (place, model) = (view.zone.get(), self.model);
         let comfort = &model.zones[place].comfort;
-        self.zones[place].add(view, comfort, model.humidity, model.period.step());
-        self.bill.add(view.at, place, view.power.electric());
-        self.note_demand(view.logic);
+        self.bill.begin(view.at);
+        let (so_far, step) = (self.bill.so_far(place), model.period.step());
+        let power = self.zones[place].add(view, comfort, model.humidity, step, so_far);
+        self.bill.set(0, place, power);
+        if self.zones.len() > 1 {
+            self.note_demand(view.logic);
+        }
     }
 
     fn group(&mut self, view: &GroupView<'_>) {
@@ -200,7 +198,7 @@ impl Observer for Meter<'_> {
             unit.recovered += view.totals.recovered;
         }
         if view.group + 1 == view.state.groups.len() {
-            self.end_demand();
+            self.demand.end(1);
         }
     }
 

@@ -1,33 +1,42 @@
-//! From a run to its figures: energy, comfort, changeovers, starvation.
+//! Observers that add a run up: energy and its bill, comfort and unmet hours, changeovers,
+//! starvation.
 
 mod bill;
 mod comfort;
 mod damp_tally;
+mod demand;
 mod energy_tally;
+mod energy_use;
 mod figures;
+mod intervals;
 mod lawful;
+mod maps;
 mod meter;
+mod month_figures;
 mod months;
 mod opposed;
 mod people_tally;
 mod seasonal;
-mod side_by_side;
 mod summary;
+mod sums;
 mod unmet;
+mod zone_figures;
 mod zone_tally;
 
 pub use crate::people::predicted_percentage_dissatisfied;
 pub use bill::{Bill, DEMAND_OVER, DemandPeak, shared_demand};
 pub use comfort::{Surroundings, predicted_mean_vote};
+pub use energy_use::EnergyUse;
 pub use figures::{FIGURES, Figure, FigureUnit};
 pub use lawful::LawfulMeter;
 pub use meter::Meter;
-pub use months::{MONTHS_FROM_DAYS, MonthFigures, MonthMeter, MonthZoneFigures};
+pub use month_figures::{MonthFigures, MonthZoneFigures};
+pub use months::{MONTHS_FROM_DAYS, MonthMeter};
 pub use opposed::{OPPOSED_WITHIN, Opposed};
 pub use people_tally::PersonFigures;
 pub use seasonal::{LockCost, LockMonth, MorningFigures, Seasonal, Unlawful};
-pub use summary::{
-    ComfortFigures, DAMP, EnergyUse, GroupFigures, HumidityFigures, OutdoorFigures, PeriodFigures,
-    RequestCounts, Summary, TemperatureFigures, ZoneFigures,
-};
+pub use summary::{GroupFigures, OutdoorFigures, PeriodFigures, Summary};
 pub use unmet::UnmetHours;
+pub use zone_figures::{
+    ComfortFigures, DAMP, HumidityFigures, RequestCounts, TemperatureFigures, ZoneFigures,
+};

@@ -43,7 +43,7 @@ pub(super) struct PersonTally {
 }
 
 impl PersonTally {
-    /// One step of somebody who is there.
+    /// One step at which the person is present.
     pub(super) fn add(&mut self, view: &PersonView) {
         self.present += 1;
         self.cold += u64::from(view.feels == Some(Feels::TooCold));

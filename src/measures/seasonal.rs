@@ -3,8 +3,8 @@
 
 use serde::Serialize;
 
-use super::months::MonthFigures;
-use super::summary::as_map;
+use super::maps::as_map;
+use super::month_figures::MonthFigures;
 
 /// Months, mornings and the lock calendar, as far as a run has them.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]

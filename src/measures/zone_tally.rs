@@ -4,14 +4,15 @@ use super::comfort::{Body, vapour_in};
 use super::damp_tally::DampTally;
 use super::energy_tally::EnergyTally;
 use super::opposed::Opposed;
-use super::summary::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
+use super::sums::{Band, Extent, Sums, ZoneStep};
 use super::unmet::{Circumstances, UnmetSteps};
+use super::zone_figures::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
 use crate::building::mean_radiant;
 use crate::control::Outcome;
 use crate::direction::Direction;
 use crate::engine::{Comfort, Humidity, ZoneView};
 use crate::people::predicted_percentage_dissatisfied;
-use crate::time::Seconds;
+use crate::time::{Instant, Seconds};
 use crate::units::TemperatureUnit;
 
 /// Time between two samples of the PMV, which changes slowly.
@@ -26,52 +27,51 @@ pub(super) struct ZoneTally {
     pub(super) opposed: Opposed,
     pub(super) energy: EnergyTally,
     pub(super) served_steps: [u64; 2],
-    starved_steps: u64,
-    /// Degrees of the file's unit, summed over starved steps.
-    starved_degrees: f64,
-    pub(super) wait: u64,
-    longest_wait: u64,
+    pub(super) starvation: Starvation,
+    pub(super) occupied_steps: u64,
     pub(super) outside_steps: u64,
     /// Kelvin, summed over steps outside.
-    pub(super) outside_degrees: f64,
+    outside_degrees: f64,
     pub(super) unmet: UnmetSteps,
-    pub(super) air: Extent,
+    air: Extent,
     /// Operative temperature while occupied.
-    pub(super) operative: Extent,
+    operative: Extent,
     pub(super) pmvs: PmvTally,
     damp: DampTally,
     requests: RequestCounts,
 }
 
-/// Lowest, highest and sum of a temperature, degrees C.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Extent {
-    pub(super) count: u64,
-    pub(super) lowest: f64,
-    pub(super) highest: f64,
-    pub(super) sum: f64,
+/// Steps in which a zone is starved.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Starvation {
+    steps: u64,
+    /// Degrees of the file's unit beyond the setpoint that is missed, summed over starved steps.
+    degrees: f64,
+    /// Steps of the spell under way.
+    spell: u64,
+    longest_spell: u64,
 }
 
-impl Extent {
-    const NOTHING: Self =
-        Self { count: 0, lowest: f64::INFINITY, highest: f64::NEG_INFINITY, sum: 0.0 };
-
-    fn add(&mut self, value: f64) {
-        self.count += 1;
-        self.lowest = self.lowest.min(value);
-        self.highest = self.highest.max(value);
-        self.sum += value;
+impl Starvation {
+    /// A step in which the zone is not starved.
+    pub(super) fn end_spell(&mut self) {
+        self.spell = 0;
     }
 
-    fn figures(&self, unit: TemperatureUnit) -> TemperatureFigures {
-        TemperatureFigures {
-            min: unit.from_celsius(self.lowest),
-            mean: unit.from_celsius(self.sum / self.count as f64),
-            max: unit.from_celsius(self.highest),
+    fn add(&mut self, view: &ZoneView<'_>) {
+        if !view.power.starved {
+            self.end_spell();
+            return;
         }
+        self.spell += 1;
+        self.longest_spell = self.longest_spell.max(self.spell);
+        self.steps += 1;
+        let (sensed, at) = (view.logic.sensed, view.logic.working);
+        self.degrees += (at.heat - sensed).max(sensed - at.cool).max(0.0);
     }
 }
 
+/// PMVs and their PPDs.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct PmvTally {
     body: Body,
@@ -79,7 +79,8 @@ pub(super) struct PmvTally {
     sum: f64,
     lowest: f64,
     highest: f64,
-    dissatisfied: f64,
+    /// Percent, summed.
+    ppd: f64,
 }
 
 impl ZoneTally {
@@ -92,10 +93,8 @@ impl ZoneTally {
             opposed: Opposed::default(),
             energy: EnergyTally::default(),
             served_steps: [0; 2],
-            starved_steps: 0,
-            starved_degrees: 0.0,
-            wait: 0,
-            longest_wait: 0,
+            starvation: Starvation::default(),
+            occupied_steps: 0,
             outside_steps: 0,
             outside_degrees: 0.0,
             unmet: UnmetSteps::default(),
@@ -107,60 +106,86 @@ impl ZoneTally {
         }
     }
 
-    /// Adds one step.
+    /// Takes out what steps add to, for steps from `at` on that serve one direction at most;
+    /// `power` is what the present span of the bill has, W.
+    #[inline]
+    pub(super) fn sums(&self, direction: Direction, at: Instant, power: f64) -> Sums {
+        Sums {
+            air: self.air,
+            operative: self.operative,
+            outside_degrees: self.outside_degrees,
+            compressor: self.energy.compressor[direction as usize],
+            moved: self.energy.moved[direction as usize],
+            fan: self.energy.fan,
+            power,
+            heat: self.opposed.in_bin(direction, at),
+        }
+    }
+
+    /// Puts back what steps have added to; spans of the bill and bins of opposed heat are told
+    /// apart from it.
+    #[inline]
+    pub(super) fn set_sums(&mut self, direction: Direction, sums: &Sums) {
+        self.air = sums.air;
+        self.operative = sums.operative;
+        self.outside_degrees = sums.outside_degrees;
+        self.energy.compressor[direction as usize] = sums.compressor;
+        self.energy.moved[direction as usize] = sums.moved;
+        self.energy.fan = sums.fan;
+    }
+
+    /// Adds one step, and its electric power to that of the present span of the bill, W.
     pub(super) fn add(
         &mut self,
         view: &ZoneView<'_>,
         comfort: &Comfort,
         humidity: Humidity,
         step: Seconds,
-    ) {
-        self.steps += 1;
-        self.energy.add(view.power);
-        self.air.add(view.nodes[0]);
-        if let Some(direction) = view.power.served {
-            self.served_steps[direction as usize] += 1;
-            let heat = view.power.given.heat * step.get() as f64;
-            self.opposed.add(direction, view.at, heat);
-        }
-        self.add_wait(view);
-        self.damp.add(view, step);
+        span_power: f64,
+    ) -> f64 {
+        let served = view.power.served;
+        let direction = served.unwrap_or(view.logic.state.direction());
+        let mut sums = self.sums(direction, view.at, span_power);
+        sums.add(&one_step(view, step));
         if view.state.presence.is_occupied() {
-            self.add_comfort(view, comfort);
-            if view.at.get() % BETWEEN_PMVS.get() == 0 {
-                let (air, operative) = (view.nodes[0], view.operative());
-                if let Some(vapour) = vapour_in(air, view.vapour, humidity) {
-                    let body = self.pmvs.body();
-                    self.pmvs.add(body.pmv(air, mean_radiant(air, operative), vapour));
-                }
-            }
+            self.add_comfort(&mut sums, view, comfort);
+            self.add_pmv(view, humidity);
         }
+        self.set_sums(direction, &sums);
+        self.steps += 1;
+        if served.is_some() {
+            self.served_steps[direction as usize] += 1;
+            self.energy.backup += view.power.given.backup;
+            self.opposed.set_bin(direction, view.at, sums.heat);
+        }
+        self.energy.standby += view.power.standby;
+        self.starvation.add(view);
+        self.damp.add(view, step);
+        sums.power
     }
 
-    fn add_wait(&mut self, view: &ZoneView<'_>) {
-        if !view.power.starved {
-            self.wait = 0;
-            return;
-        }
-        self.wait += 1;
-        self.longest_wait = self.longest_wait.max(self.wait);
-        self.starved_steps += 1;
-        let (sensed, at) = (view.logic.sensed, view.logic.working);
-        self.starved_degrees += (at.heat - sensed).max(sensed - at.cool).max(0.0);
-    }
-
-    fn add_comfort(&mut self, view: &ZoneView<'_>, comfort: &Comfort) {
-        let operative = view.operative();
-        self.operative.add(operative);
+    #[inline]
+    fn add_comfort(&mut self, sums: &mut Sums, view: &ZoneView<'_>, comfort: &Comfort) {
         let (low, high) = comfort.counted();
-        let (below, above) = (low - operative, operative - high);
-        if below <= 0.0 && above <= 0.0 {
+        let band = Band { low, high };
+        let found = sums.add_comfort(view.operative(), band, true);
+        self.occupied_steps += 1;
+        if found.outside {
+            self.outside_steps += 1;
+            let needed = if found.cold { Direction::Heating } else { Direction::Cooling };
+            self.unmet.add(1, &Circumstances::of(view, needed));
+        }
+    }
+
+    fn add_pmv(&mut self, view: &ZoneView<'_>, humidity: Humidity) {
+        if view.at.get() % BETWEEN_PMVS.get() != 0 {
             return;
         }
-        self.outside_steps += 1;
-        self.outside_degrees += below.max(above);
-        let needed = if below > 0.0 { Direction::Heating } else { Direction::Cooling };
-        self.unmet.add(1, &Circumstances::of(view, needed));
+        let (air, operative) = (view.nodes[0], view.operative());
+        if let Some(vapour) = vapour_in(air, view.vapour, humidity) {
+            let body = self.pmvs.body();
+            self.pmvs.add(body.pmv(air, mean_radiant(air, operative), vapour));
+        }
     }
 
     /// Counts a request.
@@ -178,25 +203,55 @@ impl ZoneTally {
     /// The figures so far.
     pub(super) fn figures(&self, unit: TemperatureUnit, step: Seconds) -> ZoneFigures {
         let hours = |steps: u64| steps as f64 * step.in_hours();
+        let occupied = self.occupied_steps;
         ZoneFigures {
             changeovers: self.changeovers,
             unit_starts: self.unit_starts,
             served_hours: hours(self.served_steps.iter().sum()),
             served_hours_by_direction: self.served_steps.map(hours),
-            starved_hours: hours(self.starved_steps),
-            starved_degree_hours: self.starved_degrees * step.in_hours(),
-            longest_wait_hours: hours(self.longest_wait),
+            starved_hours: hours(self.starvation.steps),
+            starved_degree_hours: self.starvation.degrees * step.in_hours(),
+            longest_wait_hours: hours(self.starvation.longest_spell),
             hours_outside_band: hours(self.outside_steps),
             degree_hours_outside_band: unit.difference_from_kelvin(self.outside_degrees)
                 * step.in_hours(),
-            occupied_hours: hours(self.operative.count),
-            operative: (self.operative.count > 0).then(|| self.operative.figures(unit)),
+            occupied_hours: hours(occupied),
+            operative: (occupied > 0).then(|| temperatures(&self.operative, occupied, unit)),
             unmet_hours: self.unmet.hours(hours),
             comfort: self.pmvs.figures(),
-            temperature: self.air.figures(unit),
+            temperature: temperatures(&self.air, self.steps, unit),
             humidity: self.damp.figures(step),
             requests: self.requests.clone(),
         }
+    }
+}
+
+/// One step of one zone.
+#[inline]
+fn one_step(view: &ZoneView<'_>, step: Seconds) -> ZoneStep<f64> {
+    let power = view.power;
+    let (compressor, heat) = match power.served {
+        Some(_) => (power.given.compressor, power.given.heat),
+        None => (0.0, 0.0),
+    };
+    ZoneStep {
+        counts: true,
+        new_span: false,
+        new_bin: false,
+        air: view.nodes[0],
+        compressor,
+        heat,
+        fan: power.fan,
+        electric: power.electric(),
+        seconds: step.get() as f64,
+    }
+}
+
+fn temperatures(of: &Extent, count: u64, unit: TemperatureUnit) -> TemperatureFigures {
+    TemperatureFigures {
+        min: unit.from_celsius(of.lowest),
+        mean: unit.from_celsius(of.sum / count as f64),
+        max: unit.from_celsius(of.highest),
     }
 }
 
@@ -208,7 +263,7 @@ impl PmvTally {
             sum: 0.0,
             lowest: f64::INFINITY,
             highest: f64::NEG_INFINITY,
-            dissatisfied: 0.0,
+            ppd: 0.0,
         }
     }
 
@@ -221,7 +276,7 @@ impl PmvTally {
         self.sum += pmv;
         self.lowest = self.lowest.min(pmv);
         self.highest = self.highest.max(pmv);
-        self.dissatisfied += predicted_percentage_dissatisfied(pmv);
+        self.ppd += predicted_percentage_dissatisfied(pmv);
     }
 
     fn figures(&self) -> Option<ComfortFigures> {
@@ -230,7 +285,7 @@ impl PmvTally {
             mean_pmv: self.sum / count,
             lowest_pmv: self.lowest,
             highest_pmv: self.highest,
-            ppd_percent: self.dissatisfied / count,
+            ppd_percent: self.ppd / count,
         })
     }
 }

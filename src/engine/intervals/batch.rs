@@ -1,8 +1,8 @@
-//! Zones going through their steps side by side, and what they come to.
+//! Zones stepped side by side, and their trajectories.
 
 use super::lane::Lane;
-use crate::building::{SideBySide, Surfaces, ZoneFlows, operative};
-use crate::control::SteadySideBySide;
+use crate::building::{Surfaces, ZoneFlows, ZonePropagators, operative};
+use crate::control::ThermostatLanes;
 use crate::engine::sensor::SensorBody;
 use crate::numbers::{Kernel, Number, low_bits, ones, run_scalar, run_simd};
 use crate::plant::proportional_output;
@@ -11,16 +11,16 @@ use crate::plant::proportional_output;
 /// the processor and to lose little where a zone ends it early. Not above 64: notes have no more
 /// bits.
 pub const MAX_STEPS: usize = 60;
-/// So many zones go side by side.
+/// Number of lanes: zones that step side by side.
 pub const LANES: usize = 32;
-/// The processor's widest numbers go side by side, too, so that it has something to do for the
+/// Several of the widest vectors are stepped in turn, so that the processor has work to do for the
 /// others while one waits for a result.
-const MAX_SIDES: usize = 4;
+const MAX_VECTORS: usize = 4;
 
 /// One number for each lane.
-type Row = [f64; LANES];
+pub type Row = [f64; LANES];
 
-/// What zones side by side come to, step by step; steps past a zone's own interval mean nothing.
+/// The trajectories of zones, one in each lane, step by step; steps past a zone's own interval mean nothing.
 #[derive(Clone, Debug)]
 #[repr(align(64))]
 pub(super) struct Batch {
@@ -41,7 +41,7 @@ pub(super) struct Batch {
     pub starts: [u64; LANES],
     pub starts_opposite: [u64; LANES],
     /// In which it may have something else to decide.
-    unsteady: [u64; LANES],
+    events: [u64; LANES],
 }
 
 /// What acts on zones over a step: flows into their nodes, W, and outdoor air, degrees C.
@@ -52,15 +52,15 @@ struct Acting<V> {
     outdoor: V,
 }
 
-/// Zones side by side: as many as a `V` has lanes.
-struct Side<'l, V: Number> {
+/// Zones in the lanes of one vector.
+struct ZoneVector<'l, V: Number> {
     token: V::Token,
     lanes: &'l [&'l Lane<'l>],
     /// Whether the same acts on all of them.
     alike: bool,
     nodes: [V; 2],
     body: V,
-    thermostats: SteadySideBySide<V>,
+    thermostats: ThermostatLanes<V>,
     sensors: SensorBody<V>,
     /// How much warmer the sensors' places are than the air after a call, if any are.
     warmer: Option<V>,
@@ -71,7 +71,7 @@ struct Side<'l, V: Number> {
     rated: V,
     sign: V,
     fan: [V; 2],
-    rooms: SideBySide<V>,
+    rooms: ZonePropagators<V>,
     /// If any zone is occupied.
     surfaces: Option<Surfaces<V>>,
     /// From the first step to this one, and length of a step, s.
@@ -80,10 +80,10 @@ struct Side<'l, V: Number> {
     on: V::Bitmask,
     starts: V::Bitmask,
     starts_opposite: V::Bitmask,
-    unsteady: V::Bitmask,
+    events: V::Bitmask,
 }
 
-impl<'l, V: Number> Side<'l, V> {
+impl<'l, V: Number> ZoneVector<'l, V> {
     #[inline(always)]
     fn new(token: V::Token, lanes: &'l [&'l Lane<'l>]) -> Self {
         let lanes = &lanes[..V::LANES];
@@ -95,8 +95,8 @@ impl<'l, V: Number> Side<'l, V> {
             alike: lanes.iter().all(|lane| lane.is_like(lanes[0])),
             nodes: [all(|it| it.nodes[0]), all(|it| it.nodes[1])],
             body: all(|it| it.body),
-            thermostats: SteadySideBySide::new(token, |at| lanes[at].thermostat),
-            sensors: SensorBody::side_by_side(token, |at| lanes[at].sensor),
+            thermostats: ThermostatLanes::from_fn(token, |at| lanes[at].thermostat),
+            sensors: SensorBody::from_fn(token, |at| lanes[at].sensor),
             warmer: any(|lane| lane.warmer != 0.0).then(|| all(|it| it.warmer)),
             low_limit: any(|lane| lane.low_limit > f64::NEG_INFINITY)
                 .then(|| all(|it| it.low_limit)),
@@ -105,7 +105,7 @@ impl<'l, V: Number> Side<'l, V> {
             rated: all(|it| it.service.rated),
             sign: all(|it| it.service.direction.sign()),
             fan: [all(|it| it.service.fan[0]), all(|it| it.service.fan[1])],
-            rooms: SideBySide::new(token, |at| lanes[at].propagator),
+            rooms: ZonePropagators::new(token, |at| lanes[at].propagator),
             surfaces: any(|lane| lane.occupied)
                 .then(|| Surfaces::new(token, |at| lanes[at].network)),
             time: all(|_| 0.0),
@@ -113,7 +113,7 @@ impl<'l, V: Number> Side<'l, V> {
             on: V::no_bits(token),
             starts: V::no_bits(token),
             starts_opposite: V::no_bits(token),
-            unsteady: V::no_bits(token),
+            events: V::no_bits(token),
         }
     }
 
@@ -155,11 +155,11 @@ impl<'l, V: Number> Side<'l, V> {
         self.on = V::set_bit(self.on, decided.on, step);
         self.starts = V::set_bit(self.starts, decided.starts, step);
         self.starts_opposite = V::set_bit(self.starts_opposite, decided.starts_opposite, step);
-        let mut unsteady = decided.unsteady;
+        let mut event = decided.event;
         if let Some(low_limit) = self.low_limit {
-            unsteady = unsteady | low_limit.ge(sensed);
+            event = event | low_limit.ge(sensed);
         }
-        self.unsteady = V::set_bit(self.unsteady, unsteady, step);
+        self.events = V::set_bit(self.events, event, step);
     }
 
     /// What acts on the zones over a step. Most have the weather in common, and zones of several
@@ -192,7 +192,7 @@ impl<'l, V: Number> Side<'l, V> {
         V::store_bits(self.on, &mut batch.on[from..]);
         V::store_bits(self.starts, &mut batch.starts[from..]);
         V::store_bits(self.starts_opposite, &mut batch.starts_opposite[from..]);
-        V::store_bits(self.unsteady, &mut batch.unsteady[from..]);
+        V::store_bits(self.events, &mut batch.events[from..]);
     }
 }
 
@@ -210,12 +210,12 @@ impl Kernel for Follow<'_, '_> {
     #[inline(always)]
     fn run<V: Number>(mut self, token: V::Token) {
         let steps = self.each.iter().copied().max().unwrap_or(0);
-        for from in (0..self.each.len()).step_by(MAX_SIDES * V::LANES) {
+        for from in (0..self.each.len()).step_by(MAX_VECTORS * V::LANES) {
             match (self.each.len() - from).div_ceil(V::LANES) {
-                1 => self.sides::<V, 1>(token, from, steps),
-                2 => self.sides::<V, 2>(token, from, steps),
-                3 => self.sides::<V, 3>(token, from, steps),
-                _ => self.sides::<V, MAX_SIDES>(token, from, steps),
+                1 => self.vectors::<V, 1>(token, from, steps),
+                2 => self.vectors::<V, 2>(token, from, steps),
+                3 => self.vectors::<V, 3>(token, from, steps),
+                _ => self.vectors::<V, MAX_VECTORS>(token, from, steps),
             }
         }
     }
@@ -223,22 +223,22 @@ impl Kernel for Follow<'_, '_> {
 
 impl Follow<'_, '_> {
     #[inline(always)]
-    fn sides<V: Number, const SIDES: usize>(
+    fn vectors<V: Number, const VECTORS: usize>(
         &mut self,
         token: V::Token,
         first_lane: usize,
         steps: usize,
     ) {
-        let from = |side: usize| first_lane + side * V::LANES;
-        let mut sides: [Side<'_, V>; SIDES] =
-            std::array::from_fn(|side| Side::new(token, &self.lanes[from(side)..]));
+        let from = |vector: usize| first_lane + vector * V::LANES;
+        let mut vectors: [ZoneVector<'_, V>; VECTORS] =
+            std::array::from_fn(|vector| ZoneVector::new(token, &self.lanes[from(vector)..]));
         for step in 0..steps {
-            for (number, side) in sides.iter_mut().enumerate() {
-                side.step(self.batch, step, from(number));
+            for (number, vector) in vectors.iter_mut().enumerate() {
+                vector.step(self.batch, step, from(number));
             }
         }
-        for (number, side) in sides.iter().enumerate() {
-            side.end(self.batch, steps, from(number));
+        for (number, vector) in vectors.iter().enumerate() {
+            vector.end(self.batch, steps, from(number));
         }
     }
 }
@@ -257,21 +257,21 @@ impl Batch {
             was_on: [false; LANES],
             starts: [0; LANES],
             starts_opposite: [0; LANES],
-            unsteady: [0; LANES],
+            events: [0; LANES],
         }
     }
 
     /// Takes the first of these zones through so many steps each, as if all of them were event-free; the
     /// others only fill lanes.
     pub(super) fn follow(&mut self, lanes: &[&Lane<'_>; LANES], steps: &[usize]) {
-        self.was_on = std::array::from_fn(|lane| lanes[lane].thermostat.on);
+        self.was_on = std::array::from_fn(|lane| lanes[lane].thermostat.is_on());
         let kernel = Follow { batch: self, lanes, each: steps };
         if steps.len() > 1 { run_simd(kernel) } else { run_scalar(kernel) }
     }
 
     /// How many of the first steps of a lane are event-free.
     pub(super) fn event_free(&self, lane: usize, steps: usize) -> usize {
-        steps.min(self.unsteady[lane].trailing_zeros() as usize)
+        steps.min(self.events[lane].trailing_zeros() as usize)
     }
 
     /// Whether a lane has a call in a step.

@@ -1,23 +1,23 @@
-//! Cases that run together: each goes its own way from step to step, and their event-free intervals
-//! are gone through side by side.
+//! Cases that run together: each is stepped by itself, except over event-free intervals, which all
+//! of them step side by side, one zone in each lane.
 
 use super::batch::{Batch, LANES};
 use super::interval::{Interval, IntervalObserver, Place};
 use super::lane::{EventFree, Lane};
+use super::warm_up::{WarmStart, WarmUp};
 use crate::engine::halt::Halt;
 use crate::engine::model::Model;
 use crate::engine::observe::Nobody;
-use crate::engine::run::{WarmStart, WarmUp};
 use crate::engine::step::Simulation;
 use crate::time::Instant;
 
-/// A interval that ends sooner than this was not worth its preparation.
+/// An interval that ends sooner than this was not worth its preparation.
 const WORTH_IT: usize = 4;
 /// After intervals that were not worth it, at most so many steps are made one by one before the
 /// next is tried.
 const LONGEST_REST: u32 = 32;
 
-/// A model that runs, and who watches it.
+/// The simulation of a model, with its observer.
 #[derive(Debug)]
 pub struct Case<'m, O> {
     simulation: Simulation<'m>,
@@ -94,7 +94,7 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
         (self.observer, self.warmup_days)
     }
 
-    /// Whether its steps can be event-free at all, so that it gains from company.
+    /// Whether any of its steps can be event-free, so that running it with other cases is faster.
     pub fn may_be_event_free(&self) -> bool {
         self.simulation.plan.may_be_event_free
     }
@@ -215,7 +215,7 @@ impl<'m> Case<'m, Nobody> {
 }
 
 /// Lets cases work out together what they have in common: weather, and what acts on rooms that are
-/// alike. What comes of each stays what it is.
+/// alike. No result changes.
 pub fn share<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
     for at in 1..cases.len() {
         let (before, rest) = cases.split_at_mut(at);
@@ -230,7 +230,7 @@ pub fn share<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
     }
 }
 
-/// Runs cases to their ends. What comes of each is what it would come to alone.
+/// Runs cases to their ends. Each gives the results that it gives alone.
 pub fn run_together<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
     let zones: usize = cases.iter().map(|case| case.simulation.model().zones.len()).sum();
     let mut batches = vec![Batch::new(); zones.div_ceil(LANES)];

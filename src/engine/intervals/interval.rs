@@ -1,6 +1,6 @@
-//! What observers see of a event-free interval: all its steps at once.
+//! What observers see of an event-free interval: all its steps at once.
 
-use super::batch::{Batch, LANES};
+use super::batch::{Batch, LANES, Row};
 use super::lane::{EventFree, Service};
 use crate::control::ZoneLogic;
 use crate::direction::Direction;
@@ -15,8 +15,8 @@ pub trait IntervalObserver: Observer + Sized {
     /// What taking them needs room for, kept from one to the next.
     type Memory: Default;
 
-    /// Intervals of several cases, each of event-free steps of all zones, with who watches it: what
-    /// comes of them must be what showing each step would have brought.
+    /// Takes the event-free intervals of several cases, each with its observer. The observers must
+    /// end up as if every step had been shown to them.
     fn intervals(each: &mut [(&mut Self, Interval<'_>)], memory: &mut Self::Memory);
 
     /// One interval.
@@ -31,7 +31,7 @@ pub trait IntervalObserver: Observer + Sized {
 }
 
 /// A interval of steps in which nothing is decided but calls that begin and end: no request, no
-/// other direction, nobody starved and nobody there who might press.
+/// other direction, no starved zone and no person present who might press a key.
 #[derive(Clone, Copy, Debug)]
 pub struct Interval<'s> {
     pub(super) simulation: &'s Simulation<'s>,
@@ -90,14 +90,14 @@ impl<'s> Interval<'s> {
         })
     }
 
-    /// How many parts there are, of [`LANES`] zones each.
-    pub fn parts(&self) -> usize {
+    /// How many batches there are, of up to [`LANES`] zones each.
+    pub fn batches(&self) -> usize {
         self.batches.len()
     }
 
-    /// The zones of a part.
-    pub fn rows(&self, part: usize) -> Rows<'s> {
-        Rows(&self.batches[part])
+    /// The rows of a batch.
+    pub fn rows(&self, batch: usize) -> Rows<'s> {
+        Rows(&self.batches[batch])
     }
 
     /// Tells an observer of the calls that begin.
@@ -114,17 +114,17 @@ impl<'s> Interval<'s> {
 
 impl<'s> Rows<'s> {
     /// Air at the start of a step, degrees C.
-    pub fn air(self, step: usize) -> &'s [f64; LANES] {
+    pub fn air(self, step: usize) -> &'s Row {
         &self.0.air[step]
     }
 
     /// Operative temperature at the start of a step, degrees C, where a zone is occupied.
-    pub fn operative(self, step: usize) -> &'s [f64; LANES] {
+    pub fn operative(self, step: usize) -> &'s Row {
         &self.0.operative[step]
     }
 
     /// Heat that plants give or take over a step, W.
-    pub fn heat(self, step: usize) -> &'s [f64; LANES] {
+    pub fn heat(self, step: usize) -> &'s Row {
         &self.0.heat[step]
     }
 
@@ -146,7 +146,7 @@ impl<'s> Rows<'s> {
 }
 
 impl ZoneInterval<'_> {
-    /// In which part and which lane of it the zone's steps are.
+    /// In which batch and in which of its lanes the zone's steps are.
     pub fn lane(&self) -> (usize, usize) {
         (self.place.batch, self.place.lane)
     }

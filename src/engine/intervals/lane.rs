@@ -1,7 +1,7 @@
-//! One zone over a event-free interval: everything that stays as it is throughout.
+//! One zone over an event-free interval: everything that stays as it is throughout.
 
 use crate::building::{Network, ZonePropagator};
-use crate::control::{Call, Mode, Selection, Steady};
+use crate::control::{Call, Mode, Selection, ThermostatLanes};
 use crate::direction::Direction;
 use crate::engine::drivers::{OutdoorAir, ZoneDriver};
 use crate::engine::sensor::SensorBody;
@@ -9,7 +9,7 @@ use crate::engine::state::Starving;
 use crate::engine::step::Simulation;
 use crate::plant::{UnitControl, power_per_heat};
 
-/// One zone over a event-free interval.
+/// One zone over an event-free interval.
 #[derive(Clone, Copy)]
 pub(super) struct Lane<'s> {
     /// Air and mass at its start, degrees C.
@@ -19,7 +19,7 @@ pub(super) struct Lane<'s> {
     pub sensor: &'s SensorBody<f64>,
     /// How much warmer the sensor's place is than the air after a step that was served, K.
     pub warmer: f64,
-    pub thermostat: &'s Steady,
+    pub thermostat: &'s ThermostatLanes,
     /// At this sensed temperature, in the file's unit, or below it the low limit may act.
     pub low_limit: f64,
     pub service: &'s Service,
@@ -66,7 +66,7 @@ pub(super) struct Service {
 /// What a zone that may be event-free does from now on.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct EventFree {
-    pub thermostat: Steady,
+    pub thermostat: ThermostatLanes,
     pub service: Service,
 }
 
@@ -77,12 +77,12 @@ impl Simulation<'_> {
         if state.lagged.is_none() || state.starving != Starving::No || state.low_limit {
             return None;
         }
-        let mut thermostat = self.steady(zone)?;
+        let mut thermostat = self.thermostat_lane(zone)?;
         let service = self.service(zone, &mut thermostat)?;
         Some(EventFree { thermostat, service })
     }
 
-    /// A zone as it goes through a event-free interval from now on.
+    /// A zone as it goes through an event-free interval from now on.
     pub(super) fn lane<'s>(&'s self, zone: usize, event_free: &'s EventFree) -> Lane<'s> {
         let (plan, state) = (&self.plan.zones[zone], &self.state.zones[zone]);
         let EventFree { thermostat, service } = event_free;
@@ -93,7 +93,7 @@ impl Simulation<'_> {
             nodes: self.state.nodes[zone],
             body: state.lagged.unwrap_or(self.state.nodes[zone][0]),
             sensor: &plan.sensor.body,
-            warmer: plan.sensor.warmer(Some(thermostat.direction)),
+            warmer: plan.sensor.warmer(Some(service.direction)),
             thermostat,
             low_limit: low_limit.map_or(f64::NEG_INFINITY, |limit| limit.below),
             service,
@@ -106,28 +106,26 @@ impl Simulation<'_> {
         }
     }
 
-    fn steady(&self, zone: usize) -> Option<Steady> {
+    /// The thermostat of a zone, if its group and plant go along with it.
+    fn thermostat_lane(&self, zone: usize) -> Option<ThermostatLanes> {
         let (logic, group) = (&self.state.logic[zone], self.plan.zones[zone].group);
         let (group, served) = (&self.state.groups[group], self.state.zones[zone].served);
-        let steady = logic.state.steady(
-            &logic.thermostat,
-            logic.selection,
-            logic.working,
-            self.state.now,
-        )?;
-        let alike = group.state.direction() == steady.direction && !group.state.is_stopped();
-        let served_alike = served == steady.on.then_some(steady.direction);
-        (alike && served_alike).then_some(steady)
+        let direction = logic.state.direction();
+        let (thermostat, selection) = (&logic.thermostat, logic.selection);
+        let lane = logic.state.lane(thermostat, selection, logic.working, self.state.now)?;
+        let alike = group.state.direction() == direction && !group.state.is_stopped();
+        let served_alike = served == lane.is_on().then_some(direction);
+        (alike && served_alike).then_some(lane)
     }
 
     /// What the plant gives on a call; one that first has to rise to its output starts no call
     /// here.
-    fn service(&self, zone: usize, thermostat: &mut Steady) -> Option<Service> {
+    fn service(&self, zone: usize, thermostat: &mut ThermostatLanes) -> Option<Service> {
         let (logic, model) = (&self.state.logic[zone], &self.plan.model.zones[zone]);
-        let (unit, direction) = (&model.unit, thermostat.direction);
+        let (unit, direction) = (&model.unit, logic.state.direction());
         let step = self.plan.model.period.step().get() as f64;
         if unit.rise(0.0, step) < 1.0 {
-            thermostat.may_start = false;
+            thermostat.report_start();
         }
         if let Call::On { served_since: Some(since), .. } = logic.state.call()
             && unit.rise(self.state.now.since(since).get() as f64, step) < 1.0

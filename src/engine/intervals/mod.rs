@@ -9,29 +9,31 @@
 //!
 //! Nothing depends on it: a zone that might decide something at a step ends its interval before
 //! that step, which is then made by [`Simulation::step`]; and the formulas are the same, written
-//! once for one zone and for several ([`crate::number`]), so that the bits are the same, too.
+//! once for one zone and for several ([`crate::numbers`]), so that the bits are the same, too.
 
 mod batch;
 mod case;
 mod interval;
 mod lane;
+mod warm_up;
 
 use super::step::Simulation;
 use crate::direction::Direction;
 use crate::people::PersonState;
 use crate::time::Instant;
 
-pub use batch::{LANES, MAX_STEPS};
+pub use batch::{LANES, MAX_STEPS, Row};
 pub use case::{Case, run_together, share};
 pub use interval::{Interval, IntervalObserver, Rows, ZoneInterval};
+pub use warm_up::{MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart};
 
 use batch::Batch;
 use interval::Place;
 use lane::EventFree;
 
 impl Simulation<'_> {
-    /// How many of the next steps clocks, schedules and people leave event-free; the zones themselves
-    /// may still decide something.
+    /// How many of the next steps clocks, schedules and people leave without an event; the zones
+    /// themselves may still have one.
     fn steps_to_next_event(&mut self) -> usize {
         let now = self.state.now;
         if !self.plan.may_be_event_free || self.scratch.wake_at <= now || self.is_somebody_there() {
@@ -58,7 +60,7 @@ impl Simulation<'_> {
         self.scratch.acting && self.state.people.iter().any(PersonState::is_there)
     }
 
-    /// Takes over what a event-free interval of so many steps has come to.
+    /// Takes over what an event-free interval of so many steps has come to.
     fn settle(&mut self, zones: &[EventFree], places: &[Place], batches: &[Batch], steps: usize) {
         let from = self.state.now;
         for (zone, (event_free, place)) in zones.iter().zip(places).enumerate() {
@@ -70,11 +72,11 @@ impl Simulation<'_> {
             self.state.logic[zone].sensed = self.plan.zones[zone].sensor.report(body);
             for (turn, on) in batch.turns(lane, steps) {
                 let at = self.after(from, turn);
-                self.state.logic[zone].state.note_steady(on, at);
+                self.state.logic[zone].state.note_call(on, at);
             }
             let last = batch.last_on(lane, steps);
             if let Some(last) = last {
-                self.note_steadily_served(zone, direction, from, last);
+                self.note_calls_served(zone, direction, from, last);
             }
             let on = last == Some(steps - 1);
             self.state.zones[zone].served = on.then_some(direction);
@@ -82,13 +84,7 @@ impl Simulation<'_> {
         self.state.now = self.after(from, steps);
     }
 
-    fn note_steadily_served(
-        &mut self,
-        zone: usize,
-        direction: Direction,
-        from: Instant,
-        last: usize,
-    ) {
+    fn note_calls_served(&mut self, zone: usize, direction: Direction, from: Instant, last: usize) {
         let (now, end) = (self.after(from, last), self.after(from, last + 1));
         self.state.logic[zone].state.note_served(direction, now, end);
         let group = &mut self.state.groups[self.plan.zones[zone].group];

@@ -2,13 +2,14 @@
 //! expected.
 
 mod clocks;
+mod figures;
 mod groups;
 mod heat;
 mod ideal;
+mod intervals;
 mod lone;
 mod outage;
 mod outdoor;
-mod quiet;
 mod requests;
 mod sensing;
 mod starts;

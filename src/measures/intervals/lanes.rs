@@ -1,46 +1,32 @@
-//! What a meter has of each zone so far, and what it needs of it: zone by zone into its lane, and
-//! back again.
+//! Moves the sums of each zone from its meter into a lane, and back again.
 
 use super::marks::{Marks, pieces};
 use crate::direction::Direction;
-use crate::engine::{Interval, LANES, MAX_STEPS, Rows, ZoneInterval};
+use crate::engine::{Interval, LANES, MAX_STEPS, Row, Rows, ZoneInterval};
 use crate::measures::comfort::{Body, vapour_in};
 use crate::measures::meter::Meter;
+use crate::measures::sums::{Band, Extent, Sums};
 use crate::measures::unmet::{Circumstances, air_starts, always, may};
-use crate::measures::zone_tally::Extent;
 use crate::numbers::{low_bits, ones};
 
-/// One number for each lane.
-pub(super) type Row = [f64; LANES];
-
-/// The sums of zones side by side, and what they need: working memory.
+/// Working memory: the sums of zones, one in each lane, and what is needed to add to them.
 #[derive(Debug)]
 #[repr(align(64))]
 pub struct Lanes {
     /// How many lanes are in use, and for how many steps at most.
     pub(super) used: usize,
     pub(super) steps: usize,
-    pub(super) air: Extents,
-    pub(super) operative: Extents,
-    /// Kelvin, summed over steps outside the comfort band.
-    pub(super) outside_degrees: Row,
-    pub(super) compressor: Row,
-    pub(super) moved: Row,
-    pub(super) fan: Row,
-    /// Power in the present span of the bill, W.
-    pub(super) power: Row,
-    /// Heat in the present bin of opposed heat, J.
-    pub(super) heat: Row,
+    pub(super) sums: Sums<Row>,
     /// Comfort band, degrees C.
-    pub(super) low: Row,
-    pub(super) high: Row,
+    pub(super) band: Band<Row>,
     /// Electric power of the compressor for a watt of heat.
     pub(super) per_heat: Row,
     pub(super) fan_without_call: Row,
     pub(super) fan_with_call: Row,
     /// Length of a step, s.
     pub(super) seconds: Row,
-    /// Which steps count, in which somebody is there, in which a span and in which a bin begins.
+    /// Which steps count, which are occupied, in which a span of the bill and in which a bin of
+    /// opposed heat begins.
     pub(super) counts: [u64; LANES],
     pub(super) occupied: [u64; LANES],
     pub(super) new_span: [u64; LANES],
@@ -59,46 +45,65 @@ pub struct Lanes {
     pub(super) heats: [Row; MAX_STEPS],
 }
 
-/// Lowest, highest and sum of a temperature in each lane, degrees C.
-#[derive(Debug)]
-pub(super) struct Extents<T = Row> {
-    pub(super) lowest: T,
-    pub(super) highest: T,
-    pub(super) sum: T,
-}
+impl Extent<Row> {
+    const ZERO: Self = Self { lowest: [0.0; LANES], highest: [0.0; LANES], sum: [0.0; LANES] };
 
-impl Extents {
-    fn take(&mut self, lane: usize, from: &Extent) {
+    fn set(&mut self, lane: usize, from: &Extent) {
         self.lowest[lane] = from.lowest;
         self.highest[lane] = from.highest;
         self.sum[lane] = from.sum;
     }
 
-    fn give_back(&self, lane: usize, to: &mut Extent, count: usize) {
-        to.count += count as u64;
-        to.lowest = self.lowest[lane];
-        to.highest = self.highest[lane];
-        to.sum = self.sum[lane];
+    fn get(&self, lane: usize) -> Extent {
+        Extent { lowest: self.lowest[lane], highest: self.highest[lane], sum: self.sum[lane] }
+    }
+}
+
+impl Sums<Row> {
+    const ZERO: Self = Self {
+        air: Extent::ZERO,
+        operative: Extent::ZERO,
+        outside_degrees: [0.0; LANES],
+        compressor: [0.0; LANES],
+        moved: [0.0; LANES],
+        fan: [0.0; LANES],
+        power: [0.0; LANES],
+        heat: [0.0; LANES],
+    };
+
+    fn set(&mut self, lane: usize, from: &Sums) {
+        self.air.set(lane, &from.air);
+        self.operative.set(lane, &from.operative);
+        self.outside_degrees[lane] = from.outside_degrees;
+        self.compressor[lane] = from.compressor;
+        self.moved[lane] = from.moved;
+        self.fan[lane] = from.fan;
+        self.power[lane] = from.power;
+        self.heat[lane] = from.heat;
+    }
+
+    fn get(&self, lane: usize) -> Sums {
+        Sums {
+            air: self.air.get(lane),
+            operative: self.operative.get(lane),
+            outside_degrees: self.outside_degrees[lane],
+            compressor: self.compressor[lane],
+            moved: self.moved[lane],
+            fan: self.fan[lane],
+            power: self.power[lane],
+            heat: self.heat[lane],
+        }
     }
 }
 
 impl Default for Lanes {
     fn default() -> Self {
         let row = [0.0; LANES];
-        let extents = || Extents { lowest: row, highest: row, sum: row };
         Self {
             used: 0,
             steps: 0,
-            air: extents(),
-            operative: extents(),
-            outside_degrees: row,
-            compressor: row,
-            moved: row,
-            fan: row,
-            power: row,
-            heat: row,
-            low: row,
-            high: row,
+            sums: Sums::<Row>::ZERO,
+            band: Band { low: row, high: row },
             per_heat: row,
             fan_without_call: row,
             fan_with_call: row,
@@ -122,7 +127,7 @@ impl Default for Lanes {
 }
 
 impl Lanes {
-    /// Nobody is in any lane.
+    /// Takes all zones out of their lanes.
     pub(super) fn clear(&mut self) {
         (self.used, self.steps) = (0, 0);
         self.counts = [0; LANES];
@@ -141,16 +146,9 @@ impl Lanes {
         let (lane, at) = (zone.lane().1, zone.zone().get());
         let (tally, model) = (&meter.zones[at], meter.model);
         let (direction, from) = (zone.direction(), interval.from());
-        self.air.take(lane, &tally.air);
-        self.operative.take(lane, &tally.operative);
-        self.outside_degrees[lane] = tally.outside_degrees;
-        self.compressor[lane] = tally.energy.compressor[direction as usize];
-        self.moved[lane] = tally.energy.moved[direction as usize];
-        self.fan[lane] = tally.energy.fan;
-        self.power[lane] = meter.bill.so_far(at);
-        self.heat[lane] = tally.opposed.in_bin(direction, from);
+        self.sums.set(lane, &tally.sums(direction, from, meter.bill.so_far(at)));
         let comfort = &model.zones[at].comfort;
-        (self.low[lane], self.high[lane]) = comfort.counted();
+        (self.band.low[lane], self.band.high[lane]) = comfort.counted();
         self.per_heat[lane] = zone.per_heat();
         [self.fan_without_call[lane], self.fan_with_call[lane]] = zone.fan();
         self.seconds[lane] = model.period.step().get() as f64;
@@ -185,15 +183,11 @@ impl Lanes {
     ) {
         let (lane, at, steps) = (zone.lane().1, zone.zone().get(), interval.steps());
         let (tally, direction) = (&mut meter.zones[at], zone.direction());
-        let occupied = self.occupied[lane].count_ones() as usize;
+        let occupied = u64::from(self.occupied[lane].count_ones());
         tally.steps += steps as u64;
-        tally.wait = 0;
-        self.air.give_back(lane, &mut tally.air, steps);
-        self.operative.give_back(lane, &mut tally.operative, occupied);
-        tally.outside_degrees = self.outside_degrees[lane];
-        tally.energy.compressor[direction as usize] = self.compressor[lane];
-        tally.energy.moved[direction as usize] = self.moved[lane];
-        tally.energy.fan = self.fan[lane];
+        tally.occupied_steps += occupied;
+        tally.starvation.end_spell();
+        tally.set_sums(direction, &self.sums.get(lane));
         let served = rows.on()[lane] & self.counts[lane];
         tally.served_steps[direction as usize] += u64::from(served.count_ones());
         if served != 0 {

@@ -1,23 +1,27 @@
 //! Event-free intervals change no bit: what comes of a case that goes through them, alone or beside
 //! others, is what making every step one by one brings.
 
+use std::sync::Arc;
+
 use proptest::prelude::*;
 use setband::building::{Gain, Ventilation};
 use setband::control::{
-    GroupSettings, Key, LowLimit, Mode, Occupancy, Power, Request, Sensor, SensorPlace,
+    GroupSettings, Key, LowLimit, Mode, ModePolicy, Occupancy, Power, Request, Sensor, SensorPlace,
+    Sharing,
 };
 use setband::engine::{
-    Case, GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, PersonView, Rate,
-    State, Tariff, ZoneIndex, ZoneView, run_together, share, start, start_from,
+    Case, DemandCharge, GroupView, Humidity, Interval, IntervalObserver, LedgerRow, Model,
+    Observer, PersonView, Rate, State, Tariff, ZoneIndex, ZoneView, run_together, share, start,
+    start_from,
 };
 use setband::measures::Meter;
-use setband::plant::{FanRun, UnitControl};
+use setband::plant::{FanRun, OutdoorUnit, UnitControl};
 use setband::report::summary_json;
 use setband::time::{ClockTime, DAY, DaySet, Instant, Seconds, Span};
 use setband::units::TemperatureUnit;
-use setband::weather::Weather;
+use setband::weather::{Reading, Record, Weather};
 
-use crate::rig::{Given, asks, model, period, presses};
+use crate::rig::{Given, asks, by, flat, grouped, model, outdoor_unit, owned, presses};
 
 /// A meter that notes how many steps came to it in intervals, and the ledger.
 struct Watched<'m> {
@@ -105,6 +109,85 @@ fn span(from: i64, to: i64) -> Span {
     Span::new(clock(from), clock(to), DaySet::WEEKDAYS).expect("not empty")
 }
 
+/// What a model has besides zones: prices, humidity, an outdoor unit.
+#[derive(Clone, Copy, Debug)]
+struct Surroundings {
+    /// Which of the kinds of each.
+    tariff: usize,
+    humidity: usize,
+    plant: usize,
+    charges_demand: bool,
+    /// Lowest output of an outdoor unit, as a part of its capacity.
+    lowest_output: f64,
+}
+
+fn surroundings() -> impl Strategy<Value = Surroundings> {
+    (0..4_usize, 0..4_usize, 0..8_usize, any::<bool>(), 0.0..0.6_f64).prop_map(
+        |(tariff, humidity, plant, charges_demand, lowest_output)| Surroundings {
+            tariff,
+            humidity,
+            plant,
+            charges_demand,
+            lowest_output,
+        },
+    )
+}
+
+impl Surroundings {
+    /// Puts them round the zones of a model, with these outdoor temperatures.
+    fn put_into(self, mut model: Model, weather: [f64; 24]) -> Model {
+        let rates = || Rate::Hourly(Box::new(weather.map(f64::abs)));
+        let price = match self.tariff {
+            0 => None,
+            1 => Some(Rate::Flat(0.2)),
+            2 => Some(rates()),
+            _ => Some(Rate::Spans(vec![(span(395, 1147), 0.3), (Span::ALWAYS, 0.1)])),
+        };
+        let demand = DemandCharge { price: 4.0, when: span(487, 1200) };
+        model.tariff = price.map(|price| Tariff {
+            price,
+            currency: "USD".into(),
+            carbon: Some(rates()),
+            demand: self.charges_demand.then_some(demand),
+        });
+        model.weather = match self.humidity {
+            0 => Weather::Hours(Box::new(weather)),
+            _ => recorded(&weather),
+        };
+        if self.humidity == 3 {
+            model.humidity = Humidity::Followed { dew_point: None };
+        }
+        let unit = OutdoorUnit {
+            simultaneous: self.plant == 7,
+            heating: Some(flat(9000.0, 3.2)),
+            lowest_output: self.lowest_output,
+            standby: 60.0,
+            reversal_time: Seconds::minutes(3),
+            min_off: Seconds::minutes(5),
+            ..outdoor_unit()
+        };
+        match self.plant {
+            5 => grouped(model, unit, owned()),
+            6 => grouped(model, unit, by(ModePolicy::FirstCall, Seconds::minutes(20))),
+            7 => grouped(model, unit, Sharing::Simultaneous),
+            _ => model,
+        }
+    }
+}
+
+/// Three days of hourly readings, with water vapour.
+fn recorded(weather: &[f64; 24]) -> Weather {
+    let hours = weather.iter().cycle().take(73).enumerate();
+    let temperatures: Vec<Reading> = hours
+        .map(|(hour, temperature)| Reading {
+            second: 3600.0 * hour as f64,
+            temperature: *temperature,
+        })
+        .collect();
+    let vapour = temperatures.iter().map(|it| 500.0 + 30.0 * it.temperature.abs()).collect();
+    Weather::Record(Arc::new(Record { temperatures, vapour: Some(vapour), ..Record::default() }))
+}
+
 /// Rooms, settings, plants, weather and people's presses of every kind that may be event-free.
 fn any_model() -> impl Strategy<Value = Model> {
     let zone = (
@@ -117,8 +200,9 @@ fn any_model() -> impl Strategy<Value = Model> {
     let zones = prop::collection::vec(zone, 1..4);
     let weather = prop::array::uniform24(-5.0..38.0_f64);
     let step = prop::sample::select(vec![20, 60, 300, 900]);
-    (zones, weather, step, 1..4_i64, any::<bool>(), 0..1440_i64).prop_map(
-        |(zones, weather, step, days, fahrenheit, pressed)| {
+    let period = (step, 1..4_i64);
+    (zones, weather, period, any::<bool>(), 0..1440_i64, surroundings()).prop_map(
+        |(zones, weather, (step, days), fahrenheit, pressed, surroundings)| {
             let unit =
                 if fahrenheit { TemperatureUnit::Fahrenheit } else { TemperatureUnit::Celsius };
             let degrees = |celsius: f64| unit.from_celsius(celsius).round();
@@ -184,20 +268,13 @@ fn any_model() -> impl Strategy<Value = Model> {
                 .collect();
             let mut model = model(0.0, zones);
             model.unit = unit;
-            model.weather = Weather::Hours(Box::new(weather));
-            model.period = period(days, Seconds::new(step));
+            model.period = crate::rig::period(days, Seconds::new(step));
             model.actions = vec![
                 presses(Instant::new(60 * pressed + 13), 0, Key::Warmer),
                 asks(Instant::new(60 * pressed + 25), 0, Request::Power(Power::Off)),
                 asks(Instant::new(60 * pressed + 4000), 0, Request::Power(Power::On)),
             ];
-            model.tariff = fahrenheit.then(|| Tariff {
-                price: Rate::Flat(0.2),
-                currency: "USD".into(),
-                carbon: Some(Rate::Hourly(Box::new(weather.map(f64::abs)))),
-                demand: None,
-            });
-            model
+            surroundings.put_into(model, weather)
         },
     )
 }

@@ -1,7 +1,8 @@
 use super::*;
-use crate::control::Mode;
-use crate::numbers::{Kernel, Number, run_simd};
-use crate::time::Seconds;
+use crate::control::{Mode, Selection, Thermostat, ThermostatState, WorkingSetpoints};
+use crate::direction::Direction;
+use crate::numbers::{Kernel, run_simd};
+use crate::time::{Instant, Seconds};
 use proptest::prelude::*;
 
 /// Settings, setpoints and a direction.
@@ -44,17 +45,17 @@ fn alone(
     (on, !lost)
 }
 
-/// As many as no processor takes at a time.
+/// At least as many as any processor has lanes.
 const THERMOSTATS: usize = 16;
 
 /// Thermostats that go through temperatures side by side.
 struct SideBySide<'t> {
-    begun: &'t [Steady; THERMOSTATS],
+    begun: &'t [ThermostatLanes; THERMOSTATS],
     sensed: &'t [[f64; THERMOSTATS]],
 }
 
 impl Kernel for SideBySide<'_> {
-    /// For each, in which steps it has a call and in which it is unsteady, the first step lowest.
+    /// For each, in which steps it has a call and in which it reports an event, the first step lowest.
     type Result = [[u64; THERMOSTATS]; 2];
 
     #[inline(always)]
@@ -62,16 +63,16 @@ impl Kernel for SideBySide<'_> {
         let mut result = [[0; THERMOSTATS]; 2];
         for from in (0..THERMOSTATS).step_by(V::LANES) {
             let mut thermostats =
-                SteadySideBySide::<V>::new(token, |lane| &self.begun[from + lane]);
-            let (mut on, mut unsteady) = (V::no_bits(token), V::no_bits(token));
+                ThermostatLanes::<V>::from_fn(token, |lane| &self.begun[from + lane]);
+            let (mut on, mut event) = (V::no_bits(token), V::no_bits(token));
             for (step, temperatures) in self.sensed.iter().enumerate() {
                 let sensed = V::load(token, &temperatures[from..]);
                 let found = thermostats.step(sensed, sensed.splat(60.0 * step as f64));
                 on = V::set_bit(on, found.on, step);
-                unsteady = V::set_bit(unsteady, found.unsteady, step);
+                event = V::set_bit(event, found.event, step);
             }
             V::store_bits(on, &mut result[0][from..]);
-            V::store_bits(unsteady, &mut result[1][from..]);
+            V::store_bits(event, &mut result[1][from..]);
         }
         result
     }
@@ -79,9 +80,9 @@ impl Kernel for SideBySide<'_> {
 
 proptest! {
     /// Thermostats side by side decide what each decides by itself, until one of them is reported;
-    /// then it has something to do that is not done here. Nothing is missed.
+    /// then it has something to do that is not done here. No event is missed.
     #[test]
-    fn rule_9_steady_thermostats_do_what_each_does_by_itself(
+    fn rule_9_thermostats_in_lanes_do_what_each_does_by_itself(
         of in prop::collection::vec(
             (settings(), prop::sample::select(Mode::ALL.to_vec())),
             THERMOSTATS,
@@ -94,17 +95,17 @@ proptest! {
             let ((_, _, direction), mode) = &of[lane];
             ThermostatState::new(mode.only_direction().unwrap_or(*direction))
         });
-        let begun: [Steady; THERMOSTATS] = std::array::from_fn(|lane| {
+        let begun: [ThermostatLanes; THERMOSTATS] = std::array::from_fn(|lane| {
             let ((settings, at, _), mode) = &of[lane];
             let begun =
-                by_itself[lane].steady(settings, Selection::On(*mode), *at, Instant::START);
+                by_itself[lane].lane(settings, Selection::On(*mode), *at, Instant::START);
             begun.expect("nothing is in the way at first")
         });
-        let [on, unsteady] = run_simd(SideBySide { begun: &begun, sensed: &sensed });
+        let [on, event] = run_simd(SideBySide { begun: &begun, sensed: &sensed });
         for lane in 0..THERMOSTATS {
             let ((settings, at, _), mode) = &of[lane];
-            let steady = sensed.len().min(unsteady[lane].trailing_zeros() as usize);
-            for (step, temperatures) in (0_i64..).zip(&sensed[..steady]) {
+            let event_free = sensed.len().min(event[lane].trailing_zeros() as usize);
+            for (step, temperatures) in (0_i64..).zip(&sensed[..event_free]) {
                 let now = Instant::new(60 * step);
                 let mut next = by_itself[lane];
                 let selection = Selection::On(*mode);
@@ -116,7 +117,7 @@ proptest! {
                 let before = by_itself[lane].call().direction().is_some();
                 let mut noted = by_itself[lane];
                 if before != on {
-                    noted.note_steady(on, now);
+                    noted.note_call(on, now);
                 }
                 if on {
                     noted.note_served(noted.direction(), now, now + Seconds::minutes(1));
