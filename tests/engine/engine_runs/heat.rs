@@ -239,6 +239,8 @@ proptest! {
             let mut unit = outdoor_unit();
             unit.simultaneous = sharing == Sharing::Simultaneous;
             unit.heating = Some(crate::rig::flat(6000.0, 3.2));
+            // A burst at the lowest output of a far larger unit would freeze a room within a step.
+            unit.cooling = Some(crate::rig::flat(6000.0, 3.4));
             unit.reversal_time = Seconds::minutes(3);
             unit.min_off = Seconds::minutes(3);
             unit.lowest_output = 0.3;

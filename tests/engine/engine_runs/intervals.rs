@@ -84,7 +84,7 @@ impl IntervalObserver for Watched<'_> {
 fn step_by_step(model: &Model) -> String {
     let (mut simulation, days) = start(model);
     let mut watched = Watched::new(model);
-    while simulation.state().now < model.period.end() {
+    while simulation.state().now < model.period.end() && simulation.halt().is_none() {
         simulation.step(&mut watched);
     }
     simulation.end(&mut watched);
@@ -160,6 +160,7 @@ impl Surroundings {
         let unit = OutdoorUnit {
             simultaneous: self.plant == 7,
             heating: Some(flat(9000.0, 3.2)),
+            cooling: Some(flat(8000.0, 3.4)),
             lowest_output: self.lowest_output,
             standby: 60.0,
             reversal_time: Seconds::minutes(3),
