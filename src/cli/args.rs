@@ -9,7 +9,7 @@ use clap_complete::Shell;
 use super::check::CheckArguments;
 use super::infer::InferArguments;
 use super::moment::Moment;
-use super::options::{Chosen, Print, Unit};
+use super::options::{Common, Unit};
 use super::reach::ReachArguments;
 use super::serve::ServeArguments;
 use super::sheet::SheetArguments;
@@ -185,32 +185,6 @@ pub(super) enum By {
     Worst,
     /// The mean over the zones
     Mean,
-}
-
-/// Options that mean the same everywhere.
-#[derive(Args, Debug)]
-pub(super) struct Common {
-    #[command(flatten)]
-    pub(super) chosen: Chosen,
-    /// How the step rows are written
-    #[arg(long, value_name = "FORM", default_value = "csv")]
-    pub(super) steps: Steps,
-    /// Seed of everything random, instead of the file's
-    #[arg(long, value_name = "N")]
-    pub(super) seed: Option<u64>,
-    #[command(flatten)]
-    pub(super) print: Print,
-}
-
-/// How step rows are written.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Steps {
-    /// Comma-separated, one row a zone and step
-    Csv,
-    /// The same columns as an Apache Parquet file
-    Parquet,
-    /// Not at all
-    None,
 }
 
 /// Arguments of `init`.

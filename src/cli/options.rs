@@ -36,3 +36,29 @@ pub(super) enum Unit {
     #[value(name = "F")]
     Fahrenheit,
 }
+
+/// Options that mean the same everywhere.
+#[derive(Args, Debug)]
+pub(super) struct Common {
+    #[command(flatten)]
+    pub(super) chosen: Chosen,
+    /// How the step rows are written
+    #[arg(long, value_name = "FORM", default_value = "csv")]
+    pub(super) steps: Steps,
+    /// Seed of everything random, instead of the file's
+    #[arg(long, value_name = "N")]
+    pub(super) seed: Option<u64>,
+    #[command(flatten)]
+    pub(super) print: Print,
+}
+
+/// How step rows are written.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(super) enum Steps {
+    /// Comma-separated, one row a zone and step
+    Csv,
+    /// The same columns as an Apache Parquet file
+    Parquet,
+    /// Not at all
+    None,
+}

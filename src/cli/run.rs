@@ -2,10 +2,11 @@
 
 use std::io;
 
-use super::args::{RunArguments, Steps};
+use super::args::RunArguments;
 use super::failure::Failure;
 use super::files::{Folder, Spooled};
 use super::moment::Moment;
+use super::options::Steps;
 use super::{Done, source, terminal};
 use crate::engine::{Halt, Model, Nobody, StepRow};
 use crate::report::chart::GroupView;

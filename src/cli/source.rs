@@ -3,9 +3,8 @@
 use std::ffi::OsStr;
 use std::path::{Path, PathBuf};
 
-use super::args::Common;
 use super::failure::Failure;
-use super::options::Chosen;
+use super::options::{Chosen, Common};
 use crate::engine::{Model, ZoneIndex};
 use crate::scenario::{STANDARD_INPUT, Study, VariantFault, load};
 

@@ -233,7 +233,8 @@ fn crowds(model: &Model, people: &[Occupant<'_>]) -> Vec<Crowd> {
 }
 
 fn low_limits(model: &Model) -> Vec<(usize, LowLimit)> {
-    let zones = model.zones.iter().enumerate();
+    // A unit that cannot heat does nothing about it.
+    let zones = model.zones.iter().enumerate().filter(|(_, zone)| zone.unit.heating.is_some());
     zones.filter_map(|(at, zone)| Some((at, zone.controls.low_limit?))).collect()
 }
 

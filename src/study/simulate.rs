@@ -147,9 +147,39 @@ impl IntervalObserver for Recorder {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::engine::{Entry, Nobody};
+    use crate::engine::{Entry, MOST_LEDGER_ROWS, Nobody};
     use crate::scenario::read;
     use crate::study::simulate_season;
+
+    /// A unit that can only cool, in a room far below its low limit.
+    #[test]
+    fn a_low_limit_of_a_unit_that_cannot_heat_serves_nobody() {
+        let text = "period: {from: 2025-01-16, step: 10 min}\nweather: {design_day: {high: -5, range: \
+                    5}}\nzones:\n  loft: {space: {floor: 60 m2, start: 5}, unit: {cooling: 4 kW}, \
+                    controls: {heat: 20, cool: 24, low_limit: 12}}\n";
+        let model = read(text, "cold.yaml", &|_| Err(String::new())).expect("a scenario").base;
+        let finished = simulate(&model, Keep::Steps);
+        let (_, figures) = &finished.summary.zones[0];
+        assert_eq!(figures.served_hours, 0.0);
+        assert!(finished.rows.iter().all(|row| row.heat_w == 0.0 && row.served.is_none()));
+        assert!(finished.ledger.is_empty(), "{:?}", finished.ledger);
+    }
+
+    /// Far more presses than anybody could read.
+    #[test]
+    fn a_ledger_that_cannot_be_kept_ends_the_run() {
+        let text = "period: {from: 2025-04-16, step: 1 h}\nweather: {design_day: {high: 18, range: \
+                    11}}\nzones:\n  hall: {space: {floor: 60 m2, start: 20}, unit: {heating: 4 kW, \
+                    cooling: 4 kW}, controls: {heat: 20, cool: 24}}\nactions:\n  - {at: \"01:00\", \
+                    zone: hall, press: mode}\n";
+        let mut model = read(text, "busy.yaml", &|_| Err(String::new())).expect("a scenario").base;
+        model.actions = vec![model.actions[0].clone(); MOST_LEDGER_ROWS + 1];
+        let finished = simulate(&model, Keep::Nothing);
+        let at = Instant::new(7200);
+        assert_eq!(finished.halt, Some(Halt::LedgerFull { at }));
+        model.actions.truncate(100);
+        assert_eq!(simulate(&model, Keep::Nothing).halt, None);
+    }
 
     /// Presses shortly before the end of the day, in steps of an hour and of a minute.
     #[test]

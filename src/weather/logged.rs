@@ -102,14 +102,14 @@ impl Logged {
         let from = seconds.partition_point(|second| *second <= 0.0).saturating_sub(1);
         let to = (seconds.partition_point(|second| *second < end) + 1).min(seconds.len());
         let usual = gaps::usual(&seconds);
-        let touched = gaps_in(&self.rows[from..to], &seconds[from..to], usual, fill);
+        let mut touched = gaps_in(&self.rows[from..to], &seconds[from..to], usual, fill);
         // A gap that reaches into the period by less than its ends may lack is no more than that.
         let first = period.first();
         let inside =
             |gap: &Gap| second_of(gap.to, first).min(end) - second_of(gap.from, first).max(0.0);
-        let refused = |gap: &Gap| gap.is_long() && inside(gap) > SLACK;
-        if fill.is_none() && touched.iter().any(refused) {
-            return Err(Uncovered::Gaps(touched.into_iter().filter(refused).collect()));
+        touched.retain(|gap| inside(gap) > SLACK || !gap.is_long());
+        if fill.is_none() && touched.iter().any(Gap::is_long) {
+            return Err(Uncovered::Gaps(touched.into_iter().filter(Gap::is_long).collect()));
         }
         let own = (&self.rows[from..to], &seconds[from..to]);
         Ok(self.of_rows(&filled(own, usual, &touched), site, touched))

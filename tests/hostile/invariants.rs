@@ -5,17 +5,27 @@ use std::collections::BTreeMap;
 use setband::control::Outcome;
 use setband::engine::{Entry, Model, POSSIBLE};
 use setband::study::{Finished, Keep, simulate};
+use setband::time::{Period, Seconds};
 
 /// So many steps of zones are worth a simulation here.
-const MOST_STEPS: i64 = 40_000;
+const MOST_STEPS: i64 = 150_000;
+
+/// The model in steps of a quarter of an hour, where its own are too many.
+fn shortened(model: &Model) -> Option<Model> {
+    let steps = |period: &Period| {
+        let zones = i64::try_from(model.zones.len() + model.people.len()).expect("a count");
+        (period.days() + 60) * period.steps_per_day() * zones
+    };
+    if steps(&model.period) <= MOST_STEPS {
+        return Some(model.clone());
+    }
+    let period = model.period.in_steps_of(Seconds::minutes(15)).ok()?;
+    (steps(&period) <= MOST_STEPS).then(|| Model { period, ..model.clone() })
+}
 
 /// Runs a model, if it is not too large, and holds the run to what must be so.
 pub(crate) fn hold(model: &Model) {
-    let days = model.period.days() + 60;
-    let zones = i64::try_from(model.zones.len() + model.people.len()).expect("a count");
-    if days * model.period.steps_per_day() * zones > MOST_STEPS {
-        return;
-    }
+    let Some(model) = &shortened(model) else { return };
     let finished = simulate(model, Keep::Steps);
     if finished.halt.is_some() {
         return;

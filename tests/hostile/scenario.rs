@@ -30,7 +30,7 @@ fn shipped() -> Vec<String> {
 fn mutated_scenarios_are_faults_or_run_right() {
     let texts = shipped();
     let bytes: Vec<&[u8]> = texts.iter().map(String::as_bytes).collect();
-    campaign("mutated scenarios", 1500, |draw| {
+    campaign("mutated scenarios", 6000, |draw| {
         let text = *draw.one(&bytes);
         let mutated = draw.mutated(text, &bytes);
         let Ok(text) = String::from_utf8(mutated) else { return };
@@ -54,7 +54,7 @@ fn mutated_scenarios_are_faults_or_run_right() {
 /// Scenarios that are right by their making, with settings from all over their ranges.
 #[test]
 fn random_scenarios_run_right() {
-    campaign("random scenarios", 400, |draw| {
+    campaign("random scenarios", 600, |draw| {
         let text = random(draw);
         let none = |_: &str| Err("it names no files".to_owned());
         let study = read(&text, "random.yaml", &none).unwrap_or_else(|it| panic!("{it}\n{text}"));
@@ -83,8 +83,8 @@ fn random(draw: &mut Draw) -> String {
         let zones: Vec<String> = (0..count).map(|zone| format!("z{zone}")).collect();
         let policy = match draw.below(3) {
             0 => "simultaneous: true".to_owned(),
-            1 => format!("owner: z{}", draw.below(count)),
-            _ => "mode_policy: larger_demand".to_owned(),
+            1 => format!("mode_policy: owner\n  owner: z{}", draw.below(count)),
+            _ => format!("mode_policy: {}", draw.one(&["first_call", "majority", "largest_error"])),
         };
         let _ = write!(
             text,

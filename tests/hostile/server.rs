@@ -29,7 +29,7 @@ fn mutated_requests_are_answered_and_the_server_goes_on() {
     let other =
         json!({"id": "the_ratchet", "answers": [1, null], "seed": 5, "guess": "hold", "wrong": 0})
             .to_string();
-    campaign("mutated requests", 250, |draw| {
+    campaign("mutated requests", 500, |draw| {
         let path = *draw.one(&paths);
         let body = draw.mutated(body.as_bytes(), &[body.as_bytes(), other.as_bytes()]);
         let head = format!(

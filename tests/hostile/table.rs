@@ -35,7 +35,7 @@ fn sheet_of_the_reading_room() -> String {
 fn mutated_tables_are_faults_or_answered_in_bounded_time() {
     let sheet = sheet_of_the_reading_room();
     let all = [TABLE.as_bytes(), sheet.as_bytes()];
-    campaign("mutated tables", 400, |draw| {
+    campaign("mutated tables", 4000, |draw| {
         let text = if draw.chance(80) { all[0] } else { all[1] };
         let Ok(text) = String::from_utf8(draw.mutated(text, &all)) else { return };
         let begun = Instant::now();

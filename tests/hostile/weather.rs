@@ -39,7 +39,7 @@ fn typical() -> String {
 fn mutated_weather_is_a_fault_or_weather() {
     let (readings, typical) = (readings(), typical());
     let all = [readings.as_bytes(), typical.as_bytes()];
-    campaign("mutated weather files", 600, |draw| {
+    campaign("mutated weather files", 8000, |draw| {
         let text = if draw.chance(95) { all[0] } else { all[1] };
         let Ok(text) = String::from_utf8(draw.mutated(text, &all)) else { return };
         let lines = text.split('\n').count();

@@ -293,7 +293,9 @@ fn a_capacity_out_of_proportion_is_found_and_its_run_refused() {
     let found = run(folder, &["check", "strong.yaml"]);
     assert_eq!(found.status.code(), Some(0), "{}", error(&found));
     assert!(String::from_utf8_lossy(&found.stdout).contains("capacity-out-of-proportion"));
-    for call in [&["run", "strong.yaml", "--out", "out"][..], &["compare", "strong.yaml"]] {
+    for call in
+        [&["run", "strong.yaml", "--out", "out"][..], &["compare", "strong.yaml", "--out", "two"]]
+    {
         let refused = run(folder, call);
         assert_eq!(refused.status.code(), Some(2), "{call:?}");
         assert!(error(&refused).contains("no building gets there"), "{}", error(&refused));
@@ -339,6 +341,33 @@ fn a_run_across_missing_weather_is_refused_until_it_is_said_what_is_put_there() 
     let told =
         String::from_utf8_lossy(&told.stderr).into_owned() + &String::from_utf8_lossy(&told.stdout);
     assert!(!told.contains("all values are there"), "{told}");
+}
+
+#[test]
+fn crowds_that_nobody_could_follow_are_refused() {
+    let place = place();
+    let folder = place.path();
+    let crowd = "people:\n  - {name: crowd, zone: hall, count: 1000, prefers: 22}\n  - {name: more, \
+                 zone: hall, count: 1000, prefers: 22}\n";
+    let text = HALL.replace("step: 10 min", "days: 300") + crowd;
+    fs::write(folder.join("crowd.yaml"), text).expect("written");
+    let refused = run(folder, &["check", "crowd.yaml"]);
+    assert_eq!(refused.status.code(), Some(2));
+    let said = error(&refused);
+    assert!(said.contains("2000 people on 300 days are too many"), "{said}");
+}
+
+#[test]
+fn faults_of_a_file_come_as_json_where_json_is_asked_for() {
+    let place = place();
+    let folder = place.path();
+    fs::write(folder.join("faulty.yaml"), HALL.replace("floor: 60 m2", "floor: 60"))
+        .expect("written");
+    let done = run(folder, &["check", "faulty.yaml", "--json"]);
+    assert_eq!(done.status.code(), Some(2));
+    let json: serde_json::Value = serde_json::from_slice(&done.stdout).expect("JSON");
+    assert_eq!(json["findings"][0]["severity"], "error", "{json}");
+    assert_eq!(json["findings"][0]["at"]["path"], "zones.hall.space.floor", "{json}");
 }
 
 #[test]

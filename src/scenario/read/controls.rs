@@ -22,7 +22,7 @@ pub(super) fn read(fields: &Fields, unit: Option<&Unit>, start: Start) -> Option
     let sensor = sensing::read_sensor(fields, controllers.as_ref());
     let occupancy = sensing::read_occupancy(fields);
     let optimum_start = sensing::read_optimum_start(fields);
-    let low_limit = read_low_limit(fields, unit);
+    let low_limit = read_low_limit(fields);
     let locked_modes = locked_modes(fields);
     let mode = unit.and_then(|unit| start_mode(fields, &unit.modes, locked_modes?));
     let grid = grid?;
@@ -129,13 +129,8 @@ fn read_display(fields: &Fields) -> Checked<Option<Display>> {
     Some(shown.and_then(|shown| Display::new(unit, shown)))
 }
 
-fn read_low_limit(fields: &Fields, unit: Option<&Unit>) -> Checked<Option<LowLimit>> {
+fn read_low_limit(fields: &Fields) -> Checked<Option<LowLimit>> {
     let below = fields.optional(key::LOW_LIMIT.name, Fields::number)?;
-    if below.is_some() && unit.is_some_and(|unit| unit.indoor.heating.is_none()) {
-        let idle = Complaint::new("idle-low-limit", "the unit cannot heat, whatever is below it");
-        let help = "take it out, or add `heating` to the unit";
-        fields.fault(key::LOW_LIMIT.name, idle.help(help));
-    }
     Some(below.map(|below| LowLimit::new(below, fields.checker.unit)))
 }
 

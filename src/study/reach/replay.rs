@@ -18,8 +18,8 @@ use crate::weather::{Reading, Weather};
 const BETWEEN: Seconds = Seconds::minutes(10);
 /// A plant that waits for calls, whatever the file's does.
 const STEADY: UnitControl = UnitControl::Modulating { turndown: 1.0, throttling_range: 1.0 };
-/// Outdoor air that makes any room ask for a direction, degrees C.
-const EXTREMES: [f64; 2] = [-150.0, 250.0];
+/// Outdoor air that makes any room ask for a direction, degrees C: as far as a run goes on.
+const EXTREMES: [f64; 2] = [-85.0, 145.0];
 
 /// The presses of a way as actions, ten minutes apart. Where nobody is to press until `auto_off`
 /// has worked, they wait for it.
