@@ -8,6 +8,7 @@ use std::fmt;
 use std::ops::{Add, Sub};
 
 use jiff::civil::Date;
+use serde::{Serialize, Serializer};
 
 use calendar::Calendar;
 
@@ -334,6 +335,11 @@ impl Period {
         )
     }
 
+    /// What clocks show, as it stands in files beside the standard time.
+    pub fn clock_stamp(&self, at: Instant) -> String {
+        self.timestamp(self.on_clocks(at))
+    }
+
     /// The time that clocks show, for people: `08:40`, and `d2 08:40` where there are several days.
     pub fn clock(&self, at: Instant) -> String {
         let at = self.on_clocks(at);
@@ -343,6 +349,42 @@ impl Period {
         } else {
             format!("d{} {clock}", at.day() + 1)
         }
+    }
+}
+
+/// A calendar month, `2025-04` in files.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct Month {
+    year: i16,
+    number: i8,
+}
+
+impl Month {
+    /// The month of a date.
+    pub fn of(date: Date) -> Self {
+        Self { year: date.year(), number: date.month() }
+    }
+
+    /// Its year.
+    pub const fn year(self) -> i16 {
+        self.year
+    }
+
+    /// 1 for January.
+    pub fn number(self) -> u8 {
+        u8::try_from(self.number).unwrap_or(1)
+    }
+}
+
+impl fmt::Display for Month {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{:04}-{:02}", self.year, self.number)
+    }
+}
+
+impl Serialize for Month {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(self)
     }
 }
 

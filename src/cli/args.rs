@@ -100,8 +100,8 @@ impl Command {
 pub(super) struct RunArguments {
     /// The scenario file
     pub(super) file: PathBuf,
-    /// Explain why each zone does what it does at this time (`14:20`, or `d2 14:20` for the
-    /// second day), and write no files
+    /// Explain why each zone does what it does at this time (`14:20`, `d2 14:20` for the
+    /// second day, or `2025-07-04 14:20`), and write no files
     #[arg(long, value_name = "TIME")]
     pub(super) at: Option<Moment>,
     #[command(flatten)]

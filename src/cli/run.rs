@@ -12,6 +12,7 @@ use crate::engine::{Halt, Model, Nobody, StepRow};
 use crate::report::chart::GroupView;
 use crate::report::{self, Run};
 use crate::study::{EachRow, Finished, Keep, Morning, explain, simulate_season};
+use crate::time::Instant;
 
 /// Width of the charts, px.
 const CHART_WIDTH: u32 = 1000;
@@ -154,12 +155,16 @@ fn formed(error: impl std::fmt::Display) -> Failure {
 }
 
 fn explained(model: &Model, moment: Moment, json: bool) -> Result<Done, Failure> {
-    let Some(at) = moment.within(&model.period) else {
+    let period = &model.period;
+    let Some(at) = moment.within(period) else {
+        let (first, end) = (period.clock_stamp(Instant::START), period.clock_stamp(period.end()));
         return Err(Failure::Call {
             what: "--at lies outside the period".into(),
             help: format!(
-                "the file simulates {} day(s): d1 00:00 to d{0} 23:59",
-                model.period.days()
+                "the file simulates {} day(s): on clocks from {} to before {}",
+                period.days(),
+                first.replace('T', " "),
+                end.replace('T', " ")
             ),
         });
     };

@@ -200,7 +200,7 @@ impl ZoneLogic {
     }
 
     /// What a follower may have calls for: power and `fan` are its own, the direction is not.
-    const fn following(&self) -> Selection {
+    pub const fn following(&self) -> Selection {
         match self.selection {
             Selection::Off | Selection::On(Mode::Fan) => self.selection,
             Selection::On(_) => Selection::On(Mode::Auto),

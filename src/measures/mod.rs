@@ -30,7 +30,7 @@ pub use energy_use::EnergyUse;
 pub use figures::{FIGURES, Figure, FigureUnit};
 pub use lawful::LawfulMeter;
 pub use meter::Meter;
-pub use month_figures::{MonthFigures, MonthZoneFigures};
+pub use month_figures::{MonthFigures, MonthZoneFigures, Months};
 pub use months::{MONTHS_FROM_DAYS, MonthMeter};
 pub use opposed::{OPPOSED_WITHIN, Opposed};
 pub use people_tally::PersonFigures;

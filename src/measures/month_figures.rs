@@ -1,16 +1,19 @@
 //! What a month comes to.
 
-use serde::Serialize;
+use std::fmt;
+
+use serde::{Serialize, Serializer};
 
 use super::energy_use::EnergyUse;
 use super::maps::as_map;
 use super::zone_figures::TemperatureFigures;
+use crate::time::Month;
 
 /// The figures of a calendar month, as far as the period has it.
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct MonthFigures {
     /// Which, `2025-04`.
-    pub month: String,
+    pub month: Months,
     /// Hours simulated.
     pub hours: f64,
     /// Energy, cost and carbon.
@@ -22,6 +25,30 @@ pub struct MonthFigures {
     /// What each zone did, by its id, in file order.
     #[serde(serialize_with = "as_map")]
     pub zones: Vec<(String, MonthZoneFigures)>,
+}
+
+/// The month that figures are of, or several under one name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Months {
+    /// One.
+    One(Month),
+    /// The months of a season, whichever year they are of.
+    Season(&'static str),
+}
+
+impl fmt::Display for Months {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::One(month) => month.fmt(f),
+            Self::Season(name) => f.write_str(name),
+        }
+    }
+}
+
+impl Serialize for Months {
+    fn serialize<S: Serializer>(&self, to: S) -> Result<S::Ok, S::Error> {
+        to.collect_str(self)
+    }
 }
 
 /// What one zone did in a month.
@@ -49,10 +76,13 @@ pub struct MonthZoneFigures {
 
 impl MonthFigures {
     /// Several months under one name: sums, and the extremes and the mean of temperatures.
-    pub fn together<'a>(name: &str, months: impl Iterator<Item = &'a Self>) -> Option<Self> {
+    pub fn together<'a>(
+        season: &'static str,
+        months: impl Iterator<Item = &'a Self>,
+    ) -> Option<Self> {
         months.fold(None, |sum: Option<Self>, month| {
             Some(match sum {
-                None => Self { month: name.to_owned(), ..month.clone() },
+                None => Self { month: Months::Season(season), ..month.clone() },
                 Some(sum) => sum.plus(month),
             })
         })

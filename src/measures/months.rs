@@ -3,11 +3,11 @@
 use jiff::civil::Date;
 
 use super::meter::Meter;
-use super::month_figures::{MonthFigures, MonthZoneFigures};
+use super::month_figures::{MonthFigures, MonthZoneFigures, Months};
 use super::summary::Summary;
 use super::zone_figures::ZoneFigures;
 use crate::engine::{GroupView, LedgerRow, Model, Observer, ZoneIndex, ZoneView};
-use crate::time::{DAY, Instant};
+use crate::time::{DAY, Instant, Month};
 
 /// Runs of at least so many days are told month by month.
 pub const MONTHS_FROM_DAYS: i64 = 28;
@@ -78,7 +78,7 @@ impl<'m> MonthMeter<'m> {
             (id, figures)
         };
         self.done.push(MonthFigures {
-            month: format!("{:04}-{:02}", self.first.year(), self.first.month()),
+            month: Months::One(Month::of(self.first)),
             hours: period.hours,
             energy,
             changeovers: group.changeovers,

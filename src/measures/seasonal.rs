@@ -5,6 +5,7 @@ use serde::Serialize;
 
 use super::maps::as_map;
 use super::month_figures::MonthFigures;
+use crate::time::Month;
 
 /// Months, mornings and the lock calendar, as far as a run has them.
 #[derive(Clone, Debug, Default, PartialEq, Serialize)]
@@ -43,7 +44,7 @@ pub struct MorningFigures {
 #[derive(Clone, Debug, PartialEq, Serialize)]
 pub struct LockMonth {
     /// Which, `2025-04`.
-    pub month: String,
+    pub month: Month,
     /// The zones with lawful temperatures, by id.
     #[serde(serialize_with = "as_map")]
     pub zones: Vec<(String, LockCost)>,

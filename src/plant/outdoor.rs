@@ -150,6 +150,14 @@ impl OutdoorUnit {
         })
     }
 
+    /// Until when the compressor rests at least, where it rests although zones call for a little.
+    pub fn rests_until(&self, memory: &OutdoorMemory) -> Option<Instant> {
+        match memory.phase {
+            Phase::Resting { since } => Some(since + self.min_off),
+            Phase::Idle | Phase::Running => None,
+        }
+    }
+
     /// Serves what the zones ask for over the step of `step` that begins at `now`, at an outdoor
     /// temperature in degrees C. `given` has one place for each of `asks`.
     pub fn serve(

@@ -51,12 +51,25 @@ const LEDGER_COLUMNS: [&str; 14] = [
     "reason",
 ];
 
+/// The second column of files about times, where the scenario has daylight saving: what clocks
+/// show. `time` is standard time.
+pub(super) const CLOCK_COLUMN: &str = "clock";
+
+/// Columns of which the first is `time`, with `clock` behind it where clocks are ever changed.
+pub(super) fn with_clock<'c>(model: &Model, columns: &[&'c str]) -> Vec<&'c str> {
+    let mut all = columns.to_vec();
+    if model.period.has_daylight_saving() {
+        all.insert(1, CLOCK_COLUMN);
+    }
+    all
+}
+
 /// Writes the rows of `steps.csv` one by one, so that a year needs no memory.
 #[derive(Debug)]
 pub struct StepsWriter<'a, W: io::Write> {
     model: &'a Model,
     fields: Fields<W>,
-    time: Timestamp,
+    time: Timestamps,
 }
 
 impl<'a, W: io::Write> StepsWriter<'a, W> {
@@ -66,10 +79,10 @@ impl<'a, W: io::Write> StepsWriter<'a, W> {
     /// Those of the writer.
     pub fn new(model: &'a Model, to: W) -> io::Result<Self> {
         let mut fields = Fields::new(to);
-        let columns = STEP_COLUMNS.iter().copied();
-        let damp = model.humidity.is_followed().then_some(HUMIDITY_COLUMN);
-        fields.record(&columns.chain(damp).collect::<Vec<_>>())?;
-        Ok(Self { model, fields, time: Timestamp::default() })
+        let mut columns = with_clock(model, &STEP_COLUMNS);
+        columns.extend(model.humidity.is_followed().then_some(HUMIDITY_COLUMN));
+        fields.record(&columns)?;
+        Ok(Self { model, fields, time: Timestamps::default() })
     }
 
     /// Writes one row.
@@ -78,7 +91,7 @@ impl<'a, W: io::Write> StepsWriter<'a, W> {
     /// Those of the writer, and a row of a zone that the model does not have.
     pub fn row(&mut self, row: &StepRow) -> io::Result<()> {
         let zone = self.model.zones.get(row.zone.get()).ok_or_else(unknown_zone)?;
-        self.fields.text(self.time.of(self.model, row.at))?;
+        self.time.write(self.model, row.at, &mut self.fields)?;
         self.fields.text(&zone.id)?;
         let temperatures =
             [row.outdoor, row.temperature, row.mass_temperature, row.sensed, row.heat, row.cool];
@@ -131,7 +144,7 @@ pub fn steps_csv(model: &Model, rows: &[StepRow]) -> io::Result<Vec<u8>> {
 /// A row of a zone or a controller that the model does not have.
 pub fn ledger_csv(model: &Model, ledger: &[LedgerRow]) -> io::Result<Vec<u8>> {
     let mut fields = Fields::new(Vec::new());
-    fields.record(&LEDGER_COLUMNS)?;
+    fields.record(&with_clock(model, &LEDGER_COLUMNS))?;
     for row in ledger {
         ledger_row(&mut fields, model, row)?;
     }
@@ -141,6 +154,9 @@ pub fn ledger_csv(model: &Model, ledger: &[LedgerRow]) -> io::Result<Vec<u8>> {
 fn ledger_row(fields: &mut Fields<Vec<u8>>, model: &Model, row: &LedgerRow) -> io::Result<()> {
     let zone = model.zones.get(row.zone.get()).ok_or_else(unknown_zone)?;
     fields.text(&model.period.timestamp(row.at))?;
+    if model.period.has_daylight_saving() {
+        fields.text(&model.period.clock_stamp(row.at))?;
+    }
     fields.text(&zone.id)?;
     match &row.entry {
         Entry::Request { asker, what, outcome, .. } => {
@@ -221,17 +237,28 @@ impl<W: io::Write> Fields<W> {
     }
 }
 
-/// The text of the last instant: the zones of a step share it.
+/// The texts of the last instant, standard time and clocks: the zones of a step share them.
 #[derive(Debug, Default)]
-struct Timestamp {
-    last: Option<(Instant, String)>,
+struct Timestamps {
+    last: Option<(Instant, String, Option<String>)>,
 }
 
-impl Timestamp {
-    fn of(&mut self, model: &Model, at: Instant) -> &str {
-        if self.last.as_ref().is_none_or(|(last, _)| *last != at) {
+impl Timestamps {
+    fn write<W: io::Write>(
+        &mut self,
+        model: &Model,
+        at: Instant,
+        fields: &mut Fields<W>,
+    ) -> io::Result<()> {
+        if self.last.as_ref().is_none_or(|(last, ..)| *last != at) {
             self.last = None;
         }
-        &self.last.get_or_insert_with(|| (at, model.period.timestamp(at))).1
+        let period = &model.period;
+        let (_, time, clock) = self.last.get_or_insert_with(|| {
+            let clock = period.has_daylight_saving().then(|| period.clock_stamp(at));
+            (at, period.timestamp(at), clock)
+        });
+        fields.text(time)?;
+        clock.as_ref().map_or(Ok(()), |clock| fields.text(clock))
     }
 }

@@ -22,7 +22,7 @@ pub fn request_words(what: &Doing) -> String {
 }
 
 /// What was asked, as people say it: `Warmer key`, `Heat setpoint 21.5`.
-pub(super) fn request_in_full(what: &Doing) -> String {
+pub fn request_in_full(what: &Doing) -> String {
     match what {
         Doing::Request(Request::Press(key)) => format!("{} key", capitalised(key.name())),
         Doing::Request(Request::Setpoint(side, value)) => {
@@ -44,7 +44,7 @@ fn without_punctuation(words: &str) -> String {
 }
 
 /// What was asked, as short as it can be said beside a mark: `warmer`, `mode key`, `heat 21.5`.
-pub(super) fn request_in_short(what: &Doing) -> String {
+pub fn request_in_short(what: &Doing) -> String {
     match what {
         Doing::Request(Request::Press(key @ (Key::Warmer | Key::Cooler))) => key.name().to_owned(),
         Doing::Request(Request::Press(key)) => format!("{} key", key.name()),

@@ -48,5 +48,9 @@ pub fn explanation_json(
         (model.zones[zone.zone.get()].id.clone(), value)
     };
     let zones: serde_json::Map<String, Value> = explanation.zones.iter().map(zone).collect();
-    serde_json::to_string_pretty(&json!({ "at": time(explanation.at), "zones": zones }))
+    let mut all = json!({ "at": time(explanation.at), "zones": zones });
+    if model.period.has_daylight_saving() {
+        all["clock"] = model.period.clock_stamp(explanation.at).into();
+    }
+    serde_json::to_string_pretty(&all)
 }

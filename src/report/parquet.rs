@@ -36,6 +36,9 @@ const SCHEMA: &str = "message steps {
     required double electric_w;
 }";
 
+/// The column more where clocks are ever changed: what they show; `time` is standard time.
+const CLOCK: &str = "required int64 clock (TIMESTAMP(MILLIS,false));\n    required binary zone";
+
 /// The column more where the water in the zones' air is followed.
 const HUMIDITY: &str = "    required double relative_humidity;\n}";
 
@@ -62,11 +65,13 @@ impl<'a, W: Write + Send> StepsParquet<'a, W> {
     /// # Errors
     /// Those of the writer.
     pub fn new(model: &'a Model, to: W) -> io::Result<Self> {
-        let columns = if model.humidity.is_followed() {
-            SCHEMA.replace('}', HUMIDITY)
-        } else {
-            SCHEMA.to_owned()
-        };
+        let mut columns = SCHEMA.to_owned();
+        if model.humidity.is_followed() {
+            columns = columns.replace('}', HUMIDITY);
+        }
+        if model.period.has_daylight_saving() {
+            columns = columns.replace("required binary zone", CLOCK);
+        }
         let schema = Arc::new(parse_message_type(&columns).map_err(failed)?);
         let properties = WriterProperties::builder().set_compression(Compression::SNAPPY).build();
         let writer = SerializedFileWriter::new(to, schema, Arc::new(properties)).map_err(failed)?;
@@ -106,10 +111,19 @@ impl<'a, W: Write + Send> StepsParquet<'a, W> {
     }
 
     fn write_group(&mut self) -> io::Result<()> {
+        let (period, start) = (&self.model.period, self.start);
         let mut group = self.writer.next_row_group().map_err(failed)?;
         let mut place = 0;
         while let Some(column) = group.next_column().map_err(failed)? {
-            let values = values_of(place, &self.rows, &self.zones, self.start);
+            // The clock stands behind the time and moves what follows by one.
+            let values = match (place, period.has_daylight_saving()) {
+                (1, true) => {
+                    let shown = |row: &StepRow| start + thousandths(period.on_clocks(row.at));
+                    Values::Times(self.rows.iter().map(shown).collect())
+                }
+                (0, _) | (_, false) => values_of(place, &self.rows, &self.zones, self.start),
+                (_, true) => values_of(place - 1, &self.rows, &self.zones, self.start),
+            };
             write_column(column, &values).map_err(failed)?;
             place += 1;
         }

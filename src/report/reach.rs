@@ -130,12 +130,17 @@ fn action_line(model: &Model, action: &Action) -> String {
         Doing::Request(crate::control::Request::Press(key)) => key.name(),
         _ => "",
     };
-    format!("{{at: \"{}\", zone: {}, controller: {id}, press: {key}}}", moment(action), zone.id)
+    format!(
+        "{{at: \"{}\", zone: {}, controller: {id}, press: {key}}}",
+        moment(model, action),
+        zone.id
+    )
 }
 
-/// `08:10` on the first day, `d2 08:10` later.
-fn moment(action: &Action) -> String {
-    let (day, second) = (action.at.day() + 1, action.at.second_of_day());
+/// `08:10` on the first day, `d2 08:10` later, as clocks show it: files go by them.
+fn moment(model: &Model, action: &Action) -> String {
+    let at = model.period.on_clocks(action.at);
+    let (day, second) = (at.day() + 1, at.second_of_day());
     let clock = format!("{:02}:{:02}", second / 3600, second / 60 % 60);
     if day == 1 { clock } else { format!("d{day} {clock}") }
 }
@@ -390,7 +395,7 @@ fn proof_json(reached: &Reached<'_>, at: usize, claim: &Claim) -> Value {
         None => (None, &[][..]),
     };
     let actions = zone.map(|reach| replay_actions(reached.model, reach.zone, moves));
-    let mut times = actions.into_iter().flatten().map(|action| moment(&action));
+    let mut times = actions.into_iter().flatten().map(|action| moment(reached.model, &action));
     let presses: Vec<Value> = moves
         .iter()
         .filter_map(|step| {

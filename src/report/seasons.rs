@@ -2,7 +2,8 @@
 
 use std::io;
 
-use super::content::{Column, Quantity, Table, Units, seasons};
+use super::content::{Cell, Column, Quantity, Table, Units, seasons};
+use super::csv::CLOCK_COLUMN;
 use super::render;
 use crate::engine::Model;
 use crate::measures::{LockMonth, MonthFigures};
@@ -47,6 +48,10 @@ pub fn mornings_csv(model: &Model, mornings: &[Morning]) -> io::Result<Vec<u8>> 
         ("ready_after_h", Quantity::Number),
         ("lead_needed_h", Quantity::Number),
     ];
+    let mut keys = keys.to_vec();
+    if model.period.has_daylight_saving() {
+        keys.insert(1, (CLOCK_COLUMN, Quantity::Name));
+    }
     let mut table = keyed(&keys);
     for morning in mornings {
         let zone = model.zones.get(morning.zone.get()).ok_or_else(|| {
@@ -57,8 +62,11 @@ pub fn mornings_csv(model: &Model, mornings: &[Morning]) -> io::Result<Vec<u8>> 
             Readiness::Off => ("off", None),
             Readiness::Late { lead } => ("late", lead),
         };
-        table.row([
-            model.period.timestamp(morning.at).into(),
+        let mut row: Vec<Cell> = vec![model.period.timestamp(morning.at).into()];
+        if model.period.has_daylight_saving() {
+            row.push(model.period.clock_stamp(morning.at).into());
+        }
+        row.extend([
             zone.id.as_str().into(),
             readiness.into(),
             morning.sensed.into(),
@@ -69,6 +77,7 @@ pub fn mornings_csv(model: &Model, mornings: &[Morning]) -> io::Result<Vec<u8>> 
             morning.ready_after.map(Seconds::in_hours).into(),
             lead.map(Seconds::in_hours).into(),
         ]);
+        table.row(row);
     }
     render::csv::table(&table)
 }
@@ -97,7 +106,7 @@ pub fn lock_calendar_csv(calendar: &[LockMonth]) -> io::Result<Vec<u8>> {
             ];
             for (way, hours) in ways {
                 table.row([
-                    month.month.as_str().into(),
+                    month.month.to_string().into(),
                     zone.as_str().into(),
                     way.into(),
                     hours.hours_below.into(),

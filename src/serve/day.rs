@@ -3,12 +3,13 @@
 use serde::Serialize;
 use serde_json::{Value, json};
 
+use super::drawing::{Drawings, Wanted, drawings};
 use super::figures::{Figure, figures};
+use super::rows::{self, Row};
 use super::settings::{GroupForm, ZoneForm, forms};
 use super::state::Asked;
 use super::trouble::Trouble;
 use crate::engine::Model;
-use crate::report::chart::{LiveDay, LiveRow, live_day, live_ledger, live_rows};
 use crate::report::{Run, headline};
 use crate::scenario::{Companions, Study};
 use crate::study::{Finding, Finished, Keep, check, simulate};
@@ -29,11 +30,13 @@ pub(super) struct Reply {
     step_s: i64,
     headline: String,
     figures: Vec<Figure>,
+    /// The figures of the pinned run, where there is one.
+    pinned: Option<Vec<Figure>>,
     zones: Vec<ZoneForm>,
     groups: Vec<GroupForm>,
     findings: Vec<Value>,
-    chart: LiveDay,
-    ledger: Vec<LiveRow>,
+    chart: Drawings,
+    ledger: Vec<Row>,
     ledger_rows: usize,
 }
 
@@ -52,17 +55,31 @@ impl Reply {
 /// Simulates what is asked for.
 pub(super) fn day(asked: &Asked, companions: &Companions) -> Result<Reply, Trouble> {
     let (text, study) = asked.study(companions)?;
-    of_study(&text, &study, asked.day)
+    let Some(pinned) = asked.pinned() else {
+        return of_study(&text, &study, asked.day, asked.wanted());
+    };
+    let (_, other) = pinned.study(companions)?;
+    let Finished { summary, rows, ledger, halt } = simulate(&other.base, Keep::Day(asked.day));
+    Trouble::of_halt(halt, &other.base)?;
+    let run = Run { model: &other.base, rows: &rows, ledger: &ledger, summary: &summary };
+    let wanted = Wanted { pinned: Some(&run), ..asked.wanted() };
+    let reply = of_study(&text, &study, asked.day, wanted)?;
+    Ok(Reply { pinned: Some(figures(&run)), ..reply })
 }
 
 /// The day of a scenario that was read from its text.
-pub(super) fn of_study(text: &str, study: &Study, day: i64) -> Result<Reply, Trouble> {
+pub(super) fn of_study(
+    text: &str,
+    study: &Study,
+    day: i64,
+    wanted: Wanted<'_>,
+) -> Result<Reply, Trouble> {
     let model = &study.base;
     let Finished { summary, rows, ledger, halt } = simulate(model, Keep::Day(day));
     Trouble::of_halt(halt, model)?;
     let run = Run { model, rows: &rows, ledger: &ledger, summary: &summary };
     let (zones, groups) = forms(text, model);
-    let shown = live_rows(&ledger, day, FEW_ROWS, MOST_ROWS);
+    let shown = rows::wanted(&ledger, day, FEW_ROWS, MOST_ROWS);
     Ok(Reply {
         title: model.title.clone(),
         unit: model.unit.letter(),
@@ -72,11 +89,12 @@ pub(super) fn of_study(text: &str, study: &Study, day: i64) -> Result<Reply, Tro
         step_s: model.period.step().get(),
         headline: headline(&run),
         figures: figures(&run),
+        pinned: None,
         zones,
         groups,
         findings: findings(study, model),
-        chart: live_day(&run, day, &shown),
-        ledger: live_ledger(&run, shown),
+        chart: drawings(&run, day, wanted)?,
+        ledger: rows::rows(&run, shown),
         ledger_rows: ledger.len(),
     })
 }
@@ -126,15 +144,25 @@ mod tests {
         let text = busy();
         let study = read(&text, "busy.yaml", &|_| Err(String::new())).expect("a scenario");
         for day in 0..3 {
-            let reply =
-                serde_json::to_value(of_study(&text, &study, day).expect("a day")).expect("JSON");
-            let (marks, rows) = (&reply["chart"]["marks"], &reply["ledger"]);
-            let marks = marks.as_array().expect("marks");
+            let reply = of_study(&text, &study, day, Wanted::default()).expect("a day");
+            let reply = serde_json::to_value(reply).expect("JSON");
+            let (svg, rows) = (reply["chart"]["svg"].as_str(), &reply["ledger"]);
+            let marks: Vec<(&str, &str)> = svg
+                .expect("a drawing")
+                .split("<g class=\"request\" data-row=\"")
+                .skip(1)
+                .filter_map(|rest| {
+                    let (row, rest) = rest.split_once("\" data-at=\"")?;
+                    Some((row, rest.split_once('"')?.0))
+                })
+                .collect();
             // The last presses come after the last step.
             assert!(marks.len() >= 477, "day {day} has {} marks", marks.len());
-            for mark in marks {
-                let place = mark["row"].as_u64().and_then(|row| usize::try_from(row).ok());
-                assert_eq!(rows[place.expect("a place")]["at"], mark["at"], "day {day}");
+            for (row, at) in marks {
+                let all = rows.as_array().expect("rows").iter();
+                let mut same =
+                    all.filter(|it| it["place"] == row.parse::<u64>().expect("a number"));
+                assert_eq!(same.next().expect("a row")["at"].to_string(), at, "day {day}");
             }
             assert_eq!(
                 rows[0]["at"].as_i64().map(|at| at / 86400),

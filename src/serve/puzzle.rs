@@ -10,6 +10,7 @@ use rand_chacha::ChaCha8Rng;
 use serde::{Deserialize, Serialize};
 
 use super::day::{Reply, of_study};
+use super::drawing::Wanted;
 use super::state::{Pressed, pressed_into};
 use super::trouble::Trouble;
 use crate::scenario::{Edit, Study, edit, read};
@@ -29,6 +30,12 @@ pub(super) struct Played {
     seed: u64,
     #[serde(default)]
     presses: Vec<Pressed>,
+    /// Whose day is drawn; the first zone's without one.
+    #[serde(default)]
+    zone: Option<String>,
+    /// How wide, px.
+    #[serde(default)]
+    width: Option<u32>,
 }
 
 /// A player's answer.
@@ -118,7 +125,8 @@ fn scenario(
 pub(super) fn show(played: &Played) -> Result<Shown, Trouble> {
     let (building, fault) = chosen(played.seed);
     let (text, study) = scenario(building, fault, &played.presses)?;
-    let mut day = of_study(&text, &study, 0)?;
+    let wanted = Wanted { zone: played.zone.as_deref(), width: played.width, ..Wanted::default() };
+    let mut day = of_study(&text, &study, 0, wanted)?;
     day.hold_back();
     let choices = building.faults.iter().map(|it| Choice { id: it.id, label: it.label }).collect();
     Ok(Shown { day, complaint: fault.complaint, choices })
@@ -183,7 +191,8 @@ mod tests {
         }
         let all: usize = BUILDINGS.iter().map(|building| building.faults.len()).sum();
         assert_eq!(met.len(), all);
-        let shown = show(&Played { seed: 3, presses: vec![] }).expect("a day");
+        let shown =
+            show(&Played { seed: 3, presses: vec![], zone: None, width: None }).expect("a day");
         let text = serde_json::to_string(&shown).expect("JSON");
         let (_, fault) = chosen(3);
         assert!(!text.contains(fault.because));

@@ -3,6 +3,7 @@
 use serde::Deserialize;
 use serde_json::{Value, json};
 
+use super::drawing::Wanted;
 use super::trouble::Trouble;
 use crate::control::{Key, Role};
 use crate::engine::{MOST_WARMUP_DAYS, Model};
@@ -37,9 +38,33 @@ pub(super) struct Asked {
     /// Which day is shown, 0 for the first.
     #[serde(default)]
     pub(super) day: i64,
+    /// Whose day is drawn; the first zone's without one.
+    #[serde(default)]
+    zone: Option<String>,
+    /// How wide, px.
+    #[serde(default)]
+    width: Option<u32>,
+    /// Whether to draw where calls begin.
+    #[serde(default)]
+    thresholds: bool,
+    /// The changes and presses of the state that is pinned, if one is.
+    #[serde(default)]
+    pin: Option<Pinned>,
     /// At which second an explanation is asked for.
     #[serde(default)]
     pub(super) at: Option<i64>,
+}
+
+/// A state to compare with: the same scenario with other changes.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Pinned {
+    #[serde(default)]
+    variant: Option<String>,
+    #[serde(default)]
+    edits: Vec<Change>,
+    #[serde(default)]
+    presses: Vec<Pressed>,
 }
 
 /// A new value at a place of the file.
@@ -54,7 +79,7 @@ struct Change {
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Pressed {
-    /// Seconds from the first midnight; whole minutes.
+    /// Seconds from the first midnight as clocks show it; whole minutes.
     at: i64,
     zone: String,
     by: String,
@@ -91,6 +116,18 @@ impl Asked {
             return Err(Trouble::bad(format!("the scenario has days 1 to {days} only")));
         }
         Ok((text, study))
+    }
+
+    /// The pinned state as one that could be asked for.
+    pub(super) fn pinned(&self) -> Option<Self> {
+        let Pinned { variant, edits, presses } = self.pin.clone()?;
+        Some(Self { variant, edits, presses, pin: None, ..self.clone() })
+    }
+
+    /// What is to be drawn.
+    pub(super) fn wanted(&self) -> Wanted<'_> {
+        let zone = self.zone.as_deref();
+        Wanted { zone, width: self.width, pinned: None, thresholds: self.thresholds }
     }
 
     /// The instant to be explained.

@@ -8,7 +8,7 @@ use crate::control::Mode;
 use crate::direction::Direction;
 use crate::engine::{Model, Simulation, State, start_from};
 use crate::measures::{LawfulMeter, LockCost, LockMonth, Unlawful};
-use crate::time::{DAY, Instant};
+use crate::time::{DAY, Instant, Month};
 
 /// Whether any zone has lawful temperatures.
 pub(super) fn is_wanted(model: &Model) -> bool {
@@ -67,7 +67,7 @@ impl<'m> MonthStarts<'m> {
         let zones = self.model.zones.iter().enumerate();
         let asked = zones.filter(|(_, zone)| zone.comfort.lawful.is_some());
         LockMonth {
-            month: format!("{:04}-{:02}", first.year(), first.month()),
+            month: Month::of(first),
             zones: asked
                 .map(|(at, zone)| {
                     let cost = LockCost {

@@ -97,6 +97,19 @@ impl Period {
         }
     }
 
+    /// By how much clocks are ahead of standard time: at `from`, and at each change after it and
+    /// before `to`.
+    pub fn clocks_ahead(&self, from: Instant, to: Instant) -> Vec<(Instant, Seconds)> {
+        let ahead = |at: Instant| (at, self.on_clocks(at).since(at));
+        let mut all = vec![ahead(from)];
+        let changes = self.calendar.daylight.map(|daylight| [daylight.from, daylight.to]);
+        let mut within: Vec<Instant> = changes.into_iter().flatten().collect();
+        within.retain(|change| from < *change && *change < to);
+        within.sort_unstable();
+        all.extend(within.into_iter().map(ahead));
+        all
+    }
+
     /// The instant at which clocks show a time: the first, where they show it twice; that of the
     /// change, where they pass over it.
     pub fn off_clocks(&self, shown: Instant) -> Instant {
@@ -202,5 +215,19 @@ mod tests {
         assert_eq!(year.counts_as(5), Weekday::Monday);
         assert!(year.is_holiday(-1) && year.is_holiday(357) && year.is_holiday(364));
         assert!(!year.is_holiday(356) && !year.is_holiday(-2) && !year.is_holiday(1));
+    }
+
+    #[test]
+    fn changes_of_clocks_are_told_with_what_holds_from_then_on() {
+        let year = year();
+        let hours = |from: Instant, to: Instant| -> Vec<(i64, i64)> {
+            let all = year.clocks_ahead(from, to);
+            all.into_iter().map(|(at, by)| (at.get(), by.get() / 3600)).collect()
+        };
+        let spring = at(88, 2, 0).get();
+        assert_eq!(hours(at(0, 0, 0), at(1, 0, 0)), [(0, 0)]);
+        assert_eq!(hours(at(88, 0, 0), at(89, 0, 0)), [(at(88, 0, 0).get(), 0), (spring, 1)]);
+        assert_eq!(hours(at(89, 0, 0), at(90, 0, 0)), [(at(89, 0, 0).get(), 1)]);
+        assert_eq!(hours(at(0, 0, 0), year.end()).len(), 3);
     }
 }

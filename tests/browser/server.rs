@@ -23,7 +23,7 @@ fn the_page_and_its_parts_come_with_a_strict_policy() {
         ("/", "text/html"),
         ("/page.css", "text/css"),
         ("/page.js", "text/javascript"),
-        ("/chart.js", "text/javascript"),
+        ("/overlay.js", "text/javascript"),
         ("/icon.svg", "image/svg+xml"),
     ] {
         let answer = served.get(path);
@@ -64,7 +64,14 @@ fn a_day_has_the_numbers_that_a_run_writes() {
     assert_eq!(figure("changeovers"), summary["group"]["changeovers"].as_f64());
     let ledger = csv::Reader::from_path(folder.path().join("ledger.csv")).expect("a ledger");
     assert_eq!(day["ledger_rows"], ledger.into_records().count());
-    assert_eq!(day["chart"]["zones"][0]["temperature"].as_array().map(Vec::len), Some(1440));
+    assert_eq!(day["chart"]["values"]["zones"][0]["air"].as_array().map(Vec::len), Some(1440));
+    // The chart is the one that the run writes, at the width that the page asks for.
+    let mut wide = asked(&source, &json!([]));
+    wide["width"] = json!(1000);
+    let drawn = served.post("/api/day", &wide).json()["chart"]["svg"].clone();
+    let chart = fs::read_to_string(folder.path().join("day.svg")).expect("a chart");
+    let body = |svg: &str| svg.split_once("</desc>").map(|(_, body)| body.to_owned());
+    assert_eq!(body(drawn.as_str().expect("a drawing")), body(&chart));
 }
 
 #[test]

@@ -3,6 +3,7 @@
 
 mod architecture;
 mod golden;
+mod pictures;
 mod scenario_edit;
 mod scenario_faults;
 mod scenario_files;

@@ -181,6 +181,64 @@ fn at_explains_an_instant_and_writes_no_files() {
     assert!(!out.exists());
 }
 
+/// The summer of a hall: clocks are an hour ahead from the first day to the last.
+fn summer(first: &str, days: u32) -> String {
+    TWELVE_LINES.replace(
+        "period: {from: 2025-04-16}",
+        &format!(
+            "period: {{from: {first}, days: {days}}}\n\
+             calendar: {{daylight_saving: {{from: 2025-03-30, to: 2025-10-26}}}}"
+        ),
+    )
+}
+
+#[test]
+fn at_takes_dates_and_refuses_times_before_the_first_step() {
+    let folder = folder();
+    let file = written(&folder, "hall.yaml", &summer("2025-07-03", 2));
+    // With clocks an hour ahead the first step, midnight standard time, is at 1:00.
+    let early = setband(&["run", &file, "--at", "00:30"]);
+    assert_eq!(early.status.code(), Some(2), "{}", text(&early.stderr));
+    let words = text(&early.stderr);
+    assert!(words.contains("from 2025-07-03 01:00:00 to before 2025-07-05 01:00:00"), "{words}");
+    let json = setband(&["run", &file, "--at", "2025-07-04 14:10", "--json"]);
+    let json: serde_json::Value = serde_json::from_slice(&json.stdout).expect("JSON");
+    assert_eq!(json["at"], "2025-07-04T13:10:00");
+    assert_eq!(json["clock"], "2025-07-04T14:10:00");
+    let words = text(&setband(&["run", &file, "--at", "2025-07-04 14:10"]).stdout);
+    assert!(words.contains("At d2 14:10 hall"), "{words}");
+}
+
+#[test]
+fn people_read_clock_time_and_machines_get_both() {
+    let folder = folder();
+    let out = folder.path().join("out").display().to_string();
+    // The last two days of winter time and the first of summer time.
+    let file = written(&folder, "hall.yaml", &summer("2025-03-29", 2));
+    let run = setband(&["run", &file, "--out", &out]);
+    assert!(run.status.success(), "{}", text(&run.stderr));
+    let read = |name: &str| fs::read_to_string(Path::new(&out).join(name)).expect("a file");
+    let (steps, ledger) = (read("steps.csv"), read("ledger.csv"));
+    assert!(steps.starts_with("time,clock,zone,outdoor,"), "{}", &steps[..60]);
+    assert!(steps.contains("\n2025-03-30T01:59:00,2025-03-30T01:59:00,hall,"));
+    assert!(steps.contains("\n2025-03-30T02:00:00,2025-03-30T03:00:00,hall,"));
+    assert!(ledger.starts_with("time,clock,zone,controller,"), "{}", &ledger[..60]);
+    let chart = read("day.svg");
+    assert!(chart.contains("clocks +1 h"), "the chart says when clocks are changed");
+    // A day in summer: the press at 9:15 on clocks is at 8:15 standard time.
+    let file = written(&folder, "hall.yaml", &summer("2025-07-03", 1));
+    assert!(setband(&["run", &file, "--out", &out]).status.success());
+    let ledger = read("ledger.csv");
+    assert!(ledger.contains("2025-07-03T08:15:00,2025-07-03T09:15:00,hall,"), "{ledger}");
+    let chart = read("day.svg");
+    // From 1:00 to 1:00 of the next day: the hours 3 to 24 stand an hour further left.
+    assert!(!chart.contains("00:00") && chart.contains("03:00") && chart.contains("24:00"));
+    // Without daylight saving there is one clock, and no second column.
+    let file = written(&folder, "hall.yaml", TWELVE_LINES);
+    assert!(setband(&["run", &file, "--out", &out]).status.success());
+    assert!(read("steps.csv").starts_with("time,zone,"));
+}
+
 #[test]
 fn init_writes_a_file_that_runs_and_overwrites_none() {
     let folder = folder();

@@ -19,7 +19,9 @@
     return found;
   }
 
-  function moment(run, seconds) {
+  // A moment in words, as clocks show it.
+  function moment(run, standard) {
+    const seconds = run.every >= 86400 ? standard : standard + at(run.clocks, standard);
     const date = new Date(`${run.first}T00:00:00Z`);
     date.setUTCDate(date.getUTCDate() + Math.floor(seconds / 86400));
     const named = { weekday: "short", day: "numeric", month: "long", timeZone: "UTC" };

@@ -6,7 +6,7 @@ use super::palette::{BORDER, GRID, OUTDOOR, QUIET};
 use super::scale::{Linear, TimeAxis, whole_count};
 use super::text::{Anchor, Type};
 use crate::report::figures::{month, setpoint};
-use crate::time::{DAY, Instant, Period};
+use crate::time::{DAY, Instant, Period, Seconds};
 
 /// Grid lines and their values to the left of an area; the topmost value carries the unit.
 pub(super) fn values(
@@ -80,37 +80,54 @@ pub(super) struct TimeMarks {
     pub words: Vec<(f64, String)>,
     /// Words of a second row: the days.
     pub days: Vec<(f64, String)>,
+    /// Where clocks are changed, and by how much; none where hours are too narrow to be told.
+    pub changes: Vec<(f64, String)>,
 }
 
 /// Lines and words for the period at hand: hours of a day, days of a month, months of a year.
 pub(super) fn time_marks(period: &Period, time: TimeAxis, em: f64) -> TimeMarks {
     let day = time.day_width();
-    if period.days() == 1 {
-        hours(time, if day > 30.0 * em { 3 } else { 6 })
+    if time.days == 1 {
+        hours(
+            period,
+            time,
+            match day / em {
+                wide if wide > 30.0 => 3,
+                some if some > 19.0 => 6,
+                _ => 12,
+            },
+        )
     } else if day > 20.0 * em {
         TimeMarks {
             days: day_names(period, time),
             borders: midnights(period, time),
-            ..hours(time, 6)
+            ..hours(period, time, 6)
         }
     } else if day > 10.0 * em {
-        let marks = hours(time, 12);
+        let marks = hours(period, time, 12);
         TimeMarks { days: day_names(period, time), borders: midnights(period, time), ..marks }
     } else if day > 5.5 * em {
         let words = day_names(period, time);
-        TimeMarks { words, borders: midnights(period, time), ..TimeMarks::default() }
-    } else if period.days() <= 92 {
+        let (borders, changes) = (midnights(period, time), changes(period, time));
+        TimeMarks { borders, words, changes, ..TimeMarks::default() }
+    } else if time.days <= 92 {
         dates(period, time, em)
     } else {
         months(period, time, em)
     }
 }
 
-fn hours(time: TimeAxis, every: i64) -> TimeMarks {
-    let mut marks = TimeMarks::default();
+/// Hours as clocks show them: one that they pass over has no mark.
+fn hours(period: &Period, time: TimeAxis, every: i64) -> TimeMarks {
+    let mut marks = TimeMarks { changes: changes(period, time), ..TimeMarks::default() };
     let many = time.days > 1;
     for hour in (0..=time.days * 24).step_by(usize::try_from(every).unwrap_or(3)) {
-        let x = time.x(Instant::new(hour * 3600));
+        let shown = time.start() + Seconds::hours(hour);
+        let at = period.off_clocks(shown);
+        if !time.has(at) || period.on_clocks(at) != shown {
+            continue;
+        }
+        let x = time.x(at);
         marks.lines.push(x);
         let shown = if hour == time.days * 24 { 24 } else { hour % 24 };
         // Where days have names, the border between two says midnight.
@@ -121,12 +138,24 @@ fn hours(time: TimeAxis, every: i64) -> TimeMarks {
     marks
 }
 
+/// Where clocks are put forward or back.
+fn changes(period: &Period, time: TimeAxis) -> Vec<(f64, String)> {
+    let told = period.clocks_ahead(time.start(), time.end());
+    let change = |pair: &[(Instant, Seconds)]| {
+        let words = if pair[1].1 > pair[0].1 { "clocks +1 h" } else { "clocks \u{2212}1 h" };
+        (time.x(pair[1].0), words.to_owned())
+    };
+    told.windows(2).map(change).collect()
+}
+
 fn midnights(period: &Period, time: TimeAxis) -> Vec<f64> {
-    (0..=period.days()).map(|day| time.x(Instant::new(day * DAY))).collect()
+    let days = (0..=time.days).map(|day| time.start() + Seconds::new(day * DAY));
+    let midnights = days.map(|shown| period.off_clocks(shown));
+    midnights.filter(|at| time.has(*at)).map(|at| time.x(at)).collect()
 }
 
 fn day_names(period: &Period, time: TimeAxis) -> Vec<(f64, String)> {
-    (0..period.days())
+    (time.first..time.first + time.days)
         .map(|day| {
             let date = period.date(day);
             let name = crate::report::headline::capitalised(period.weekday(day).short());
@@ -140,7 +169,7 @@ fn dates(period: &Period, time: TimeAxis, em: f64) -> TimeMarks {
     let every = [2, 7, 14].into_iter().find(|days| time.day_width() * f64::from(*days) > 5.0 * em);
     let every = i64::from(every.unwrap_or(28));
     let mut marks = TimeMarks::default();
-    for day in (0..=period.days()).step_by(usize::try_from(every).unwrap_or(7)) {
+    for day in (time.first..=time.first + time.days).step_by(usize::try_from(every).unwrap_or(7)) {
         let x = time.x(Instant::new(day * DAY));
         let date = period.date(day);
         marks.lines.push(x);
@@ -151,9 +180,9 @@ fn dates(period: &Period, time: TimeAxis, em: f64) -> TimeMarks {
 
 fn months(period: &Period, time: TimeAxis, em: f64) -> TimeMarks {
     let mut marks = TimeMarks::default();
-    let mut begun = 0;
-    for day in 0..=period.days() {
-        let (date, end) = (period.date(day), day == period.days());
+    let (mut begun, last) = (time.first, time.first + time.days);
+    for day in time.first..=last {
+        let (date, end) = (period.date(day), day == last);
         if date.day() != 1 && !end {
             continue;
         }
@@ -184,6 +213,11 @@ pub(super) fn time_lines(
         for x in &marks.borders {
             layer.line(&[(*x, top), (*x, bottom)], BORDER, 0.9);
         }
+    })?;
+    canvas.layer("clock-changes", Stroke::Dashed, |layer| {
+        for (x, _) in &marks.changes {
+            layer.line(&[(*x, top), (*x, bottom)], QUIET, 0.9);
+        }
     })
 }
 
@@ -202,6 +236,12 @@ pub(super) fn time_words(
         for (x, text) in &marks.days {
             let below = if marks.words.is_empty() { 1.1 } else { 2.4 };
             layer.words(text, (*x, y + em * below), how);
+        }
+    })?;
+    canvas.layer("clock-change-words", Stroke::Solid, |layer| {
+        let how = Type::new(em * 0.85, QUIET).at(Anchor::Middle);
+        for (x, text) in &marks.changes {
+            layer.words(text, (*x, y + em * if marks.days.is_empty() { 2.4 } else { 3.5 }), how);
         }
     })
 }

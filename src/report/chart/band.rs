@@ -3,7 +3,7 @@
 use super::ChartFault;
 use super::canvas::{Area, Canvas, Point, Stroke};
 use super::labels::EndLabel;
-use super::palette::{BAND, COOLING, HEATING, INK, OUTDOOR, QUIET};
+use super::palette::{BAND, COOLING, HEATING, INK, OUTDOOR, PINNED, QUIET};
 use super::scale::{Linear, TimeAxis};
 use super::series::Series;
 use crate::control::Sensor;
@@ -135,6 +135,48 @@ pub(super) fn air(
     canvas.layer("room", Stroke::Solid, |layer| {
         layer.line(&series.line(time, scale, |row| row.temperature), INK, 2.2);
     })
+}
+
+/// Where calls begin, `by` degrees past the setpoints.
+pub(super) fn thresholds(
+    canvas: &mut Canvas,
+    series: &Series,
+    time: TimeAxis,
+    scale: Linear,
+    by: f64,
+) -> Result<(), ChartFault> {
+    let heat = series.corners(time, scale, |row| row.heat);
+    let cool = series.corners(time, scale, |row| row.cool);
+    let px = scale.at(0.0) - scale.at(by);
+    for (points, by, color) in [(heat, px, HEATING), (cool, -px, COOLING)] {
+        canvas.layer("threshold", Stroke::Dotted, |layer| {
+            layer.line(&moved(&points, by), color, 1.2);
+        })?;
+    }
+    Ok(())
+}
+
+/// The setpoints and the air of another run, to compare with; what the line is called.
+pub(super) fn pinned(
+    canvas: &mut Canvas,
+    series: &Series,
+    time: TimeAxis,
+    scale: Linear,
+) -> Result<Option<EndLabel>, ChartFault> {
+    let heat = series.corners(time, scale, |row| row.heat);
+    let cool = series.corners(time, scale, |row| row.cool);
+    canvas.layer("pinned-setpoints", Stroke::LongDashed, |layer| {
+        layer.line(&heat, PINNED, 1.1);
+        layer.line(&cool, PINNED, 1.1);
+    })?;
+    canvas.layer("pinned-air", Stroke::DashDotted, |layer| {
+        layer.line(&series.line(time, scale, |row| row.temperature), PINNED, 1.8);
+    })?;
+    Ok(series.rows().last().map(|last| EndLabel {
+        text: format!("pinned air {}°", one_digit(last.temperature)),
+        y: scale.at(last.temperature),
+        color: PINNED,
+    }))
 }
 
 fn moved(points: &[Point], by: f64) -> Vec<Point> {

@@ -108,6 +108,16 @@ impl Canvas {
             .map_err(|fault| ChartFault::Drawing(fault.to_string()))
     }
 
+    /// Adds an empty group that tells scripts what is drawn where, as data attributes.
+    pub(super) fn note(&mut self, class: &str, data: &[(&str, String)]) {
+        let _ = write!(self.body, "<g class=\"{class}\"");
+        for (name, value) in data {
+            let value = escaped(value).replace('"', "&quot;");
+            let _ = write!(self.body, " data-{name}=\"{value}\"");
+        }
+        self.body.push_str("/>\n");
+    }
+
     /// The SVG, with a title and a description for those who cannot see it.
     pub(super) fn finish(self, title: &str, description: &str) -> String {
         let (width, height) = (whole_size(self.width), whole_size(self.height));

@@ -1,17 +1,17 @@
-//! The chart of a group: a strip for each zone on one time axis.
+//! The chart of a group: a strip for each zone on one time axis, with what the plant gives it and,
+//! over that, its temperature between its setpoints with the requests.
 
 use super::axis;
 use super::canvas::{Area, Canvas, Stroke};
-use super::day::{Sheet, subtitle, title};
 use super::palette::{COOLING, COOLING_GROUND, HEATING, HEATING_GROUND, IDLE, INK, PAPER, QUIET};
 use super::scale::TimeAxis;
 use super::series::{Series, Stretch};
+use super::sheet::{Sheet, named, study_name, subtitle, title};
 use super::text::{Anchor, Type};
-use super::{ChartFault, Plot, key, power, ribbon};
+use super::{ChartFault, Plot, band, facts, key, long, marks, power, ribbon};
 use crate::control::{Direction, Sharing};
-use crate::engine::{Model, OutdoorGroup, ZoneIndex};
-use crate::report::figures::{hours_digits, three_figures};
-use crate::report::headline::headline;
+use crate::engine::{Model, OutdoorGroup, StepRow, ZoneIndex};
+use crate::report::figures::{days_in_words, hours_digits, setpoint, three_figures};
 use crate::report::run::Run;
 
 /// In which order the strips stand.
@@ -73,28 +73,95 @@ pub fn group_svg(run: &Run, width: u32, view: &GroupView) -> Result<String, Char
     let order = ordered(run, view);
     let layout = Layout::new(sheet, run, order.len(), view.one_direction);
     let mut canvas = Canvas::new(sheet.width, layout.height())?;
-    sheet.write_head(&mut canvas, &title(run), &subtitle(run))?;
+    let all: Vec<Series> = order.iter().map(|zone| Series::of(run, *zone)).collect();
+    let (title, subtitle) = head(run, view, &order, &all, layout.time);
+    sheet.write_head(&mut canvas, &title, &subtitle)?;
     let marks = axis::time_marks(&run.model.period, layout.time, sheet.em);
-    if view.one_direction {
-        ground(&mut canvas, run, view, layout)?;
+    // Over a year the direction changes more often than a tint can show.
+    let tinted = view.one_direction && !layout.time.is_long();
+    if tinted {
+        direction(&mut canvas, run, view, layout)?;
     }
     axis::time_lines(&mut canvas, &marks, layout.top, layout.bottom())?;
     heads(&mut canvas, layout)?;
     // White stands out from the direction's tint, grey from white paper.
-    let idle = if view.one_direction { PAPER } else { IDLE };
-    let all: Vec<Series> = order.iter().map(|zone| Series::of(run, *zone)).collect();
+    let idle = if tinted { PAPER } else { IDLE };
+    let extent = extent(&all);
     for (place, (zone, series)) in order.iter().zip(&all).enumerate() {
-        let area = layout.strip(place);
+        let (air, area) = (layout.air(place), layout.strip(place));
+        temperature(&mut canvas, run, *zone, series, (layout, air, extent))?;
         ribbon::draw(&mut canvas, series, layout.time, area, idle)?;
         ribbon::changeover_ticks(&mut canvas, series, layout.time, area)?;
-        name(&mut canvas, run.label(*zone), view.owner == Some(*zone), area, layout)?;
-        hours(&mut canvas, run, *zone, series, area, layout)?;
+        let whole = Area { top: air.top, ..area };
+        name(&mut canvas, run.label(*zone), view.owner == Some(*zone), whole, layout)?;
+        hours(&mut canvas, run, *zone, series, whole, layout)?;
     }
     let key_end = (sheet.width - sheet.em, layout.bottom() + sheet.em * 1.2);
     key::draw(&mut canvas, &all, layout.time, key_end, sheet.em, idle)?;
     total_power(&mut canvas, run, &all, layout)?;
     axis::time_words(&mut canvas, &marks, layout.power().bottom, sheet.em)?;
-    Ok(canvas.finish(&title(run), &headline(run)))
+    let told = order.iter().zip(&all).map(|(zone, it)| facts::alternative(run, *zone, it));
+    let told: Vec<String> = std::iter::once(format!("{subtitle}.")).chain(told).collect();
+    Ok(canvas.finish(&title, &told.join(" ")))
+}
+
+/// Title and subtitle: of the outdoor unit and its zones, where it is one that is shown.
+fn head(
+    run: &Run,
+    view: &GroupView,
+    order: &[ZoneIndex],
+    all: &[Series],
+    time: TimeAxis,
+) -> (String, String) {
+    let unit = view.unit.and_then(|unit| Some((unit, run.model.outdoor_units.get(unit)?)));
+    let Some((place, unit)) = unit else { return (title(run), subtitle(run)) };
+    let label = if unit.label.is_empty() { &unit.id } else { &unit.label };
+    let figures = run.summary.group.outdoor_units.get(place);
+    let changeovers = figures.map(|(_, figures)| figures.changeovers);
+    let zones: Vec<(ZoneIndex, &Series)> = order.iter().copied().zip(all).collect();
+    let line = facts::line(run, &zones, time, changeovers);
+    let subtitle = format!("{}: {line}", days_in_words(&run.model.period));
+    (named(label, &study_name(run)), subtitle)
+}
+
+/// The lowest and highest of all air and setpoints, so that strips share a scale.
+fn extent(all: &[Series]) -> (f64, f64) {
+    let values: [fn(&StepRow) -> f64; 3] = [|row| row.temperature, |row| row.heat, |row| row.cool];
+    let each = all.iter().flat_map(|series| values.iter().filter_map(|it| series.extent(it)));
+    each.reduce(|(low, high), (a, b)| (low.min(a), high.max(b))).unwrap_or((18.0, 26.0))
+}
+
+/// The air between its setpoints, and the requests, over the ribbon of a zone.
+fn temperature(
+    canvas: &mut Canvas,
+    run: &Run,
+    zone: ZoneIndex,
+    series: &Series,
+    (layout, area, extent): (Layout, Area, (f64, f64)),
+) -> Result<(), ChartFault> {
+    let (time, em) = (layout.time, layout.sheet.em.min(layout.pitch * 0.2));
+    let scale = band::padded(extent, area);
+    if series.rows().is_empty() {
+        return Ok(());
+    }
+    let lines = scale.ticks(if area.height() > em * 4.0 { 4 } else { 2 });
+    canvas.layer("scale", Stroke::Solid, |layer| {
+        let how = Type::new(em * 0.85, QUIET).at(Anchor::End);
+        for value in &lines {
+            let y = scale.at(*value);
+            layer.line(&[(area.left - 3.0, y), (area.left, y)], QUIET, 0.8);
+            layer.words(&format!("{}°", setpoint(*value)), (area.left - em * 0.4, y), how);
+        }
+    })?;
+    if time.is_long() {
+        long::fill(canvas, series, time, scale)?;
+        return long::lines(canvas, series, time, scale);
+    }
+    band::fill(canvas, series, time, scale)?;
+    band::edges(canvas, series, time, scale)?;
+    band::air(canvas, series, time, scale)?;
+    let marks = marks::of(run, zone, series, time);
+    marks::draw(canvas, &marks, time, scale, (area.height() * 0.12).clamp(1.8, 4.5))
 }
 
 /// Where [`group_svg`] draws each zone.
@@ -102,21 +169,33 @@ pub(in crate::report) fn group_plots(run: &Run, width: u32, view: &GroupView) ->
     let order = ordered(run, view);
     let layout = Layout::new(Sheet::new(width), run, order.len(), view.one_direction);
     let strips = order.iter().enumerate();
-    strips.map(|(place, zone)| Plot::of_area(*zone, layout.strip(place))).collect()
+    strips
+        .map(|(place, zone)| {
+            let (air, ribbon) = (layout.air(place), layout.strip(place));
+            Plot::of_area(*zone, Area { top: air.top, ..ribbon })
+        })
+        .collect()
 }
 
 fn ordered(run: &Run, view: &GroupView) -> Vec<ZoneIndex> {
-    let mut zones = view.zones(run);
-    if view.order == ZoneOrder::WorstFirst {
-        let badness = |zone: &ZoneIndex| {
-            let figures = run.summary.zones.get(zone.get()).map(|(_, figures)| figures);
-            figures.map_or((0.0, 0.0), |zone| (zone.starved_hours, zone.hours_outside_band))
-        };
-        zones.sort_by(|a, b| {
-            let (one, other) = (badness(a), badness(b));
-            other.0.total_cmp(&one.0).then(other.1.total_cmp(&one.1))
-        });
+    let zones = view.zones(run);
+    match view.order {
+        ZoneOrder::File => zones,
+        ZoneOrder::WorstFirst => worst_first(run, zones),
     }
+}
+
+/// Zones with those first that were starved longest, then those longest outside their comfort
+/// band.
+pub(super) fn worst_first(run: &Run, mut zones: Vec<ZoneIndex>) -> Vec<ZoneIndex> {
+    let badness = |zone: &ZoneIndex| {
+        let figures = run.summary.zones.get(zone.get()).map(|(_, figures)| figures);
+        figures.map_or((0.0, 0.0), |zone| (zone.starved_hours, zone.hours_outside_band))
+    };
+    zones.sort_by(|a, b| {
+        let (one, other) = (badness(a), badness(b));
+        other.0.total_cmp(&one.0).then(other.1.total_cmp(&one.1))
+    });
     zones
 }
 
@@ -137,15 +216,14 @@ impl Layout {
         let how = Type::new(em, INK);
         let widest = run.model.zones.iter().map(|zone| how.width(crate::report::run::label(zone)));
         let names = widest.fold(em * 4.0, f64::max).min(sheet.width * 0.22);
-        let time = TimeAxis {
-            days: run.model.period.days(),
-            left: em * 1.6 + names,
-            right: sheet.width - em * 15.2,
-        };
+        // The names, and the scale between them and the strips.
+        let left = em * 4.2 + names;
+        let time = TimeAxis::whole(&run.model.period, left, sheet.width - em * 15.2);
         let pitch = match strips {
-            0..=12 => 2.6,
-            13..=24 => 2.0,
-            _ => 1.45,
+            0..=6 => 7.0,
+            7..=12 => 5.4,
+            13..=24 => 4.2,
+            _ => 3.2,
         };
         let direction = if one_direction { 1.8 } else { 0.0 };
         Self { sheet, time, top: sheet.head() + em * (1.6 + direction), pitch: pitch * em, strips }
@@ -155,15 +233,18 @@ impl Layout {
         self.top + self.strips as f64 * self.pitch
     }
 
+    /// Where a zone's temperature stands.
+    fn air(self, place: usize) -> Area {
+        let top = self.top + place as f64 * self.pitch;
+        let (left, right) = (self.time.left, self.time.right);
+        Area { left, right, top: top + self.pitch * 0.05, bottom: top + self.pitch * 0.63 }
+    }
+
+    /// Where its ribbon stands, under it.
     fn strip(self, place: usize) -> Area {
         let top = self.top + place as f64 * self.pitch;
-        let air = self.pitch * 0.16;
-        Area {
-            left: self.time.left,
-            right: self.time.right,
-            top: top + air,
-            bottom: top + self.pitch - air,
-        }
+        let (left, right) = (self.time.left, self.time.right);
+        Area { left, right, top: top + self.pitch * 0.66, bottom: top + self.pitch * 0.92 }
     }
 
     fn power(self) -> Area {
@@ -182,31 +263,43 @@ impl Layout {
     }
 }
 
+/// The tint of the direction that a zone has, over an area.
+pub(super) fn ground(
+    canvas: &mut Canvas,
+    lead: &Series,
+    time: TimeAxis,
+    area: Area,
+) -> Result<(), ChartFault> {
+    let stretches = lead.stretches(|row| row.direction);
+    canvas.layer("group-direction", Stroke::Solid, |layer| {
+        for stretch in &stretches {
+            let color = match stretch.what {
+                Direction::Heating => HEATING_GROUND,
+                Direction::Cooling => COOLING_GROUND,
+            };
+            let (left, right) = (time.x(stretch.from), time.x(stretch.to));
+            layer.fill(Area { left, right, ..area }, color);
+        }
+    })
+}
+
 /// The group's direction behind all strips, named in the row over them.
-fn ground(
+fn direction(
     canvas: &mut Canvas,
     run: &Run,
     view: &GroupView,
     layout: Layout,
 ) -> Result<(), ChartFault> {
     let zone = view.owner.or(view.zones(run).first().copied()).unwrap_or(ZoneIndex::new(0));
-    let stretches = Series::of(run, zone).stretches(|row| row.direction);
+    let lead = Series::of(run, zone);
     let em = layout.sheet.em;
+    let (top, bottom) = (layout.top - em * 1.7, layout.bottom());
+    let (left, right) = (layout.time.left, layout.time.right);
+    ground(canvas, &lead, layout.time, Area { left, top, right, bottom })?;
     let row = layout.top - em * 0.9;
-    canvas.layer("group-direction", Stroke::Solid, |layer| {
-        for stretch in &stretches {
-            let (left, right) = (layout.time.x(stretch.from), layout.time.x(stretch.to));
-            let color = match stretch.what {
-                Direction::Heating => HEATING_GROUND,
-                Direction::Cooling => COOLING_GROUND,
-            };
-            layer.fill(
-                Area { left, right, top: layout.top - em * 1.7, bottom: layout.bottom() },
-                color,
-            );
-        }
+    canvas.layer("group-direction-words", Stroke::Solid, |layer| {
         let mut free_from = f64::NEG_INFINITY;
-        for stretch in &stretches {
+        for stretch in &lead.stretches(|row| row.direction) {
             free_from = direction_word(layer, stretch, layout, row, free_from);
         }
         let how = Type::new(em * 0.85, QUIET).at(Anchor::End);
@@ -254,9 +347,9 @@ fn name(
     area: Area,
     layout: Layout,
 ) -> Result<(), ChartFault> {
-    let em = layout.sheet.em.min(layout.pitch * 0.72);
+    let em = layout.sheet.em.min(layout.pitch * 0.36);
     let how = Type::new(em, INK).at(Anchor::End);
-    let right = area.left - layout.sheet.em * 0.8;
+    let right = area.left - layout.sheet.em * 3.2;
     let text = how.cut(label, right - em * 0.4);
     canvas.layer("zone-name", Stroke::Solid, |layer| {
         layer.words(&text, (right, area.middle()), how);
@@ -275,7 +368,7 @@ fn hours(
     area: Area,
     layout: Layout,
 ) -> Result<(), ChartFault> {
-    let em = layout.sheet.em.min(layout.pitch * 0.72);
+    let em = layout.sheet.em.min(layout.pitch * 0.36);
     let figures = served_and_starved(run, zone, series);
     canvas.layer("hours", Stroke::Solid, |layer| {
         for (right, hours) in layout.columns().into_iter().zip(figures) {
@@ -294,13 +387,7 @@ fn served_and_starved(run: &Run, zone: ZoneIndex, series: &Series) -> [f64; 3] {
         let [heated, cooled] = figures.served_hours_by_direction;
         return [heated, cooled, figures.starved_hours];
     }
-    let served = |direction| {
-        let stretches = series.stretches(|row| row.served == Some(direction));
-        stretches.iter().filter(|stretch| stretch.what).map(Stretch::hours).sum::<f64>()
-    };
-    let starved = series.stretches(|row| row.starved);
-    let starved = starved.iter().filter(|stretch| stretch.what).map(Stretch::hours).sum::<f64>();
-    [served(Direction::Heating), served(Direction::Cooling), starved]
+    facts::hours(series)
 }
 
 /// The power of all zones together.

@@ -9,10 +9,10 @@ use plotters::style::RGBColor;
 use super::ChartFault;
 use super::axis::{self, TimeMarks};
 use super::canvas::{Area, Canvas, Layer, Stroke};
-use super::day::{Sheet, subtitle, title};
 use super::palette::{INK, QUIET};
 use super::ramp::{self, Ramp};
 use super::scale::TimeAxis;
+use super::sheet::{Sheet, subtitle, title};
 use super::text::{Anchor, Type};
 use crate::control::Direction;
 use crate::engine::{StepRow, ZoneIndex};
@@ -20,7 +20,7 @@ use crate::report::figures::{duration, setpoint, unit_sign};
 use crate::report::headline::headline;
 use crate::report::run::Run;
 use crate::study::hourly;
-use crate::time::{DAY, Seconds};
+use crate::time::{Period, Seconds};
 
 /// So many zones stand on one sheet; more make several sheets.
 pub const ZONES_OF_A_SHEET: usize = 4;
@@ -125,7 +125,7 @@ impl Layout {
     fn new(sheet: Sheet, run: &Run) -> Self {
         let em = sheet.em;
         let (left, right) = (em * 4.4, sheet.width - em * 11.0);
-        let time = TimeAxis { days: run.model.period.days(), left, right };
+        let time = TimeAxis::whole(&run.model.period, left, right);
         Self { sheet, time, tall: em * 8.4, named: run.model.zones.len() > 1 }
     }
 
@@ -183,17 +183,23 @@ fn name(
     })
 }
 
-/// Fills one cell for each stretch of hours of a day that look the same.
+/// Fills one cell for each stretch of hours of a day that look the same, by what clocks show: an
+/// hour that they pass over stays blank, and one that they show twice is drawn as it was last.
 fn fill(
     layer: &mut Layer,
     rows: &[&StepRow],
+    period: &Period,
     layout: Layout,
     field: Area,
     look: impl Fn(&StepRow) -> RGBColor,
 ) {
     let mut open: Option<(i64, i64, i64, RGBColor)> = None;
     for row in rows {
-        let (day, hour) = (row.at.day(), row.at.get().rem_euclid(DAY) / 3600);
+        let at = period.on_clocks(row.at);
+        let (day, hour) = (at.day(), at.second_of_day() / 3600);
+        if day >= period.days() {
+            continue;
+        }
         let color = look(row);
         match &mut open {
             Some((of, _, to, same)) if *of == day && *to == hour && *same == color => {
@@ -222,7 +228,7 @@ fn temperature(
 ) -> Result<(), ChartFault> {
     let field = layout.field(top, 0);
     canvas.layer("heat-map", Stroke::Solid, |layer| {
-        fill(layer, rows, layout, field, |row| ramp.color(row.temperature));
+        fill(layer, rows, &run.model.period, layout, field, |row| ramp.color(row.temperature));
     })?;
     clock(canvas, field, layout)?;
     let (em, unit) = (layout.sheet.em, unit_sign(run.model.unit));
@@ -255,7 +261,7 @@ fn doing(
 ) -> Result<(), ChartFault> {
     let field = layout.field(top, 1);
     canvas.layer("state-map", Stroke::Solid, |layer| {
-        fill(layer, rows, layout, field, |row| Doing::of(row).color());
+        fill(layer, rows, &run.model.period, layout, field, |row| Doing::of(row).color());
     })?;
     clock(canvas, field, layout)?;
     let em = layout.sheet.em;

@@ -47,7 +47,7 @@ pub(super) fn draw(
     idle: RGBColor,
 ) -> Result<(), ChartFault> {
     if time.is_long() {
-        return shares::words(canvas, time, y, em);
+        return shares::words(canvas, all, time, y, em);
     }
     let occurs =
         |state: &State| all.iter().any(|one| one.rows().iter().any(|row| one.state(row) == *state));

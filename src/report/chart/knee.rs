@@ -2,11 +2,11 @@
 
 use super::ChartFault;
 use super::canvas::{Area, Canvas, Point, Stroke};
-use super::day::Sheet;
 use super::hatch::diagonals;
 use super::labels::{self, EndLabel};
 use super::palette::{BORDER, GRID, HEATING, INK, PINNED, QUIET};
 use super::scale::{Linear, ticks};
+use super::sheet::Sheet;
 use super::text::{Anchor, Type};
 use crate::engine::Model;
 use crate::report::compare::knee_sentence;

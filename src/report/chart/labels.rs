@@ -18,6 +18,23 @@ pub(super) struct EndLabel {
     pub color: RGBColor,
 }
 
+impl EndLabel {
+    /// The same in the fewest words, for narrow sheets.
+    pub(super) fn shortened(self) -> Self {
+        const SHORT: [(&str, &str); 7] = [
+            (" setpoint", ""),
+            ("room air, mean", "air"),
+            ("room air", "air"),
+            ("outdoor, mean", "out"),
+            ("outdoor", "out"),
+            ("sensor reads", "sensor"),
+            ("range of each day", "range"),
+        ];
+        let text = SHORT.iter().fold(self.text, |text, (long, short)| text.replace(long, short));
+        Self { text, ..self }
+    }
+}
+
 /// Writes the labels from `x` on, each as near to its line's end as the others allow, with a
 /// thin leader from the end of the line at `area.right`.
 pub(super) fn draw(

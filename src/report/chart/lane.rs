@@ -2,7 +2,7 @@
 
 use super::ChartFault;
 use super::canvas::{Area, Canvas, Stroke};
-use super::marks::{Way, symbol};
+use super::marks::{Way, place_of, symbol};
 use super::palette::INK;
 use super::scale::TimeAxis;
 use super::text::Type;
@@ -20,8 +20,15 @@ pub(super) fn draw(
     area: Area,
     em: f64,
 ) -> Result<(), ChartFault> {
+    let of_zone = |(_, row): &(usize, &LedgerRow)| row.zone == zone && time.has(row.at);
+    let rows: Vec<(usize, &LedgerRow)> = run.ledger.iter().enumerate().filter(of_zone).collect();
     let requests: Vec<(&LedgerRow, Outcome, &Doing)> =
-        run.ledger.iter().filter(|row| row.zone == zone).filter_map(without_side).collect();
+        rows.iter().filter_map(|(_, row)| without_side(row)).collect();
+    for (place, row) in &rows {
+        if without_side(row).is_some() && !time.is_long() {
+            canvas.note("request", &place_of(*place, row, (time.x(row.at), area.middle())));
+        }
+    }
     let radius = em * 0.32;
     let how = Type::new(em * 0.85, INK);
     canvas.layer("requests", Stroke::Solid, |layer| {

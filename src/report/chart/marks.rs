@@ -33,6 +33,8 @@ pub(super) enum Way {
 pub(super) struct Mark<'a> {
     /// The row of the ledger it stands for.
     pub row: &'a LedgerRow,
+    /// The place of that row in the ledger.
+    pub place: usize,
     /// The edge that was asked for.
     pub side: Side,
     /// How the request ended.
@@ -55,13 +57,18 @@ impl Mark<'_> {
     }
 }
 
-/// The marks of a zone, in the order of the ledger.
-pub(super) fn of<'a>(run: &Run<'a>, zone: ZoneIndex, series: &Series) -> Vec<Mark<'a>> {
+/// The marks of a zone on a time axis, in the order of the ledger.
+pub(super) fn of<'a>(
+    run: &Run<'a>,
+    zone: ZoneIndex,
+    series: &Series,
+    time: TimeAxis,
+) -> Vec<Mark<'a>> {
     let Some(grid) = run.zone(zone).map(|zone| zone.controls.settings.grid) else {
         return Vec::new();
     };
     let rows: Vec<&LedgerRow> = run.ledger.iter().filter(|row| row.zone == zone).collect();
-    let mark = |row: &&'a LedgerRow| -> Option<Mark<'a>> {
+    let mark = |(place, row): (usize, &'a LedgerRow)| -> Option<Mark<'a>> {
         let Entry::Request { side: Some(side), outcome, what, .. } = &row.entry else {
             return None;
         };
@@ -70,6 +77,7 @@ pub(super) fn of<'a>(run: &Run<'a>, zone: ZoneIndex, series: &Series) -> Vec<Mar
         let pushed = before.get(other) != after.get(other) && after.get(side) != after.get(other);
         Some(Mark {
             row,
+            place,
             side,
             outcome: *outcome,
             way: way(what, grid.value(before.get(side)), grid.value(after.get(side))),
@@ -77,7 +85,8 @@ pub(super) fn of<'a>(run: &Run<'a>, zone: ZoneIndex, series: &Series) -> Vec<Mar
             pushed_to: pushed.then(|| grid.value(after.get(other))),
         })
     };
-    rows.iter().filter_map(mark).collect()
+    let shown = run.ledger.iter().enumerate();
+    shown.filter(|(_, row)| row.zone == zone && time.has(row.at)).filter_map(mark).collect()
 }
 
 /// Where the mark of a request stands: at the value it left behind, or on the working edge where
@@ -133,6 +142,10 @@ pub(super) fn draw(
             }
         }
     })?;
+    for mark in marks.iter().filter(|_| !time.is_long()) {
+        let at = (time.x(mark.row.at), scale.at(mark.value));
+        canvas.note("request", &place_of(mark.place, mark.row, at));
+    }
     let mut drawn = BTreeSet::new();
     canvas.layer("requests", Stroke::Solid, |layer| {
         for mark in marks {
@@ -146,6 +159,20 @@ pub(super) fn draw(
             symbol(layer, at, radius, mark.way, mark.outcome, mark.color());
         }
     })
+}
+
+/// What a script needs to know of a mark: its row in the ledger, its second, where it stands.
+pub(super) fn place_of(
+    place: usize,
+    row: &LedgerRow,
+    (x, y): Point,
+) -> [(&'static str, String); 4] {
+    [
+        ("row", place.to_string()),
+        ("at", row.at.get().to_string()),
+        ("x", format!("{x:.1}")),
+        ("y", format!("{y:.1}")),
+    ]
 }
 
 /// One symbol, on a white ground so that it stands clear of the lines.

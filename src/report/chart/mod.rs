@@ -8,6 +8,7 @@ mod band;
 mod canvas;
 mod compare;
 mod day;
+mod facts;
 mod group;
 mod hatch;
 mod heatmap;
@@ -15,13 +16,13 @@ mod key;
 mod knee;
 mod labels;
 mod lane;
-mod live;
 mod long;
 mod marks;
 mod night;
 mod notes;
 mod owners;
 mod palette;
+mod panel;
 mod plot;
 #[cfg(feature = "cli")]
 mod png;
@@ -32,11 +33,13 @@ mod ribbon;
 mod scale;
 mod series;
 mod shares;
+mod sheet;
 mod state;
 mod text;
 mod tornado;
 mod tradeoff;
 mod weather;
+mod zone;
 
 use std::fmt;
 
@@ -48,8 +51,8 @@ pub(super) use group::group_plots;
 pub use group::{GroupView, ZoneOrder, group_svg};
 pub use heatmap::{ZONES_OF_A_SHEET, heatmap_sheets, heatmap_svg};
 pub use knee::knee_svg;
-pub use live::{LiveDay, LiveRow, live_day, live_ledger, live_rows};
 pub use owners::owners_svg;
+pub use panel::Beside;
 pub(super) use plot::Plot;
 #[cfg(feature = "cli")]
 pub use png::png;
@@ -59,6 +62,7 @@ pub(super) use state::State;
 pub use tornado::tornado_svg;
 pub use tradeoff::tradeoff_svg;
 pub use weather::weather_svg;
+pub use zone::{ribbon_svg, zone_svg};
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.
 pub const NARROWEST: u32 = 480;

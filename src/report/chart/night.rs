@@ -22,7 +22,7 @@ pub(super) fn draw(
         return Ok(());
     }
     canvas.layer("night", Stroke::Solid, |layer| {
-        for day in 0..period.days() {
+        for day in time.first..time.first + time.days {
             for (from, to) in nights(&site, f64::from(period.date(day).day_of_year())) {
                 let x =
                     |hour: f64| time.x(Instant::new(day * DAY)) + hour / 24.0 * time.day_width();

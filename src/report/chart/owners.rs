@@ -2,9 +2,9 @@
 
 use super::ChartFault;
 use super::canvas::{Area, Canvas, Stroke};
-use super::day::Sheet;
 use super::hatch::diagonals;
 use super::palette::{GRID, INK, POWER, POWER_EDGE, QUIET, WARNING};
+use super::sheet::Sheet;
 use super::text::{Anchor, Type};
 use crate::engine::Model;
 use crate::report::owners::{decider_words, owners_answer};
@@ -37,6 +37,8 @@ struct Layout {
     em: f64,
     /// The zero line, px.
     left: f64,
+    /// Where words end, px.
+    right: f64,
     /// Width of one hour, px.
     hour: f64,
     row: f64,
@@ -49,14 +51,18 @@ impl Layout {
         let (em, how) = (sheet.em, Type::new(sheet.em, INK).bold());
         let names = ranking.candidates.iter().map(|it| how.width(&name(model, it)));
         let left = names.fold(0.0, f64::max).min(sheet.width * 0.35) + em * 1.8;
-        let most =
-            ranking.candidates.iter().map(|it| it.degree_hours_outside_band).fold(0.0, f64::max);
-        // The words at a bar's end need their room, too.
-        let room = sheet.width - left - em * 24.0;
-        let hour = if most > 0.0 { room.max(em * 6.0) / most } else { 0.0 };
+        let right = sheet.width - em * 0.4;
+        // Bars are as long as lets the words at the end of each have their room.
+        let how = Type::new(em * 0.92, QUIET);
+        let fits = |it: &Candidate| {
+            let room = right - left - em * 0.8 - how.width(&ending(model, it));
+            let longest = it.degree_hours_outside_band;
+            (longest > 0.0).then(|| room.max(em * 4.0) / longest)
+        };
+        let hour = ranking.candidates.iter().filter_map(fits).reduce(f64::min).unwrap_or(0.0);
         let (row, top) = (em * 2.6, sheet.head() + em * 0.6);
         let height = top + row * ranking.candidates.len() as f64 + em * 1.2;
-        Self { em, left, hour, row, top, height }
+        Self { em, left, right, hour, row, top, height }
     }
 
     fn row(&self, place: usize) -> f64 {
@@ -68,6 +74,18 @@ impl Layout {
 fn name(model: &Model, candidate: &Candidate) -> String {
     let now = if candidate.is_present { " (now)" } else { "" };
     format!("{}{now}", decider_words(model, candidate.decider))
+}
+
+/// What stands at the end of a candidate's bars.
+fn ending(model: &Model, candidate: &Candidate) -> String {
+    let rest = format!("{} changeovers, {:.1} kWh", candidate.changeovers, candidate.total_kwh);
+    if candidate.degree_hours_outside_band > 0.0 {
+        let zone = crate::report::run::label(&model.zones[candidate.worst_zone.get()]);
+        let (worst, all) = (candidate.worst_degree_hours, candidate.degree_hours_outside_band);
+        format!("{all:.1} in all; {rest}; worst {worst:.1}: {zone}")
+    } else {
+        format!("nobody outside the band; {rest}")
+    }
 }
 
 fn bars(
@@ -97,22 +115,10 @@ fn bars(
             layer.fill(mean, POWER);
             layer.outline(mean, POWER_EDGE, 1.0);
         }
-        let end = if candidate.degree_hours_outside_band > 0.0 {
-            let zone = crate::report::run::label(&model.zones[candidate.worst_zone.get()]);
-            format!(
-                "{:.1} {zone}; {:.1} in all",
-                candidate.worst_degree_hours, candidate.degree_hours_outside_band
-            )
-        } else {
-            "nobody outside the band".into()
-        };
-        let end =
-            format!("{end}; {} changeovers, {:.1} kWh", candidate.changeovers, candidate.total_kwh);
+        let end = ending(model, candidate);
         let how = Type::new(em * 0.92, QUIET);
-        layer.words(
-            &how.cut(&end, em * 23.0),
-            (worst.right.max(mean.right) + em * 0.6, top + em * 0.95),
-            how,
-        );
+        // The figures stand first, so that only a name can be cut.
+        let x = worst.right.max(mean.right) + em * 0.6;
+        layer.words(&how.cut(&end, layout.right - x), (x, top + em * 0.95), how);
     })
 }

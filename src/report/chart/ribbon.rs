@@ -99,7 +99,7 @@ fn within(area: Area, by: f64) -> Area {
 }
 
 /// The steps at which the zone is served in the direction opposite to the last served one.
-fn changeovers(series: &Series) -> Vec<Instant> {
+pub(super) fn changeovers(series: &Series) -> Vec<Instant> {
     let served = series.rows().iter().filter_map(|row| Some((row.at, row.served?)));
     let mut last = None;
     let mut all = Vec::new();
@@ -142,7 +142,7 @@ pub(super) fn words(
     em: f64,
 ) -> Result<(), ChartFault> {
     if time.is_long() {
-        return shares::words(canvas, time, y, em);
+        return shares::words(canvas, std::slice::from_ref(series), time, y, em);
     }
     let stretches = series.stretches(|row| series.state(row));
     let mut taken: Vec<(f64, f64)> = Vec::new();

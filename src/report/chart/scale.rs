@@ -1,7 +1,7 @@
 //! From values and times to px.
 
 use super::canvas::Area;
-use crate::time::{DAY, Instant};
+use crate::time::{DAY, Instant, Period};
 
 /// A linear scale.
 #[derive(Clone, Copy, Debug)]
@@ -21,6 +21,11 @@ impl Linear {
     /// Where a value stands, px.
     pub(super) fn at(self, value: f64) -> f64 {
         self.bottom + (value - self.low) / (self.high - self.low) * (self.top - self.bottom)
+    }
+
+    /// The value at a height, px.
+    pub(super) fn value(self, y: f64) -> f64 {
+        self.low + (y - self.bottom) / (self.top - self.bottom) * (self.high - self.low)
     }
 
     /// Round values on the scale, `most` at most.
@@ -65,18 +70,40 @@ pub(super) fn whole_count(number: f64) -> usize {
 /// The time axis that all panels share.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct TimeAxis {
+    /// The first day that is shown, 0 for that of the period.
+    pub first: i64,
     /// How many days.
     pub days: i64,
     /// Where midnight of the first day stands, px.
     pub left: f64,
-    /// Where the period ends, px.
+    /// Where the last day ends, px.
     pub right: f64,
 }
 
 impl TimeAxis {
+    /// An axis of a whole period.
+    pub(super) const fn whole(period: &Period, left: f64, right: f64) -> Self {
+        Self { first: 0, days: period.days(), left, right }
+    }
+
+    /// When it begins.
+    pub(super) const fn start(self) -> Instant {
+        Instant::new(self.first * DAY)
+    }
+
+    /// When it ends.
+    pub(super) const fn end(self) -> Instant {
+        Instant::new((self.first + self.days) * DAY)
+    }
+
+    /// Whether an instant lies on it.
+    pub(super) fn has(self, at: Instant) -> bool {
+        self.start() <= at && at <= self.end()
+    }
+
     /// Where an instant stands, px.
     pub(super) fn x(self, at: Instant) -> f64 {
-        let part = at.get() as f64 / (self.days * DAY) as f64;
+        let part = (at.get() - self.first * DAY) as f64 / (self.days * DAY) as f64;
         self.left + part * (self.right - self.left)
     }
 

@@ -168,7 +168,7 @@ mod tests {
 
     #[test]
     fn thinning_keeps_what_the_eye_could_see() {
-        let time = TimeAxis { days: 1, left: 0.0, right: 10.0 };
+        let time = TimeAxis { first: 0, days: 1, left: 0.0, right: 10.0 };
         let points = (0..1000).map(|place| {
             let height = if place == 555 { 99.0 } else { f64::from(place % 7) };
             (f64::from(place) / 100.0, height)

@@ -3,11 +3,11 @@
 
 use super::ChartFault;
 use super::canvas::{Area, Canvas, Stroke};
-use super::day::Sheet;
-use super::palette::{BORDER, GRID, INK, POWER, POWER_EDGE, QUIET};
+use super::palette::{BORDER, GRID, INK, PAPER, POWER, POWER_EDGE, QUIET};
 use super::scale::ticks;
+use super::sheet::Sheet;
 use super::text::{Anchor, Type};
-use crate::report::sweep::{figure_mean, figure_unit, sweep_answer};
+use crate::report::sweep::{figure_mean, figure_unit, silent_words, sweep_answer};
 use crate::study::sweep::{Answer, Sensitivity};
 
 /// More bars than this are too short to tell anything.
@@ -24,17 +24,42 @@ pub fn tornado_svg(answer: &Answer, width: u32) -> Result<Option<String>, ChartF
     }
     let sheet = Sheet::new(width);
     let layout = Layout::new(sheet, answer, bars);
-    let mut canvas = Canvas::new(sheet.width, layout.bottom() + sheet.em * 3.4)?;
+    let mut canvas = Canvas::new(
+        sheet.width,
+        layout.bottom() + sheet.em * (3.4 + 1.5 * answer.silent.len() as f64),
+    )?;
     let figure = answer.goal.figure();
     let title = format!("{}: what {} hangs on", answer.results.about.title, figure.words);
     let subtitle = "Mean at the best and at the worst value of each path, all else averaged over; \
-                    below each name the difference and its 95 % interval";
-    sheet.write_head(&mut canvas, &title, subtitle)?;
+                    below: the difference and its 95 % interval";
+    let noise = bars.iter().any(|it| !it.is_told);
+    let hollow = if noise { ". Hollow: cannot be told from chance" } else { "" };
+    sheet.write_head(&mut canvas, &title, &format!("{subtitle}{hollow}"))?;
     axis(&mut canvas, answer, &layout)?;
     for (place, it) in bars.iter().enumerate() {
         bar(&mut canvas, answer, it, &layout, layout.top + layout.row * place as f64)?;
     }
+    left_out(&mut canvas, answer, sheet, layout.bottom() + sheet.em * 3.8)?;
     Ok(Some(canvas.finish(&title, &sweep_answer(answer))))
+}
+
+/// Paths that have no bar, each with the reason.
+fn left_out(
+    canvas: &mut Canvas,
+    answer: &Answer,
+    sheet: Sheet,
+    top: f64,
+) -> Result<(), ChartFault> {
+    let names = answer.results.names();
+    let how = Type::new(sheet.em * 0.9, QUIET);
+    let room = sheet.width - sheet.em * 1.6;
+    canvas.layer("left-out", Stroke::Solid, |layer| {
+        for (place, (axis, why)) in answer.silent.iter().enumerate() {
+            let words = format!("No bar: {}; {}.", names[*axis], silent_words(*why));
+            let y = top + sheet.em * 1.5 * place as f64;
+            layer.words(&how.cut(&words, room), (sheet.em * 0.8, y), how);
+        }
+    })
 }
 
 struct Layout {
@@ -162,9 +187,10 @@ fn bar(
     };
     let names = answer.results.names();
     canvas.layer("bar", Stroke::Solid, |layer| {
-        layer.fill(area, POWER);
+        let noise = !it.is_told;
+        layer.fill(area, if noise { PAPER } else { POWER });
         layer.outline(area, POWER_EDGE, 1.0);
-        let name = Type::new(em, INK).bold().at(Anchor::End);
+        let name = Type::new(em, if noise { QUIET } else { INK }).bold().at(Anchor::End);
         let room = layout.left - em * 1.2;
         let x = layout.left - em * 0.5;
         layer.words(&name.cut(&names[it.axis], room), (x, top + em * 0.85), name);

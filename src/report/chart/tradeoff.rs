@@ -1,15 +1,16 @@
-//! The trade-off between energy, discomfort and changeovers: two panels over the same energy, a
-//! mark for each setting, and the settings that nothing betters named by letters.
+//! The trade-off between energy, discomfort and changeovers: two panels over the same energy, and
+//! one more for the figure that settings are ranked by where it is none of these; a mark for each
+//! setting, and the settings that nothing betters named by letters.
 
 use super::ChartFault;
 use super::canvas::{Area, Canvas, Layer, Point, Stroke};
-use super::day::Sheet;
 use super::palette::{BORDER, GRID, INK, OUTDOOR, PAPER, PINNED, QUIET};
 use super::scale::ticks;
+use super::sheet::Sheet;
 use super::text::{Anchor, Type};
-use crate::measures::Figure;
+use crate::measures::{FIGURES, Figure};
 use crate::report::sweep::{figure_mean, figure_unit, letter, sweep_answer};
-use crate::study::sweep::{Answer, FRONT, Meets, means};
+use crate::study::sweep::{Answer, FRONT, Meets, Scored, means};
 
 /// The chart, `width` px wide; `None` where there is nothing to trade: fewer than two settings.
 ///
@@ -23,7 +24,10 @@ pub fn tradeoff_svg(answer: &Answer, width: u32) -> Result<Option<String>, Chart
     let em = sheet.em;
     let named = answer.front_shown();
     let top = sheet.head() + em * 2.2;
-    let side = (sheet.width - em * 10.5) / 2.0;
+    let mut upward = vec![Figure::named(FRONT[1]), Figure::named(FRONT[2])];
+    upward.extend(ranked(answer).map(Some));
+    let panels = upward.len() as f64;
+    let side = (sheet.width - em * (0.5 + 5.0 * panels)) / panels;
     let bottom = top + side * 0.8;
     let list = bottom + em * 4.4;
     let mut canvas = Canvas::new(sheet.width, list + em * (1.55 * named.len() as f64 + 1.6))?;
@@ -34,7 +38,7 @@ pub fn tradeoff_svg(answer: &Answer, width: u32) -> Result<Option<String>, Chart
         "Filled: nothing betters it. Ring: the best. Hollow: bettered. Cross: beyond the bounds"
     };
     sheet.write_head(&mut canvas, &title, subtitle)?;
-    for (place, figure) in [1, 2].into_iter().enumerate() {
+    for (place, figure) in upward.into_iter().flatten().enumerate() {
         let left = em * 4.2 + (side + em * 5.0) * place as f64;
         let area = Area { left, top, right: left + side, bottom };
         Panel::new(answer, area, figure, em).draw(&mut canvas, answer, &named)?;
@@ -43,31 +47,48 @@ pub fn tradeoff_svg(answer: &Answer, width: u32) -> Result<Option<String>, Chart
     Ok(Some(canvas.finish(&title, &sweep_answer(answer))))
 }
 
-/// Energy to the right, another figure of [`FRONT`] upward.
+/// The figure that settings are ranked by, where it is none of those that are traded.
+fn ranked(answer: &Answer) -> Option<&'static Figure> {
+    let figure = answer.goal.figure();
+    (!FRONT.contains(&figure.key)).then_some(figure)
+}
+
+/// What the draws of a setting say about a figure; infinite where it has no value.
+fn mean(scored: &Scored, figure: &Figure) -> f64 {
+    let place = FIGURES.iter().position(|known| known.key == figure.key);
+    place.and_then(|place| scored.mean(place)).unwrap_or(f64::INFINITY)
+}
+
+/// Energy to the right, another figure upward.
 struct Panel {
     area: Area,
     em: f64,
-    figure: usize,
+    figure: &'static Figure,
     x: (f64, f64),
     y: (f64, f64),
 }
 
 impl Panel {
-    fn new(answer: &Answer, area: Area, figure: usize, em: f64) -> Self {
-        let range = |which: usize| {
-            let all = answer.ranking.settings.iter().map(|it| means(it)[which]);
+    fn new(answer: &Answer, area: Area, figure: &'static Figure, em: f64) -> Self {
+        let range = |which: &dyn Fn(&Scored) -> f64| {
+            let all = answer.ranking.settings.iter().map(which);
             let finite = all.filter(|value| value.is_finite());
             let ends = finite.fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), value| {
                 (low.min(value), high.max(value))
             });
             padded(ends)
         };
-        Self { area, em, figure, x: range(0), y: range(figure) }
+        Self { area, em, figure, x: range(&|it| means(it)[0]), y: range(&|it| mean(it, figure)) }
     }
 
-    fn at(&self, means: [f64; 3]) -> Point {
+    /// Where a setting stands.
+    fn at(&self, scored: &Scored) -> Point {
+        self.spot(means(scored)[0], mean(scored, self.figure))
+    }
+
+    fn spot(&self, x: f64, y: f64) -> Point {
         let part = |value: f64, (low, high): (f64, f64)| (value - low) / (high - low);
-        let (along, up) = (part(means[0], self.x), part(means[self.figure], self.y));
+        let (along, up) = (part(x, self.x), part(y, self.y));
         (self.area.left + along * self.area.width(), self.area.bottom - up * self.area.height())
     }
 
@@ -82,7 +103,7 @@ impl Panel {
         let front: Vec<usize> = answer.front.iter().map(|it| it.place).collect();
         canvas.layer("settings", Stroke::Solid, |layer| {
             for (place, it) in answer.ranking.settings.iter().enumerate() {
-                let at = self.at(means(it));
+                let at = self.at(it);
                 if front.contains(&place) || !at.0.is_finite() || !at.1.is_finite() {
                 } else if it.meets == Meets::No {
                     cross(layer, at, radius * 0.8);
@@ -94,7 +115,7 @@ impl Panel {
         })?;
         canvas.layer("front", Stroke::Solid, |layer| {
             for it in &answer.front {
-                let at = self.at(it.means);
+                let at = self.at(&answer.ranking.settings[it.place]);
                 if it.place == 0 && answer.ranking.best().is_some() {
                     layer.disc(at, radius * 2.1, INK);
                     layer.disc(at, radius * 1.65, PAPER);
@@ -108,11 +129,7 @@ impl Panel {
     fn axes(&self, canvas: &mut Canvas, answer: &Answer) -> Result<(), ChartFault> {
         let (em, area) = (self.em, self.area);
         let (across, up) = (ticks(self.x.0, self.x.1, 6), ticks(self.y.0, self.y.1, 6));
-        let spot = |x: f64, y: f64| {
-            let mut means = [x; 3];
-            means[self.figure] = y;
-            self.at(means)
-        };
+        let spot = |x: f64, y: f64| self.spot(x, y);
         canvas.layer("grid", Stroke::Solid, |layer| {
             for value in &across {
                 let x = spot(*value, self.y.0).0;
@@ -126,13 +143,11 @@ impl Panel {
                 [(area.left, area.top), (area.left, area.bottom), (area.right, area.bottom)];
             layer.line(&frame, BORDER, 1.0);
         })?;
-        let named = |place: usize| {
-            let figure = Figure::named(FRONT[place]);
-            figure.map_or(String::new(), |it| {
-                let unit = figure_unit(answer, it);
-                if unit.is_empty() { it.words.into() } else { format!("{},{unit}", it.words) }
-            })
+        let named = |it: &Figure| {
+            let unit = figure_unit(answer, it);
+            if unit.is_empty() { it.words.to_owned() } else { format!("{},{unit}", it.words) }
         };
+        let energy = Figure::named(FRONT[0]).map_or_else(String::new, named);
         canvas.layer("scale", Stroke::Solid, |layer| {
             let how = Type::new(em * 0.9, QUIET);
             for value in &across {
@@ -144,9 +159,11 @@ impl Panel {
                 layer.words(&short(*value), at, how.at(Anchor::End));
             }
             let middle = (f64::midpoint(area.left, area.right), area.bottom + em * 2.3);
-            layer.words(&named(0), middle, how.at(Anchor::Middle));
+            layer.words(&how.cut(&energy, area.width()), middle, how.at(Anchor::Middle));
             let head = Type::new(em, INK).bold();
-            layer.words(&named(self.figure), (area.left, area.top - em * 1.1), head);
+            let room = area.width() + em * 2.0;
+            let words = head.cut(&named(self.figure), room);
+            layer.words(&words, (area.left - em * 2.0, area.top - em * 1.1), head);
         })
     }
 
@@ -159,9 +176,9 @@ impl Panel {
     ) -> Result<(), ChartFault> {
         let em = self.em;
         let how = Type::new(em, INK).bold().at(Anchor::Middle);
-        let marks: Vec<Point> = answer.front.iter().map(|it| self.at(it.means)).collect();
-        let mut taken: Vec<Point> =
-            answer.ranking.settings.iter().map(|it| self.at(means(it))).collect();
+        let marks: Vec<Point> =
+            answer.front.iter().map(|it| self.at(&answer.ranking.settings[it.place])).collect();
+        let mut taken: Vec<Point> = answer.ranking.settings.iter().map(|it| self.at(it)).collect();
         canvas.layer("letters", Stroke::Solid, |layer| {
             for place in named {
                 let (x, y) = marks[*place];
@@ -230,27 +247,33 @@ fn names(
     top: f64,
 ) -> Result<(), ChartFault> {
     let em = sheet.em;
-    let figures: Vec<&Figure> = FRONT.iter().filter_map(|key| Figure::named(key)).collect();
-    let columns = [sheet.width - em * 19.0, sheet.width - em * 10.5, sheet.width - em * 1.0];
+    let traded = FRONT.iter().filter_map(|key| Figure::named(key));
+    let figures: Vec<&Figure> = traded.chain(ranked(answer)).collect();
+    let heads = ["electricity", "outside", "changeovers"].into_iter();
+    let heads = heads.chain(ranked(answer).map(|it| it.words));
+    let last = figures.len() as f64 - 1.0;
+    let columns: Vec<f64> = (0..figures.len())
+        .map(|place| sheet.width - em - (last - place as f64) * em * 9.0)
+        .collect();
     canvas.layer("names", Stroke::Solid, |layer| {
         let quiet = Type::new(em * 0.9, QUIET).at(Anchor::End);
-        for ((figure, x), head) in
-            figures.iter().zip(columns).zip(["electricity", "outside", "changeovers"])
-        {
+        for ((figure, x), head) in figures.iter().zip(&columns).zip(heads) {
             let words = format!("{head}{}", figure_unit(answer, figure));
-            layer.words(&words, (x, top), quiet);
+            layer.words(&quiet.cut(&words, em * 8.6), (*x, top), quiet);
         }
         for (row, place) in named.iter().enumerate() {
             let it = &answer.front[*place];
             let y = top + em * 1.55 * (row as f64 + 1.0);
             let bold = it.place == 0 && answer.ranking.best().is_some();
             let how = if bold { Type::new(em, INK).bold() } else { Type::new(em, INK) };
-            let setting = answer.results.setting_words(answer.ranking.settings[it.place].setting);
+            let scored = &answer.ranking.settings[it.place];
+            let setting = answer.results.setting_words(scored.setting);
             layer.words(&letter(*place), (em * 1.2, y), Type::new(em, INK).bold());
             let room = columns[0] - em * 7.0 - em * 3.0;
             layer.words(&how.cut(&setting, room), (em * 3.2, y), how);
-            for ((figure, mean), x) in figures.iter().zip(it.means).zip(columns) {
-                layer.words(&figure_mean(answer, figure, mean), (x, y), how.at(Anchor::End));
+            for (figure, x) in figures.iter().zip(&columns) {
+                let words = figure_mean(answer, figure, mean(scored, figure));
+                layer.words(&words, (*x, y), how.at(Anchor::End));
             }
         }
     })

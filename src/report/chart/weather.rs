@@ -4,11 +4,11 @@
 use super::ChartFault;
 use super::axis::{self, TimeMarks};
 use super::canvas::{Area, Canvas, Point, Stroke};
-use super::day::Sheet;
 use super::hatch::diagonals;
 use super::labels::{self, EndLabel};
 use super::palette::{COOLING, GRID, HEATING, INK, PAPER, PINNED, POWER_EDGE, QUIET, RANGE};
 use super::scale::{Linear, TimeAxis};
+use super::sheet::Sheet;
 use super::text::{Anchor, Type};
 use crate::report::figures::{day_and_month, month, one_digit, unit_sign};
 use crate::report::weather::{Climate, OUTSTANDING};
@@ -63,7 +63,7 @@ impl<'a> Layout<'a> {
             Area { left, right, top: sheet.head() + em * 1.6, bottom: sheet.head() + em * 25.0 };
         let bottom =
             Area { left, right, top: top.bottom + em * 6.0, bottom: top.bottom + em * 15.0 };
-        let time = TimeAxis { days: count, left, right };
+        let time = TimeAxis { first: 0, days: count, left, right };
         let marks = axis::time_marks(&period, time, em);
         let low = days.iter().map(|day| day.low).fold(f64::INFINITY, f64::min);
         let high = days.iter().map(|day| day.high).fold(f64::NEG_INFINITY, f64::max);

@@ -16,7 +16,7 @@ type Hour<'a> = (&'a Run<'a>, &'a StepRow);
 
 fn fields<'a>(summer_time: bool) -> Vec<Field<Hour<'a>>> {
     use Quantity::{Name, Temperature, Time, Watts};
-    let time = if summer_time { "hour from, standard time" } else { "hour from" };
+    let time = if summer_time { "hour from, by the clocks" } else { "hour from" };
     let fields: [Field<Hour>; 15] = [
         Field::new("", time, Time, |(run, it): &Hour| Value::Time(run.model.period, it.at)),
         Field::new("", "zone", Name, |(run, it): &Hour| run.label(it.zone).into()),

@@ -3,12 +3,13 @@
 use super::wording::{CHANGEOVERS, ELECTRICITY, OCCUPIED, OUT_OF_BAND, STARVED};
 use super::{Field, Medium, Quantity, Table, Units, Value};
 use crate::measures::{
-    LockCost, LockMonth, MonthFigures, MonthZoneFigures, MorningFigures, Unlawful,
+    LockCost, LockMonth, MonthFigures, MonthZoneFigures, Months, MorningFigures, Unlawful,
 };
 use crate::report::figures::{count, duration, listed, month_name};
 use crate::report::headline::capitalised;
 use crate::report::run::Run;
 use crate::study::LONGEST_LEAD;
+use crate::time::Month;
 
 /// Less than this is nothing, h.
 const LEAST_HOURS: f64 = 0.05;
@@ -31,8 +32,9 @@ const MONTHS: &[Field<MonthFigures>] = &{
     use Quantity::{Count, Energy, Hours, Mass, Money, Name, Power};
     type It = MonthFigures;
     [
-        Field::new("", "month", Name, |it: &It| short_month(&it.month).into()).only(Medium::BRIEF),
-        Field::new("month", "month", Name, |it: &It| it.month.clone().into()).only(Medium::FULL),
+        Field::new("", "month", Name, |it: &It| in_words(it.month).into()).only(Medium::BRIEF),
+        Field::new("month", "month", Name, |it: &It| it.month.to_string().into())
+            .only(Medium::FULL),
         Field::new("hours", "hours", Hours, |it: &It| it.hours.into()).only(Medium::FULL),
         Field::new("energy/heating_kwh", "heating", Energy, |it| it.energy.heating_kwh.into()),
         Field::new("energy/cooling_kwh", "cooling", Energy, |it| it.energy.cooling_kwh.into()),
@@ -114,8 +116,11 @@ pub(in crate::report) fn months_note(run: &Run) -> Option<&'static str> {
 
 /// The seasons, where the months are of more than one.
 fn by_season(months: &[MonthFigures]) -> Vec<MonthFigures> {
-    let of = |(name, numbers): &(&str, [u8; 3])| {
-        let of_season = months.iter().filter(|it| numbers.contains(&month_number(&it.month)));
+    let of = |(name, numbers): &(&'static str, [u8; 3])| {
+        let of_season = months.iter().filter(|it| match it.month {
+            Months::One(month) => numbers.contains(&month.number()),
+            Months::Season(_) => false,
+        });
         let months: Vec<&MonthFigures> = of_season.collect();
         MonthFigures::together(name, months.into_iter())
     };
@@ -123,22 +128,23 @@ fn by_season(months: &[MonthFigures]) -> Vec<MonthFigures> {
     if all.len() > 1 { all } else { Vec::new() }
 }
 
-fn month_number(month: &str) -> u8 {
-    month.rsplit('-').next().and_then(|number| number.parse().ok()).unwrap_or(0)
+/// `Apr 2025`, or the season.
+fn in_words(months: Months) -> String {
+    match months {
+        Months::One(month) => short_month(month),
+        Months::Season(name) => name.to_owned(),
+    }
 }
 
-/// `Apr 2025` from `2025-04`; a season as it is.
-fn short_month(month: &str) -> String {
-    let name = month_name(month_number(month));
-    match month.split_once('-') {
-        Some((year, _)) => format!("{} {year}", name.get(..3).unwrap_or(name)),
-        None => month.to_owned(),
-    }
+/// `Apr 2025`.
+fn short_month(month: Month) -> String {
+    let name = month_name(month.number());
+    format!("{} {}", name.get(..3).unwrap_or(name), month.year())
 }
 
 /// A zone in a month: the month, the zone's id, what people call it, and what it did.
 struct ZoneMonth<'a> {
-    month: &'a str,
+    month: Months,
     id: &'a str,
     name: String,
     did: &'a MonthZoneFigures,
@@ -147,7 +153,7 @@ struct ZoneMonth<'a> {
 fn month_zone_fields<'a>() -> [Field<ZoneMonth<'a>>; 14] {
     use Quantity::{Count, DegreeHours, Energy, Hours, Name, Temperature};
     [
-        Field::new("month", "month", Name, |it| it.month.into()),
+        Field::new("month", "month", Name, |it: &ZoneMonth| it.month.to_string().into()),
         Field::new("zone", "zone", Name, |it: &ZoneMonth| it.id.into()).only(&[Medium::Csv]),
         Field::new("", "zone", Name, |it: &ZoneMonth| it.name.clone().into())
             .only(&[Medium::Workbook]),
@@ -185,7 +191,7 @@ pub(in crate::report) fn month_zones(
     let mut rows = Vec::new();
     for it in months {
         for (id, did) in &it.zones {
-            rows.push((String::new(), ZoneMonth { month: &it.month, id, name: name(id), did }));
+            rows.push((String::new(), ZoneMonth { month: it.month, id, name: name(id), did }));
         }
     }
     Table::of(units, &month_zone_fields(), rows)
@@ -300,7 +306,7 @@ pub(in crate::report) fn lock_calendar(run: &Run) -> Table {
         }
     };
     let row = |it: &LockMonth| {
-        let month = short_month(&it.month);
+        let month = short_month(it.month);
         (String::new(), Locked { month, zone: String::new(), cost: worst(it) })
     };
     let calendar = run.summary.seasonal.lock_calendar.iter().map(row);
@@ -312,7 +318,7 @@ pub(in crate::report) fn lock_calendar_zones(run: &Run) -> Table {
     let mut rows = Vec::new();
     for month in &run.summary.seasonal.lock_calendar {
         for (id, cost) in &month.zones {
-            let (month, zone) = (month.month.clone(), run.name_of(id));
+            let (month, zone) = (month.month.to_string(), run.name_of(id));
             rows.push((String::new(), Locked { month, zone, cost: *cost }));
         }
     }
@@ -345,7 +351,7 @@ fn harmless(
     let free: Vec<&str> = calendar
         .iter()
         .filter(|month| !month.zones.iter().any(|(_, cost)| adds(cost)))
-        .map(|month| month_name(month_number(&month.month)))
+        .map(|month| month_name(month.month.number()))
         .collect();
     match free.len() {
         0 => format!("Locking {what} out adds hours in every month."),

@@ -18,7 +18,7 @@ use std::fmt;
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
 use self::figure::{Drawing, Figure};
-use self::read_out::ReadOut;
+pub use self::read_out::ReadOut;
 use super::cautions::cautions;
 use super::chart::{self, ChartFault, GroupView};
 use super::content::{Table, energy, people, seasons, zones};

@@ -7,16 +7,16 @@ use crate::engine::{StepRow, ZoneIndex};
 use crate::report::chart::{Series, State};
 use crate::report::figures::unit_sign;
 use crate::report::run::Run;
-use crate::time::DAY;
+use crate::time::{DAY, Instant, Period};
 
 /// So many times of all zones together are kept; more would swell the page.
 const MOST_POINTS: i64 = 24_000;
 /// Longer runs are read out by the day: their charts show days.
 const MOST_DAYS_BY_TIME: i64 = 31;
 
-/// The values of one run.
-#[derive(Debug, Serialize)]
-pub(super) struct ReadOut {
+/// The values of one run, for scripts that read them out.
+#[derive(Clone, Debug, Serialize)]
+pub struct ReadOut {
     /// What the run is called; empty where there is only one.
     name: String,
     /// `°C` or `°F`.
@@ -27,19 +27,24 @@ pub(super) struct ReadOut {
     every: i64,
     /// How many days there are.
     days: i64,
+    /// From when, seconds of standard time, clocks are ahead of it by how many seconds.
+    clocks: Vec<(i64, i64)>,
     /// Words for what a zone does, by their place.
     states: Vec<&'static str>,
     zones: Vec<Zone>,
 }
 
 /// One zone, by time or by the day. Temperatures are tenths of a degree.
-#[derive(Debug, Default, Serialize)]
+#[derive(Clone, Debug, Default, Serialize)]
 struct Zone {
     /// Its name in the file, by which zones of several runs belong together.
     id: String,
     name: String,
     outdoor: Vec<i64>,
     air: Vec<i64>,
+    /// What the sensor reads, where that can be told from the air and only one zone is told of.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    sensed: Vec<i64>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
     low: Vec<i64>,
     #[serde(skip_serializing_if = "Vec::is_empty")]
@@ -73,6 +78,7 @@ impl ReadOut {
             first: period.first().to_string(),
             every,
             days: period.days(),
+            clocks: clocks_ahead(period),
             states: State::ALL.iter().map(|state| state.word()).collect(),
             zones: zones
                 .map(|zone| {
@@ -85,6 +91,37 @@ impl ReadOut {
                 .collect(),
         }
     }
+}
+
+impl ReadOut {
+    /// The values of one zone on one day, whose steps the run holds: at every step.
+    pub fn of_zone(run: &Run, zone: ZoneIndex, day: i64) -> Self {
+        let period = &run.model.period;
+        let series = Series::of(run, zone);
+        let every = period.step().get().max(1);
+        let (start, end) = (Instant::new(day * DAY), Instant::new((day + 1) * DAY));
+        let clocks = period.clocks_ahead(start, end).into_iter();
+        let values = sampled(&series, every);
+        let sensed: Vec<i64> = series.rows().iter().map(|row| tenths(row.sensed)).collect();
+        let id = run.zone(zone).map_or_else(String::new, |zone| zone.id.clone());
+        let sensed = if sensed == values.air { Vec::new() } else { sensed };
+        Self {
+            name: String::new(),
+            unit: unit_sign(run.model.unit),
+            first: period.date(day).to_string(),
+            every,
+            days: 1,
+            clocks: clocks.map(|(at, by)| (at.get(), by.get())).collect(),
+            states: State::ALL.iter().map(|state| state.word()).collect(),
+            zones: vec![Zone { id, name: run.label(zone).to_owned(), sensed, ..values }],
+        }
+    }
+}
+
+/// From when clocks are ahead by how much, seconds.
+fn clocks_ahead(period: &Period) -> Vec<(i64, i64)> {
+    let told = period.clocks_ahead(Instant::START, period.end());
+    told.into_iter().map(|(at, by)| (at.get(), by.get())).collect()
 }
 
 /// The shortest time between values at which they are not too many: whole steps, and a day is a

@@ -218,7 +218,7 @@ impl<'w> Sheet<'w> {
                     sheet.write_datetime_with_format(row, at, &time, &format)?;
                 }
                 None => {
-                    sheet.write_string(row, at, period.timestamp(*at_time))?;
+                    sheet.write_string(row, at, period.clock_stamp(*at_time))?;
                 }
             },
             _ => {}
@@ -243,8 +243,9 @@ fn letters(column: &Column) -> f64 {
     }
 }
 
-/// A time as spreadsheets count it; `None` before 1900, where they have none.
+/// What clocks show at a time, as spreadsheets count it; `None` before 1900, where they have none.
 fn date_time(period: &Period, at: Instant) -> Option<ExcelDateTime> {
+    let at = period.on_clocks(at);
     let date = period.date(at.day());
     let part = |value: i8| u8::try_from(value).ok();
     let year = u16::try_from(date.year()).ok().filter(|year| *year >= 1900)?;

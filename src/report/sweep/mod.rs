@@ -13,4 +13,4 @@ pub use json::sweep_json;
 pub use parquet::cases_parquet;
 pub use text::sweep_text;
 pub use words::sweep_answer;
-pub(super) use words::{figure_mean, figure_unit, letter};
+pub(super) use words::{figure_mean, figure_unit, letter, silent_words};

@@ -2,10 +2,10 @@
 
 import { h, replace, tell } from "./dom.js";
 import { Trouble, askJson } from "./server.js";
-import { Chart } from "./chart.js";
+import { Overlay, shownBy } from "./overlay.js";
 import { Moment } from "./moment.js";
 import { ledger, showRow } from "./ledger.js";
-import { strips } from "./strips.js";
+import { zones } from "./zones.js";
 
 export class FindTheFault {
   constructor(root) {
@@ -19,7 +19,7 @@ export class FindTheFault {
       history.replaceState(null, "", `#fault=${drawn}`);
       this.seed = drawn;
     } else this.seed = seed;
-    Object.assign(this, { presses: [], wrong: 0, at: 12 * 3600, zone: 0, selected: null, chosen: null });
+    Object.assign(this, { day: null, presses: [], wrong: 0, at: 12 * 3600, zone: 0, selected: null, chosen: null });
     this.build();
     await this.load();
   }
@@ -38,7 +38,7 @@ export class FindTheFault {
       complaint, trouble, zones, chart, moment,
       h("h2", {}, "What is the fault?"), choices, h("p", { class: "row wrap" }, guess, giveUp), verdict,
       h("h2", {}, "Ledger"), h("p", { class: "note" }, "Reasons are held back."), this.parts.ledger);
-    this.chart = new Chart(chart, { onTime: (at) => this.setTime(at), onMark: (row) => this.select(row) });
+    this.chart = new Overlay(chart, { onTime: (at) => this.setTime(at), onMark: (row) => this.select(row), onWidth: () => this.load() });
     this.moment = new Moment(moment, {
       onTime: (at) => this.setTime(at),
       onPress: (press) => this.press(press),
@@ -50,7 +50,8 @@ export class FindTheFault {
 
   async load() {
     try {
-      this.day = await askJson("/api/puzzle", { seed: this.seed, presses: this.presses });
+      this.day = await askJson("/api/puzzle", { seed: this.seed, presses: this.presses,
+        zone: this.day?.zones[this.zone]?.id ?? null, width: this.chart.wanted() });
       replace(this.parts.trouble);
     } catch (error) {
       if (!(error instanceof Trouble)) throw error;
@@ -71,12 +72,20 @@ export class FindTheFault {
   show() {
     const { day, zone, at, selected, parts } = this;
     if (day.zones.length > 1) {
-      const see = ({ zone: id }) => { this.zone = day.zones.findIndex((it) => it.id === id); this.show(); };
-      strips(parts.zones, { day, zone, still: true, state: { see } });
+      const see = ({ zone: id }) => { this.turn(day.zones.findIndex((it) => it.id === id)); };
+      zones(parts.zones, { day, zone, still: true, state: { see } });
     }
     this.chart.show({ day, zone, at, selected });
-    this.moment.show({ at, from: day.chart.from, presses: this.presses, label: (id) => day.zones.find((it) => it.id === id)?.label ?? id });
+    this.moment.show({ at, from: day.chart.from, clocks: day.chart.clocks, presses: this.presses, label: (id) => day.zones.find((it) => it.id === id)?.label ?? id });
     ledger(parts.ledger, { day, zone, all: true, selected, onRow: (row) => this.select(row) });
+  }
+
+  /** Turns to a zone, whose chart the server draws. */
+  async turn(zone) {
+    const other = zone !== this.zone;
+    this.zone = zone;
+    if (other) await this.load();
+    else this.show();
   }
 
   setTime(at) {
@@ -84,15 +93,14 @@ export class FindTheFault {
     this.show();
   }
 
-  select(row) {
+  async select(row) {
     this.selected = row;
-    this.zone = this.day.ledger[row].zone;
-    this.show();
+    await this.turn(this.day.ledger[row].zone);
     showRow(this.parts.ledger, row);
   }
 
   press({ press, by, role }) {
-    this.presses.push({ at: this.at, zone: this.day.zones[this.zone].id, by, role, press });
+    this.presses.push({ at: shownBy(this.day.chart.clocks)(this.at), zone: this.day.zones[this.zone].id, by, role, press });
     this.load();
   }
 

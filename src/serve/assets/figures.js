@@ -4,10 +4,10 @@ import { h, replace } from "./dom.js";
 import { difference, figure } from "./words.js";
 
 /** Shows the numbers of all zones together, each with its difference to the pinned ones. */
-export function figures(root, day, pinned) {
+export function figures(root, day) {
   const list = day.figures.filter((it) => it.zone === null);
   replace(root, list.map((it) => {
-    const then = pinned?.figures.find((other) => other.id === it.id && other.zone === null);
+    const then = day.pinned?.find((other) => other.id === it.id && other.zone === null);
     return h("div", { class: "figure", "data-figure": it.id },
       h("dt", {}, it.label),
       h("dd", { class: "value" }, figure(it)),

@@ -3,9 +3,9 @@
 
 import { find, h, replace, tell } from "./dom.js";
 import { Trouble, askJson, get } from "./server.js";
-import { Chart } from "./chart.js";
+import { Overlay } from "./overlay.js";
 import { ledger, showRow } from "./ledger.js";
-import { strips } from "./strips.js";
+import { zones } from "./zones.js";
 import { capital } from "./words.js";
 
 const DAY = 86400;
@@ -40,6 +40,8 @@ export class Lessons {
     this.id = id;
     this.lesson = await askJson("/api/lesson", { id });
     this.answers = this.lesson.questions.map(() => null);
+    this.day = null;
+    this.chart = null;
     this.zone = 0;
     this.selected = null;
     await this.load(0);
@@ -50,7 +52,8 @@ export class Lessons {
 
   async load(day) {
     const { text, name } = this.lesson;
-    this.day = await askJson("/api/day", { text, name, day });
+    const zone = this.day?.zones[this.zone]?.id ?? null;
+    this.day = await askJson("/api/day", { text, name, day, zone, thresholds: true, width: this.chart?.wanted() ?? null });
   }
 
   head() {
@@ -87,9 +90,8 @@ export class Lessons {
     const { words, zones, next, end, results } = this.parts;
     replace(this.root, this.head(), words, h("p", { class: "row wrap" }, next, end), zones, chart, results,
       h("h2", {}, "Ledger"), this.parts.ledger);
-    this.chart = new Chart(chart, { onTime: () => {}, onMark: (row) => this.select(row) });
-    this.show();
-    words.focus();
+    this.chart = new Overlay(chart, { onTime: () => {}, onMark: (row) => this.select(row), onWidth: () => this.turn(this.zone, true) });
+    this.turn(0, true).then(() => words.focus());
   }
 
   /** Until when the day is shown; nothing is hidden at the end. */
@@ -115,9 +117,21 @@ export class Lessons {
 
   async turnTo(at) {
     const day = Math.floor(at / DAY);
-    if (day !== this.day.day) await this.load(day);
+    const other = day !== this.day.day;
+    if (other) await this.load(day);
     const row = this.day.ledger.find((it) => it.at === at && it.outcome !== "event");
-    if (row) this.zone = row.zone;
+    if (row && row.zone !== this.zone) {
+      this.zone = row.zone;
+      await this.load(day);
+    }
+  }
+
+  /** Turns to a zone, whose chart the server draws. */
+  async turn(zone, always = false) {
+    const other = zone !== this.zone;
+    this.zone = zone;
+    if (other || always) await this.load(this.day.day);
+    this.show();
   }
 
   async finish() {
@@ -134,10 +148,10 @@ export class Lessons {
     parts.next.hidden = done;
     parts.end.hidden = done;
     if (day.zones.length > 1) {
-      const see = ({ zone: id }) => { this.zone = day.zones.findIndex((it) => it.id === id); this.show(); };
-      strips(parts.zones, { day, zone, until, still: true, state: { see } });
+      const see = ({ zone: id }) => { this.turn(day.zones.findIndex((it) => it.id === id)); };
+      zones(parts.zones, { day, zone, until, still: true, state: { see } });
     }
-    this.chart.show({ day, zone, until, selected, thresholds: true, at: null });
+    this.chart.show({ day, zone, until, selected, at: null });
     ledger(parts.ledger, { day, zone, all: true, selected, until, onRow: (row) => this.select(row) });
     if (this.results && parts.results.childElementCount === 0) this.reveal();
   }
@@ -150,9 +164,9 @@ export class Lessons {
   async select(row) {
     this.selected = row;
     const it = this.day.ledger[row];
-    this.zone = it.zone;
-    if (Math.floor(it.at / DAY) !== this.day.day) await this.load(Math.floor(it.at / DAY));
-    this.show();
+    const otherDay = Math.floor(it.at / DAY) !== this.day.day;
+    if (otherDay) await this.load(Math.floor(it.at / DAY));
+    await this.turn(it.zone);
     showRow(this.parts.ledger, row);
   }
 

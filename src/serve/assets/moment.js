@@ -2,6 +2,7 @@
 
 import { h, replace } from "./dom.js";
 import { clock } from "./words.js";
+import { shownBy } from "./overlay.js";
 
 const KEYS = [["warmer", "Warmer"], ["cooler", "Cooler"], ["mode", "Mode"], ["power", "Power"]];
 let counted = 0;
@@ -38,13 +39,18 @@ export class Moment {
   }
 
   choose(minute) {
-    this.onTime(this.from + minute * 60);
+    // The time that is typed is what clocks show; the first second at which they do.
+    const shown = this.from + minute * 60;
+    const ahead = this.clocks.map(([, by]) => shown - by).filter((at) => this.shown(at) === shown);
+    this.onTime(Math.min(Math.max(this.from, Math.min(...ahead, shown)), this.from + 86340));
   }
 
   /** Shows the time, and the presses that were added on the page. */
-  show({ at, from, presses, label }) {
+  show({ at, from, clocks, presses, label }) {
     this.from = from;
-    const minute = at === null ? 720 : Math.floor((at - from) / 60);
+    this.clocks = clocks;
+    this.shown = shownBy(clocks);
+    const minute = at === null ? 720 : Math.floor((this.shown(at) - from) / 60);
     this.slider.value = minute;
     this.slider.setAttribute("aria-valuetext", clock(minute * 60));
     if (document.activeElement !== this.box) this.box.value = clock(minute * 60);

@@ -3,18 +3,18 @@
 import { download, find, h, replace, tell } from "./dom.js";
 import { Trouble, ask, askJson, get } from "./server.js";
 import { State } from "./state.js";
-import { Chart } from "./chart.js";
+import { Overlay, shownBy } from "./overlay.js";
 import { Moment } from "./moment.js";
 import { Settings } from "./settings.js";
 import { figures } from "./figures.js";
 import { ledger, showRow } from "./ledger.js";
-import { strips } from "./strips.js";
+import { zones } from "./zones.js";
 import { Lessons } from "./lessons.js";
 import { FindTheFault } from "./fault.js";
 import { clock, figure } from "./words.js";
 
 const state = new State(changed);
-const chart = new Chart(find("#chart"), { onTime: setTime, onMark: (row) => select(row, true) });
+const chart = new Overlay(find("#chart"), { onTime: setTime, onMark: (row) => select(row, true), onWidth: changed });
 const moment = new Moment(find("#moment"), {
   onTime: setTime,
   onPress: press,
@@ -27,7 +27,6 @@ const lessons = new Lessons(find("#lessons-view"));
 const puzzle = new FindTheFault(find("#fault-view"));
 
 let day = null;          // what the server answered last
-let pinned = null;       // the day of the pinned state
 let selected = null;     // the ledger row that is chosen
 let busy = false;
 let again = false;
@@ -65,8 +64,9 @@ function working(on) {
 }
 
 async function refresh() {
-  const asked = state.asked();
-  const key = JSON.stringify([asked.variant, asked.edits, asked.presses, asked.day]);
+  const asked = { ...state.asked(), width: chart.wanted() };
+  const { text, name, ...rest } = asked;
+  const key = JSON.stringify(rest);
   if (day === null || day.key !== key) {
     const answer = await askJson("/api/day", asked);
     if (day !== null && day.headline !== answer.headline) tell(answer.headline);
@@ -74,7 +74,6 @@ async function refresh() {
     day = { ...answer, key };
     selected = row && found(row);
   }
-  await refreshPin();
   show();
   await explain();
 }
@@ -83,13 +82,6 @@ async function refresh() {
 function found(row) {
   const place = day.ledger.findIndex((it) => it.at === row.at && it.zone === row.zone && it.request === row.request);
   return place < 0 ? null : place;
-}
-
-async function refreshPin() {
-  const { pin } = state.now;
-  const key = pin && JSON.stringify([pin, state.look.day]);
-  if (!pin) pinned = null;
-  else if (pinned?.key !== key) pinned = { ...(await askJson("/api/day", state.asked(pin))), key };
 }
 
 let explained = null;
@@ -102,7 +94,7 @@ async function explain() {
   const key = JSON.stringify([day.key, at]);
   if (explained?.key !== key) explained = { ...(await askJson("/api/explain", { ...state.asked(), at })), key };
   const { id } = day.zones[zone()];
-  moment.explain(explained.zones[id], clock(at, day.chart.from));
+  moment.explain(explained.zones[id], clock(shownBy(day.chart.clocks)(at), day.chart.from));
 }
 
 function show() {
@@ -111,15 +103,15 @@ function show() {
   document.title = `${day.title} \u2013 setband`;
   find("#date").textContent = `${day.date}${day.days > 1 ? `, day ${day.day + 1} of ${day.days}; the numbers are for all ${day.days} days` : ""}`;
   find("#headline").textContent = day.headline;
-  figures(find("#figures"), day, pinned);
+  figures(find("#figures"), day);
   find("#zones").hidden = day.zones.length < 2;
-  if (day.zones.length > 1) strips(find("#zones"), { day, zone: place, state });
+  if (day.zones.length > 1) zones(find("#zones"), { day, zone: place, state });
   find("#chart-title").textContent = day.zones.length > 1 ? `The day of ${day.zones[place].label}` : "The day";
   find("#zone-figures").hidden = day.zones.length < 2;
   find("#zone-figures").textContent = day.figures.filter((it) => it.zone === place)
     .map((it) => `${it.label.toLowerCase()} ${figure(it)}`).join(", ");
-  chart.show({ day, zone: place, at: state.look.at, pinned, selected });
-  moment.show({ at: state.look.at, from: day.chart.from, presses: state.now.presses,
+  chart.show({ day, zone: place, at: state.look.at, selected });
+  moment.show({ at: state.look.at, from: day.chart.from, clocks: day.chart.clocks, presses: state.now.presses,
     label: (id) => day.zones.find((it) => it.id === id)?.label ?? id });
   showLedger();
   showSettings([]);
@@ -196,7 +188,7 @@ function setTime(at) {
 function press({ press: key, by, role }) {
   const at = state.look.at ?? day.chart.from + 720 * 60;
   state.look.at = at;
-  state.press({ at, zone: day.zones[zone()].id, by, role, press: key });
+  state.press({ at: shownBy(day.chart.clocks)(at), zone: day.zones[zone()].id, by, role, press: key });
 }
 
 function undo() {

@@ -104,10 +104,10 @@ export class State {
   }
 
   /** What the server is asked. */
-  asked(of = this.now) {
-    const { variant, edits, presses } = of;
+  asked() {
+    const { variant, edits, presses } = this.now;
     const { text, name } = this.source;
-    return { text, name, variant, edits, presses, day: this.look.day };
+    return { text, name, variant, edits, presses, day: this.look.day, zone: this.look.zone, pin: this.now.pin };
   }
 
   /** Puts everything into the address. */

@@ -2,7 +2,7 @@
 
 use super::Moment;
 use super::words::trimmed;
-use crate::control::{Call, ModePolicy, Sharing, ZoneLogic};
+use crate::control::{Call, ModePolicy, Selection, Sharing, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::{Model, ZoneIndex};
 use crate::time::Instant;
@@ -24,6 +24,8 @@ impl Moment {
                 );
                 let timers = if ends {
                     format!("satisfied, but held on until {} (min_on)", clock(held_until))
+                } else if let Some((words, until)) = self.why_not_served(model) {
+                    return (call, words, Some(until.unwrap_or(next_step).max(next_step)));
                 } else if held_until > next_step {
                     format!("must run until {} (min_on)", clock(held_until))
                 } else {
@@ -50,31 +52,89 @@ impl Moment {
         }
         let clock = |at: Instant| model.period.clock(at);
         let (logic, direction) = (&self.logic, self.row.direction);
+        let selection = self.selection_in_force(model);
         if !logic.selection.is_awake() {
             let wakes = self.next_by_clock(model);
             return ("none: power or mode allows none".into(), "none".into(), wakes);
         }
         let rest_until = since.map(|end| end + logic.thermostat.min_off);
         let rests = rest_until.filter(|end| *end > self.row.at);
-        if logic.selection.allows(direction) && logic.meets_start(direction) {
+        if selection.allows(direction) && logic.meets_start(direction) {
             let call = format!("none yet, though {} is wanted", direction.name());
-            return match rests {
-                Some(end) => {
-                    (call, format!("the unit rests until {} (min_off)", clock(end)), Some(end))
+            let (timers, end) = match (rests, self.group_rests_until()) {
+                (Some(own), group) if group.is_none_or(|end| end <= own) => {
+                    (format!("the unit rests until {} (min_off)", clock(own)), Some(own))
                 }
-                None => (call, "the compressor rests".into(), Some(next_step)),
+                (_, Some(end)) => (
+                    format!("the group's compressor rests until {} (its min_off)", clock(end)),
+                    Some(end),
+                ),
+                _ => ("the compressor rests".into(), Some(next_step)),
             };
+            return (call, timers, end);
         }
         let opposite = direction.opposite();
         if logic.meets_start(opposite) {
             return self.waits_for_turn(model, opposite, rests, next_step);
         }
-        let call = format!("none: {}", between(logic));
+        let call = format!("none: {}", between(logic, selection));
         let timers = rests.map_or_else(
             || "none runs".to_string(),
             |end| format!("the unit rests until {} (min_off)", clock(end)),
         );
         (call, timers, Some(rests.unwrap_or(next_step)))
+    }
+
+    /// What the zone may have calls for: a follower stored in any mode but `fan` goes with the
+    /// group both ways.
+    fn selection_in_force(&self, model: &Model) -> Selection {
+        match self.owner_label(model) {
+            Some(_) => self.logic.following(),
+            None => self.logic.selection,
+        }
+    }
+
+    /// Until when the compressor that the group shares rests, where it does.
+    fn group_rests_until(&self) -> Option<Instant> {
+        let memory = &self.group.as_ref()?.memory;
+        let until = memory.state.any_served_until()? + memory.settings.min_off;
+        (until > self.row.at).then_some(until)
+    }
+
+    /// Why a call is not served, and until when at least where that is known.
+    pub(super) fn why_not_served(&self, model: &Model) -> Option<(String, Option<Instant>)> {
+        let direction = self.row.call.filter(|_| self.row.served.is_none())?;
+        let zone = self.row.zone;
+        let group = model.outdoor_units.iter().find(|group| group.zones.contains(&zone))?;
+        let memory = &self.group.as_ref()?.memory.outdoor;
+        if let Some(end) = group.unit.rests_until(memory) {
+            let clock = model.period.clock(end);
+            let words = if end > self.row.at {
+                format!(
+                    "the compressor of {} rests until {clock} at least (its min_off): zones ask \
+                     for less than its lowest output, and it has delivered ahead",
+                    group.label
+                )
+            } else {
+                format!(
+                    "the compressor of {} rests: zones ask for less than its lowest output, and \
+                     it has delivered ahead",
+                    group.label
+                )
+            };
+            return Some((words, Some(end)));
+        }
+        let outdoor = model.unit.to_celsius(self.row.outdoor);
+        group.unit.capacity(direction, outdoor).is_none().then(|| {
+            let letter = model.unit.letter();
+            let words = format!(
+                "{} gives no {} at {:.1} {letter} outdoors",
+                group.label,
+                direction.name(),
+                self.row.outdoor
+            );
+            (words, None)
+        })
     }
 
     /// The owner whose power off has stopped the whole group.
@@ -181,9 +241,9 @@ fn end_of_call(logic: &ZoneLogic, direction: Direction) -> String {
 }
 
 /// Between which readings nothing happens.
-fn between(logic: &ZoneLogic) -> String {
-    let heats = logic.selection.allows(Direction::Heating);
-    let cools = logic.selection.allows(Direction::Cooling);
+fn between(logic: &ZoneLogic, selection: Selection) -> String {
+    let heats = selection.allows(Direction::Heating);
+    let cools = selection.allows(Direction::Cooling);
     let heating = format!("heating starts at {}", start_of_call(logic, Direction::Heating));
     let cooling = format!("cooling starts at {}", start_of_call(logic, Direction::Cooling));
     match (heats, cools) {

@@ -17,7 +17,7 @@ impl Moment {
         let (call, timers, earliest) = self.call_and_timers(model);
         lines.push(line("call", call));
         lines.push(line("timers", timers));
-        lines.push(line("plant", self.plant()));
+        lines.push(line("plant", self.plant(model)));
         let clock = |at: Instant| model.period.clock(at);
         let until = match next_change {
             Some(change) => format!("in this run it changes at {}", clock(change)),
@@ -138,7 +138,7 @@ impl Moment {
         )
     }
 
-    fn plant(&self) -> String {
+    fn plant(&self, model: &Model) -> String {
         let row = &self.row;
         let kilowatts = |watts: f64| format!("{:.2} kW", watts.abs() / 1000.0);
         match (row.served, row.call) {
@@ -148,7 +148,10 @@ impl Moment {
                 kilowatts(row.heat_w),
                 kilowatts(row.electric_w)
             ),
-            (None, Some(_)) => "gives nothing although there is a call".into(),
+            (None, Some(_)) => match self.why_not_served(model) {
+                Some((words, _)) => format!("gives nothing although there is a call: {words}"),
+                None => "gives nothing although there is a call".into(),
+            },
             (None, None) if row.electric_w > 0.0 => {
                 format!("only fan or standby, {}", kilowatts(row.electric_w))
             }

@@ -144,6 +144,7 @@ fn nothing_is_cut_off_on_any_screen_or_paper() {
         let Some(mut opened) = Opened::scenario(scenario) else { return };
         let page = &mut opened.page;
         for (width, media) in [
+            (320, Media::Light),
             (400, Media::Light),
             (800, Media::Light),
             (1400, Media::Light),
@@ -154,13 +155,13 @@ fn nothing_is_cut_off_on_any_screen_or_paper() {
             page.show_as(media);
             page.wait_until(&format!("innerWidth === {width} && {SHOWN}"));
             page.wait_until(
-                "Math.abs(document.querySelector('#chart svg').getBoundingClientRect().width - \
+                "Math.abs(document.querySelector('#chart svg.drawing').getBoundingClientRect().width - \
                  document.querySelector('#chart').clientWidth) < 2",
             );
             let wide = page.evaluate("document.documentElement.scrollWidth");
             assert_eq!(wide, width, "{scenario} scrolls sideways");
             let cut = page.evaluate(
-                "{ const box = document.querySelector('#chart svg').getBoundingClientRect(); \
+                "{ const box = document.querySelector('#chart svg.drawing').getBoundingClientRect(); \
                  [...document.querySelectorAll('#chart svg text')].filter(it => { const own = it.getBoundingClientRect(); \
                  return own.left < box.left - 1 || own.right > box.right + 1 || own.bottom > box.bottom + 1; }).map(it => it.textContent) }",
             );

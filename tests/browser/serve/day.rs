@@ -10,15 +10,23 @@ const DEADBAND: &str = "zones.reading_room.controls.min_deadband";
 #[test]
 fn a_deadband_is_edited_and_headline_and_chart_follow() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
-    let (headline, line) = (opened.headline(), opened.line("cool-line"));
+    let (headline, line) = (opened.headline(), opened.line("cool-setpoint"));
     let energy = opened.figure("energy");
     opened.set(DEADBAND, "0");
     opened.wait_for_other(&headline);
     assert_ne!(opened.figure("energy"), energy);
-    assert_ne!(opened.line("cool-line"), line);
+    assert_ne!(opened.line("cool-setpoint"), line);
     // With no deadband both setpoints are one value.
-    let (heat, cool) = (opened.line("heat-line"), opened.line("cool-line"));
-    assert_eq!(heat, cool);
+    let ends = opened.page.evaluate(
+        "[...document.querySelectorAll('#chart .line-labels text')].map(it => it.textContent.trim())",
+    );
+    let ends: Vec<&str> =
+        ends.as_array().expect("labels").iter().filter_map(|it| it.as_str()).collect();
+    let end = |name: &str| {
+        let label = ends.iter().find_map(|label| label.strip_prefix(name));
+        label.unwrap_or_else(|| panic!("{ends:?}")).trim().to_owned()
+    };
+    assert_eq!(end("heat setpoint"), end("cool setpoint"));
     assert_eq!(opened.page.complaints(), [""; 0]);
     let own = opened.served.address.clone();
     assert!(opened.page.requests().iter().all(|it| it.starts_with(&own)), "no network");
@@ -73,7 +81,7 @@ fn a_state_is_pinned_and_compared_with() {
         difference.contains("more than pinned") && difference.contains(&pinned),
         "{difference}"
     );
-    assert_eq!(opened.page.shown("#chart .pinned.air"), 1);
+    assert_eq!(opened.page.shown("#chart .pinned-air"), 1);
     opened.page.click("#unpin");
     opened.page.wait_until("!document.querySelector('.difference')");
 }

@@ -19,7 +19,7 @@ fn a_lesson_is_played_from_its_start_to_its_score() {
     page.wait_until("document.querySelector('#lessons-view .chart svg')");
     // Nothing that is still to come is shown.
     assert_eq!(page.shown("#lessons-view .mark"), 0);
-    assert_eq!(page.shown("#lessons-view .threshold"), 2);
+    page.wait_until("document.querySelectorAll('#lessons-view .threshold').length === 2");
     page.picture("serve-lesson-start");
     page.click("#next");
     page.wait_until("document.querySelectorAll('#lessons-view .mark').length === 1");

@@ -56,9 +56,9 @@ impl Opened {
 
     /// The way of a line of the chart.
     fn line(&mut self, class: &str) -> String {
-        let way = self
-            .page
-            .evaluate(&format!("document.querySelector('#chart .{class}').getAttribute('d')"));
+        let way = self.page.evaluate(&format!(
+            "document.querySelector('#chart .{class} polyline').getAttribute('points')"
+        ));
         way.as_str().expect("a way").to_owned()
     }
 }

@@ -87,7 +87,7 @@ fn a_run_is_the_sum_of_its_months() {
         simulation.step(&mut (&mut meter, &mut months));
     }
     let (whole, months) = (meter.summary(0), months.months());
-    let names: Vec<&str> = months.iter().map(|month| month.month.as_str()).collect();
+    let names: Vec<String> = months.iter().map(|month| month.month.to_string()).collect();
     // From 16 April on 80 days reach into July.
     assert_eq!(names, ["2025-04", "2025-05", "2025-06", "2025-07"]);
     let hours: Vec<f64> = months.iter().map(|month| month.hours).collect();

@@ -37,7 +37,7 @@ const BOTH: Lawful = Lawful { low: Some(18.0), high: Some(26.0) };
 #[test]
 fn in_cold_weather_only_the_lock_on_heating_costs() {
     let months = calendar(&spring(2.0, 8.0, BOTH));
-    let names: Vec<&str> = months.iter().map(|month| month.month.as_str()).collect();
+    let names: Vec<String> = months.iter().map(|month| month.month.to_string()).collect();
     assert_eq!(names, ["2025-04", "2025-05", "2025-06"]);
     for month in &months {
         let (_, cost) = &month.zones[0];

@@ -10,7 +10,7 @@ use setband::study::sweep::{Bound, Goal, Sense};
 use setband::study::{
     Candidate, Decider, Finished, Keep, RankBy, Wanted, explain, rank_owners, simulate,
 };
-use setband::time::Instant;
+use setband::time::{Instant, Seconds};
 
 fn model(stem: &str, variant: Option<&str>) -> Model {
     shipped::model(&shipped::study(stem), variant)
@@ -99,6 +99,42 @@ fn a_waiting_follower_is_explained_by_what_its_owner_does() {
     assert!(words.contains("At 12:00 Office waits: it needs heating"), "{words}");
     assert!(words.contains("it waits until Loom room turns the group to heating"), "{words}");
     assert!(words.contains("Loom room calls for cooling itself, until 22 or below"), "{words}");
+}
+
+#[test]
+fn a_call_that_meets_a_resting_compressor_is_explained_by_its_rest() {
+    let mut model = model("weavers_yard_better_owner", None);
+    // Rooms ask for less than the unit's lowest output: it delivers ahead and rests.
+    let unit = &mut model.outdoor_units[0].unit;
+    (unit.lowest_output, unit.min_off) = (0.95, Seconds::minutes(2));
+    let finished = simulate(&model, Keep::Steps);
+    let unserved = finished.rows.iter().find(|row| row.call.is_some() && row.served.is_none());
+    let at = unserved.expect("a call meets the rest").at;
+    let text = explanation_text(&model, &explain(&model, at), Style::default());
+    let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(words.contains("timers the compressor of Unit in the yard rests until"), "{words}");
+    assert!(words.contains("gives nothing although there is a call: the compressor of"), "{words}");
+    assert!(!words.contains("timers none holds it plant gives nothing"), "{words}");
+}
+
+#[test]
+fn a_follower_stored_in_heat_tells_both_starts_while_the_group_cools() {
+    let model = model("weavers_yard_wrong_owner", None);
+    let finished = simulate(&model, Keep::Steps);
+    // A follower in `heat` that needs nothing.
+    let idle = finished
+        .rows
+        .iter()
+        .find(|row| row.zone != ZoneIndex::new(LOOM_ROOM) && !row.starved && row.call.is_none());
+    let idle = idle.expect("a follower rests").zone;
+    let mut stored = model.clone();
+    stored.zones[idle.get()].controls.start.mode = Mode::Heat;
+    let at =
+        finished.rows.iter().find(|row| row.zone == idle && !row.starved && row.call.is_none());
+    let explanation = explain(&stored, at.expect("a row").at);
+    let call = &explanation.zones[idle.get()].lines.iter().find(|line| line.about == "call");
+    let words = &call.expect("a line").words;
+    assert!(words.contains("heating starts at") && words.contains("cooling starts at"), "{words}");
 }
 
 #[test]

@@ -28,13 +28,19 @@ fn series<'a>(contender: &'a Contender, id: &str) -> Option<Series<'a>> {
     (!series.rows().is_empty()).then_some(series)
 }
 
-/// The zones that a chart has room for: its file's first ones where they are few enough, else those
-/// whose air the variants move most, in file order.
+/// Variants that move a zone by less, all its temperatures together, leave it as it is, K or
+/// degrees of the file's unit: less than charts can show.
+const SEEN: f64 = 0.05;
+
+/// The zones that a chart shows: those that differ, or all where none does; of more than there is
+/// room for those that the variants move most; in file order.
 fn zones_to_show(comparison: &Comparison, most: usize) -> Vec<(String, String)> {
     let zones = &comparison.base.model.zones;
-    let mut places: Vec<usize> = (0..zones.len()).collect();
-    if zones.len() > most {
-        let moved: Vec<f64> = zones.iter().map(|zone| moved(comparison, &zone.id)).collect();
+    let moved: Vec<f64> = zones.iter().map(|zone| moved(comparison, &zone.id)).collect();
+    let differ = moved.iter().any(|moved| *moved >= SEEN);
+    let mut places: Vec<usize> =
+        (0..zones.len()).filter(|place| !differ || moved[*place] >= SEEN).collect();
+    if places.len() > most {
         places.sort_by(|a, b| moved[*b].total_cmp(&moved[*a]).then(a.cmp(b)));
         places.truncate(most);
         places.sort_unstable();
@@ -51,7 +57,8 @@ fn base_zone(comparison: &Comparison, id: &str) -> Option<ZoneIndex> {
     comparison.base.model.zones.iter().position(|zone| zone.id == id).map(ZoneIndex::new)
 }
 
-/// How far the variants move a zone's air from the base's: lowest, mean and highest together.
+/// How far the variants move a zone from the base's: the lowest, mean and highest of its air
+/// together, or the furthest that a setpoint is moved, whichever is more.
 fn moved(comparison: &Comparison, id: &str) -> f64 {
     let figures = |contender: &Contender| -> Option<ZoneFigures> {
         let zones = &contender.finished.summary.zones;
@@ -63,7 +70,24 @@ fn moved(comparison: &Comparison, id: &str) -> f64 {
         let (one, other) = (&it.temperature, &base.temperature);
         (one.min - other.min).abs() + (one.mean - other.mean).abs() + (one.max - other.max).abs()
     });
+    let air = apart.fold(0.0, f64::max);
+    let Some(base) = series(&comparison.base, id) else { return air };
+    let setpoints = comparison.variants.iter().filter_map(|variant| series(variant, id));
+    setpoints.map(|variant| setpoints_apart(&base, &variant)).fold(air, f64::max)
+}
+
+/// The furthest that setpoints of two runs of a zone ever stand apart.
+fn setpoints_apart(one: &Series, other: &Series) -> f64 {
+    let pairs = one.rows().iter().zip(other.rows());
+    let apart = pairs.map(|(a, b)| (a.heat - b.heat).abs().max((a.cool - b.cool).abs()));
     apart.fold(0.0, f64::max)
+}
+
+/// Whether a variant's run of a zone can be told from the base's on a chart.
+fn can_be_told(base: &Series, variant: &Series) -> bool {
+    let pairs = base.rows().iter().zip(variant.rows());
+    let air = pairs.map(|(a, b)| (a.temperature - b.temperature).abs()).fold(0.0, f64::max);
+    air >= SEEN || setpoints_apart(base, variant) >= SEEN
 }
 
 /// The scale that all panels share: from the lowest to the highest of air and setpoints in every
@@ -102,7 +126,8 @@ fn subtitle(comparison: &Comparison, shown: usize, what: &str) -> String {
     let days = days_in_words(&model.period);
     if shown < model.zones.len() {
         let all = model.zones.len();
-        return format!("{days}. {what} The {shown} zones of {all} that differ most.");
+        let those = if shown == 1 { "the one that differs" } else { "those that differ" };
+        return format!("{days}. {what} {shown} of {all} zones, {those} most.");
     }
     format!("{days}. {what}")
 }

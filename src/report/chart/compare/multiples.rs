@@ -3,11 +3,11 @@
 use super::{base_zone, series, shared_extent, shared_scale, subtitle, title, zones_to_show};
 use crate::report::chart::axis::{self, TimeMarks};
 use crate::report::chart::canvas::{Area, Canvas, Stroke};
-use crate::report::chart::day::Sheet;
 use crate::report::chart::labels::{self, EndLabel};
 use crate::report::chart::palette::{COOLING, HEATING, IDLE, INK, QUIET};
 use crate::report::chart::scale::{Linear, TimeAxis};
 use crate::report::chart::series::Series;
+use crate::report::chart::sheet::Sheet;
 use crate::report::chart::text::{Anchor, Type};
 use crate::report::chart::{ChartFault, Plot};
 use crate::report::chart::{band, long, ribbon};
@@ -92,7 +92,7 @@ impl Layout {
     fn time(self, column: usize) -> TimeAxis {
         let em = self.sheet.em;
         let left = em * 4.4 + column as f64 * (self.wide + em * 1.6);
-        TimeAxis { days: self.days, left, right: left + self.wide }
+        TimeAxis { first: 0, days: self.days, left, right: left + self.wide }
     }
 
     fn marks(self, comparison: &Comparison, column: usize) -> TimeMarks {

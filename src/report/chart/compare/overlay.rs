@@ -2,14 +2,17 @@
 //! setpoints and the band between them.
 
 use super::strand::{Name, Strand, write_names};
-use super::{base_zone, series, shared_extent, shared_scale, subtitle, title, zones_to_show};
+use super::{
+    base_zone, can_be_told, series, setpoints_apart, shared_extent, shared_scale, subtitle, title,
+    zones_to_show,
+};
 use crate::report::chart::axis::{self, TimeMarks};
 use crate::report::chart::canvas::{Area, Canvas, Point, Stroke};
-use crate::report::chart::day::Sheet;
 use crate::report::chart::long;
 use crate::report::chart::palette::INK;
 use crate::report::chart::scale::{Linear, TimeAxis};
 use crate::report::chart::series::Series;
+use crate::report::chart::sheet::Sheet;
 use crate::report::chart::text::Type;
 use crate::report::chart::{ChartFault, Plot};
 use crate::report::compare::answer;
@@ -18,10 +21,12 @@ use crate::study::{Comparison, Contender};
 
 /// The most panels that a sheet has room for.
 const MOST_PANELS: usize = 6;
-/// How much of a band's colour shows where few lie over one another.
+/// How much of a band's colour shows where two lie over one another.
 const VEIL: f64 = 0.10;
-/// How much of all bands together shows at most where all lie over one another.
-const ALL_VEILS: f64 = 0.4;
+/// With more contenders than this only the base's band is shaded: more hide one another.
+const MOST_VEILS: usize = 2;
+/// Setpoints closer to the base's than this are not drawn again, degrees.
+const SAME_SETPOINT: f64 = 0.01;
 
 /// The chart of all contenders on one set of axes, `width` px wide.
 ///
@@ -36,6 +41,8 @@ pub fn overlay_svg(comparison: &Comparison, width: u32) -> Result<String, ChartF
     let long = layout.time.is_long();
     let what = if long {
         "Thick: the air's mean of each day. Thin: the setpoints at their tightest, the band shaded."
+    } else if is_crowded(comparison) {
+        "Thick: the air's mean of each hour. Thin: setpoints; shaded: the base's band."
     } else {
         "Thick: the air. Thin: its setpoints, the band between them shaded."
     };
@@ -83,12 +90,14 @@ impl Layout {
         let how = Type::new(em, INK);
         let names = comparison.all().map(|contender| how.width(&contender.spoken()));
         let right = names.fold(0.0, f64::max).clamp(em * 3.0, em * 11.0) + em * 9.6;
-        let time = TimeAxis {
-            days: comparison.base.model.period.days(),
-            left: em * 4.4,
-            right: sheet.width - right,
+        let time = TimeAxis::whole(&comparison.base.model.period, em * 4.4, sheet.width - right);
+        let many = comparison.variants.len() >= MOST_VEILS;
+        let share = match (panels, many) {
+            (1, false) => 0.36,
+            (1, true) => 0.45,
+            (_, false) => 0.2,
+            (_, true) => 0.28,
         };
-        let share = if panels == 1 { 0.36 } else { 0.2 };
         let names = (comparison.variants.len() + 1) as f64 * em * 1.4;
         let tall = (sheet.width * share).clamp(em * 14.0, em * 34.0).max(names);
         // Whole px: panels of the same height must not differ in the last bit, nor in their ticks.
@@ -109,6 +118,11 @@ impl Layout {
     }
 }
 
+/// Whether so many are compared that the swings of their air hide one another.
+fn is_crowded(comparison: &Comparison) -> bool {
+    comparison.variants.len() > MOST_VEILS
+}
+
 /// The lines of one contender in one zone.
 struct Lines {
     air: Vec<Point>,
@@ -117,18 +131,35 @@ struct Lines {
 }
 
 impl Lines {
-    fn of(series: &Series, time: TimeAxis, scale: Linear) -> Self {
+    fn of(series: &Series, time: TimeAxis, scale: Linear, crowded: bool) -> Self {
         if time.is_long() {
             let (heat, cool) = long::tight(series, time, scale);
             let air = long::mean_line(series, time, scale, |row| row.temperature);
             return Self { air, heat, cool };
         }
+        let air = if crowded {
+            hourly(series, time, scale)
+        } else {
+            series.line(time, scale, |row| row.temperature)
+        };
         Self {
-            air: series.line(time, scale, |row| row.temperature),
+            air,
             heat: series.corners(time, scale, |row| row.heat),
             cool: series.corners(time, scale, |row| row.cool),
         }
     }
+}
+
+/// The mean air of each hour, as a line.
+fn hourly(series: &Series, time: TimeAxis, scale: Linear) -> Vec<Point> {
+    let hours = usize::try_from(time.days * 24).unwrap_or(24);
+    let columns = series.in_columns(time, hours).filter(|(.., rows)| !rows.is_empty());
+    columns
+        .map(|(left, right, rows)| {
+            let sum: f64 = rows.iter().map(|row| row.temperature).sum();
+            (f64::midpoint(left, right), scale.at(sum / rows.len() as f64))
+        })
+        .collect()
 }
 
 fn panel(
@@ -143,29 +174,41 @@ fn panel(
     let (em, time) = (layout.sheet.em, layout.time);
     axis::time_lines(canvas, marks, area.top, area.bottom)?;
     axis::values(canvas, area, scale, unit_sign(comparison.base.model.unit), em)?;
+    let base = series(&comparison.base, id);
+    let crowded = is_crowded(comparison);
     let mut drawn = Vec::new();
     let mut names = Vec::new();
     for (place, contender) in comparison.all().enumerate() {
         let Some(series) = series(contender, id) else { continue };
-        let (strand, lines) = (Strand::of(place), Lines::of(&series, time, scale));
+        let (strand, lines) = (Strand::of(place), Lines::of(&series, time, scale, crowded));
         let last = series.rows().last().map_or(f64::NAN, |row| row.temperature);
         let y = lines.air.last().map_or(area.middle(), |point| point.1);
-        let value = format!(" {}°", one_digit(last));
+        let other = base.as_ref().filter(|_| place > 0);
+        // Lines that would only hide the base's are not drawn, and said to be the same.
+        let is_same = other.is_some_and(|base| !can_be_told(base, &series));
+        let value =
+            if is_same { " as the base".to_owned() } else { format!(" {}°", one_digit(last)) };
         names.push(Name { text: contender.spoken(), value, y, strand });
-        drawn.push((strand, lines));
+        let own_setpoints =
+            other.is_none_or(|base| setpoints_apart(base, &series) >= SAME_SETPOINT);
+        if !is_same {
+            drawn.push((strand, lines, own_setpoints));
+        }
     }
-    let veil = VEIL.min(ALL_VEILS / drawn.len().max(1) as f64);
-    for (strand, lines) in &drawn {
+    let veiled = if drawn.len() > MOST_VEILS { 1 } else { drawn.len() };
+    for (strand, lines, _) in &drawn[..veiled] {
         canvas.layer("band", Stroke::Solid, |layer| {
             let around: Vec<Point> =
                 lines.heat.iter().chain(lines.cool.iter().rev()).copied().collect();
-            layer.veil(&around, strand.color, veil);
+            layer.veil(&around, strand.color, VEIL);
         })?;
     }
-    for (strand, lines) in &drawn {
+    for (strand, lines, own_setpoints) in &drawn {
         canvas.layer("setpoints", strand.stroke, |layer| {
-            layer.line(&lines.heat, strand.color, 1.1);
-            layer.line(&lines.cool, strand.color, 1.1);
+            if *own_setpoints {
+                layer.line(&lines.heat, strand.color, 1.1);
+                layer.line(&lines.cool, strand.color, 1.1);
+            }
         })?;
         canvas.layer("room", strand.stroke, |layer| layer.line(&lines.air, strand.color, 2.4))?;
     }

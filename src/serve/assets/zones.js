@@ -1,13 +1,14 @@
-// The zones: one row each with what the plant gives it through the day, and who decides for all.
+// The zones: one row each with what the plant gives it through the day, as the server drew it, and
+// who decides for all.
 
 import { h, s, replace } from "./dom.js";
-import { stretches } from "./chart.js";
+import { drawn } from "./overlay.js";
 import { number } from "./words.js";
 
 const DAY = 86400;
 
-/** Draws the rows of all zones; where they are `still`, nobody can be made to decide. */
-export function strips(root, { day, zone, state, until, still }) {
+/** Shows the rows of all zones; where they are `still`, nobody can be made to decide. */
+export function zones(root, { day, zone, state, until, still }) {
   const owners = new Map();
   for (const group of day.groups) {
     for (const member of group.zones) owners.set(member, group);
@@ -25,8 +26,9 @@ function note(day, still) {
 function row({ day, it, place, zone, state, group, until, still }) {
   const waiting = day.figures.find((figure) => figure.id === "starved" && figure.zone === place);
   const decides = group?.owner === place;
+  const hidden = until !== undefined && until !== null;
   // What is still to come is not given away.
-  const words = until !== undefined && until !== null ? "" : waiting.value >= 0.05 ? `${number(waiting.value, "hours")} h waiting` : "";
+  const words = !hidden && waiting.value >= 0.05 ? `${number(waiting.value, "hours")} h waiting` : "";
   const choose = h("button", { type: "button", class: "zone", "data-keep": `zone-${it.id}`, "aria-pressed": String(place === zone),
     onclick: () => state.see({ zone: it.id }) },
   h("span", { class: decides ? "owner" : null }, it.label),
@@ -41,17 +43,15 @@ function row({ day, it, place, zone, state, group, until, still }) {
 }
 
 function ribbon(day, place, until) {
-  const { from } = day.chart;
-  const x = (at) => ((at - from) / DAY) * 1000;
-  const svg = s("svg", { viewBox: "0 0 1000 24", preserveAspectRatio: "none", class: "strip", "aria-hidden": "true" },
-    s("rect", { class: "idle", x: 0, y: 0, width: 1000, height: 24 }));
-  const shared = day.chart.groups.find((group) => group.zones.includes(place));
-  for (const [start, end, direction] of shared?.directions ?? []) {
-    svg.append(s("rect", { class: `faint-${direction}`, x: x(start), y: 0, width: x(end) - x(start), height: 24 }));
-  }
-  svg.append(...stretches(day.chart.zones[place].states, x, 4, 16));
-  if (until !== undefined && until !== null) {
-    svg.append(s("rect", { class: "curtain", x: x(until), y: 0, width: 1000, height: 24 }));
-  }
+  const svg = drawn(day.chart.ribbons[place]);
+  svg.classList.add("drawing", "strip");
+  svg.setAttribute("preserveAspectRatio", "none");
+  if (until === undefined || until === null) return svg;
+  // What is still to come is covered, and not told either.
+  for (const told of svg.querySelectorAll("title, desc")) told.remove();
+  svg.setAttribute("aria-hidden", "true");
+  const { width, height } = svg.viewBox.baseVal;
+  const x = Math.max(0, ((until - day.chart.from) / DAY) * width);
+  svg.append(s("rect", { class: "curtain", x, y: 0, width, height }));
   return svg;
 }

@@ -1,0 +1,67 @@
+//! What the page shows of a day as pictures: the chart of a zone as `run` draws it, and a ribbon
+//! for each zone. Scripts add pointer and keyboard by the data that the drawing carries.
+
+use serde::Serialize;
+
+use super::trouble::Trouble;
+use crate::engine::ZoneIndex;
+use crate::report::chart::{Beside, ribbon_svg, zone_svg};
+use crate::report::{ReadOut, Run};
+use crate::time::{DAY, Instant};
+
+/// Width of a ribbon, px; the page stretches it.
+const RIBBON_WIDTH: u32 = 800;
+/// Width of a chart where the page does not say how much room it has, px.
+const USUAL_WIDTH: u32 = 900;
+
+/// What a page wants drawn beside the day itself.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Wanted<'a> {
+    /// The zone of the chart by its name; the first where there is none of that name.
+    pub zone: Option<&'a str>,
+    /// How wide, px.
+    pub width: Option<u32>,
+    /// The run that is pinned.
+    pub pinned: Option<&'a Run<'a>>,
+    /// Whether to show where calls begin.
+    pub thresholds: bool,
+}
+
+/// The pictures of a day.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Drawings {
+    /// Midnight at which the day begins, seconds of standard time.
+    from: i64,
+    /// The zone of the chart, by its place.
+    zone: usize,
+    svg: String,
+    /// The zone's values over the day, to be read out.
+    values: ReadOut,
+    /// A ribbon a zone; none where there is only one.
+    ribbons: Vec<String>,
+    /// From which second of standard time clocks are ahead by how many seconds.
+    clocks: Vec<(i64, i64)>,
+}
+
+/// Draws a day. The run holds the steps of that day.
+pub(super) fn drawings(run: &Run<'_>, day: i64, wanted: Wanted<'_>) -> Result<Drawings, Trouble> {
+    let zones = &run.model.zones;
+    let named = wanted.zone.and_then(|id| zones.iter().position(|zone| zone.id == id));
+    let zone = ZoneIndex::new(named.unwrap_or(0));
+    let width = wanted.width.unwrap_or(USUAL_WIDTH);
+    let beside = Beside { pinned: wanted.pinned, thresholds: wanted.thresholds };
+    let several = zones.len() > 1;
+    let ribbons = (0..zones.len())
+        .filter(|_| several)
+        .map(|place| ribbon_svg(run, ZoneIndex::new(place), Some(day), RIBBON_WIDTH));
+    let (start, end) = (Instant::new(day * DAY), Instant::new((day + 1) * DAY));
+    let clocks = run.model.period.clocks_ahead(start, end);
+    Ok(Drawings {
+        from: start.get(),
+        zone: zone.get(),
+        svg: zone_svg(run, zone, Some(day), width, beside).map_err(Trouble::form)?,
+        values: ReadOut::of_zone(run, zone, day),
+        ribbons: ribbons.collect::<Result<_, _>>().map_err(Trouble::form)?,
+        clocks: clocks.into_iter().map(|(at, by)| (at.get(), by.get())).collect(),
+    })
+}
