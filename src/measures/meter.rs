@@ -180,10 +180,9 @@ impl<'m> Meter<'m> {
 impl Observer for Meter<'_> {
     fn zone(&mut self, view: &ZoneView<'_>) {
         let (place, model) = (view.zone.get(), self.model);
-        let comfort = &model.zones[place].comfort;
         self.bill.begin(view.at);
         let (so_far, step) = (self.bill.so_far(place), model.period.step());
-        let power = self.zones[place].add(view, comfort, model.humidity, step, so_far);
+        let power = self.zones[place].add(view, &model.zones[place], model.humidity, step, so_far);
         self.bill.set(0, place, power);
         if self.zones.len() > 1 {
             self.note_demand(view.logic);

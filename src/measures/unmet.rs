@@ -9,6 +9,7 @@ use serde::Serialize;
 use crate::control::{Mode, Selection, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::ZoneView;
+use crate::plant::{IndoorUnit, UnitControl};
 
 /// What there is to know of unmet steps in which a zone needs the same direction: up to 64 of
 /// them, a bit for each.
@@ -18,6 +19,8 @@ pub(super) struct Circumstances {
     pub(super) may: u64,
     /// Whether it has a call for it.
     pub(super) called: u64,
+    /// Whether the plant then gives all that it can, or less than was asked of it.
+    pub(super) full: u64,
     /// Whether its outdoor unit reverses.
     pub(super) reversing: u64,
     /// Whether it meets the start condition.
@@ -30,18 +33,36 @@ pub(super) struct Circumstances {
 
 impl Circumstances {
     /// Those of one step.
-    pub(super) fn of(view: &ZoneView<'_>, needed: Direction) -> Self {
+    pub(super) fn of(view: &ZoneView<'_>, unit: &IndoorUnit, needed: Direction) -> Self {
         let logic = view.logic;
+        let called = logic.state.call().direction() == Some(needed);
         let air = view.unit.from_celsius(view.nodes[0]);
         Self {
             may: always(may(logic.selection, view.led, needed)),
-            called: always(logic.state.call().direction() == Some(needed)),
+            called: always(called),
+            full: always(called && is_full(view, unit, needed)),
             reversing: always(view.power.reversing),
             starts: always(logic.meets_start(needed)),
             turned_away: always(view.led && logic.state.direction() != needed),
             air_starts: always(air_starts(logic, needed, air)),
         }
     }
+}
+
+/// Whether a plant with a call gives all that its unit is rated for, or less than the controls ask
+/// of it: then it is the plant that falls short. A modulating unit at part of its output would give
+/// more if the setpoint asked for it.
+fn is_full(view: &ZoneView<'_>, unit: &IndoorUnit, needed: Direction) -> bool {
+    /// All, but for rounding.
+    const ALL: f64 = 1.0 - 1e-9;
+    let (logic, rated, given) = (view.logic, unit.rated(needed), view.power.given.heat);
+    if unit.control == UnitControl::Ideal {
+        return given >= ALL * rated;
+    }
+    let distance = logic.thermostat.distance_to_end(needed, logic.working);
+    let dry = logic.selection == Selection::On(Mode::Dry) && !view.led;
+    let asked = rated * unit.output(distance.of(-needed.sign() * logic.sensed), dry);
+    asked >= rated || given < ALL * asked
 }
 
 /// The same for all steps.
@@ -74,10 +95,10 @@ impl UnmetSteps {
         let fits = [
             !of.may,
             of.called & of.reversing,
-            of.called,
-            of.starts & of.turned_away,
-            of.starts,
-            of.air_starts,
+            of.called & of.full,
+            of.starts & of.turned_away & !of.called,
+            of.starts & !of.called,
+            of.air_starts & !of.called,
             u64::MAX,
         ];
         for (count, fits) in self.0.iter_mut().zip(fits) {
@@ -100,7 +121,7 @@ pub struct UnmetHours {
     pub lock_or_power: f64,
     /// The refrigerant circuit was reversing.
     pub reversal: f64,
-    /// The plant gave too little.
+    /// The plant gave all that it can, or less than was asked of it, and that was too little.
     pub capacity: f64,
     /// The group did the opposite.
     pub wrong_direction: f64,
@@ -108,6 +129,6 @@ pub struct UnmetHours {
     pub timer: f64,
     /// The sensor reported something else.
     pub sensor: f64,
-    /// The setpoint in force did not ask for it.
+    /// The setpoint in force did not ask for it, or not for all that the plant can give.
     pub limit: f64,
 }

@@ -10,7 +10,7 @@ use super::zone_figures::{ComfortFigures, RequestCounts, TemperatureFigures, Zon
 use crate::building::mean_radiant;
 use crate::control::Outcome;
 use crate::direction::Direction;
-use crate::engine::{Comfort, Humidity, ZoneView};
+use crate::engine::{Comfort, Humidity, Zone, ZoneView};
 use crate::people::predicted_percentage_dissatisfied;
 use crate::time::{Instant, Seconds};
 use crate::units::TemperatureUnit;
@@ -138,7 +138,7 @@ impl ZoneTally {
     pub(super) fn add(
         &mut self,
         view: &ZoneView<'_>,
-        comfort: &Comfort,
+        zone: &Zone,
         humidity: Humidity,
         step: Seconds,
         span_power: f64,
@@ -148,7 +148,7 @@ impl ZoneTally {
         let mut sums = self.sums(direction, view.at, span_power);
         sums.add(&one_step(view, step));
         if view.state.presence.is_occupied() {
-            self.add_comfort(&mut sums, view, comfort);
+            self.add_comfort(&mut sums, view, zone);
             self.add_pmv(view, humidity);
         }
         self.set_sums(direction, &sums);
@@ -165,15 +165,15 @@ impl ZoneTally {
     }
 
     #[inline]
-    fn add_comfort(&mut self, sums: &mut Sums, view: &ZoneView<'_>, comfort: &Comfort) {
-        let (low, high) = comfort.counted();
+    fn add_comfort(&mut self, sums: &mut Sums, view: &ZoneView<'_>, zone: &Zone) {
+        let (low, high) = zone.comfort.counted();
         let band = Band { low, high };
         let found = sums.add_comfort(view.operative(), band, true);
         self.occupied_steps += 1;
         if found.outside {
             self.outside_steps += 1;
             let needed = if found.cold { Direction::Heating } else { Direction::Cooling };
-            self.unmet.add(1, &Circumstances::of(view, needed));
+            self.unmet.add(1, &Circumstances::of(view, &zone.unit, needed));
         }
     }
 

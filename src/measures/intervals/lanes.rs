@@ -223,7 +223,11 @@ impl Lanes {
             let own = needed == zone.direction();
             let called = if own { rows.on()[lane] } else { 0 };
             let starts = if own { rows.starts() } else { rows.starts_opposite() }[lane];
-            let mut air_starting = 0;
+            let rated = model.zones[at].unit.rated(needed);
+            let (mut full, mut air_starting) = (0, 0);
+            for step in ones(unmet & called) {
+                full |= u64::from(rows.heat(step)[lane] >= rated) << step;
+            }
             for step in ones(unmet & !called & !starts) {
                 let air = model.unit.from_celsius(rows.air(step)[lane]);
                 air_starting |= u64::from(air_starts(logic, needed, air)) << step;
@@ -233,6 +237,7 @@ impl Lanes {
                 &Circumstances {
                     may: always(may(logic.selection, false, needed)),
                     called,
+                    full,
                     reversing: 0,
                     starts,
                     turned_away: 0,

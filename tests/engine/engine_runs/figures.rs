@@ -5,7 +5,7 @@ use approx::assert_abs_diff_eq;
 use setband::control::{Key, Mode, ModePolicy, Power, Request, Side};
 use setband::engine::Model;
 use setband::measures::{UnmetHours, ZoneFigures};
-use setband::plant::OutdoorUnit;
+use setband::plant::{OutdoorUnit, UnitControl};
 use setband::time::Seconds;
 
 use crate::rig::given::one_capacity;
@@ -78,6 +78,19 @@ fn unmet_hours_go_to_the_first_cause_that_fits() {
     assert_eq!(found.unit_starts, 2);
     // In mode cool the zone lacks the direction that it needs: rule 10 for a group of one.
     assert_abs_diff_eq!(found.starved_hours, 6.0, epsilon = TOLERANCE);
+}
+
+/// At 19.5 C proportional output over 1 K below heat 20 is half of what the unit can give: the
+/// setpoint asks for no more. At 18 C all of it is asked for and given, and still too little.
+#[test]
+fn a_unit_at_part_of_its_output_is_not_short_of_capacity() {
+    let hours = |temperature: f64| {
+        let mut given = room(temperature, Mode::Heat);
+        given.control = UnitControl::Modulating { turndown: 0.25, throttling_range: 1.0 };
+        figures(&model(temperature, vec![given.zone("room")]), 0).unmet_hours
+    };
+    close(hours(19.5), UnmetHours { limit: 24.0, ..UnmetHours::default() });
+    close(hours(18.0), UnmetHours { capacity: 24.0, ..UnmetHours::default() });
 }
 
 /// A room at 18 C whose sensor reads 3 K too much: 21, so that heat 20 starts no call, which a
