@@ -22,7 +22,7 @@ use criterion::{Criterion, Throughput, criterion_group, criterion_main};
 use setband::engine::{Case, Model, run_together, share};
 use setband::measures::{Meter, Summary};
 use setband::scenario::Template;
-use setband::study::sweep::{Axis, Outcome, Plan, Sampling, Study, run};
+use setband::study::sweep::{Axis, CaseOutcome, Sampling, SweepPlan, SweepRun, run};
 
 /// As many cases as a sweep runs side by side on a core.
 const CASES: usize = 32;
@@ -89,12 +89,12 @@ tariff: {price: 0.25, currency: shells}
 const SWEPT: usize = 128;
 
 /// A whole sweep but for its files, from the texts of the settings on.
-fn sweep_on(threads: usize, template: &Template, plan: &Plan) -> usize {
+fn sweep_on(threads: usize, template: &Template, plan: &SweepPlan) -> usize {
     let settings = plan.all_settings();
-    let study = Study::new(plan, template, &settings);
+    let study = SweepRun::new(plan, template, &settings);
     let (threads, finished) = (NonZeroUsize::new(threads).expect("some"), AtomicUsize::new(0));
     run(&study, &|_| true, threads, &AtomicBool::new(false), &|_, outcome| {
-        finished.fetch_add(usize::from(matches!(outcome, Outcome::Ran(_))), Relaxed);
+        finished.fetch_add(usize::from(matches!(outcome, CaseOutcome::Ran(_))), Relaxed);
     });
     finished.into_inner()
 }
@@ -103,8 +103,13 @@ fn cores(criterion: &mut Criterion) {
     let no_files = Box::new(|_: &str| Err("no files".to_owned()));
     let template = Template::read(OFFICE, "office.yaml", no_files, None).expect("right");
     let axis = Axis::parse("zones.office.space.opaque=41..168:1 W/K").expect("values");
-    let plan =
-        Plan { axes: vec![axis], sampling: Sampling::Grid, varied: Vec::new(), draws: 1, seed: 1 };
+    let plan = SweepPlan {
+        axes: vec![axis],
+        sampling: Sampling::Grid,
+        varied: Vec::new(),
+        draws: 1,
+        seed: 1,
+    };
     let mut group = criterion.benchmark_group("a sweep on so many cores");
     group.sample_size(10).measurement_time(Duration::from_secs(8));
     group.throughput(Throughput::Elements(SWEPT as u64 * 92 * 1440));

@@ -8,8 +8,8 @@ use clap_complete::Shell;
 
 use super::check::CheckArguments;
 use super::infer::InferArguments;
-use super::moment::Moment;
-use super::options::{Common, Unit};
+use super::moment::MomentArgument;
+use super::options::{Common, UnitArgument};
 use super::reach::ReachArguments;
 use super::serve::ServeArguments;
 use super::sheet::SheetArguments;
@@ -103,7 +103,7 @@ pub(super) struct RunArguments {
     /// Explain why each zone does what it does at this time (`14:20`, `d2 14:20` for the
     /// second day, or `2025-07-04 14:20`), and write no files
     #[arg(long, value_name = "TIME")]
-    pub(super) at: Option<Moment>,
+    pub(super) at: Option<MomentArgument>,
     #[command(flatten)]
     pub(super) common: Common,
 }
@@ -194,7 +194,7 @@ pub(super) struct InitArguments {
     pub(super) file: Option<PathBuf>,
     /// The unit of its temperatures
     #[arg(long, value_name = "UNIT", default_value = "C", ignore_case = true)]
-    pub(super) temperature: Unit,
+    pub(super) temperature: UnitArgument,
     /// Overwrite a file that is there
     #[arg(long)]
     pub(super) force: bool,

@@ -6,7 +6,7 @@ use clap::{Args, ValueEnum};
 
 use super::failure::Failure;
 use super::options::Print;
-use super::{Done, source, terminal};
+use super::{CommandOutput, source, terminal};
 use crate::report;
 use crate::study::{EnergyCode, Finding, check as find, explain_faults};
 
@@ -46,7 +46,7 @@ pub(super) enum Code {
     Title24,
 }
 
-pub(super) fn check(arguments: &CheckArguments) -> Result<Done, Failure> {
+pub(super) fn check(arguments: &CheckArguments) -> Result<CommandOutput, Failure> {
     let code = arguments.code.map(|code| match code {
         Code::Ashrae901 => EnergyCode::Ashrae901,
         Code::Iecc => EnergyCode::Iecc,
@@ -62,7 +62,7 @@ pub(super) fn check(arguments: &CheckArguments) -> Result<Done, Failure> {
     };
     let findings = find(&study, model, code);
     let holds = findings.is_empty() || !arguments.strict;
-    Ok(Done { text: words(arguments, &findings)?, holds })
+    Ok(CommandOutput { text: words(arguments, &findings)?, holds })
 }
 
 fn words(arguments: &CheckArguments, findings: &[Finding]) -> Result<String, Failure> {
@@ -77,7 +77,7 @@ fn words(arguments: &CheckArguments, findings: &[Finding]) -> Result<String, Fai
 }
 
 /// A file that does not run: its faults as findings for programs, in full for people.
-fn explained(arguments: &CheckArguments, failure: Failure) -> Result<Done, Failure> {
+fn explained(arguments: &CheckArguments, failure: Failure) -> Result<CommandOutput, Failure> {
     match &failure {
         Failure::Faults(faults) if arguments.print.json => {
             terminal::print(&report::findings_json(&explain_faults(faults))?)?;

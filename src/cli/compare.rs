@@ -6,7 +6,7 @@ use super::args::{Charts, CompareArguments};
 use super::failure::Failure;
 use super::files::Folder;
 use super::run::possible;
-use super::{Done, source, terminal};
+use super::{CommandOutput, source, terminal};
 use crate::engine::Model;
 use crate::report::{self, chart};
 use crate::scenario::{Faults, load};
@@ -17,7 +17,7 @@ const CHART_WIDTH: u32 = 1000;
 
 type Named = (String, Result<Model, Faults>);
 
-pub(super) fn compare(arguments: &CompareArguments) -> Result<Done, Failure> {
+pub(super) fn compare(arguments: &CompareArguments) -> Result<CommandOutput, Failure> {
     let Some((first, rest)) = arguments.files.split_first() else {
         return Err(Failure::Call { what: "no file is given".into(), help: "name one".into() });
     };
@@ -42,7 +42,7 @@ pub(super) fn compare(arguments: &CompareArguments) -> Result<Done, Failure> {
     }
     let comparison = Comparison { knee, ..comparison };
     let files = write(folder, &comparison)?;
-    Ok(Done::with(printed(arguments, &comparison, &files)?))
+    Ok(CommandOutput::with(printed(arguments, &comparison, &files)?))
 }
 
 fn printed(

@@ -3,11 +3,11 @@
 use clap::CommandFactory;
 use clap_complete::Shell;
 
-use super::Done;
+use super::CommandOutput;
 use super::args::Arguments;
 
-pub(super) fn completions(shell: Shell) -> Done {
+pub(super) fn completions(shell: Shell) -> CommandOutput {
     let mut script = Vec::new();
     clap_complete::generate(shell, &mut Arguments::command(), "setband", &mut script);
-    Done::with(String::from_utf8_lossy(&script).into_owned())
+    CommandOutput::with(String::from_utf8_lossy(&script).into_owned())
 }

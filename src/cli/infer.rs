@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::failure::Failure;
 use super::options::Print;
-use super::{Done, terminal};
+use super::{CommandOutput, terminal};
 use crate::report;
 use crate::study::infer::{TableFault, infer as inferred, read_record, verdict};
 
@@ -32,7 +32,7 @@ pub(super) struct InferArguments {
     pub(super) print: Print,
 }
 
-pub(super) fn infer(arguments: &InferArguments) -> Result<Done, Failure> {
+pub(super) fn infer(arguments: &InferArguments) -> Result<CommandOutput, Failure> {
     let text = text_of(&arguments.file)?;
     let told = |faults: Vec<TableFault>| {
         Failure::Table(report::table_faults(&arguments.file.display().to_string(), &faults))
@@ -45,7 +45,7 @@ pub(super) fn infer(arguments: &InferArguments) -> Result<Done, Failure> {
         (false, true) => String::new(),
         (false, false) => report::infer_text(&zones, terminal::style()),
     };
-    Ok(Done { text, holds })
+    Ok(CommandOutput { text, holds })
 }
 
 fn text_of(path: &Path) -> Result<String, Failure> {

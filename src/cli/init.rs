@@ -1,19 +1,19 @@
 //! `setband init`: a scenario file to begin with.
 
-use super::Done;
+use super::CommandOutput;
 use super::args::InitArguments;
 use super::failure::Failure;
 use super::files::write_whole;
-use super::options::Unit;
+use super::options::UnitArgument;
 use crate::scenario::starter;
 use crate::units::TemperatureUnit;
 
-pub(super) fn init(arguments: &InitArguments) -> Result<Done, Failure> {
+pub(super) fn init(arguments: &InitArguments) -> Result<CommandOutput, Failure> {
     let text = starter(match arguments.temperature {
-        Unit::Celsius => TemperatureUnit::Celsius,
-        Unit::Fahrenheit => TemperatureUnit::Fahrenheit,
+        UnitArgument::Celsius => TemperatureUnit::Celsius,
+        UnitArgument::Fahrenheit => TemperatureUnit::Fahrenheit,
     });
-    let Some(path) = &arguments.file else { return Ok(Done::with(text.to_owned())) };
+    let Some(path) = &arguments.file else { return Ok(CommandOutput::with(text.to_owned())) };
     if path.exists() && !arguments.force {
         return Err(Failure::Call {
             what: format!("{} is there already", path.display()),
@@ -22,5 +22,5 @@ pub(super) fn init(arguments: &InitArguments) -> Result<Done, Failure> {
     }
     write_whole(path, text.as_bytes())?;
     let name = path.display();
-    Ok(Done::with(format!("Wrote {name}. Change it, then: setband run {name}\n")))
+    Ok(CommandOutput::with(format!("Wrote {name}. Change it, then: setband run {name}\n")))
 }

@@ -37,14 +37,14 @@ pub use failure::Failure;
 /// What a finished command leaves: text for standard output, and whether every check that was
 /// asked for holds.
 #[derive(Debug)]
-pub struct Done {
+pub struct CommandOutput {
     /// For standard output.
     pub text: String,
     /// Whether every check holds.
     pub holds: bool,
 }
 
-impl Done {
+impl CommandOutput {
     /// A command that has nothing to check.
     pub const fn with(text: String) -> Self {
         Self { text, holds: true }
@@ -61,7 +61,7 @@ pub fn main() -> ExitCode {
     } else {
         terminal::print
     };
-    let printed = |done: Done| print(&done.text).map(|()| done.holds);
+    let printed = |done: CommandOutput| print(&done.text).map(|()| done.holds);
     match dispatch(&arguments.command).and_then(printed) {
         Ok(true) => ExitCode::SUCCESS,
         Ok(false) => ExitCode::from(1),
@@ -72,7 +72,7 @@ pub fn main() -> ExitCode {
     }
 }
 
-fn dispatch(command: &Command) -> Result<Done, Failure> {
+fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
     match command {
         Command::Run(arguments) => run::run(arguments),
         Command::Compare(arguments) => compare::compare(arguments),

@@ -9,7 +9,7 @@ use crate::time::{ClockTime, DAY, Instant, Period};
 
 /// A day and a clock time.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Moment {
+pub(super) struct MomentArgument {
     day: Day,
     clock: ClockTime,
 }
@@ -22,7 +22,7 @@ enum Day {
     Date(Date),
 }
 
-impl FromStr for Moment {
+impl FromStr for MomentArgument {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
@@ -46,7 +46,7 @@ impl FromStr for Moment {
     }
 }
 
-impl Moment {
+impl MomentArgument {
     /// The instant, where it lies within the period.
     pub(super) fn within(self, period: &Period) -> Option<Instant> {
         let day = match self.day {
@@ -67,8 +67,9 @@ mod tests {
 
     #[test]
     fn times_are_read_with_and_without_a_day() {
-        let read =
-            |text: &str| text.parse::<Moment>().map(|moment| (moment.day, moment.clock.get()));
+        let read = |text: &str| {
+            text.parse::<MomentArgument>().map(|moment| (moment.day, moment.clock.get()))
+        };
         assert_eq!(read("14:20"), Ok((Day::Number(1), 51_600)));
         assert_eq!(read("d2 07:00"), Ok((Day::Number(2), 25_200)));
         for text in ["2025-07-04 07:00", "2025-07-04T07:00"] {
@@ -86,7 +87,7 @@ mod tests {
         let period = Period::new(date(2025, 7, 4), 2, Seconds::minutes(1)).expect("valid");
         let summer = period.with_daylight_saving(date(2025, 3, 30), date(2025, 10, 26));
         let within = |text: &str| {
-            let moment: Moment = text.parse().expect("a time");
+            let moment: MomentArgument = text.parse().expect("a time");
             moment.within(&summer).map(Instant::get)
         };
         // The first step is at midnight standard time: clocks show 1:00 then.

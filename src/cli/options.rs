@@ -28,7 +28,7 @@ pub(super) struct Chosen {
 
 /// A temperature unit.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub(super) enum Unit {
+pub(super) enum UnitArgument {
     /// Degrees Celsius
     #[value(name = "C")]
     Celsius,

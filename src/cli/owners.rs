@@ -3,15 +3,15 @@
 use super::args::{By, OwnersArguments};
 use super::failure::Failure;
 use super::files::Folder;
-use super::{Done, source, terminal};
+use super::{CommandOutput, source, terminal};
 use crate::engine::Model;
 use crate::report::{self, chart};
-use crate::study::{RankBy, Ranking, rank_owners};
+use crate::study::{OwnerRanking, RankBy, rank_owners};
 
 /// Width of the chart, px.
 const CHART_WIDTH: u32 = 900;
 
-pub(super) fn owners(arguments: &OwnersArguments) -> Result<Done, Failure> {
+pub(super) fn owners(arguments: &OwnersArguments) -> Result<CommandOutput, Failure> {
     let common = &arguments.common;
     let study = source::study(&arguments.file)?;
     let model = source::model(&study, common)?;
@@ -29,7 +29,7 @@ pub(super) fn owners(arguments: &OwnersArguments) -> Result<Done, Failure> {
     }
     let json = report::owners_json(&model, &rankings)?;
     let files = write(folder, &model, &rankings, &json)?;
-    Ok(Done::with(match (common.print.json, common.print.quiet) {
+    Ok(CommandOutput::with(match (common.print.json, common.print.quiet) {
         (true, _) => json,
         (false, true) => String::new(),
         (false, false) => report::owners_text(&model, &rankings, terminal::style(), &files),
@@ -39,7 +39,7 @@ pub(super) fn owners(arguments: &OwnersArguments) -> Result<Done, Failure> {
 fn write(
     mut folder: Folder,
     model: &Model,
-    rankings: &[Ranking],
+    rankings: &[OwnerRanking],
     json: &str,
 ) -> Result<Vec<String>, Failure> {
     folder.add("owners.json", json.as_bytes())?;

@@ -7,7 +7,7 @@ use clap::Args;
 use super::failure::Failure;
 use super::files::Folder;
 use super::options::{Chosen, Print};
-use super::{Done, source, terminal};
+use super::{CommandOutput, source, terminal};
 use crate::engine::{Model, ZoneIndex};
 use crate::report::{self, Reached};
 use crate::study::reach::{Claim, MOST_STATES, Reach, explore};
@@ -40,7 +40,7 @@ pub(super) struct ReachArguments {
     pub(super) print: Print,
 }
 
-pub(super) fn reach(arguments: &ReachArguments) -> Result<Done, Failure> {
+pub(super) fn reach(arguments: &ReachArguments) -> Result<CommandOutput, Failure> {
     let claims: Vec<Claim> =
         arguments.prove.iter().map(|text| claim(text)).collect::<Result<_, _>>()?;
     let study = source::study(&arguments.file)?;
@@ -63,7 +63,7 @@ pub(super) fn reach(arguments: &ReachArguments) -> Result<Done, Failure> {
         (false, true) => String::new(),
         (false, false) => report::reach_text(&reached, terminal::style(), &files),
     };
-    Ok(Done { text, holds: reached.all_hold() })
+    Ok(CommandOutput { text, holds: reached.all_hold() })
 }
 
 fn explored(model: &Model, zone: ZoneIndex, claims: &[Claim], arguments: &ReachArguments) -> Reach {

@@ -5,11 +5,11 @@ use std::io;
 use super::args::RunArguments;
 use super::failure::Failure;
 use super::files::{Folder, Spooled};
-use super::moment::Moment;
+use super::moment::MomentArgument;
 use super::options::Steps;
-use super::{Done, source, terminal};
+use super::{CommandOutput, source, terminal};
 use crate::engine::{Halt, Model, Nobody, StepRow};
-use crate::report::chart::GroupView;
+use crate::report::chart::StripsView;
 use crate::report::{self, Run};
 use crate::study::{EachRow, Finished, Keep, Morning, explain, simulate_season};
 use crate::time::Instant;
@@ -17,7 +17,7 @@ use crate::time::Instant;
 /// Width of the charts, px.
 const CHART_WIDTH: u32 = 1000;
 
-pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
+pub(super) fn run(arguments: &RunArguments) -> Result<CommandOutput, Failure> {
     let common = &arguments.common;
     let study = source::study(&arguments.file)?;
     let model = source::model(&study, common)?;
@@ -37,7 +37,7 @@ pub(super) fn run(arguments: &RunArguments) -> Result<Done, Failure> {
         (false, true) => String::new(),
         (false, false) => report::run_text(&finished, terminal::style(), &files),
     };
-    Ok(Done::with(text))
+    Ok(CommandOutput::with(text))
 }
 
 /// Refuses what no building does.
@@ -115,7 +115,7 @@ fn write(
         } else {
             String::new()
         };
-        let view = GroupView::of_unit(run.model, unit);
+        let view = StripsView::of_unit(run.model, unit);
         let chart = report::chart::group_svg(run, CHART_WIDTH, &view).map_err(formed)?;
         folder.add(&format!("group{number}.svg"), chart.as_bytes())?;
         folder.add(&format!("group{number}.png"), &report::chart::png(&chart).map_err(formed)?)?;
@@ -154,7 +154,7 @@ fn formed(error: impl std::fmt::Display) -> Failure {
     Failure::Form(error.to_string())
 }
 
-fn explained(model: &Model, moment: Moment, json: bool) -> Result<Done, Failure> {
+fn explained(model: &Model, moment: MomentArgument, json: bool) -> Result<CommandOutput, Failure> {
     let period = &model.period;
     let Some(at) = moment.within(period) else {
         let (first, end) = (period.clock_stamp(Instant::START), period.clock_stamp(period.end()));
@@ -169,7 +169,7 @@ fn explained(model: &Model, moment: Moment, json: bool) -> Result<Done, Failure>
         });
     };
     let explanation = explain(model, at);
-    Ok(Done::with(if json {
+    Ok(CommandOutput::with(if json {
         report::explanation_json(model, &explanation)?
     } else {
         report::explanation_text(model, &explanation, terminal::style())

@@ -7,8 +7,8 @@ use std::process::{Command, Stdio};
 use clap::Args;
 
 use super::failure::Failure;
-use super::{Done, terminal};
-use crate::serve::{Site, WorkerCommand, serve as run, work};
+use super::{CommandOutput, terminal};
+use crate::serve::{Served, WorkerCommand, serve as run, work};
 
 /// Arguments of `serve`.
 #[derive(Args, Debug)]
@@ -30,16 +30,16 @@ pub(super) struct ServeArguments {
     pub(super) worker: bool,
 }
 
-pub(super) fn serve(arguments: &ServeArguments) -> Result<Done, Failure> {
+pub(super) fn serve(arguments: &ServeArguments) -> Result<CommandOutput, Failure> {
     let file = arguments.file.as_deref();
     if arguments.worker {
-        let site = file.map_or_else(Site::without_file, Site::of_known_file);
+        let site = file.map_or_else(Served::without_file, Served::of_known_file);
         // The server is gone: there is nobody left to work for.
         drop(work(&site, std::io::stdin(), std::io::stdout().lock()));
-        return Ok(Done::with(String::new()));
+        return Ok(CommandOutput::with(String::new()));
     }
     if let Some(file) = file {
-        Site::of_file(file)?;
+        Served::of_file(file)?;
     }
     let ready = |address: String| {
         drop(terminal::print(&address));
@@ -51,7 +51,7 @@ pub(super) fn serve(arguments: &ServeArguments) -> Result<Done, Failure> {
         what: format!("the page cannot be served: {why}"),
         help: "take another port with --port, or a free one with --port 0".into(),
     })?;
-    Ok(Done::with(String::new()))
+    Ok(CommandOutput::with(String::new()))
 }
 
 /// How this program is started as a worker of the page.

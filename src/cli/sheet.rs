@@ -7,7 +7,7 @@ use clap::Args;
 use super::failure::Failure;
 use super::files::Folder;
 use super::options::{Chosen, Print};
-use super::{Done, source, terminal};
+use super::{CommandOutput, source, terminal};
 use crate::report::{self, Sheeted};
 use crate::study::sheet::{Conditions, sheet as write_sheet};
 use crate::time::Seconds;
@@ -44,7 +44,7 @@ const TEMPERATURES: std::ops::RangeInclusive<f64> = -100.0..=200.0;
 /// Waits beyond this are not for a sheet.
 const LONGEST: Seconds = Seconds::hours(48);
 
-pub(super) fn sheet(arguments: &SheetArguments) -> Result<Done, Failure> {
+pub(super) fn sheet(arguments: &SheetArguments) -> Result<CommandOutput, Failure> {
     for (name, value) in [("--room", arguments.room), ("--outdoor", arguments.outdoor)] {
         if value.is_some_and(|value| !TEMPERATURES.contains(&value)) {
             return Err(Failure::Call {
@@ -68,7 +68,7 @@ pub(super) fn sheet(arguments: &SheetArguments) -> Result<Done, Failure> {
     let table = report::sheet_csv(&sheeted).map_err(|error| Failure::Form(error.to_string()))?;
     folder.add("sheet.csv", &table)?;
     let files = folder.finish()?;
-    Ok(Done::with(match (arguments.print.json, arguments.print.quiet) {
+    Ok(CommandOutput::with(match (arguments.print.json, arguments.print.quiet) {
         (true, _) => report::sheet_json(&sheeted)?,
         (false, true) => String::new(),
         (false, false) => report::sheet_text(&sheeted, terminal::style(), &files),

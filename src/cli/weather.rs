@@ -6,8 +6,8 @@ use clap::Args;
 
 use super::failure::Failure;
 use super::files::Folder;
-use super::options::{Print, Unit};
-use super::{Done, source, terminal};
+use super::options::{Print, UnitArgument};
+use super::{CommandOutput, source, terminal};
 use crate::report::{self, Climate, chart};
 use crate::scenario::load_weather;
 use crate::units::TemperatureUnit;
@@ -30,7 +30,7 @@ pub(super) struct WeatherArguments {
     pub(super) file: PathBuf,
     /// The unit of what is printed, and of the temperatures of a CSV
     #[arg(long, value_name = "UNIT", default_value = "C", ignore_case = true)]
-    pub(super) temperature: Unit,
+    pub(super) temperature: UnitArgument,
     /// Base of the degree-days and balance point of the mixed day, in that unit [default: 18.3 C]
     #[arg(long, value_name = "DEGREES", allow_negative_numbers = true)]
     pub(super) base: Option<f64>,
@@ -41,10 +41,10 @@ pub(super) struct WeatherArguments {
     pub(super) print: Print,
 }
 
-pub(super) fn weather(arguments: &WeatherArguments) -> Result<Done, Failure> {
+pub(super) fn weather(arguments: &WeatherArguments) -> Result<CommandOutput, Failure> {
     let unit = match arguments.temperature {
-        Unit::Celsius => TemperatureUnit::Celsius,
-        Unit::Fahrenheit => TemperatureUnit::Fahrenheit,
+        UnitArgument::Celsius => TemperatureUnit::Celsius,
+        UnitArgument::Fahrenheit => TemperatureUnit::Fahrenheit,
     };
     let base = base(arguments.base, unit)?;
     let file = load_weather(&arguments.file, unit)?;
@@ -61,7 +61,7 @@ pub(super) fn weather(arguments: &WeatherArguments) -> Result<Done, Failure> {
     let folder = Folder::prepare(source::folder_for(&arguments.file, out, None), "weather")?;
     let json = report::weather_json(&climate)?;
     let files = write(folder, &climate, &json)?;
-    Ok(Done::with(match (arguments.print.json, arguments.print.quiet) {
+    Ok(CommandOutput::with(match (arguments.print.json, arguments.print.quiet) {
         (true, _) => json,
         (false, true) => String::new(),
         (false, false) => report::weather_text(&climate, terminal::style(), &files),

@@ -6,7 +6,7 @@ use super::requests::Asking;
 use super::step::Simulation;
 use super::trace::{Asker, Event};
 use crate::control::{Key, Mode, Power, Request, Role, Standing, Ticks};
-use crate::people::{Coming, Intent, PersonIndex, Senses, Switching};
+use crate::people::{Intent, Movement, PersonIndex, Senses, Switching};
 use crate::time::Instant;
 
 /// Decisions of one person in one step, at most; the most presses in a row are far fewer.
@@ -23,19 +23,19 @@ impl Simulation<'_> {
         }
         for person in 0..self.state.people.len() {
             match self.state.people[person].attend(&self.plan.people[person], now) {
-                Coming::Away => {}
-                Coming::Goes { home } => {
+                Movement::Away => {}
+                Movement::Goes { home } => {
                     if home && self.switches_off(person, now) {
                         self.touch(person, Key::Power, now, observer);
                     }
                 }
-                Coming::Comes => {
+                Movement::Comes => {
                     if self.switches_on(person) {
                         self.touch(person, Key::Power, now, observer);
                     }
                     self.live(person, now, observer);
                 }
-                Coming::Stays => self.live(person, now, observer),
+                Movement::Stays => self.live(person, now, observer),
             }
         }
     }

@@ -46,7 +46,7 @@ pub enum Intent {
 
 /// Whether somebody is there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Coming {
+pub enum Movement {
     /// Not there.
     Away,
     /// There since this step.
@@ -124,23 +124,23 @@ impl PersonState {
     };
 
     /// Comes, stays or goes, as it is time to.
-    pub fn attend(&mut self, who: &Occupant<'_>, now: Instant) -> Coming {
+    pub fn attend(&mut self, who: &Occupant<'_>, now: Instant) -> Movement {
         let there = self.mind != Mind::Away;
-        let Some(stay) = who.stays.get(self.stay) else { return Coming::Away };
+        let Some(stay) = who.stays.get(self.stay) else { return Movement::Away };
         if now >= stay.to {
             // A stay shorter than a step was never noticed.
             self.stay += 1;
             self.mind = Mind::Away;
-            return if there { Coming::Goes { home: stay.goes_home } } else { Coming::Away };
+            return if there { Movement::Goes { home: stay.goes_home } } else { Movement::Away };
         }
         if now < stay.from {
-            return Coming::Away;
+            return Movement::Away;
         }
         if there {
-            return Coming::Stays;
+            return Movement::Stays;
         }
         self.mind = Mind::Comfortable;
-        Coming::Comes
+        Movement::Comes
     }
 
     /// Whether this person is there, as noted last.

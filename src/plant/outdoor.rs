@@ -77,7 +77,7 @@ pub struct OutdoorMemory {
 /// Whether the compressor runs.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
 enum Phase {
-    /// Nobody asks.
+    /// No zone calls.
     #[default]
     Idle,
     /// It runs.

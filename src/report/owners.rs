@@ -12,10 +12,15 @@ use super::run::label;
 use crate::control::ModePolicy;
 use crate::engine::{Model, ZoneIndex};
 use crate::settings::group::MODE_POLICY;
-use crate::study::{Candidate, Decider, RankBy, Ranking};
+use crate::study::{Candidate, Decider, OwnerRanking, RankBy};
 
 /// The rankings of every group: the answer as a sentence, then the table.
-pub fn owners_text(model: &Model, rankings: &[Ranking], style: Style, files: &[String]) -> String {
+pub fn owners_text(
+    model: &Model,
+    rankings: &[OwnerRanking],
+    style: Style,
+    files: &[String],
+) -> String {
     let mut out = String::new();
     for ranking in rankings {
         text::strong(&mut out, style, &owners_answer(model, ranking));
@@ -34,11 +39,11 @@ pub fn owners_text(model: &Model, rankings: &[Ranking], style: Style, files: &[S
 }
 
 /// The answer as a sentence.
-pub(super) fn owners_answer(model: &Model, ranking: &Ranking) -> String {
+pub(super) fn owners_answer(model: &Model, ranking: &OwnerRanking) -> String {
     capitalised(&plain_answer(model, ranking))
 }
 
-fn plain_answer(model: &Model, ranking: &Ranking) -> String {
+fn plain_answer(model: &Model, ranking: &OwnerRanking) -> String {
     let group = match model.outdoor_units.len() {
         1 => String::new(),
         _ => format!("{}: ", model.outdoor_units[ranking.group].label),
@@ -65,7 +70,7 @@ fn plain_answer(model: &Model, ranking: &Ranking) -> String {
 }
 
 /// What the ranking goes by, of one candidate.
-fn fate(model: &Model, ranking: &Ranking, candidate: &Candidate) -> String {
+fn fate(model: &Model, ranking: &OwnerRanking, candidate: &Candidate) -> String {
     let degrees = unit_sign(model.unit);
     let band = match ranking.by {
         _ if candidate.degree_hours_outside_band < 0.05 => "no zone out of band".into(),
@@ -83,7 +88,7 @@ fn fate(model: &Model, ranking: &Ranking, candidate: &Candidate) -> String {
 }
 
 /// What the best costs against those that are better in a figure.
-fn given_up(model: &Model, ranking: &Ranking, best: &Candidate) -> String {
+fn given_up(model: &Model, ranking: &OwnerRanking, best: &Candidate) -> String {
     let own = best.figures(ranking.by);
     let words = ["out of band", "changeovers", "electricity"];
     let mut better: Vec<(&Candidate, Vec<&str>)> = Vec::new();
@@ -127,7 +132,7 @@ fn name(model: &Model, zone: ZoneIndex) -> &str {
     label(&model.zones[zone.get()])
 }
 
-fn table(model: &Model, ranking: &Ranking) -> Table {
+fn table(model: &Model, ranking: &OwnerRanking) -> Table {
     use Quantity::{Count, DegreeHours, Energy, Hours, Name};
     let units = Units::of(model);
     let column = |head, quantity| Column::in_unit(head, quantity, units);
@@ -173,7 +178,7 @@ fn table(model: &Model, ranking: &Ranking) -> Table {
 ///
 /// # Errors
 /// None that a caller could cause: the value is plain.
-pub fn owners_json(model: &Model, rankings: &[Ranking]) -> Result<String, serde_json::Error> {
+pub fn owners_json(model: &Model, rankings: &[OwnerRanking]) -> Result<String, serde_json::Error> {
     let candidate = |it: &Candidate| -> Value {
         let (policy, owner) = match it.decider {
             Decider::Owner(zone) => ("owner", Some(&model.zones[zone.get()].id)),

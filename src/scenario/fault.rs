@@ -131,7 +131,7 @@ fn marked(window: &str, indent: usize, width: u32) -> usize {
     usize::try_from(width).unwrap_or(1).min(room).max(1)
 }
 
-/// What is wrong, before it is known where.
+/// A fault without its place: code, message and remedy.
 #[derive(Clone, Debug)]
 pub(super) struct Complaint {
     pub(super) code: &'static str,

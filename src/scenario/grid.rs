@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::band;
 use super::keys::{Kind, ROOT};
-use super::path::Steps;
+use super::path::PathSteps;
 use crate::engine::Model;
 use crate::units::{Dimension, parse_number, parse_quantity};
 
@@ -38,7 +38,7 @@ impl ValueGrid {
         if band::zone_of(path).is_some() || (parts.contains(&"controls") && of_controls) {
             return if last == "override_time" { Some(Self::Seconds) } else { ticks() };
         }
-        match Steps::of(path).try_fold(ROOT, |kind, step| kind.below(step))? {
+        match PathSteps::of(path).try_fold(ROOT, |kind, step| kind.below(step))? {
             Kind::Duration(_) => Some(Self::Seconds),
             Kind::Whole(_) => Some(Self::Multiples(1.0)),
             _ => None,

@@ -1,7 +1,7 @@
 //! Where a path into the structure of a file stands in its text.
 
 use super::keys::{Kind, ROOT};
-use super::path::{Step, Steps};
+use super::path::{PathStep, PathSteps};
 use super::tree::{Node, Place};
 
 /// Follows a path from the root of a file: the place of the value at its end, or of the nearest
@@ -12,7 +12,7 @@ pub(super) fn locate(root: &Node, path: &str) -> Option<Place> {
     }
     let mut kind = ROOT;
     let (mut node, mut near) = (Some(root), root.place);
-    let mut steps = Steps::of(path);
+    let mut steps = PathSteps::of(path);
     loop {
         let left = steps.rest();
         let Some(step) = steps.next() else { return Some(near) };
@@ -24,9 +24,9 @@ pub(super) fn locate(root: &Node, path: &str) -> Option<Place> {
         // Names are the file's own, so one that is not written does not exist; neither does an
         // item, but for those of which the format says how many there are.
         let may_be_left_out = match step {
-            Step::Key(_) => kind.block().is_some(),
-            Step::Item(_) => kind.exactly().is_some() && node.is_none(),
-            Step::Every => false,
+            PathStep::Key(_) => kind.block().is_some(),
+            PathStep::Item(_) => kind.exactly().is_some() && node.is_none(),
+            PathStep::Every => false,
         };
         if inner.is_none() && !may_be_left_out {
             return None;

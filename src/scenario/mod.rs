@@ -38,4 +38,4 @@ pub use near::nearest;
 pub use schema::schema;
 pub use starter::starter;
 pub use study::{Study, VariantFault, read};
-pub use template::{Change, Rejected, Template};
+pub use template::{Override, Rejected, Template};

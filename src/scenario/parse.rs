@@ -84,15 +84,15 @@ fn place_of(span: Span) -> Place {
 }
 
 /// A list or block that is still open.
-struct Open {
+struct Unclosed {
     place: Place,
     anchor: usize,
     /// Ends, as long as it is open, with the last that stands in it.
     written: Written,
-    kind: OpenKind,
+    kind: UnclosedKind,
 }
 
-enum OpenKind {
+enum UnclosedKind {
     List(Vec<Node>),
     Block {
         entries: Vec<Entry>,
@@ -114,7 +114,7 @@ struct Builder<'s> {
     sink: &'s Sink,
     /// Bytes of the file before the text that is parsed.
     skipped: usize,
-    open: Vec<Open>,
+    open: Vec<Unclosed>,
     anchors: HashMap<usize, Node>,
     values: usize,
     documents: usize,
@@ -157,14 +157,17 @@ impl<'s> Builder<'s> {
             Event::SequenceStart(style, anchor, tag) => {
                 self.no_tag(tag.is_some(), place);
                 let written = self.written(span, anchor, style);
-                self.open(Open { place, anchor, written, kind: OpenKind::List(Vec::new()) })
+                self.open(Unclosed { place, anchor, written, kind: UnclosedKind::List(Vec::new()) })
             }
             Event::MappingStart(style, anchor, tag) => {
                 self.no_tag(tag.is_some(), place);
                 let written = self.written(span, anchor, style);
-                let kind =
-                    OpenKind::Block { entries: Vec::new(), seen: HashMap::new(), next: Next::Key };
-                self.open(Open { place, anchor, written, kind })
+                let kind = UnclosedKind::Block {
+                    entries: Vec::new(),
+                    seen: HashMap::new(),
+                    next: Next::Key,
+                };
+                self.open(Unclosed { place, anchor, written, kind })
             }
             Event::SequenceEnd | Event::MappingEnd => self.close(span),
             Event::Alias(anchor) => self.alias(anchor, span),
@@ -190,7 +193,7 @@ impl<'s> Builder<'s> {
         }
     }
 
-    fn open(&mut self, mut open: Open) -> bool {
+    fn open(&mut self, mut open: Unclosed) -> bool {
         let place = open.place;
         open.written.end = open.written.start;
         self.open.push(open);
@@ -236,13 +239,15 @@ impl<'s> Builder<'s> {
     }
 
     fn close(&mut self, span: Span) -> bool {
-        let Some(Open { place, anchor, mut written, kind }) = self.open.pop() else { return true };
+        let Some(Unclosed { place, anchor, mut written, kind }) = self.open.pop() else {
+            return true;
+        };
         if written.in_brackets {
             written.end = self.skipped + span.byte_range().unwrap_or_default().end;
         }
         let value = match kind {
-            OpenKind::List(items) => Value::List(items),
-            OpenKind::Block { entries, .. } => Value::Block(entries),
+            UnclosedKind::List(items) => Value::List(items),
+            UnclosedKind::Block { entries, .. } => Value::Block(entries),
         };
         self.put(Node { place, written, value }, anchor)
     }
@@ -261,8 +266,8 @@ impl<'s> Builder<'s> {
         }
         match self.open.last_mut().map(|open| &mut open.kind) {
             None => self.root = Some(node),
-            Some(OpenKind::List(items)) => items.push(node),
-            Some(OpenKind::Block { entries, seen, next }) => {
+            Some(UnclosedKind::List(items)) => items.push(node),
+            Some(UnclosedKind::Block { entries, seen, next }) => {
                 match std::mem::replace(next, Next::Key) {
                     Next::Key => *next = new_key(&node, seen, sink),
                     Next::ValueOf(key, place, written) => {

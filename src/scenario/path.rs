@@ -5,7 +5,7 @@ use std::fmt;
 
 /// One step of a path.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Step<'p> {
+pub(super) enum PathStep<'p> {
     /// Into a block.
     Key(&'p str),
     /// Into a list.
@@ -17,11 +17,11 @@ pub(super) enum Step<'p> {
 /// The steps of a path as it is written. A part that is no name is a key all the same: of one that
 /// nothing has.
 #[derive(Clone, Debug)]
-pub(super) struct Steps<'p> {
+pub(super) struct PathSteps<'p> {
     rest: Option<&'p str>,
 }
 
-impl<'p> Steps<'p> {
+impl<'p> PathSteps<'p> {
     pub(super) const fn of(path: &'p str) -> Self {
         Self { rest: Some(path) }
     }
@@ -35,20 +35,20 @@ impl<'p> Steps<'p> {
     }
 }
 
-impl<'p> Iterator for Steps<'p> {
-    type Item = Step<'p>;
+impl<'p> Iterator for PathSteps<'p> {
+    type Item = PathStep<'p>;
 
-    fn next(&mut self) -> Option<Step<'p>> {
+    fn next(&mut self) -> Option<PathStep<'p>> {
         let rest = self.rest?;
         let item = rest.strip_prefix('[').and_then(|inner| inner.split_once(']'));
         let item = item.and_then(|(number, after)| Some((number.parse().ok()?, after)));
         let (step, after) = if let Some((number, after)) = item {
-            (Step::Item(number), after)
+            (PathStep::Item(number), after)
         } else {
             let ends = |&(at, letter): &(usize, char)| letter == '.' || (letter == '[' && at > 0);
             let end = rest.char_indices().find(ends).map_or(rest.len(), |(at, _)| at);
             let (key, after) = rest.split_at(end);
-            (if key == "*" { Step::Every } else { Step::Key(key) }, after)
+            (if key == "*" { PathStep::Every } else { PathStep::Key(key) }, after)
         };
         self.rest = match after {
             "" => None,
@@ -102,25 +102,25 @@ impl fmt::Display for Path<'_> {
 
 #[cfg(test)]
 mod tests {
-    use super::{Path, Step, Steps};
+    use super::{Path, PathStep, PathSteps};
 
     #[test]
     fn a_written_path_has_steps() {
-        let steps = |path| Steps::of(path).collect::<Vec<_>>();
+        let steps = |path| PathSteps::of(path).collect::<Vec<_>>();
         assert_eq!(
             steps("zones.*.controllers[1].keys"),
             [
-                Step::Key("zones"),
-                Step::Every,
-                Step::Key("controllers"),
-                Step::Item(1),
-                Step::Key("keys"),
+                PathStep::Key("zones"),
+                PathStep::Every,
+                PathStep::Key("controllers"),
+                PathStep::Item(1),
+                PathStep::Key("keys"),
             ]
         );
-        assert_eq!(steps(""), [Step::Key("")]);
-        assert_eq!(steps("a..b"), [Step::Key("a"), Step::Key(""), Step::Key("b")]);
-        assert_eq!(steps("a."), [Step::Key("a"), Step::Key("")]);
-        assert_eq!(steps("a[x].b"), [Step::Key("a"), Step::Key("[x]"), Step::Key("b")]);
+        assert_eq!(steps(""), [PathStep::Key("")]);
+        assert_eq!(steps("a..b"), [PathStep::Key("a"), PathStep::Key(""), PathStep::Key("b")]);
+        assert_eq!(steps("a."), [PathStep::Key("a"), PathStep::Key("")]);
+        assert_eq!(steps("a[x].b"), [PathStep::Key("a"), PathStep::Key("[x]"), PathStep::Key("b")]);
     }
 
     #[test]

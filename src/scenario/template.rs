@@ -17,12 +17,12 @@ type Opener = Box<dyn Fn(&str) -> Result<String, String> + Send + Sync>;
 
 /// A path into the file with a new value, as variants have them, or `zones.*.band` with a width.
 #[derive(Clone, Debug)]
-pub struct Change {
+pub struct Override {
     path: Arc<str>,
     node: Node,
 }
 
-impl Change {
+impl Override {
     /// A change from its texts: `zones.*.controls.heat` and `21.5`.
     ///
     /// # Errors
@@ -143,7 +143,7 @@ impl Template {
     ///
     /// # Errors
     /// A path leads nowhere, or the file with these values has faults.
-    pub fn model(&self, changes: &[Change]) -> Result<Model, Rejected> {
+    pub fn model(&self, changes: &[Override]) -> Result<Model, Rejected> {
         let mut root = self.root.clone();
         let (bands, plain): (Vec<_>, Vec<_>) =
             changes.iter().partition(|change| band::zone_of(&change.path).is_some());

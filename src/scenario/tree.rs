@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::path::Step;
+use super::path::PathStep;
 use super::shown::shortened;
 
 /// Where something stands in the file: line and column count from 1, in characters.
@@ -115,10 +115,10 @@ impl Node {
     }
 
     /// The value one step below.
-    pub(super) fn below(&self, step: Step<'_>) -> Option<&Self> {
+    pub(super) fn below(&self, step: PathStep<'_>) -> Option<&Self> {
         match (step, &self.value) {
-            (Step::Key(key), _) => self.get(key),
-            (Step::Item(at), Value::List(items)) => items.get(at),
+            (PathStep::Key(key), _) => self.get(key),
+            (PathStep::Item(at), Value::List(items)) => items.get(at),
             _ => None,
         }
     }

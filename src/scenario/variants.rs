@@ -3,7 +3,7 @@
 use super::fault::{Complaint, Sink};
 use super::keys::{Kind, ROOT};
 use super::near::nearest;
-use super::path::{Path, Step, Steps};
+use super::path::{Path, PathStep, PathSteps};
 use super::scalar::{bad_name, is_name};
 use super::shown::shortened;
 use super::tree::{Entry, Node, Place, Value};
@@ -49,13 +49,13 @@ pub(super) fn apply(root: &Node, variant: &Entry, sink: &Sink) -> Option<Node> {
 /// Follows the path that a change has for its key, and puts its value where the path ends. Blocks
 /// that the file leaves out are made.
 pub(super) fn set(root: &mut Node, change: &Entry) -> Result<(), Complaint> {
-    set_below(root, ROOT, Steps::of(&change.key), change)
+    set_below(root, ROOT, PathSteps::of(&change.key), change)
 }
 
 fn set_below(
     node: &mut Node,
     kind: &Kind,
-    mut steps: Steps<'_>,
+    mut steps: PathSteps<'_>,
     change: &Entry,
 ) -> Result<(), Complaint> {
     let before = steps.rest();
@@ -63,23 +63,23 @@ fn set_below(
         node.clone_from(&change.node);
         return Ok(());
     };
-    if let (Kind::OneOrMore(inner), Value::Block(_), Step::Every) = (kind, &node.value, step) {
+    if let (Kind::OneOrMore(inner), Value::Block(_), PathStep::Every) = (kind, &node.value, step) {
         // One that stands for a list of one.
         return set_below(node, inner, steps, change);
     }
     let shown = describe(&node.value);
     match (&mut node.value, step, kind.below(step)) {
-        (Value::Block(entries), Step::Every, Some(below)) => entries
+        (Value::Block(entries), PathStep::Every, Some(below)) => entries
             .iter_mut()
             .try_for_each(|entry| set_below(&mut entry.node, below, steps.clone(), change)),
-        (Value::List(items), Step::Every, Some(below)) => {
+        (Value::List(items), PathStep::Every, Some(below)) => {
             items.iter_mut().try_for_each(|item| set_below(item, below, steps.clone(), change))
         }
-        (Value::List(items), Step::Item(at), Some(below)) => match items.get_mut(at) {
+        (Value::List(items), PathStep::Item(at), Some(below)) => match items.get_mut(at) {
             Some(item) => set_below(item, below, steps, change),
             None => Err(unknown(&format!("[{at}]"), "the file", None)),
         },
-        (Value::Block(entries), Step::Key(name), below) => {
+        (Value::Block(entries), PathStep::Key(name), below) => {
             let below = may_stand(kind, below, name, entries, before)?;
             set_below(find_or_make(entries, name, change.place), below, steps, change)
         }

@@ -4,7 +4,7 @@ use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::drawing::{Drawings, Wanted, drawings};
-use super::figures::{Figure, figures};
+use super::figures::{PageFigure, figures};
 use super::rows::{self, Row};
 use super::settings::{GroupForm, ZoneForm, forms};
 use super::state::Asked;
@@ -29,9 +29,9 @@ pub(super) struct Reply {
     date: String,
     step_s: i64,
     headline: String,
-    figures: Vec<Figure>,
+    figures: Vec<PageFigure>,
     /// The figures of the pinned run, where there is one.
-    pinned: Option<Vec<Figure>>,
+    pinned: Option<Vec<PageFigure>>,
     zones: Vec<ZoneForm>,
     groups: Vec<GroupForm>,
     findings: Vec<Value>,

@@ -7,7 +7,7 @@ use crate::report::Run;
 
 /// One number of a run.
 #[derive(Clone, Debug, Serialize)]
-pub(super) struct Figure {
+pub(super) struct PageFigure {
     /// What it is called by programs.
     id: &'static str,
     label: &'static str,
@@ -20,11 +20,11 @@ pub(super) struct Figure {
 }
 
 /// The numbers of a run: first of all zones together, then of each.
-pub(super) fn figures(run: &Run<'_>) -> Vec<Figure> {
+pub(super) fn figures(run: &Run<'_>) -> Vec<PageFigure> {
     let summary = run.summary;
     let all: Vec<&ZoneFigures> = summary.zones.iter().map(|(_, zone)| zone).collect();
     let sum = |value: fn(&ZoneFigures) -> f64| all.iter().map(|zone| value(zone)).sum();
-    let figure = |id, label, value, kind, unit: &str| Figure {
+    let figure = |id, label, value, kind, unit: &str| PageFigure {
         id,
         label,
         zone: None,
@@ -44,7 +44,7 @@ pub(super) fn figures(run: &Run<'_>) -> Vec<Figure> {
         list.insert(1, figure("cost", "Cost", cost, "money", currency));
     }
     for (place, zone) in all.iter().enumerate() {
-        let of_zone = |id, label, value, kind, unit: &str| Figure {
+        let of_zone = |id, label, value, kind, unit: &str| PageFigure {
             zone: Some(place),
             ..figure(id, label, value, kind, unit)
         };

@@ -51,12 +51,12 @@ const LAST_WAIT: Duration = Duration::from_millis(200);
 
 /// What is served: a scenario file, or a starter where none is given.
 #[derive(Clone, Debug)]
-pub struct Site {
+pub struct Served {
     file: Option<PathBuf>,
     companions: Companions,
 }
 
-impl Site {
+impl Served {
     /// Serves a scenario file. A file with faults is served as well: the page shows them.
     ///
     /// # Errors

@@ -53,7 +53,7 @@ pub(super) struct Answered {
 
 /// A day with a fault in it.
 #[derive(Clone, Debug, Serialize)]
-pub(super) struct Shown {
+pub(super) struct PuzzleDay {
     #[serde(flatten)]
     day: Reply,
     /// What the people there say.
@@ -69,7 +69,7 @@ struct Choice {
 
 /// Whether an answer is right, and then what the fault is.
 #[derive(Clone, Debug, Serialize)]
-pub(super) struct Verdict {
+pub(super) struct PuzzleVerdict {
     right: bool,
     score: usize,
     of: usize,
@@ -122,18 +122,18 @@ fn scenario(
 }
 
 /// The day as a player sees it.
-pub(super) fn show(played: &Played) -> Result<Shown, Trouble> {
+pub(super) fn show(played: &Played) -> Result<PuzzleDay, Trouble> {
     let (building, fault) = chosen(played.seed);
     let (text, study) = scenario(building, fault, &played.presses)?;
     let wanted = Wanted { zone: played.zone.as_deref(), width: played.width, ..Wanted::default() };
     let mut day = of_study(&text, &study, 0, wanted)?;
     day.hold_back();
     let choices = building.faults.iter().map(|it| Choice { id: it.id, label: it.label }).collect();
-    Ok(Shown { day, complaint: fault.complaint, choices })
+    Ok(PuzzleDay { day, complaint: fault.complaint, choices })
 }
 
 /// Judges an answer.
-pub(super) fn judge(guess: &Answered) -> Verdict {
+pub(super) fn judge(guess: &Answered) -> PuzzleVerdict {
     let (_, fault) = chosen(guess.seed);
     let right = guess.guess.as_deref() == Some(fault.id);
     let lost = guess
@@ -147,7 +147,7 @@ pub(super) fn judge(guess: &Answered) -> Verdict {
         because: fault.because,
         written: written(),
     });
-    Verdict { right, score, of: FULL_SCORE, fault: revealed }
+    PuzzleVerdict { right, score, of: FULL_SCORE, fault: revealed }
 }
 
 #[cfg(test)]

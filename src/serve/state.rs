@@ -31,7 +31,7 @@ pub(super) struct Asked {
     variant: Option<String>,
     /// New values, in the order in which they are written.
     #[serde(default)]
-    edits: Vec<Change>,
+    edits: Vec<PageEdit>,
     /// Keys pressed on the page.
     #[serde(default)]
     presses: Vec<Pressed>,
@@ -62,7 +62,7 @@ struct Pinned {
     #[serde(default)]
     variant: Option<String>,
     #[serde(default)]
-    edits: Vec<Change>,
+    edits: Vec<PageEdit>,
     #[serde(default)]
     presses: Vec<Pressed>,
 }
@@ -70,7 +70,7 @@ struct Pinned {
 /// A new value at a place of the file.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct Change {
+struct PageEdit {
     path: String,
     value: Value,
 }

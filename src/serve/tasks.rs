@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::state::Asked;
 use super::trouble::Trouble;
-use super::{Site, day as days, documents, lessons, puzzle};
+use super::{Served, day as days, documents, lessons, puzzle};
 use crate::report::explanation_json;
 use crate::scenario::variant_names;
 use crate::study;
@@ -85,7 +85,7 @@ struct WhichLesson {
 type Made = Result<(&'static str, String), Trouble>;
 
 /// Does a task.
-pub(super) fn answer(site: &Site, task: Task, body: &[u8]) -> Reply {
+pub(super) fn answer(site: &Served, task: Task, body: &[u8]) -> Reply {
     match made(site, task, body) {
         Ok((kind, text)) => {
             Reply { status: StatusCode::OK, kind: kind.into(), content: text.into_bytes() }
@@ -97,7 +97,7 @@ pub(super) fn answer(site: &Site, task: Task, body: &[u8]) -> Reply {
     }
 }
 
-fn made(site: &Site, task: Task, body: &[u8]) -> Made {
+fn made(site: &Served, task: Task, body: &[u8]) -> Made {
     match task {
         Task::Source => source(site),
         Task::Day => json_text(&days::day(&read::<Asked>(body)?, &site.companions)?),
@@ -113,7 +113,7 @@ fn made(site: &Site, task: Task, body: &[u8]) -> Made {
     }
 }
 
-fn source(site: &Site) -> Made {
+fn source(site: &Served) -> Made {
     let (name, text) = site.source()?;
     let variants = variant_names(&text);
     let reply = json!({
@@ -125,7 +125,7 @@ fn source(site: &Site) -> Made {
     Ok((JSON, reply.to_string()))
 }
 
-fn explain(site: &Site, asked: &Asked) -> Made {
+fn explain(site: &Served, asked: &Asked) -> Made {
     let (_, study) = asked.study(&site.companions)?;
     let explanation = study::explain(&study.base, asked.instant()?);
     let text = explanation_json(&study.base, &explanation).map_err(Trouble::form)?;

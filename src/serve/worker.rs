@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use tokio::io::{AsyncBufReadExt, AsyncReadExt, AsyncWriteExt, BufReader};
 use tokio::process::{Child, ChildStdin, ChildStdout, Command};
 
-use super::Site;
+use super::Served;
 use super::tasks::{self, Reply, Task};
 
 /// How the program is started as a worker.
@@ -85,7 +85,7 @@ impl Worker {
 ///
 /// # Errors
 /// The server is gone.
-pub fn work(site: &Site, input: impl Read, mut output: impl Write) -> io::Result<()> {
+pub fn work(site: &Served, input: impl Read, mut output: impl Write) -> io::Result<()> {
     let mut input = Blocking::new(input);
     let mut line = String::new();
     while input.read_line(&mut line)? > 0 {

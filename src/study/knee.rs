@@ -22,16 +22,16 @@ pub struct Knee {
     pub points: Vec<KneePoint>,
 }
 
-/// What one deadband brings.
+/// One deadband with the figures of its run.
 #[derive(Clone, Debug)]
 pub struct KneePoint {
     /// The gap between heat and cool, and the minimum deadband, in the file's unit.
     pub deadband: f64,
-    /// What came of it, or why it could not be tried.
+    /// The figures of a run with it, or why the limits of a zone do not allow it.
     pub result: Result<KneeFigures, NotAllowed>,
 }
 
-/// What came of a run.
+/// The figures of a run that the deadband is weighed by.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct KneeFigures {
     /// Changes of the served direction.
@@ -48,12 +48,12 @@ pub struct NotAllowed {
     /// Which zone.
     pub zone: ZoneIndex,
     /// What stands against it.
-    pub why: Hindrance,
+    pub why: Misfit,
 }
 
 /// What stands against a deadband.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Hindrance {
+pub enum Misfit {
     /// Limits and deadband leave no pair at all (rule 2).
     Rules(Infeasible),
     /// The pair about the midpoint lies outside the limits.
@@ -72,20 +72,20 @@ pub fn with_deadband(model: &Model, deadband: f64) -> Result<Model, NotAllowed> 
     Ok(changed)
 }
 
-fn widen(zone: &mut Zone, deadband: f64) -> Result<(), Hindrance> {
+fn widen(zone: &mut Zone, deadband: f64) -> Result<(), Misfit> {
     let controls = &mut zone.controls;
     let (settings, start) = (&mut controls.settings, &mut controls.start);
     let deadband = settings.grid.nearest(deadband);
     let old = &settings.rules;
     let rules = SetpointRules::new(old.limits(), deadband, old.on_conflict());
-    let rules = rules.map_err(Hindrance::Rules)?;
+    let rules = rules.map_err(Misfit::Rules)?;
     let (heat, cool) = about_midpoint(start.setpoints.heat(), start.setpoints.cool(), deadband);
     let pair = if rules.is_single() {
         rules.start_single(Side::Heat, heat)
     } else {
         rules.start_dual(heat, cool)
     };
-    start.setpoints = pair.map_err(Hindrance::Pair)?;
+    start.setpoints = pair.map_err(Misfit::Pair)?;
     settings.rules = rules;
     controls.ignored_start = None;
     Ok(())
@@ -144,7 +144,7 @@ mod tests {
     fn knee_of(opposed: &[Option<f64>]) -> Knee {
         let hindered = NotAllowed {
             zone: ZoneIndex::new(0),
-            why: Hindrance::Rules(Infeasible::NegativeDeadband),
+            why: Misfit::Rules(Infeasible::NegativeDeadband),
         };
         let points = opposed.iter().enumerate().map(|(place, opposed)| KneePoint {
             deadband: place as f64,

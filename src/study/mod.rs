@@ -30,11 +30,11 @@ pub use compare::{
 pub use explain::{Explanation, Line, ZoneExplanation, explain};
 pub use hours::{HourTally, hourly};
 pub use knee::{
-    Hindrance, Knee, KneeFigures, KneePoint, NO_OPPOSED_KWH, NotAllowed, WIDEST_DEADBAND, knee,
+    Knee, KneeFigures, KneePoint, Misfit, NO_OPPOSED_KWH, NotAllowed, WIDEST_DEADBAND, knee,
     with_deadband,
 };
 pub use mornings::{LEAD_STEP, LONGEST_LEAD, Morning, READY_WITHIN, Readiness};
-pub use owners::{Candidate, Decider, RankBy, Ranking, Wanted, rank_owners};
+pub use owners::{Candidate, Decider, OwnerRanking, RankBy, Wanted, rank_owners};
 pub use parallel::default_threads;
 pub use season::simulate_season;
 pub use simulate::{EachRow, Finished, Keep, simulate};

@@ -2,7 +2,7 @@
 //! policy, under the same weather and actions, ranked.
 
 use super::simulate::{Keep, simulate};
-use super::sweep::{Bound, Goal, Sense};
+use super::sweep::{FigureBound, Goal, Sense};
 use crate::control::{ModePolicy, OwnerOff, Sharing};
 use crate::engine::{Model, OutdoorGroup, ZoneIndex};
 use crate::measures::{FIGURES, Summary};
@@ -75,7 +75,7 @@ fn three_digits(value: f64) -> f64 {
 
 /// All candidates of one group, best first.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Ranking {
+pub struct OwnerRanking {
     /// The group's place among the model's outdoor units.
     pub group: usize,
     /// By what they are ranked where no figure was asked for, and held against each other.
@@ -99,21 +99,21 @@ pub struct Wanted {
     /// The figure of the whole file that ranks before all others.
     pub figure: Option<Goal>,
     /// Bounds on figures of the whole file.
-    pub bounds: Vec<Bound>,
+    pub bounds: Vec<FigureBound>,
 }
 
 /// Ranks the candidates of every single-mode group of a model: those that keep the bounds first,
 /// by the figure wanted, if one is; then by degree-hours outside the comfort band, then
 /// changeovers, then electricity. Never by what another figure hides: a choice that another betters
 /// in all three stands behind it.
-pub fn rank_owners(model: &Model, by: RankBy, wanted: &Wanted) -> Vec<Ranking> {
+pub fn rank_owners(model: &Model, by: RankBy, wanted: &Wanted) -> Vec<OwnerRanking> {
     let single =
         |group: &OutdoorGroup| matches!(group.settings.sharing, Sharing::SingleMode { .. });
     let groups = model.outdoor_units.iter().enumerate().filter(|(_, group)| single(group));
     groups.map(|(at, _)| rank(model, at, by, wanted)).collect()
 }
 
-fn rank(model: &Model, group: usize, by: RankBy, wanted: &Wanted) -> Ranking {
+fn rank(model: &Model, group: usize, by: RankBy, wanted: &Wanted) -> OwnerRanking {
     let zones = model.outdoor_units[group].zones.iter().copied().map(Decider::Owner);
     let policies = ModePolicy::ALL.into_iter().filter(|policy| *policy != ModePolicy::Owner);
     let deciders = zones.chain(policies.map(Decider::Policy));
@@ -140,7 +140,7 @@ fn rank(model: &Model, group: usize, by: RankBy, wanted: &Wanted) -> Ranking {
     for (place, it) in candidates.iter_mut().enumerate() {
         it.dominated_by = figures.iter().position(|other| betters(other, &figures[place]));
     }
-    Ranking { group, by, candidates }
+    OwnerRanking { group, by, candidates }
 }
 
 /// Whether some figures are nowhere worse than others, and somewhere better.

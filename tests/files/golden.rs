@@ -17,7 +17,7 @@ use std::path::{Path, PathBuf};
 
 use setband::engine::{Model, run};
 use setband::measures::{MONTHS_FROM_DAYS, MonthMeter};
-use setband::report::chart::{GroupView, day_svg, group_svg, heatmap_svg};
+use setband::report::chart::{StripsView, day_svg, group_svg, heatmap_svg};
 use setband::report::{self, Run};
 use setband::study::{Finished, Keep, simulate};
 use sha2::{Digest, Sha256};
@@ -50,7 +50,7 @@ fn outputs(model: &Model) -> Vec<(String, Vec<u8>)> {
         ("day.svg".to_owned(), chart),
     ];
     for unit in 0..model.outdoor_units.len() {
-        let view = GroupView::of_unit(model, unit);
+        let view = StripsView::of_unit(model, unit);
         let chart = group_svg(&run, CHART_WIDTH, &view).expect("it can be drawn").into_bytes();
         files.push((format!("group-{}.svg", unit + 1), chart));
     }

@@ -7,7 +7,7 @@ use std::sync::atomic::AtomicBool;
 
 use setband::measures::FIGURES;
 use setband::scenario::Template;
-use setband::study::sweep::{About, Axis, Plan, Results, Sampling, Study, run};
+use setband::study::sweep::{About, Axis, Results, Sampling, SweepPlan, SweepRun, run};
 
 /// An office room in a climate with four seasons.
 const OFFICE: &str = "\
@@ -50,7 +50,7 @@ fn swept(scenario: &str, axis: &str, varied: &[&str], draws: usize, figure: &str
     let axes = |texts: &[&str]| {
         texts.iter().map(|text| Axis::parse(text).expect("an axis")).collect::<Vec<_>>()
     };
-    let plan = Plan {
+    let plan = SweepPlan {
         axes: axes(&[axis]),
         sampling: Sampling::Grid,
         varied: axes(varied),
@@ -64,7 +64,7 @@ fn swept(scenario: &str, axis: &str, varied: &[&str], draws: usize, figure: &str
     let results = Mutex::new(Results::new(plan.clone(), about));
     let settings = plan.all_settings();
     let two = NonZeroUsize::new(2).expect("not zero");
-    let study = Study::new(&plan, &template, &settings);
+    let study = SweepRun::new(&plan, &template, &settings);
     run(&study, &|_| true, two, &AtomicBool::new(false), &|case, outcome| {
         assert!(results.lock().expect("no thread failed").put(case, outcome));
     });

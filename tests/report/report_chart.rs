@@ -7,7 +7,7 @@ use resvg::usvg::fontdb::Source;
 use resvg::usvg::{Group, Node, Options, Tree};
 use setband::control::{Key, LockableKey, Power, Request, Side};
 use setband::engine::ZoneIndex;
-use setband::report::chart::{ChartFault, GroupView, ZoneOrder, day_svg, group_svg, png};
+use setband::report::chart::{ChartFault, StripsView, ZoneOrder, day_svg, group_svg, png};
 use setband::time::Seconds;
 use setband::units::TemperatureUnit::{Celsius, Fahrenheit};
 
@@ -202,7 +202,7 @@ fn night_is_shaded_only_where_the_site_is_known() {
 fn a_group_shows_its_owner_its_direction_and_who_starves() {
     let day = make(office(20));
     let view =
-        GroupView { one_direction: true, owner: Some(ZoneIndex::new(0)), ..GroupView::default() };
+        StripsView { one_direction: true, owner: Some(ZoneIndex::new(0)), ..StripsView::default() };
     let svg = group_svg(&day.run(), 1000, &view).expect("drawn");
     let names = layer(&svg, "zone-name");
     assert_eq!(count(&names, "<text"), 20);
@@ -213,7 +213,7 @@ fn a_group_shows_its_owner_its_direction_and_who_starves() {
     assert!(!layer(&svg, "starved").is_empty());
     assert_readable(&svg, "group");
 
-    let worst = GroupView { order: ZoneOrder::WorstFirst, ..view };
+    let worst = StripsView { order: ZoneOrder::WorstFirst, ..view };
     let svg = group_svg(&day.run(), 1000, &worst).expect("drawn");
     let most = (0..20)
         .max_by(|a, b| {

@@ -12,7 +12,7 @@ use crate::engine::Model;
 use crate::measures::FIGURES;
 use crate::scenario::ValueGrid;
 use crate::study::Wanted;
-use crate::study::sweep::{Axis, Goal, GoalFault, NoValues, Part, Sense};
+use crate::study::sweep::{Axis, Goal, GoalFault, NoValues, Sense, Share};
 
 /// Arguments of `sweep`.
 #[derive(Args, Debug)]
@@ -52,7 +52,7 @@ pub(in crate::cli) struct SweepArguments {
     pub(super) goal: GoalArguments,
     /// Run only this share of the cases, as 3/16
     #[arg(long, value_name = "I/N", value_parser = part)]
-    pub(super) part: Option<Part>,
+    pub(super) part: Option<Share>,
     #[command(flatten)]
     pub(super) begin: BeginArguments,
     #[command(flatten)]
@@ -187,6 +187,6 @@ pub(super) fn axes(texts: &[String], base: &Model) -> Result<Vec<Axis>, Failure>
     texts.iter().map(axis).collect()
 }
 
-fn part(text: &str) -> Result<Part, String> {
-    Part::parse(text).ok_or_else(|| "write which share of how many, as 3/16".into())
+fn part(text: &str) -> Result<Share, String> {
+    Share::parse(text).ok_or_else(|| "write which share of how many, as 3/16".into())
 }

@@ -9,7 +9,7 @@ use std::time::{Duration, Instant};
 use super::{Failure, call};
 use crate::cli::disk::{self, Writing};
 use crate::cli::terminal;
-use crate::study::sweep::{Header, Journal, NoJournal, Outcome, line_of, read_journal};
+use crate::study::sweep::{CaseOutcome, Header, Journal, NoJournal, line_of, read_journal};
 
 /// Its name in the folder of the sweep.
 const NAME: &str = "sweep.journal";
@@ -44,7 +44,7 @@ impl JournalFile {
         folder: &Path,
         header: &Header,
         begin: Begin,
-    ) -> Result<(Self, BTreeMap<usize, Outcome>), Failure> {
+    ) -> Result<(Self, BTreeMap<usize, CaseOutcome>), Failure> {
         let path = folder.join(NAME);
         let failed = |why| Failure::Writing { path: path.clone(), why };
         let there = read(&path).map_err(failed)?;
@@ -79,7 +79,7 @@ impl JournalFile {
     }
 
     /// Notes a finished case; false where that failed, now or before.
-    pub(super) fn note(&mut self, case: usize, outcome: &Outcome) -> bool {
+    pub(super) fn note(&mut self, case: usize, outcome: &CaseOutcome) -> bool {
         if self.fault.is_none() {
             self.fault = self.write(&line_of(case, outcome)).err();
         }
@@ -134,7 +134,7 @@ fn kept(
     header: &Header,
     begin: Begin,
     path: &Path,
-) -> Result<Option<BTreeMap<usize, Outcome>>, Failure> {
+) -> Result<Option<BTreeMap<usize, CaseOutcome>>, Failure> {
     if begin == Begin::Restart {
         return Ok(None);
     }

@@ -3,10 +3,10 @@
 use std::path::Path;
 
 use super::args::MergeArguments;
-use super::{Done, Failure, Folder, call, goal_of, journal, outputs};
-use crate::study::sweep::{Journal, Part, Results};
+use super::{CommandOutput, Failure, Folder, call, goal_of, journal, outputs};
+use crate::study::sweep::{Journal, Results, Share};
 
-pub(in crate::cli) fn merge(arguments: &MergeArguments) -> Result<Done, Failure> {
+pub(in crate::cli) fn merge(arguments: &MergeArguments) -> Result<CommandOutput, Failure> {
     let shares: Vec<(&Path, Journal)> = arguments
         .shares
         .iter()
@@ -84,11 +84,11 @@ fn incomplete(results: &Results, shares: &[(&Path, Journal)]) -> Failure {
 fn absent(results: &Results, shares: &[(&Path, Journal)]) -> Vec<String> {
     let Some((_, first)) = shares.first() else { return Vec::new() };
     let of = first.header.part.of;
-    let is_there = |part: &Part| shares.iter().any(|(_, share)| share.header.part == *part);
+    let is_there = |part: &Share| shares.iter().any(|(_, share)| share.header.part == *part);
     let lacks =
-        |part: &Part| part.cases(results.plan.cases()).any(|case| results.outcome(case).is_none());
+        |part: &Share| part.cases(results.plan.cases()).any(|case| results.outcome(case).is_none());
     (1..=of)
-        .map(|number| Part { number, of })
+        .map(|number| Share { number, of })
         .filter(|part| !is_there(part) && lacks(part))
         .map(|part| format!("share {} of {of} is not among the folders", part.number))
         .collect()

@@ -12,12 +12,12 @@ use std::sync::atomic::Ordering;
 
 use super::failure::Failure;
 use super::files::Folder;
-use super::{Done, source};
+use super::{CommandOutput, source};
 use crate::engine::Model;
-use crate::scenario::{Change, Rejected, Template, load_template};
+use crate::scenario::{Override, Rejected, Template, load_template};
 use crate::study::default_threads;
 use crate::study::sweep::{
-    About, Goal, Header, MOST_CASES, Part, Plan, PlanFault, Results, Sampling, Study, run,
+    About, Goal, Header, MOST_CASES, PlanFault, Results, Sampling, Share, SweepPlan, SweepRun, run,
 };
 
 pub(super) use args::{GoalArguments, MergeArguments, SweepArguments};
@@ -29,14 +29,14 @@ use watch::Watch;
 /// So many values of one path are tried before the sweep begins, to find faults of the path.
 const TRIED_FIRST: usize = 200;
 
-pub(super) fn sweep(arguments: &SweepArguments) -> Result<Done, Failure> {
+pub(super) fn sweep(arguments: &SweepArguments) -> Result<CommandOutput, Failure> {
     let study = source::study(&arguments.file)?;
     let base = source::variant(&study, arguments.chosen.variant.as_deref())?;
     let plan = plan(arguments, base)?;
     let goal = arguments.goal.goal(base.tariff.is_some())?;
     let template = load_template(&arguments.file, arguments.chosen.variant.as_deref())?;
     try_paths(&plan, &template)?;
-    let part = arguments.part.unwrap_or(Part::WHOLE);
+    let part = arguments.part.unwrap_or(Share::WHOLE);
     let about = About::of(base);
     let header = Header::new(&template.texts(), &plan, &about, part, &goal);
     let path = folder(arguments, part);
@@ -48,7 +48,7 @@ pub(super) fn sweep(arguments: &SweepArguments) -> Result<Done, Failure> {
     }
     let stopped = carry_out(arguments, &template, part, &mut results, journal)?;
     let print = arguments.print;
-    if part != Part::WHOLE {
+    if part != Share::WHOLE {
         return outputs::share(folder, &results, part, print, stopped);
     }
     outputs::whole(folder, &results, &goal, print, stopped)
@@ -58,7 +58,7 @@ pub(super) fn sweep(arguments: &SweepArguments) -> Result<Done, Failure> {
 fn carry_out(
     arguments: &SweepArguments,
     template: &Template,
-    part: Part,
+    part: Share,
     results: &mut Results,
     journal: JournalFile,
 ) -> Result<bool, Failure> {
@@ -69,7 +69,7 @@ fn carry_out(
     let watch = Watch::new(left.iter().filter(|it| **it).count(), arguments.print.quiet)?;
     let shared = Mutex::new((results, journal));
     let threads = arguments.threads.unwrap_or_else(default_threads);
-    let study = Study::new(&plan, template, &settings);
+    let study = SweepRun::new(&plan, template, &settings);
     run(&study, &|case| left[case], threads, watch.stop(), &|case, outcome| {
         // A thread that panicked has left the journal whole: lines are written one by one.
         let mut shared = shared.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
@@ -86,13 +86,13 @@ fn carry_out(
     Ok(watch.stop().load(Ordering::Relaxed))
 }
 
-fn plan(arguments: &SweepArguments, base: &Model) -> Result<Plan, Failure> {
+fn plan(arguments: &SweepArguments, base: &Model) -> Result<SweepPlan, Failure> {
     let sampling = match (arguments.random, arguments.latin) {
         (Some(count), _) => Sampling::Random(count),
         (None, Some(count)) => Sampling::Latin(count),
         (None, None) => Sampling::Grid,
     };
-    let plan = Plan {
+    let plan = SweepPlan {
         axes: args::axes(&arguments.grid, base)?,
         sampling,
         varied: args::axes(&arguments.vary, base)?,
@@ -146,10 +146,10 @@ fn grouped(number: f64) -> String {
 }
 
 /// Finds paths that lead nowhere, and opens every file that a value may name.
-fn try_paths(plan: &Plan, template: &Template) -> Result<(), Failure> {
+fn try_paths(plan: &SweepPlan, template: &Template) -> Result<(), Failure> {
     for axis in plan.axes.iter().chain(&plan.varied) {
         for value in axis.samples().iter().take(TRIED_FIRST) {
-            let change = Change::new(&axis.path, value).map_err(|what| {
+            let change = Override::new(&axis.path, value).map_err(|what| {
                 call(what, "write it as it would stand in the file, texts with `: ` in quotes")
             })?;
             if let Err(Rejected::Path { path, message, remedy }) = template.model(&[change]) {
@@ -161,9 +161,9 @@ fn try_paths(plan: &Plan, template: &Template) -> Result<(), Failure> {
 }
 
 /// Where the files go: those of a share into a folder of its own.
-fn folder(arguments: &SweepArguments, part: Part) -> PathBuf {
+fn folder(arguments: &SweepArguments, part: Share) -> PathBuf {
     let folder = source::folder(&arguments.file, &arguments.chosen);
-    if part == Part::WHOLE || arguments.chosen.out.is_some() {
+    if part == Share::WHOLE || arguments.chosen.out.is_some() {
         folder
     } else {
         folder.join(Path::new(&format!("part-{}-of-{}", part.number, part.of)))

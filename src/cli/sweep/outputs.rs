@@ -1,10 +1,10 @@
 //! The files of a sweep, and what is printed.
 
-use super::{Done, Failure, Folder, call};
+use super::{CommandOutput, Failure, Folder, call};
 use crate::cli::options::Print;
 use crate::cli::terminal;
 use crate::report::{self, chart};
-use crate::study::sweep::{Answer, Goal, Part, Results};
+use crate::study::sweep::{Goal, Results, Share, SweepAnswer};
 
 /// Width of the charts, px.
 const CHART_WIDTH: u32 = 980;
@@ -16,8 +16,8 @@ pub(super) fn whole(
     goal: &Goal,
     print: Print,
     stopped: bool,
-) -> Result<Done, Failure> {
-    let answer = Answer::new(results, goal);
+) -> Result<CommandOutput, Failure> {
+    let answer = SweepAnswer::new(results, goal);
     let json = report::sweep_json(&answer)?;
     add_cases(&mut folder, results)?;
     folder.add("sweep.json", json.as_bytes())?;
@@ -37,24 +37,24 @@ pub(super) fn whole(
         let why = answer.unfit().first().map_or(String::new(), |(_, why)| (*why).to_owned());
         return Err(call(format!("no setting can be run: {why}"), "mend the file or the values"));
     }
-    Ok(Done { text, holds: goal.bounds.is_empty() || answer.ranking.keeping > 0 })
+    Ok(CommandOutput { text, holds: goal.bounds.is_empty() || answer.ranking.keeping > 0 })
 }
 
 /// Files and text of a share: its cases, which say nothing before they are joined.
 pub(super) fn share(
     mut folder: Folder,
     results: &Results,
-    part: Part,
+    part: Share,
     print: Print,
     stopped: bool,
-) -> Result<Done, Failure> {
+) -> Result<CommandOutput, Failure> {
     add_cases(&mut folder, results)?;
     let files = folder.finish()?;
     let all = part.cases(results.plan.cases()).len();
     if stopped {
         return Err(broken_off(results.done(), all));
     }
-    let Part { number, of } = part;
+    let Share { number, of } = part;
     let text = format!(
         "Share {number} of {of} is done: {all} of {} cases. Join the shares with `setband merge`.\
          \n\nFiles\n  {}\n",
@@ -65,7 +65,7 @@ pub(super) fn share(
         "part": { "number": number, "of": of },
         "cases": { "all": results.plan.cases(), "done": results.done() },
     });
-    Ok(Done::with(match (print.json, print.quiet) {
+    Ok(CommandOutput::with(match (print.json, print.quiet) {
         (true, _) => serde_json::to_string_pretty(&json)?,
         (false, true) => String::new(),
         (false, false) => text,
@@ -80,7 +80,7 @@ fn add_cases(folder: &mut Folder, results: &Results) -> Result<(), Failure> {
     folder.add("cases.parquet", &parquet)
 }
 
-fn add_charts(folder: &mut Folder, answer: &Answer) -> Result<(), Failure> {
+fn add_charts(folder: &mut Folder, answer: &SweepAnswer) -> Result<(), Failure> {
     let formed = |fault: chart::ChartFault| Failure::Form(fault.to_string());
     let charts = [
         ("tradeoff", chart::tradeoff_svg(answer, CHART_WIDTH)),

@@ -5,7 +5,7 @@ use super::canvas::Canvas;
 use super::panel::{Beside, Layout, panel};
 use super::series::Series;
 use super::sheet::{Sheet, subtitle, title};
-use super::{ChartFault, GroupView, Plot, facts, group, group_svg};
+use super::{ChartFault, Plot, StripsView, facts, group, group_svg};
 use crate::engine::ZoneIndex;
 use crate::report::headline::headline;
 use crate::report::run::Run;
@@ -21,7 +21,7 @@ const MOST_PANELS: usize = 3;
 /// See [`ChartFault`].
 pub fn day_svg(run: &Run, width: u32) -> Result<String, ChartFault> {
     match shown(run) {
-        Shown::Strips => group_svg(run, width, &GroupView::default()),
+        Shown::Strips => group_svg(run, width, &StripsView::default()),
         Shown::Panels(zones) => panels(run, width, &zones),
     }
 }
@@ -72,7 +72,7 @@ fn panels(run: &Run, width: u32, zones: &[ZoneIndex]) -> Result<String, ChartFau
 /// Where [`day_svg`] draws each zone.
 pub(in crate::report) fn day_plots(run: &Run, width: u32) -> Vec<Plot> {
     let zones = match shown(run) {
-        Shown::Strips => return group::group_plots(run, width, &GroupView::default()),
+        Shown::Strips => return group::group_plots(run, width, &StripsView::default()),
         Shown::Panels(zones) => zones,
     };
     let layout = Layout::new(Sheet::new(width), zones.len(), run);

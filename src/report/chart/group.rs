@@ -26,7 +26,7 @@ pub enum ZoneOrder {
 
 /// What a chart of strips shows beside the strips.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub struct GroupView {
+pub struct StripsView {
     /// Whether all zones share one direction, which then stands behind the strips.
     pub one_direction: bool,
     /// The zone that owns the mode; its name is underlined.
@@ -37,7 +37,7 @@ pub struct GroupView {
     pub unit: Option<usize>,
 }
 
-impl GroupView {
+impl StripsView {
     /// The zones of one outdoor unit, in file order, with their direction and owner as they are
     /// at the start.
     pub fn of_unit(model: &Model, unit: usize) -> Self {
@@ -68,7 +68,7 @@ impl GroupView {
 ///
 /// # Errors
 /// See [`ChartFault`].
-pub fn group_svg(run: &Run, width: u32, view: &GroupView) -> Result<String, ChartFault> {
+pub fn group_svg(run: &Run, width: u32, view: &StripsView) -> Result<String, ChartFault> {
     let sheet = Sheet::new(width);
     let order = ordered(run, view);
     let layout = Layout::new(sheet, run, order.len(), view.one_direction);
@@ -108,7 +108,7 @@ pub fn group_svg(run: &Run, width: u32, view: &GroupView) -> Result<String, Char
 /// Title and subtitle: of the outdoor unit and its zones, where it is one that is shown.
 fn head(
     run: &Run,
-    view: &GroupView,
+    view: &StripsView,
     order: &[ZoneIndex],
     all: &[Series],
     time: TimeAxis,
@@ -165,7 +165,7 @@ fn temperature(
 }
 
 /// Where [`group_svg`] draws each zone.
-pub(in crate::report) fn group_plots(run: &Run, width: u32, view: &GroupView) -> Vec<Plot> {
+pub(in crate::report) fn group_plots(run: &Run, width: u32, view: &StripsView) -> Vec<Plot> {
     let order = ordered(run, view);
     let layout = Layout::new(Sheet::new(width), run, order.len(), view.one_direction);
     let strips = order.iter().enumerate();
@@ -177,7 +177,7 @@ pub(in crate::report) fn group_plots(run: &Run, width: u32, view: &GroupView) ->
         .collect()
 }
 
-fn ordered(run: &Run, view: &GroupView) -> Vec<ZoneIndex> {
+fn ordered(run: &Run, view: &StripsView) -> Vec<ZoneIndex> {
     let zones = view.zones(run);
     match view.order {
         ZoneOrder::File => zones,
@@ -287,7 +287,7 @@ pub(super) fn ground(
 fn direction(
     canvas: &mut Canvas,
     run: &Run,
-    view: &GroupView,
+    view: &StripsView,
     layout: Layout,
 ) -> Result<(), ChartFault> {
     let zone = view.owner.or(view.zones(run).first().copied()).unwrap_or(ZoneIndex::new(0));

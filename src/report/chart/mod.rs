@@ -48,7 +48,7 @@ pub(super) use compare::{multiples_plots, overlay_plots};
 pub(super) use day::day_plots;
 pub use day::day_svg;
 pub(super) use group::group_plots;
-pub use group::{GroupView, ZoneOrder, group_svg};
+pub use group::{StripsView, ZoneOrder, group_svg};
 pub use heatmap::{ZONES_OF_A_SHEET, heatmap_sheets, heatmap_svg};
 pub use knee::knee_svg;
 pub use owners::owners_svg;

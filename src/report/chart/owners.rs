@@ -8,14 +8,14 @@ use super::sheet::Sheet;
 use super::text::{Anchor, Type};
 use crate::engine::Model;
 use crate::report::owners::{decider_words, owners_answer};
-use crate::study::{Candidate, Ranking};
+use crate::study::{Candidate, OwnerRanking};
 
 /// The chart of a ranking, `width` px wide: degree-hours outside the comfort band of the worst
 /// zone, hatched, over those of all zones, plain.
 ///
 /// # Errors
 /// See [`ChartFault`].
-pub fn owners_svg(model: &Model, ranking: &Ranking, width: u32) -> Result<String, ChartFault> {
+pub fn owners_svg(model: &Model, ranking: &OwnerRanking, width: u32) -> Result<String, ChartFault> {
     let sheet = Sheet::new(width);
     let layout = Layout::new(sheet, model, ranking);
     let mut canvas = Canvas::new(sheet.width, layout.height)?;
@@ -47,7 +47,7 @@ struct Layout {
 }
 
 impl Layout {
-    fn new(sheet: Sheet, model: &Model, ranking: &Ranking) -> Self {
+    fn new(sheet: Sheet, model: &Model, ranking: &OwnerRanking) -> Self {
         let (em, how) = (sheet.em, Type::new(sheet.em, INK).bold());
         let names = ranking.candidates.iter().map(|it| how.width(&name(model, it)));
         let left = names.fold(0.0, f64::max).min(sheet.width * 0.35) + em * 1.8;

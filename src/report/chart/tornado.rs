@@ -8,7 +8,7 @@ use super::scale::ticks;
 use super::sheet::Sheet;
 use super::text::{Anchor, Type};
 use crate::report::sweep::{figure_mean, figure_unit, silent_words, sweep_answer};
-use crate::study::sweep::{Answer, Sensitivity};
+use crate::study::sweep::{Sensitivity, SweepAnswer};
 
 /// More bars than this are too short to tell anything.
 const MOST_BARS: usize = 14;
@@ -17,7 +17,7 @@ const MOST_BARS: usize = 14;
 ///
 /// # Errors
 /// See [`ChartFault`].
-pub fn tornado_svg(answer: &Answer, width: u32) -> Result<Option<String>, ChartFault> {
+pub fn tornado_svg(answer: &SweepAnswer, width: u32) -> Result<Option<String>, ChartFault> {
     let bars = &answer.sensitivities[..answer.sensitivities.len().min(MOST_BARS)];
     if bars.is_empty() {
         return Ok(None);
@@ -46,7 +46,7 @@ pub fn tornado_svg(answer: &Answer, width: u32) -> Result<Option<String>, ChartF
 /// Paths that have no bar, each with the reason.
 fn left_out(
     canvas: &mut Canvas,
-    answer: &Answer,
+    answer: &SweepAnswer,
     sheet: Sheet,
     top: f64,
 ) -> Result<(), ChartFault> {
@@ -77,7 +77,7 @@ struct Layout {
 }
 
 impl Layout {
-    fn new(sheet: Sheet, answer: &Answer, bars: &[Sensitivity]) -> Self {
+    fn new(sheet: Sheet, answer: &SweepAnswer, bars: &[Sensitivity]) -> Self {
         let em = sheet.em;
         let names = answer.results.names();
         let how = Type::new(em, INK).bold();
@@ -119,18 +119,18 @@ impl Layout {
     }
 }
 
-fn low_words(answer: &Answer, it: &Sensitivity) -> String {
+fn low_words(answer: &SweepAnswer, it: &Sensitivity) -> String {
     let mean = figure_mean(answer, answer.goal.figure(), it.smallest.mean);
     format!("{}: {mean}", it.smallest.value)
 }
 
-fn high_words(answer: &Answer, it: &Sensitivity) -> String {
+fn high_words(answer: &SweepAnswer, it: &Sensitivity) -> String {
     let mean = figure_mean(answer, answer.goal.figure(), it.largest.mean);
     format!("{}: {mean}", it.largest.value)
 }
 
 /// The difference with its interval.
-fn difference(answer: &Answer, it: &Sensitivity) -> String {
+fn difference(answer: &SweepAnswer, it: &Sensitivity) -> String {
     let number = |value| figure_mean(answer, answer.goal.figure(), value);
     match it.interval {
         Some([low, high]) if low < high => {
@@ -141,7 +141,7 @@ fn difference(answer: &Answer, it: &Sensitivity) -> String {
     }
 }
 
-fn axis(canvas: &mut Canvas, answer: &Answer, layout: &Layout) -> Result<(), ChartFault> {
+fn axis(canvas: &mut Canvas, answer: &SweepAnswer, layout: &Layout) -> Result<(), ChartFault> {
     let (em, bottom) = (layout.em, layout.bottom());
     let marks = ticks(layout.range.0, layout.range.1, 6);
     canvas.layer("grid", Stroke::Solid, |layer| {
@@ -173,7 +173,7 @@ fn short(value: f64) -> String {
 
 fn bar(
     canvas: &mut Canvas,
-    answer: &Answer,
+    answer: &SweepAnswer,
     it: &Sensitivity,
     layout: &Layout,
     top: f64,

@@ -10,13 +10,13 @@ use super::sheet::Sheet;
 use super::text::{Anchor, Type};
 use crate::measures::{FIGURES, Figure};
 use crate::report::sweep::{figure_mean, figure_unit, letter, sweep_answer};
-use crate::study::sweep::{Answer, FRONT, Meets, Scored, means};
+use crate::study::sweep::{FRONT, Meets, Scored, SweepAnswer, means};
 
 /// The chart, `width` px wide; `None` where there is nothing to trade: fewer than two settings.
 ///
 /// # Errors
 /// See [`ChartFault`].
-pub fn tradeoff_svg(answer: &Answer, width: u32) -> Result<Option<String>, ChartFault> {
+pub fn tradeoff_svg(answer: &SweepAnswer, width: u32) -> Result<Option<String>, ChartFault> {
     if answer.ranking.settings.len() < 2 {
         return Ok(None);
     }
@@ -48,7 +48,7 @@ pub fn tradeoff_svg(answer: &Answer, width: u32) -> Result<Option<String>, Chart
 }
 
 /// The figure that settings are ranked by, where it is none of those that are traded.
-fn ranked(answer: &Answer) -> Option<&'static Figure> {
+fn ranked(answer: &SweepAnswer) -> Option<&'static Figure> {
     let figure = answer.goal.figure();
     (!FRONT.contains(&figure.key)).then_some(figure)
 }
@@ -69,7 +69,7 @@ struct Panel {
 }
 
 impl Panel {
-    fn new(answer: &Answer, area: Area, figure: &'static Figure, em: f64) -> Self {
+    fn new(answer: &SweepAnswer, area: Area, figure: &'static Figure, em: f64) -> Self {
         let range = |which: &dyn Fn(&Scored) -> f64| {
             let all = answer.ranking.settings.iter().map(which);
             let finite = all.filter(|value| value.is_finite());
@@ -95,7 +95,7 @@ impl Panel {
     fn draw(
         &self,
         canvas: &mut Canvas,
-        answer: &Answer,
+        answer: &SweepAnswer,
         named: &[usize],
     ) -> Result<(), ChartFault> {
         self.axes(canvas, answer)?;
@@ -126,7 +126,7 @@ impl Panel {
         self.letters(canvas, answer, named)
     }
 
-    fn axes(&self, canvas: &mut Canvas, answer: &Answer) -> Result<(), ChartFault> {
+    fn axes(&self, canvas: &mut Canvas, answer: &SweepAnswer) -> Result<(), ChartFault> {
         let (em, area) = (self.em, self.area);
         let (across, up) = (ticks(self.x.0, self.x.1, 6), ticks(self.y.0, self.y.1, 6));
         let spot = |x: f64, y: f64| self.spot(x, y);
@@ -171,7 +171,7 @@ impl Panel {
     fn letters(
         &self,
         canvas: &mut Canvas,
-        answer: &Answer,
+        answer: &SweepAnswer,
         named: &[usize],
     ) -> Result<(), ChartFault> {
         let em = self.em;
@@ -241,7 +241,7 @@ fn cross(layer: &mut Layer, (x, y): Point, reach: f64) {
 /// What the letters stand for.
 fn names(
     canvas: &mut Canvas,
-    answer: &Answer,
+    answer: &SweepAnswer,
     named: &[usize],
     sheet: Sheet,
     top: f64,

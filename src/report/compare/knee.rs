@@ -4,7 +4,7 @@ use crate::control::StartFault;
 use crate::engine::Model;
 use crate::report::figures::{count, setpoint, three_figures, unit_sign};
 use crate::report::run::label;
-use crate::study::{Hindrance, Knee, KneeFigures, NotAllowed};
+use crate::study::{Knee, KneeFigures, Misfit, NotAllowed};
 
 /// The smallest deadband that ends opposed heat, what it changes, and which deadbands the limits
 /// leave out.
@@ -80,10 +80,10 @@ pub(super) fn hindrance_words(model: &Model, not: &NotAllowed) -> String {
     let zone = model.zones.get(not.zone.get());
     let name = zone.map_or("a zone", label);
     let what = match not.why {
-        Hindrance::Rules(_) | Hindrance::Pair(StartFault::TooClose { .. }) => {
+        Misfit::Rules(_) | Misfit::Pair(StartFault::TooClose { .. }) => {
             "leave no room for it".to_owned()
         }
-        Hindrance::Pair(StartFault::Outside { side, range }) => {
+        Misfit::Pair(StartFault::Outside { side, range }) => {
             let show =
                 zone.map(|zone| zone.controls.settings.grid).map_or_else(String::new, |grid| {
                     format!(

@@ -2,7 +2,7 @@
 
 use maud::html;
 
-use super::figure::{Drawing, Figure as Chart};
+use super::figure::{ChartFigure, Drawing};
 use super::read_out::{self, ReadOut};
 use super::{
     ABOUT_PEOPLE, MOST_PEOPLE, NARROW, PEOPLE, PageFault, WIDE, answers, changes, closing, ledger,
@@ -71,14 +71,14 @@ pub fn comparison_html(comparison: &Comparison) -> Result<String, PageFault> {
 type Draw = fn(&Comparison, u32) -> Result<String, ChartFault>;
 type Places = fn(&Comparison, u32) -> Vec<Plot>;
 
-fn charts(comparison: &Comparison) -> Result<Vec<Chart>, PageFault> {
+fn charts(comparison: &Comparison) -> Result<Vec<ChartFigure>, PageFault> {
     let kept = comparison.all().all(|contender| !contender.finished.rows.is_empty());
-    let both = |head: &str, draw: Draw, places: Places| -> Result<Chart, PageFault> {
+    let both = |head: &str, draw: Draw, places: Places| -> Result<ChartFigure, PageFault> {
         let at = |width| -> Result<Drawing, PageFault> {
             let plots = if kept { places(comparison, width) } else { Vec::new() };
             Ok(Drawing { svg: draw(comparison, width)?, plots })
         };
-        Ok(Chart { head: head.to_owned(), wide: at(WIDE)?, narrow: Some(at(NARROW)?) })
+        Ok(ChartFigure { head: head.to_owned(), wide: at(WIDE)?, narrow: Some(at(NARROW)?) })
     };
     let nothing: Places = |_, _| Vec::new();
     let mut all = vec![
@@ -92,7 +92,7 @@ fn charts(comparison: &Comparison) -> Result<Vec<Chart>, PageFault> {
             Ok(Drawing { svg: chart::knee_svg(model, knee, width)?, plots: Vec::new() })
         };
         let head = knee_sentence(model, knee);
-        all.push(Chart { head, wide: at(WIDE)?, narrow: Some(at(NARROW)?) });
+        all.push(ChartFigure { head, wide: at(WIDE)?, narrow: Some(at(NARROW)?) });
     }
     Ok(all)
 }

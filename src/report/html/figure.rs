@@ -8,7 +8,7 @@ use crate::report::render::html::{LINE, Words};
 
 /// A chart as a page has it.
 #[derive(Debug)]
-pub(super) struct Figure {
+pub(super) struct ChartFigure {
     /// What it shows, in a few words.
     pub head: String,
     /// For wide windows and paper.
@@ -30,7 +30,7 @@ pub(super) struct Drawing {
 const HINT: &str = "Point at the chart, touch it, or press the arrow keys on it: its values are \
                     read out here.";
 
-impl Render for Figure {
+impl Render for ChartFigure {
     fn render(&self) -> Markup {
         let class = if self.narrow.is_some() { "wide" } else { "wide only" };
         html! {

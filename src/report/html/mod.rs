@@ -17,10 +17,10 @@ use std::fmt;
 
 use maud::{DOCTYPE, Markup, PreEscaped, html};
 
-use self::figure::{Drawing, Figure};
+use self::figure::{ChartFigure, Drawing};
 pub use self::read_out::ReadOut;
 use super::cautions::cautions;
-use super::chart::{self, ChartFault, GroupView};
+use super::chart::{self, ChartFault, StripsView};
 use super::content::{Table, energy, people, seasons, zones};
 use super::figures::days_in_words;
 use super::render::html::{Words, list, section, table, text};
@@ -180,21 +180,22 @@ fn page(title: &str, subtitle: &str, body: &Markup, values: &str) -> String {
 }
 
 /// The charts of a run.
-fn figures(run: &Run) -> Result<Vec<Figure>, PageFault> {
+fn figures(run: &Run) -> Result<Vec<ChartFigure>, PageFault> {
     let day = |width| -> Result<Drawing, PageFault> {
         Ok(Drawing { svg: chart::day_svg(run, width)?, plots: chart::day_plots(run, width) })
     };
     let many = run.model.zones.len() > MOST_PANELS;
     let head = if many { HEAD_OF_STRIPS } else { HEAD_OF_DAY };
-    let mut all = vec![Figure { head: head.into(), wide: day(WIDE)?, narrow: Some(day(NARROW)?) }];
+    let mut all =
+        vec![ChartFigure { head: head.into(), wide: day(WIDE)?, narrow: Some(day(NARROW)?) }];
     for unit in 0..if many { 0 } else { run.model.outdoor_units.len() } {
-        let view = GroupView::of_unit(run.model, unit);
+        let view = StripsView::of_unit(run.model, unit);
         let group = |width| -> Result<Drawing, PageFault> {
             let plots = chart::group_plots(run, width, &view);
             Ok(Drawing { svg: chart::group_svg(run, width, &view)?, plots })
         };
         let head = HEAD_OF_STRIPS.into();
-        all.push(Figure { head, wide: group(WIDE)?, narrow: Some(group(NARROW)?) });
+        all.push(ChartFigure { head, wide: group(WIDE)?, narrow: Some(group(NARROW)?) });
     }
     if run.rows.is_empty() {
         for figure in &mut all {

@@ -4,7 +4,7 @@ use std::io;
 
 use crate::measures::FIGURES;
 use crate::study::cells::harmless;
-use crate::study::sweep::{Outcome, Results};
+use crate::study::sweep::{CaseOutcome, Results};
 
 /// The cases that are done, in their order: number, draw, seed, the value of every path, every
 /// figure, and the reason where a case could not be run.
@@ -25,11 +25,11 @@ pub fn cases_csv(results: &Results) -> io::Result<Vec<u8>> {
         let mut row = vec![case.to_string(), draw.to_string(), plan.seed_of(draw).to_string()];
         row.extend(results.settings[setting].iter().chain(&varied[draw]).cloned());
         match outcome {
-            Outcome::Ran(figures) => {
+            CaseOutcome::Ran(figures) => {
                 row.extend(figures.iter().map(|value| number(*value)));
                 row.push(String::new());
             }
-            Outcome::Unfit(why) => {
+            CaseOutcome::Unfit(why) => {
                 row.extend(FIGURES.iter().map(|_| String::new()));
                 row.push(why.to_string());
             }

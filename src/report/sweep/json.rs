@@ -4,13 +4,13 @@ use serde_json::{Map, Value, json};
 
 use super::words::{letter, silent_words, sweep_answer};
 use crate::measures::FIGURES;
-use crate::study::sweep::{Answer, FRONT, Front, Meets, Scored, Sensitivity};
+use crate::study::sweep::{FRONT, Front, Meets, Scored, Sensitivity, SweepAnswer};
 
 /// A sweep for programs.
 ///
 /// # Errors
 /// Whatever the serializer refuses; the types give it no reason to.
-pub fn sweep_json(answer: &Answer) -> Result<String, serde_json::Error> {
+pub fn sweep_json(answer: &SweepAnswer) -> Result<String, serde_json::Error> {
     let results = answer.results;
     let (plan, about) = (&results.plan, &results.about);
     let ranking = &answer.ranking;
@@ -60,13 +60,13 @@ pub fn sweep_json(answer: &Answer) -> Result<String, serde_json::Error> {
 }
 
 /// A setting: each path with its value.
-fn values(answer: &Answer, setting: usize) -> Value {
+fn values(answer: &SweepAnswer, setting: usize) -> Value {
     let paths = answer.results.plan.axes.iter().map(|axis| axis.path.clone());
     let values = answer.results.settings[setting].iter().map(|it| Value::from(it.as_str()));
     Value::Object(paths.zip(values).collect())
 }
 
-fn scored(answer: &Answer, place: usize) -> Value {
+fn scored(answer: &SweepAnswer, place: usize) -> Value {
     let it: &Scored = &answer.ranking.settings[place];
     let meets = match it.meets {
         Meets::Throughout => "throughout",
@@ -87,7 +87,7 @@ fn scored(answer: &Answer, place: usize) -> Value {
     })
 }
 
-fn on_front(answer: &Answer, (place, it): (usize, &Front)) -> Value {
+fn on_front(answer: &SweepAnswer, (place, it): (usize, &Front)) -> Value {
     let means = FRONT.iter().zip(it.means).map(|(key, mean)| ((*key).to_owned(), json!(mean)));
     json!({
         "letter": letter(place),
@@ -97,7 +97,7 @@ fn on_front(answer: &Answer, (place, it): (usize, &Front)) -> Value {
     })
 }
 
-fn hangs_on(answer: &Answer, it: &Sensitivity) -> Value {
+fn hangs_on(answer: &SweepAnswer, it: &Sensitivity) -> Value {
     let plan = &answer.results.plan;
     let axis = plan.axes.iter().chain(&plan.varied).nth(it.axis);
     json!({

@@ -11,7 +11,7 @@ use parquet::file::writer::{SerializedFileWriter, SerializedRowGroupWriter};
 use parquet::schema::types::{Type, TypePtr};
 
 use crate::measures::FIGURES;
-use crate::study::sweep::{Axis, Outcome, Results, Values};
+use crate::study::sweep::{Axis, CaseOutcome, Results, Values};
 use crate::units::parse_number;
 
 /// Rows that are written together.
@@ -101,13 +101,13 @@ impl<'a> Table<'a> {
         }
         for place in 0..FIGURES.len() {
             let figure = |case: &usize| match self.results.outcome(*case) {
-                Some(Outcome::Ran(all)) => all.get(place).copied().filter(|it| !it.is_nan()),
+                Some(CaseOutcome::Ran(all)) => all.get(place).copied().filter(|it| !it.is_nan()),
                 _ => None,
             };
             optional::<DoubleType>(group, rows.iter().map(figure).collect())?;
         }
         let fault = |case: &usize| match self.results.outcome(*case) {
-            Some(Outcome::Unfit(why)) => Some(bytes(why)),
+            Some(CaseOutcome::Unfit(why)) => Some(bytes(why)),
             _ => None,
         };
         optional::<ByteArrayType>(group, rows.iter().map(fault).collect())

@@ -10,7 +10,7 @@ use crate::report::content::{Cell, Column, Quantity, Table, Tone, Units};
 use crate::report::figures::demand_share_words;
 use crate::report::render::fit::{clean, hang};
 use crate::report::render::text::{self, Style, section};
-use crate::study::sweep::{Answer, FRONT, Level, Meets};
+use crate::study::sweep::{FRONT, Level, Meets, SweepAnswer};
 
 /// So many settings are listed; the files have all of them.
 const LISTED: usize = 10;
@@ -26,7 +26,7 @@ const BESIDE: [(&str, &str); 5] = [
 ];
 
 /// The whole text. `files` are the paths that were written, as they are to be shown.
-pub fn sweep_text(answer: &Answer, style: Style, files: &[String]) -> String {
+pub fn sweep_text(answer: &SweepAnswer, style: Style, files: &[String]) -> String {
     let mut out = String::new();
     text::strong(&mut out, style, &sweep_answer(answer));
     out.push_str(&hang("", &clean(&what_was_run(answer)), style.width));
@@ -48,7 +48,7 @@ pub fn sweep_text(answer: &Answer, style: Style, files: &[String]) -> String {
     out
 }
 
-fn what_was_run(answer: &Answer) -> String {
+fn what_was_run(answer: &SweepAnswer) -> String {
     let (plan, about) = (&answer.results.plan, &answer.results.about);
     let plural = |count: usize, one: &str| {
         if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") }
@@ -68,7 +68,7 @@ fn what_was_run(answer: &Answer) -> String {
     )
 }
 
-fn best_head(answer: &Answer) -> &'static str {
+fn best_head(answer: &SweepAnswer) -> &'static str {
     match (answer.ranking.keeping, answer.goal.bounds.is_empty()) {
         (0, _) => "Best first; none keeps the bounds",
         (_, true) => "Best first",
@@ -76,7 +76,7 @@ fn best_head(answer: &Answer) -> &'static str {
     }
 }
 
-fn ranked(answer: &Answer) -> Table {
+fn ranked(answer: &SweepAnswer) -> Table {
     let (goal, ranking) = (answer.goal, &answer.ranking);
     let has = |place: usize| ranking.settings.iter().any(|it| it.figures[place].is_some());
     let beside: Vec<(usize, &str)> = BESIDE
@@ -125,7 +125,7 @@ fn place_of(key: &str) -> Option<usize> {
     FIGURES.iter().position(|figure| figure.key == key)
 }
 
-fn trade_off(answer: &Answer) -> Table {
+fn trade_off(answer: &SweepAnswer) -> Table {
     let about = &answer.results.about;
     let units = Units::new(about.unit(), &about.currency);
     let mut columns =
@@ -160,7 +160,7 @@ fn trade_off(answer: &Answer) -> Table {
 }
 
 /// The table, what of it cannot be told from noise, and the paths that are not in it.
-fn hanging(answer: &Answer, style: Style) -> String {
+fn hanging(answer: &SweepAnswer, style: Style) -> String {
     let names = answer.results.names();
     let mut out = String::new();
     if !answer.sensitivities.is_empty() {
@@ -183,7 +183,7 @@ fn hanging(answer: &Answer, style: Style) -> String {
     out
 }
 
-fn hangs_on(answer: &Answer) -> Table {
+fn hangs_on(answer: &SweepAnswer) -> Table {
     let figure = answer.goal.figure();
     let names = answer.results.names();
     let mut table = Table::new(vec![
@@ -220,7 +220,7 @@ fn hangs_on(answer: &Answer) -> Table {
 }
 
 /// How many settings could not be run, by reason.
-fn unfit(answer: &Answer, style: Style) -> String {
+fn unfit(answer: &SweepAnswer, style: Style) -> String {
     let all = answer.unfit();
     if all.is_empty() {
         return String::new();
@@ -245,7 +245,7 @@ fn unfit(answer: &Answer, style: Style) -> String {
     out
 }
 
-fn notes(answer: &Answer) -> Vec<String> {
+fn notes(answer: &SweepAnswer) -> Vec<String> {
     let plan = &answer.results.plan;
     let mut all = Vec::new();
     for axis in plan.axes.iter().chain(&plan.varied).filter(|axis| axis.moved > 0) {

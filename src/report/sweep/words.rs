@@ -3,11 +3,11 @@
 use crate::measures::{Figure, FigureUnit};
 use crate::report::content::{Quantity, Units};
 use crate::report::figures::one_digit;
-use crate::study::sweep::{Answer, Estimate, Meets, Scored, Sense, Silent};
+use crate::study::sweep::{Estimate, Meets, Scored, Sense, Silent, SweepAnswer};
 
 /// The mean of a figure with sensible digits: where there is chance, that of a count need not be
 /// whole, and little is not nothing.
-pub(in crate::report) fn figure_mean(answer: &Answer, figure: &Figure, value: f64) -> String {
+pub(in crate::report) fn figure_mean(answer: &SweepAnswer, figure: &Figure, value: f64) -> String {
     match figure.unit {
         FigureUnit::Count if answer.has_chance => one_digit(value),
         FigureUnit::Hours | FigureUnit::DegreeHours if value == 0.0 => "0".into(),
@@ -27,7 +27,7 @@ pub(in crate::report) fn letter(place: usize) -> String {
 }
 
 /// The answer as sentences, uncertainty included.
-pub fn sweep_answer(answer: &Answer) -> String {
+pub fn sweep_answer(answer: &SweepAnswer) -> String {
     let results = answer.results;
     let so_far = if results.is_complete() {
         String::new()
@@ -49,7 +49,7 @@ pub fn sweep_answer(answer: &Answer) -> String {
 }
 
 /// What was asked, to begin the sentence with.
-fn asked(answer: &Answer) -> String {
+fn asked(answer: &SweepAnswer) -> String {
     let goal = answer.goal;
     let ran = answer.results.fit_settings().len();
     let most = match (ran, goal.sense) {
@@ -79,7 +79,7 @@ fn asked(answer: &Answer) -> String {
     format!("{most} {}{under}{place}", goal.figure().words)
 }
 
-fn amount(answer: &Answer, scored: &Scored) -> String {
+fn amount(answer: &SweepAnswer, scored: &Scored) -> String {
     let figure = answer.goal.figure();
     let Some(it) = scored.figures[answer.goal.place()] else { return "an unknown amount".into() };
     let unit = figure_unit(answer, figure);
@@ -88,14 +88,14 @@ fn amount(answer: &Answer, scored: &Scored) -> String {
 }
 
 /// The unit of a figure with a blank before it; empty for counts.
-pub(in crate::report) fn figure_unit(answer: &Answer, figure: &Figure) -> String {
+pub(in crate::report) fn figure_unit(answer: &SweepAnswer, figure: &Figure) -> String {
     let about = &answer.results.about;
     let unit = Units::new(about.unit(), &about.currency).unit(figure.unit.into());
     if unit.is_empty() { unit } else { format!(" {unit}") }
 }
 
 /// How far draws lie apart, where there are enough of them to say so.
-fn spread(answer: &Answer, scored: &Scored) -> String {
+fn spread(answer: &SweepAnswer, scored: &Scored) -> String {
     const ENOUGH: usize = 10;
     let figure = answer.goal.figure();
     let estimate = scored.figures[answer.goal.place()].filter(|it| it.draws >= ENOUGH);
@@ -107,7 +107,7 @@ fn spread(answer: &Answer, scored: &Scored) -> String {
 }
 
 /// How sure a mean is.
-fn certainty(answer: &Answer, figure: &Figure, it: &Estimate) -> String {
+fn certainty(answer: &SweepAnswer, figure: &Figure, it: &Estimate) -> String {
     match it.interval {
         None => "one draw, so nothing is known about chance".into(),
         Some([low, high]) if low == high => format!("the same in all {} draws", it.draws),
@@ -147,7 +147,7 @@ pub(in crate::report) const fn silent_words(why: Silent) -> &'static str {
 }
 
 /// How the others that keep the bounds stand beside the best.
-fn others(answer: &Answer) -> String {
+fn others(answer: &SweepAnswer) -> String {
     let ranking = &answer.ranking;
     let figure = answer.goal.figure();
     let (Some(next), Some(Some(behind))) =
@@ -186,7 +186,7 @@ fn others(answer: &Answer) -> String {
     )
 }
 
-fn nothing(answer: &Answer, asked: &str) -> String {
+fn nothing(answer: &SweepAnswer, asked: &str) -> String {
     let unfit = answer.unfit().len();
     match answer.ranking.settings.first() {
         None if unfit > 0 => "No setting can be run: every one has faults.".into(),
@@ -196,7 +196,7 @@ fn nothing(answer: &Answer, asked: &str) -> String {
 }
 
 /// Which setting comes nearest to the first bound.
-fn nearest(answer: &Answer) -> String {
+fn nearest(answer: &SweepAnswer) -> String {
     let Some(bound) = answer.goal.bounds.first() else { return String::new() };
     let figure = &crate::measures::FIGURES[bound.place()];
     let beyond = |it: &&Scored| {

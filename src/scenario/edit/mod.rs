@@ -12,7 +12,7 @@ use serde_json::Value;
 
 use super::fault::Sink;
 use super::parse::parse;
-use super::path::{Step, Steps};
+use super::path::{PathStep, PathSteps};
 use super::tree::{Entry, Node, Value as Tree};
 use value::written;
 
@@ -119,7 +119,7 @@ pub fn edit_as_variant(text: &str, name: &str) -> Result<String, EditFault> {
 /// Whether a text has something written at a place.
 pub fn is_written(text: &str, path: &str) -> bool {
     let root = parse(text, &Sink::default());
-    root.is_some_and(|root| Steps::of(path).try_fold(&root, Node::below).is_some())
+    root.is_some_and(|root| PathSteps::of(path).try_fold(&root, Node::below).is_some())
 }
 
 /// The names of the variants that a text has, in file order.
@@ -153,7 +153,7 @@ fn set(text: &str, path: &str, value: &str) -> Result<String, EditFault> {
         return Err(EditFault::new(path, "this is no path"));
     }
     let mut here = Here { node: &root, key_end: None };
-    let mut steps = Steps::of(path);
+    let mut steps = PathSteps::of(path);
     loop {
         if here.node.written.shared {
             return Err(EditFault::new(path, SHARED));
@@ -175,10 +175,10 @@ fn set(text: &str, path: &str, value: &str) -> Result<String, EditFault> {
 /// Whether every key on the way is a word that can be written into a file as it is.
 fn is_path(path: &str) -> bool {
     let letters = |letter: char| letter.is_alphanumeric() || letter == '_' || letter == '-';
-    Steps::of(path).all(|step| match step {
-        Step::Key(key) => !key.is_empty() && key.chars().all(letters),
-        Step::Item(_) => true,
-        Step::Every => false,
+    PathSteps::of(path).all(|step| match step {
+        PathStep::Key(key) => !key.is_empty() && key.chars().all(letters),
+        PathStep::Item(_) => true,
+        PathStep::Every => false,
     })
 }
 
@@ -192,10 +192,10 @@ struct Here<'n> {
 
 impl Here<'_> {
     /// One step further into the file.
-    fn next(self, step: Step<'_>) -> Option<Self> {
+    fn next(self, step: PathStep<'_>) -> Option<Self> {
         let key_end = match step {
-            Step::Key(key) => self.node.entry(key).map(|entry| entry.written.end),
-            Step::Item(_) | Step::Every => None,
+            PathStep::Key(key) => self.node.entry(key).map(|entry| entry.written.end),
+            PathStep::Item(_) | PathStep::Every => None,
         };
         self.node.below(step).map(|node| Here { node, key_end })
     }
@@ -206,14 +206,14 @@ fn add(
     text: &str,
     here: Here<'_>,
     path: &str,
-    mut left: Steps<'_>,
+    mut left: PathSteps<'_>,
     value: &str,
 ) -> Result<String, EditFault> {
     let lost = || EditFault::new(path, "the file has no such place");
-    let Some(Step::Key(key)) = left.next() else { return Err(lost()) };
+    let Some(PathStep::Key(key)) = left.next() else { return Err(lost()) };
     let mut value = value.to_owned();
     for step in left.collect::<Vec<_>>().into_iter().rev() {
-        let Step::Key(key) = step else { return Err(lost()) };
+        let PathStep::Key(key) = step else { return Err(lost()) };
         value = format!("{{{key}: {value}}}");
     }
     let written = here.node.written;

@@ -14,7 +14,7 @@ pub(super) use calendar::HOLIDAYS;
 pub(super) use file::FILE;
 pub(super) use zone::{FACINGS, MASS, SPACE, ZONE};
 
-use super::path::Step;
+use super::path::PathStep;
 use super::tree::{Node, Value};
 pub(super) use crate::settings::{Block, Key, Kind, Need};
 use crate::settings::{derived, optional, or, or_by_unit, required};
@@ -29,13 +29,13 @@ pub(super) const LONGEST_LABEL: usize = 100;
 
 impl Kind {
     /// The kind of what stands one step below; `None` where nothing can.
-    pub(super) fn below(&self, step: Step<'_>) -> Option<&'static Self> {
+    pub(super) fn below(&self, step: PathStep<'_>) -> Option<&'static Self> {
         match (self, step) {
-            (Self::Block(block), Step::Key(name)) => block.key(name).map(|key| &key.kind),
-            (Self::ByName(inner), Step::Key(_) | Step::Every)
-            | (Self::ListOf(inner) | Self::OneOrMore(inner), Step::Item(_) | Step::Every)
-            | (Self::Exactly(_, inner), Step::Item(_)) => Some(inner),
-            (Self::OneOrMore(inner), Step::Key(_)) => inner.below(step),
+            (Self::Block(block), PathStep::Key(name)) => block.key(name).map(|key| &key.kind),
+            (Self::ByName(inner), PathStep::Key(_) | PathStep::Every)
+            | (Self::ListOf(inner) | Self::OneOrMore(inner), PathStep::Item(_) | PathStep::Every)
+            | (Self::Exactly(_, inner), PathStep::Item(_)) => Some(inner),
+            (Self::OneOrMore(inner), PathStep::Key(_)) => inner.below(step),
             (Self::Either(kinds), _) => kinds.iter().find_map(|kind| kind.below(step)),
             _ => None,
         }

@@ -1,6 +1,6 @@
 //! A zone's controls.
 
-use super::unit::Unit;
+use super::unit::UnitKeys;
 use super::zone::Start;
 use super::{limits, sensing};
 use crate::control::{
@@ -16,7 +16,7 @@ use crate::time::Seconds;
 use crate::units::TemperatureUnit;
 
 /// Reads the block; what hangs on the unit's modes is not looked at where the unit has faults.
-pub(super) fn read(fields: &Fields, unit: Option<&Unit>, start: Start) -> Option<ZoneControls> {
+pub(super) fn read(fields: &Fields, unit: Option<&UnitKeys>, start: Start) -> Option<ZoneControls> {
     let grid = limits::grid(fields);
     let controllers = read_controllers(fields);
     let sensor = sensing::read_sensor(fields, controllers.as_ref());

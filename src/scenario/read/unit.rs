@@ -13,7 +13,7 @@ use crate::time::Seconds;
 const MIN_OFF: Seconds = Seconds::minutes(3);
 
 /// Everything under `unit`: the plant's part and the thermostat's.
-pub(super) struct Unit {
+pub(super) struct UnitKeys {
     pub(super) indoor: IndoorUnit,
     pub(super) modes: UnitModes,
     pub(super) min_on: Seconds,
@@ -22,7 +22,7 @@ pub(super) struct Unit {
 
 /// Reads the block of a zone that has a plant of its own (`None`) or a group, whose compressor then
 /// has the timer (rule 10).
-pub(super) fn read(fields: &Fields, group: Option<Checked<&OutdoorGroup>>) -> Option<Unit> {
+pub(super) fn read(fields: &Fields, group: Option<Checked<&OutdoorGroup>>) -> Option<UnitKeys> {
     if !fields.has(key::HEATING.name) && !fields.has(key::COOLING.name) {
         let none = Complaint::new("missing-key", "the unit can neither heat nor cool");
         fields.fault_here(none.help("add `heating: 6 kW`, `cooling: 5 kW`, or both"));
@@ -51,7 +51,7 @@ pub(super) fn read(fields: &Fields, group: Option<Checked<&OutdoorGroup>>) -> Op
     let min_on = fields.seconds(key::MIN_ON.name)?;
     let own = if group.is_some() { Seconds::ZERO } else { MIN_OFF };
     let min_off = fields.optional(key::MIN_OFF.name, Fields::seconds)?.unwrap_or(own);
-    Some(Unit { indoor, modes: modes?, min_on, min_off })
+    Some(UnitKeys { indoor, modes: modes?, min_on, min_off })
 }
 
 /// What an outdoor unit asks of the indoor units on it.

@@ -16,7 +16,7 @@ use crate::units::TemperatureUnit;
 use crate::weather::{ClearSky, Site, Weather};
 
 /// Everything under `weather`.
-pub(super) struct Outdoors {
+pub(super) struct WeatherKeys {
     pub(super) weather: Weather,
     pub(super) site: Option<Site>,
     pub(super) clear_sky: Option<ClearSky>,
@@ -24,7 +24,7 @@ pub(super) struct Outdoors {
 }
 
 /// Reads the block; without a period a weather file cannot be placed in time.
-pub(super) fn read(fields: &Fields, period: Option<&Period>, open: Open) -> Option<Outdoors> {
+pub(super) fn read(fields: &Fields, period: Option<&Period>, open: Open) -> Option<WeatherKeys> {
     let site = fields.block("site").map(|site| read_site(&site));
     let clear_sky = fields.block("clear_sky").map(|sky| read_sky(&sky));
     // A site with a fault must not be replaced by the file's: the fault is what has to be told.
@@ -36,7 +36,7 @@ pub(super) fn read(fields: &Fields, period: Option<&Period>, open: Open) -> Opti
     }
     let site = if site.is_some() { site.flatten() } else { weather.site() };
     let humidity = read_humidity(fields, &weather)?;
-    Some(Outdoors { weather, site, clear_sky: clear_sky.flatten(), humidity })
+    Some(WeatherKeys { weather, site, clear_sky: clear_sky.flatten(), humidity })
 }
 
 /// How damp the air is; water that is followed needs to know what comes in with outdoor air.

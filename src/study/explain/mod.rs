@@ -39,7 +39,7 @@ pub struct ZoneExplanation {
 pub struct Line {
     /// What it is about: power, mode, lockout, call, timers, sensor.
     pub about: &'static str,
-    /// What is so.
+    /// The statement, as a sentence.
     pub words: String,
 }
 

@@ -50,7 +50,7 @@ enum Tree {
     Either(Box<Tree>, Box<Tree>),
     Both(Box<Tree>, Box<Tree>),
     Not(Box<Tree>),
-    Compare(Sum, Comparison, Sum),
+    Compare(Sum, Relation, Sum),
     Mode(Mode),
     Power(Power),
 }
@@ -64,7 +64,7 @@ struct Sum {
 }
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Comparison {
+enum Relation {
     AtLeast,
     AtMost,
     Above,
@@ -112,12 +112,12 @@ impl Tree {
             Self::Compare(left, comparison, right) => {
                 let difference = left.value(values) - right.value(values);
                 match comparison {
-                    Comparison::AtLeast => difference >= -ROUNDING,
-                    Comparison::AtMost => difference <= ROUNDING,
-                    Comparison::Above => difference > ROUNDING,
-                    Comparison::Below => difference < -ROUNDING,
-                    Comparison::Equal => difference.abs() <= ROUNDING,
-                    Comparison::Other => difference.abs() > ROUNDING,
+                    Relation::AtLeast => difference >= -ROUNDING,
+                    Relation::AtMost => difference <= ROUNDING,
+                    Relation::Above => difference > ROUNDING,
+                    Relation::Below => difference < -ROUNDING,
+                    Relation::Equal => difference.abs() <= ROUNDING,
+                    Relation::Other => difference.abs() > ROUNDING,
                 }
             }
         }
@@ -274,13 +274,13 @@ impl Reader {
     fn comparison(&mut self) -> Result<Tree, ClaimFault> {
         let left = self.sum()?;
         let comparisons = [
-            (">=", Comparison::AtLeast),
-            ("<=", Comparison::AtMost),
-            (">", Comparison::Above),
-            ("<", Comparison::Below),
-            ("==", Comparison::Equal),
-            ("=", Comparison::Equal),
-            ("!=", Comparison::Other),
+            (">=", Relation::AtLeast),
+            ("<=", Relation::AtMost),
+            (">", Relation::Above),
+            ("<", Relation::Below),
+            ("==", Relation::Equal),
+            ("=", Relation::Equal),
+            ("!=", Relation::Other),
         ];
         let found = comparisons.into_iter().find(|(sign, _)| self.take_sign(sign));
         match found {

@@ -8,7 +8,7 @@ use super::sensitivity::{Sensitivities, Sensitivity, Silent, sensitivities};
 
 /// What a sweep says.
 #[derive(Clone, Debug)]
-pub struct Answer<'a> {
+pub struct SweepAnswer<'a> {
     /// The cases.
     pub results: &'a Results,
     /// What was asked.
@@ -25,7 +25,7 @@ pub struct Answer<'a> {
     pub has_chance: bool,
 }
 
-impl<'a> Answer<'a> {
+impl<'a> SweepAnswer<'a> {
     /// What the cases done so far say.
     pub fn new(results: &'a Results, goal: &'a Goal) -> Self {
         let ranking = rank(results, goal);

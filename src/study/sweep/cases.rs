@@ -1,24 +1,24 @@
-//! What came of the cases of a sweep.
+//! The results of the cases of a sweep.
 
 use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use super::plan::Plan;
+use super::plan::SweepPlan;
 use crate::engine::Model;
 use crate::measures::{FIGURES, Figure, FigureUnit, Summary, shared_demand};
 use crate::units::TemperatureUnit;
 
-/// What came of one case.
+/// The result of one case: its figures, or why its settings do not fit.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Outcome {
+pub enum CaseOutcome {
     /// Its figures, in the order of [`FIGURES`]; not a number where it has none.
     Ran(Box<[f64]>),
     /// Why it could not be run.
     Unfit(Arc<str>),
 }
 
-impl Outcome {
+impl CaseOutcome {
     /// The figures of a run.
     pub(super) fn of(summary: &Summary) -> Self {
         // Adding zero turns -0 into 0.
@@ -87,24 +87,24 @@ impl About {
 #[derive(Clone, Debug)]
 pub struct Results {
     /// What it was to do.
-    pub plan: Plan,
+    pub plan: SweepPlan,
     /// About the file.
     pub about: About,
     /// The values of each setting, in the order of the plan's axes.
     pub settings: Vec<Vec<String>>,
-    outcomes: Vec<Option<Outcome>>,
+    outcomes: Vec<Option<CaseOutcome>>,
 }
 
 impl Results {
     /// A sweep of which nothing is done.
-    pub fn new(plan: Plan, about: About) -> Self {
+    pub fn new(plan: SweepPlan, about: About) -> Self {
         let outcomes = vec![None; plan.cases()];
         Self { settings: plan.all_settings(), plan, about, outcomes }
     }
 
     /// Takes in what came of a case; false where the case is none of this sweep, or something else
     /// came of it before.
-    pub fn put(&mut self, case: usize, outcome: Outcome) -> bool {
+    pub fn put(&mut self, case: usize, outcome: CaseOutcome) -> bool {
         match self.outcomes.get_mut(case) {
             None => false,
             Some(Some(before)) => before.is_same(&outcome),
@@ -115,8 +115,8 @@ impl Results {
         }
     }
 
-    /// What came of a case; `None` where it has not been run.
-    pub fn outcome(&self, case: usize) -> Option<&Outcome> {
+    /// The result of a case; `None` where it has not been run.
+    pub fn outcome(&self, case: usize) -> Option<&CaseOutcome> {
         self.outcomes.get(case)?.as_ref()
     }
 
@@ -133,7 +133,9 @@ impl Results {
     /// A figure of every draw of a setting, by draw; `None` where a draw has none.
     pub fn by_draw(&self, setting: usize, figure: usize) -> Vec<Option<f64>> {
         let value = |draw| match self.outcome(self.plan.case(setting, draw)) {
-            Some(Outcome::Ran(figures)) => figures.get(figure).copied().filter(|it| !it.is_nan()),
+            Some(CaseOutcome::Ran(figures)) => {
+                figures.get(figure).copied().filter(|it| !it.is_nan())
+            }
             _ => None,
         };
         (0..self.plan.draws).map(value).collect()
@@ -142,7 +144,7 @@ impl Results {
     /// The first reason for which a draw of a setting could not be run.
     pub fn unfit(&self, setting: usize) -> Option<&Arc<str>> {
         (0..self.plan.draws).find_map(|draw| match self.outcome(self.plan.case(setting, draw)) {
-            Some(Outcome::Unfit(why)) => Some(why),
+            Some(CaseOutcome::Unfit(why)) => Some(why),
             _ => None,
         })
     }
@@ -153,8 +155,8 @@ impl Results {
             let mut outcomes =
                 (0..self.plan.draws).filter_map(|it| self.outcome(self.plan.case(setting, it)));
             let first = outcomes.next();
-            first.is_some_and(|it| matches!(it, Outcome::Ran(_)))
-                && outcomes.all(|it| matches!(it, Outcome::Ran(_)))
+            first.is_some_and(|it| matches!(it, CaseOutcome::Ran(_)))
+                && outcomes.all(|it| matches!(it, CaseOutcome::Ran(_)))
         };
         (0..self.settings.len()).filter(|setting| ran(*setting)).collect()
     }

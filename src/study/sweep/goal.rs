@@ -1,4 +1,4 @@
-//! What is asked of a sweep: the figure to make small or large, and bounds to be kept.
+//! The objective of a sweep: the figure to make small or large, and bounds to be kept.
 
 use serde::{Deserialize, Serialize};
 
@@ -17,7 +17,7 @@ pub enum Sense {
 
 /// A bound on the mean of a figure.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Bound {
+pub struct FigureBound {
     /// The figure's key.
     pub figure: String,
     /// Whether it is a most; a least otherwise.
@@ -26,7 +26,7 @@ pub struct Bound {
     pub limit: f64,
 }
 
-/// What is asked of a sweep.
+/// The objective of a sweep: a figure to make small or large, and bounds.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 pub struct Goal {
     /// The key of the figure that ranks.
@@ -34,7 +34,7 @@ pub struct Goal {
     /// Whether it is better small or large.
     pub sense: Sense,
     /// Bounds to be kept.
-    pub bounds: Vec<Bound>,
+    pub bounds: Vec<FigureBound>,
 }
 
 /// Why a text is no goal.
@@ -75,7 +75,7 @@ impl Goal {
     }
 }
 
-impl Bound {
+impl FigureBound {
     /// The place of its figure in [`FIGURES`].
     pub fn place(&self) -> usize {
         place_of(&self.figure).unwrap_or(0)
@@ -87,12 +87,12 @@ impl Bound {
     }
 }
 
-fn bound(text: &str, at_most: bool) -> Result<Bound, GoalFault> {
+fn bound(text: &str, at_most: bool) -> Result<FigureBound, GoalFault> {
     let parts = text.split_once('=').map(|(key, limit)| (key.trim(), limit.trim()));
     let (key, limit) = parts.ok_or_else(|| GoalFault::NoBound(text.to_owned()))?;
     let limit = parse_number(limit).ok_or_else(|| GoalFault::NoBound(text.to_owned()))?;
     place_of(key).ok_or_else(|| GoalFault::UnknownFigure(key.to_owned()))?;
-    Ok(Bound { figure: key.to_owned(), at_most, limit })
+    Ok(FigureBound { figure: key.to_owned(), at_most, limit })
 }
 
 fn place_of(key: &str) -> Option<usize> {

@@ -6,9 +6,9 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use super::cases::{About, Outcome};
+use super::cases::{About, CaseOutcome};
 use super::goal::Goal;
-use super::plan::{Part, Plan};
+use super::plan::{Share, SweepPlan};
 use crate::measures::FIGURES;
 
 /// What the first line says: everything that the results need besides the cases.
@@ -19,11 +19,11 @@ pub struct Header {
     /// What tells this study from every other: file, companions, plan, version.
     pub fingerprint: String,
     /// What to do.
-    pub plan: Plan,
+    pub plan: SweepPlan,
     /// About the file.
     pub about: About,
     /// Which share of it this is.
-    pub part: Part,
+    pub part: Share,
     /// What is asked of it.
     pub goal: Goal,
     /// The keys of the figures, in their order.
@@ -32,7 +32,13 @@ pub struct Header {
 
 impl Header {
     /// The header of a share of a study of files with these texts.
-    pub fn new(texts: &[Arc<str>], plan: &Plan, about: &About, part: Part, goal: &Goal) -> Self {
+    pub fn new(
+        texts: &[Arc<str>],
+        plan: &SweepPlan,
+        about: &About,
+        part: Share,
+        goal: &Goal,
+    ) -> Self {
         let version = env!("CARGO_PKG_VERSION").to_owned();
         let figures: Vec<String> = FIGURES.iter().map(|figure| figure.key.to_owned()).collect();
         let mut check = Check::default();
@@ -53,7 +59,7 @@ pub struct Journal {
     /// Its first line.
     pub header: Header,
     /// The cases that are done.
-    pub cases: BTreeMap<usize, Outcome>,
+    pub cases: BTreeMap<usize, CaseOutcome>,
     /// The lines that are damaged, from 1; their cases have to be run again.
     pub damaged: Vec<usize>,
 }
@@ -118,14 +124,14 @@ impl Header {
 }
 
 /// The line of a finished case: its figures bit by bit.
-pub fn line_of(case: usize, outcome: &Outcome) -> String {
+pub fn line_of(case: usize, outcome: &CaseOutcome) -> String {
     let text = match outcome {
-        Outcome::Ran(figures) => {
+        CaseOutcome::Ran(figures) => {
             let bits = figures.iter().map(|figure| format!(" {:x}", figure.to_bits()));
             format!("ran {case}{}", bits.collect::<String>())
         }
         // A JSON text has no line breaks.
-        Outcome::Unfit(why) => format!("unfit {case} {}", serde_json::Value::from(&**why)),
+        CaseOutcome::Unfit(why) => format!("unfit {case} {}", serde_json::Value::from(&**why)),
     };
     checked(&text)
 }
@@ -156,7 +162,7 @@ pub fn read_journal(bytes: &[u8]) -> Result<Journal, NoJournal> {
     Ok(Journal { header, cases, damaged })
 }
 
-fn case_of(payload: &str, figures: usize) -> Option<(usize, Outcome)> {
+fn case_of(payload: &str, figures: usize) -> Option<(usize, CaseOutcome)> {
     let (kind, rest) = payload.split_once(' ')?;
     let (case, rest) = rest.split_once(' ')?;
     let case: usize = case.parse().ok()?;
@@ -164,11 +170,11 @@ fn case_of(payload: &str, figures: usize) -> Option<(usize, Outcome)> {
         "ran" => {
             let bits = |text: &str| u64::from_str_radix(text, 16).ok().map(f64::from_bits);
             let all: Box<[f64]> = rest.split(' ').map(bits).collect::<Option<_>>()?;
-            (all.len() == figures).then_some((case, Outcome::Ran(all)))
+            (all.len() == figures).then_some((case, CaseOutcome::Ran(all)))
         }
         "unfit" => {
             let why: String = serde_json::from_str(rest).ok()?;
-            Some((case, Outcome::Unfit(why.into())))
+            Some((case, CaseOutcome::Unfit(why.into())))
         }
         _ => None,
     }
@@ -182,7 +188,7 @@ mod tests {
 
     fn header() -> Header {
         let axes = vec![Axis::parse("zones.*.band=0..2:1").expect("an axis")];
-        let plan = Plan { axes, sampling: Sampling::Grid, varied: vec![], draws: 2, seed: 1 };
+        let plan = SweepPlan { axes, sampling: Sampling::Grid, varied: vec![], draws: 2, seed: 1 };
         let about = About {
             title: "A hall".into(),
             variant: None,
@@ -194,15 +200,15 @@ mod tests {
             shared_demand: None,
         };
         let goal = Goal::new("total_kwh", Sense::Minimise, &[], &[]).expect("a goal");
-        Header::new(&[Arc::from("text")], &plan, &about, Part::WHOLE, &goal)
+        Header::new(&[Arc::from("text")], &plan, &about, Share::WHOLE, &goal)
     }
 
     #[test]
     fn a_journal_is_read_as_it_was_written() {
         let figures: Box<[f64]> =
             (0..FIGURES.len()).map(|place| if place == 3 { f64::NAN } else { 0.1 }).collect();
-        let ran = Outcome::Ran(figures);
-        let unfit = Outcome::Unfit("zones.hall: a \"range\" is empty".into());
+        let ran = CaseOutcome::Ran(figures);
+        let unfit = CaseOutcome::Unfit("zones.hall: a \"range\" is empty".into());
         let text = header().line().expect("plain") + &line_of(4, &ran) + &line_of(5, &unfit);
         let journal = read_journal(text.as_bytes()).expect("a journal");
         assert_eq!((journal.header, journal.damaged), (header(), Vec::new()));
@@ -211,7 +217,7 @@ mod tests {
 
     #[test]
     fn damaged_lines_are_left_out_and_counted() {
-        let ran = Outcome::Ran(vec![1.5; FIGURES.len()].into());
+        let ran = CaseOutcome::Ran(vec![1.5; FIGURES.len()].into());
         let (first, line) = (header().line().expect("plain"), line_of(0, &ran));
         let torn = format!("{first}{line}{}", &line_of(1, &ran)[..40]);
         let journal = read_journal(torn.as_bytes()).expect("a journal");
@@ -228,7 +234,7 @@ mod tests {
     /// whole is told and never taken for an empty file.
     #[test]
     fn one_damaged_byte_costs_one_line_at_most() {
-        let ran = Outcome::Ran(vec![1.5; FIGURES.len()].into());
+        let ran = CaseOutcome::Ran(vec![1.5; FIGURES.len()].into());
         let first = header().line().expect("plain");
         let text = first.clone() + &line_of(0, &ran) + &line_of(1, &ran) + &line_of(2, &ran);
         for at in 0..text.len() {
@@ -257,7 +263,7 @@ mod tests {
         assert_eq!(read_journal(b"something else").err(), Some(NoJournal::Header));
         assert_eq!(read_journal(b"").err(), Some(NoJournal::Header));
         let (one, other) = (vec![1.5; FIGURES.len()].into(), vec![2.5; FIGURES.len()].into());
-        let (one, other) = (Outcome::Ran(one), Outcome::Ran(other));
+        let (one, other) = (CaseOutcome::Ran(one), CaseOutcome::Ran(other));
         let first = header().line().expect("plain");
         let twice = first.clone() + &line_of(4, &one) + &line_of(4, &one);
         assert_eq!(read_journal(twice.as_bytes()).expect("the same twice").cases.len(), 1);
@@ -277,7 +283,7 @@ mod tests {
             &one.goal,
         );
         assert_ne!(one.fingerprint, other.fingerprint);
-        let part = Part { number: 2, of: 3 };
+        let part = Share { number: 2, of: 3 };
         let share = Header::new(&[Arc::from("text")], &one.plan, &one.about, part, &one.goal);
         assert_eq!(one.fingerprint, share.fingerprint);
     }

@@ -105,7 +105,7 @@ pub enum Sampling {
 
 /// What a sweep is to do. A case is a setting with a draw.
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
-pub struct Plan {
+pub struct SweepPlan {
     /// The paths that make a setting.
     pub axes: Vec<Axis>,
     /// How settings are taken from them.
@@ -135,7 +135,7 @@ pub enum PlanFault {
     TooMany(f64),
 }
 
-impl Plan {
+impl SweepPlan {
     /// Checks a plan.
     ///
     /// # Errors
@@ -275,14 +275,14 @@ impl Plan {
 
 /// A share of a study: number `number` of `of`, from 1.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct Part {
+pub struct Share {
     /// Which, from 1.
     pub number: usize,
     /// Of how many.
     pub of: usize,
 }
 
-impl Part {
+impl Share {
     /// All of a study.
     pub const WHOLE: Self = Self { number: 1, of: 1 };
 
@@ -307,9 +307,9 @@ impl Part {
 mod tests {
     use super::*;
 
-    fn plan(axes: &[&str], sampling: Sampling, draws: usize) -> Plan {
+    fn plan(axes: &[&str], sampling: Sampling, draws: usize) -> SweepPlan {
         let axes = axes.iter().map(|text| Axis::parse(text).expect("an axis")).collect();
-        Plan { axes, sampling, varied: Vec::new(), draws, seed: 1 }
+        SweepPlan { axes, sampling, varied: Vec::new(), draws, seed: 1 }
     }
 
     #[test]
@@ -380,15 +380,15 @@ mod tests {
         for (all, of) in [(17, 4), (3, 8), (1000, 16), (0, 2)] {
             let mut next = 0;
             for number in 1..=of {
-                let cases = Part { number, of }.cases(all);
+                let cases = Share { number, of }.cases(all);
                 assert_eq!(cases.start, next);
                 next = cases.end;
             }
             assert_eq!(next, all);
         }
-        assert_eq!(Part::parse("3/16"), Some(Part { number: 3, of: 16 }));
+        assert_eq!(Share::parse("3/16"), Some(Share { number: 3, of: 16 }));
         for wrong in ["0/4", "5/4", "3", "a/b", "1/0"] {
-            assert_eq!(Part::parse(wrong), None, "{wrong}");
+            assert_eq!(Share::parse(wrong), None, "{wrong}");
         }
     }
 }

@@ -2,7 +2,7 @@
 
 use super::cases::Results;
 use super::estimate::{Estimate, estimate_within, paired_difference};
-use super::goal::{Bound, Goal, Sense};
+use super::goal::{FigureBound, Goal, Sense};
 use crate::measures::FIGURES;
 
 /// Whether the bounds are kept.
@@ -104,7 +104,7 @@ fn ties(scored: &Scored) -> [f64; 3] {
     })
 }
 
-fn meets(bound: &Bound, estimate: Option<Estimate>) -> Meets {
+fn meets(bound: &FigureBound, estimate: Option<Estimate>) -> Meets {
     let Some(it) = estimate else { return Meets::No };
     let ends = it.interval.unwrap_or([it.mean; 2]);
     match (bound.holds(it.mean), ends.into_iter().all(|end| bound.holds(end))) {

@@ -7,11 +7,11 @@ use std::sync::{Arc, OnceLock};
 use rayon::ThreadPoolBuilder;
 use rayon::iter::{ParallelBridge, ParallelIterator};
 
-use super::cases::Outcome;
-use super::plan::Plan;
+use super::cases::CaseOutcome;
+use super::plan::SweepPlan;
 use crate::engine::{Case, Model, WarmStart, run_together, share, warm_start};
 use crate::measures::Meter;
-use crate::scenario::{Change, Rejected, Template};
+use crate::scenario::{Override, Rejected, Template};
 use crate::study::parallel::MOST_THREADS;
 
 /// So many draws of a setting are run one after the other before the next setting has its turn: a
@@ -22,9 +22,9 @@ const BATCH: usize = 32;
 
 /// A sweep about to run.
 #[derive(Debug)]
-pub struct Study<'a> {
+pub struct SweepRun<'a> {
     /// What to do.
-    pub plan: &'a Plan,
+    pub plan: &'a SweepPlan,
     /// The file.
     pub template: &'a Template,
     /// The plan's settings.
@@ -33,17 +33,17 @@ pub struct Study<'a> {
     warm: Vec<OnceLock<WarmStart>>,
 }
 
-impl<'a> Study<'a> {
+impl<'a> SweepRun<'a> {
     /// A sweep of a file.
-    pub fn new(plan: &'a Plan, template: &'a Template, settings: &'a [Vec<String>]) -> Self {
+    pub fn new(plan: &'a SweepPlan, template: &'a Template, settings: &'a [Vec<String>]) -> Self {
         let warm = settings.iter().map(|_| OnceLock::new()).collect();
         Self { plan, template, settings, warm }
     }
 
-    fn changes(&self, setting: usize, varied: &[String]) -> Result<Vec<Change>, String> {
+    fn changes(&self, setting: usize, varied: &[String]) -> Result<Vec<Override>, String> {
         let axes = self.plan.axes.iter().zip(&self.settings[setting]);
         let varied = self.plan.varied.iter().zip(varied);
-        axes.chain(varied).map(|(axis, value)| Change::new(&axis.path, value)).collect()
+        axes.chain(varied).map(|(axis, value)| Override::new(&axis.path, value)).collect()
     }
 
     fn model(&self, setting: usize, varied: &[String]) -> Result<Model, Arc<str>> {
@@ -73,7 +73,7 @@ impl<'a> Study<'a> {
             };
             match model {
                 Ok(model) => models.push((case, Model { seed: self.plan.seed_of(draw), ..model })),
-                Err(why) => done(case, Outcome::Unfit(why)),
+                Err(why) => done(case, CaseOutcome::Unfit(why)),
             }
         }
         models
@@ -100,8 +100,8 @@ impl<'a> Study<'a> {
                 let halt = case.halt();
                 let (meter, warmup_days) = case.finish();
                 let outcome = match halt {
-                    Some(halt) => Outcome::Unfit(halt.in_words(model).0.into()),
-                    None => Outcome::of(&meter.summary(warmup_days)),
+                    Some(halt) => CaseOutcome::Unfit(halt.in_words(model).0.into()),
+                    None => CaseOutcome::of(&meter.summary(warmup_days)),
                 };
                 done(*number, outcome);
             }
@@ -109,12 +109,12 @@ impl<'a> Study<'a> {
     }
 }
 
-type Done<'d> = dyn Fn(usize, Outcome) + Sync + 'd;
+type Done<'d> = dyn Fn(usize, CaseOutcome) + Sync + 'd;
 
 /// Runs the cases that `wanted` names, and hands each to `done` as soon as it is finished, in no
 /// particular order. Takes no new case once `stop` is set.
 pub fn run(
-    study: &Study<'_>,
+    study: &SweepRun<'_>,
     wanted: &(dyn Fn(usize) -> bool + Sync),
     threads: NonZeroUsize,
     stop: &AtomicBool,
@@ -140,7 +140,7 @@ pub fn run(
 /// What is wanted, in batches of so many cases: some draws of every setting, then some more of every
 /// setting.
 fn batches<'a>(
-    plan: &'a Plan,
+    plan: &'a SweepPlan,
     wanted: &'a (dyn Fn(usize) -> bool + Sync),
     together: usize,
 ) -> impl Iterator<Item = Vec<usize>> + Send + 'a {

@@ -6,7 +6,7 @@ use setband::control::{Mode, ModePolicy, Outcome, Request};
 use setband::direction::Direction;
 use setband::engine::{Doing, Entry, Model, ZoneIndex};
 use setband::report::{Style, explanation_text, owners_text, reason_words};
-use setband::study::sweep::{Bound, Goal, Sense};
+use setband::study::sweep::{FigureBound, Goal, Sense};
 use setband::study::{
     Candidate, Decider, Finished, Keep, RankBy, Wanted, explain, rank_owners, simulate,
 };
@@ -205,7 +205,8 @@ fn owners_marks_what_is_bettered_keeps_bounds_and_says_what_is_given_up() {
         let gives_up = candidates[0].changeovers > fewest;
         assert_eq!(answer.contains("least changeovers with"), gives_up, "{answer}");
         // What is asked for goes first: a bound, and a figure.
-        let bound = Bound { figure: "changeovers".into(), at_most: true, limit: fewest as f64 };
+        let bound =
+            FigureBound { figure: "changeovers".into(), at_most: true, limit: fewest as f64 };
         let bounds = Wanted { bounds: vec![bound], ..Wanted::default() };
         let bounded = &rank_owners(&model, RankBy::Worst, &bounds)[0];
         assert!(bounded.candidates[0].keeps_bounds);

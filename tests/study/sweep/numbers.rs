@@ -6,7 +6,7 @@ use std::fs;
 use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::record::Field;
 use setband::measures::FIGURES;
-use setband::scenario::{Change, Template, load, load_template};
+use setband::scenario::{Override, Template, load, load_template};
 use setband::study::{Keep, simulate};
 
 use super::{HALL, Place};
@@ -55,7 +55,7 @@ fn draws_that_share_warm_rooms_have_the_numbers_of_single_runs() {
     let template = load_template(&place.path("hall.yaml"), None).expect("right");
     let mut costs = Vec::new();
     for row in rows {
-        let deadband = Change::new(path, &row[path]).expect("a value");
+        let deadband = Override::new(path, &row[path]).expect("a value");
         let mut model = template.model(&[deadband]).expect("a model");
         assert!(model.zones.iter().any(|zone| zone.controls.optimum_start.is_some()));
         model.seed = row["seed"].parse().expect("a seed");
@@ -92,7 +92,7 @@ fn a_band_moves_heat_cool_and_deadband_together() {
     let no_files = Box::new(|_: &str| Err("no files".to_owned()));
     let template = Template::read(HALL, "hall.yaml", no_files, None).expect("right");
     for (band, heat, cool) in [("0", 22.0, 22.0), ("2.5", 21.0, 23.5), ("6", 19.0, 25.0)] {
-        let change = Change::new("zones.*.band", band).expect("a value");
+        let change = Override::new("zones.*.band", band).expect("a value");
         let model = template.model(&[change]).expect("a model");
         let controls = &model.zones[0].controls;
         let (grid, pair) = (controls.settings.grid, controls.start.setpoints);

@@ -8,11 +8,13 @@ use super::{Begin, JournalFile, NAME};
 use crate::cli::disk::trial::{After, failing};
 use crate::cli::failure::Failure;
 use crate::measures::FIGURES;
-use crate::study::sweep::{About, Axis, Goal, Header, Outcome, Part, Plan, Sampling, Sense};
+use crate::study::sweep::{
+    About, Axis, CaseOutcome, Goal, Header, Sampling, Sense, Share, SweepPlan,
+};
 
 fn header(seed: u64) -> Header {
     let axes = vec![Axis::parse("zones.*.band=0..2:0.2").expect("an axis")];
-    let plan = Plan { axes, sampling: Sampling::Grid, varied: vec![], draws: 2, seed };
+    let plan = SweepPlan { axes, sampling: Sampling::Grid, varied: vec![], draws: 2, seed };
     let about = About {
         title: "A hall".into(),
         variant: None,
@@ -24,11 +26,11 @@ fn header(seed: u64) -> Header {
         shared_demand: None,
     };
     let goal = Goal::new("total_kwh", Sense::Minimise, &[], &[]).expect("a goal");
-    Header::new(&[Arc::from("text")], &plan, &about, Part::WHOLE, &goal)
+    Header::new(&[Arc::from("text")], &plan, &about, Share::WHOLE, &goal)
 }
 
-fn outcome(case: usize) -> Outcome {
-    Outcome::Ran(vec![case as f64; FIGURES.len()].into())
+fn outcome(case: usize) -> CaseOutcome {
+    CaseOutcome::Ran(vec![case as f64; FIGURES.len()].into())
 }
 
 /// Runs what is left of so many cases. Which of them were noted before something failed.
