@@ -77,7 +77,7 @@ fn the_summary_of_a_run_has_the_numbers_of_its_json() {
     let folder = folder();
     let run = json(&setband(folder.path(), &["run", "rooms.yaml", "--json"]));
     let names = sheets(folder.path(), RUN).sheet_names();
-    assert_eq!(names, ["Summary", "Settings", "Ledger", "Hours"]);
+    assert_eq!(names, ["Summary", "Settings", "Settings by zone", "Ledger", "Hours"]);
     let rows = table(folder.path(), (RUN, "Summary"), "Figure");
     let value = |words: &str| {
         let row = rows.iter().find(|row| row[0] == Data::String(words.into()));
@@ -173,6 +173,24 @@ fn the_settings_say_where_variants_differ() {
 }
 
 #[test]
+fn settings_stand_by_zone_and_numbers_are_numbers() {
+    let folder = folder();
+    setband(folder.path(), &["run", "rooms.yaml", "-q"]);
+    let rows = table(folder.path(), (RUN, "Settings by zone"), "Setting");
+    let (unit, parlour, den) =
+        (column(&rows[0], "Unit"), column(&rows[0], "Parlour"), column(&rows[0], "den"));
+    let holds = |name: &str, units: &str, numbers: [f64; 2]| {
+        let row = rows.iter().find(|row| row[0] == Data::String(name.into()));
+        let row = row.unwrap_or_else(|| panic!("no {name} in {rows:?}"));
+        assert_eq!(row[unit], Data::String(units.into()), "{name}");
+        assert_eq!([&row[parlour], &row[den]].map(number), numbers.map(Some), "{name}");
+    };
+    holds("Heat setpoint", "°C", [20.0, 20.0]);
+    holds("Cool setpoint", "°C", [23.0, 23.0]);
+    holds("Heating capacity", "W", [4000.0, 2000.0]);
+}
+
+#[test]
 fn ledger_and_hours_have_their_rows_and_text_stays_text() {
     let folder = folder();
     setband(folder.path(), &["run", "rooms.yaml", "-q"]);
@@ -230,7 +248,8 @@ fn people_months_mornings_and_the_lock_calendar_have_sheets_with_the_numbers_of_
     let run = json(&setband(folder.path(), &["run", "rooms.yaml", "--json", "--steps", "none"]));
     let names = sheets(folder.path(), RUN).sheet_names();
     let further = ["People", "Months", "Months by zone", "Mornings", "Lock calendar"];
-    let all: Vec<&str> = [&["Summary", "Settings"][..], &further, &["Ledger", "Hours"]].concat();
+    let all: Vec<&str> =
+        [&["Summary", "Settings", "Settings by zone"][..], &further, &["Ledger", "Hours"]].concat();
     assert_eq!(names, all);
     // Of a sheet the row that begins with those words; each head with the figure it stands over.
     let holds = |sheet: &str, head: &str, row: &str, figures: &[(&str, &Value)]| {

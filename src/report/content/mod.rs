@@ -5,6 +5,7 @@ pub(super) mod comparison;
 pub(super) mod energy;
 pub(super) mod grouped;
 pub(super) mod hours;
+pub(super) mod matrix;
 pub(super) mod people;
 mod quantity;
 pub(super) mod seasons;

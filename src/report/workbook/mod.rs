@@ -9,7 +9,9 @@ use std::fmt;
 use rust_xlsxwriter::{Workbook, XlsxError};
 
 use super::cautions::cautions;
-use super::content::{Column, Quantity, Table, Units, comparison, hours, people, seasons, zones};
+use super::content::{
+    Column, Quantity, Table, Units, comparison, hours, matrix, people, seasons, zones,
+};
 use super::figures::days_in_words;
 use super::headline::headline;
 use super::render::xlsx::{self, Sheet};
@@ -63,6 +65,7 @@ pub fn run_workbook(run: &Run) -> Result<Vec<u8>, WorkbookFault> {
     let subjects = [Subject { name: None, run: *run }];
     summary(&mut workbook, &subjects, &[headline(run)])?;
     settings::write(&mut workbook, &subjects)?;
+    sheet(&mut workbook, "Settings by zone", &matrix::settings_by_zone(run.model), None)?;
     let everybody: Vec<usize> = (0..run.summary.people.len()).collect();
     sheet(&mut workbook, "People", &people::people(run, &everybody), None)?;
     let (units, seasonal) = (Units::of(run.model), &run.summary.seasonal);
