@@ -122,7 +122,7 @@ fn values_that_a_sheet_cannot_have_are_told() {
 fn long_records_take_bounded_work() {
     let rows = |count: usize| -> String {
         let row = |at: usize| {
-            let (heat, cool) = (15 + at * 7 % 9, 24 + at * 5 % 9);
+            let (heat, cool) = (15.0 + (at % 97) as f64 / 10.0, 26.0 + (at % 89) as f64 / 10.0);
             let key = if at.is_multiple_of(2) { "warmer" } else { "cooler" };
             format!("{key},{},{heat},{cool},auto,on,none,no\n", at * 3 % 40 + 1)
         };
@@ -134,9 +134,9 @@ fn long_records_take_bounded_work() {
     let faults = read_record(&format!("{HEAD}{}", rows(10_001))).expect_err("too many rows");
     assert!(faults[0].what.contains("more than 10000 rows"), "{faults:?}");
     // The same few presses over and over say no more than once, and are looked through.
-    let alike = "warmer,1,20.5,24,auto,on,none,no\ncooler,1,20,24,auto,on,none,no\n".repeat(5000);
+    let alike = "warmer,1,20.5,24,auto,on,none,no\ncooler,1,20,24,auto,on,none,no\n".repeat(500);
     let zones = inferred(&format!("{HEAD}{alike}"));
-    assert_eq!((zones[0].presses, zones[0].contradictions.len()), (9999, 0));
+    assert_eq!((zones[0].presses, zones[0].contradictions.len()), (999, 0));
 }
 
 #[test]

@@ -12,7 +12,7 @@ use super::facts::{FAR, Fact, Scale, facts, remembered, scales};
 use super::presses::{mode_agrees, power_agrees, settings};
 use super::spread::Spread;
 use super::trial::Trial;
-use super::work::{Extremes, FEW_ROWS, MOST_WORK, work};
+use super::work::{Budget, Extremes, FEW_ROWS};
 use crate::control::{
     Key, Limits, Mode, ModeSet, OnConflict, Range, SetpointRules, Ticks, UnitModes,
 };
@@ -74,6 +74,16 @@ pub(super) struct Candidates {
     pub left_out: Bits,
 }
 
+/// One look at a zone.
+struct Look<'z> {
+    zone: &'z ZoneRecord,
+    /// As if an owner decided for it.
+    follows: bool,
+    /// Without what was read in this row.
+    without: Option<usize>,
+    budget: &'z Budget,
+}
+
 /// Which group of facts a lock is about.
 pub(super) const SETPOINT: usize = 0;
 pub(super) const MODE: usize = 1;
@@ -82,11 +92,20 @@ pub(super) const POWER: usize = 2;
 impl Candidates {
     /// The candidates of a zone; `may_follow` where an owner may decide for it. Where none of them
     /// agrees with everything, a single wrong reading may hide the others: each is then tried as
-    /// the one that says nothing of how far the setpoints go.
-    pub(super) fn of(zone: &ZoneRecord, unit: TemperatureUnit, may_follow: bool) -> Self {
-        let all = Self::without(zone, unit, may_follow, None);
+    /// the one that says nothing of how far the setpoints go. `None` where that is more work than
+    /// is left.
+    pub(super) fn of(
+        zone: &ZoneRecord,
+        unit: TemperatureUnit,
+        may_follow: bool,
+        budget: &Budget,
+    ) -> Option<Self> {
+        let all = Self::without(zone, unit, may_follow, None, budget);
+        if budget.is_spent() {
+            return None;
+        }
         if all.left_out.count() == 0 && !all.families.is_empty() {
-            return all;
+            return Some(all);
         }
         let spreads = |without| {
             let of = |scale: Scale| Spread::of(zone, &all.facts, scale, without);
@@ -97,13 +116,13 @@ impl Candidates {
         let extremes = Extremes::of(zone);
         let few = zone.rows.len() <= FEW_ROWS;
         let rows = rows.filter(|at| few || extremes.holds(&zone.rows[*at].read));
-        let affordable = MOST_WORK / (1 + work(zone, &all.facts, unit, may_follow));
-        let suspects = rows
-            .filter(|at| spreads(Some(*at)) != as_read)
-            .take(usize::try_from(affordable).unwrap_or(usize::MAX));
+        let suspects = rows.filter(|at| spreads(Some(*at)) != as_read);
         let mut best: Option<Self> = None;
         for suspect in suspects {
-            let other = Self::without(zone, unit, may_follow, Some(suspect));
+            let other = Self::without(zone, unit, may_follow, Some(suspect), budget);
+            if budget.is_spent() {
+                break;
+            }
             let fewer = |than: &Self| other.left_out.count() < than.left_out.count();
             if other.names(suspect) && best.as_ref().is_none_or(fewer) {
                 best = Some(other);
@@ -112,7 +131,7 @@ impl Candidates {
         // What is left out must not say how far the setpoints go: as good is better here.
         let better =
             |best: &Self| all.families.is_empty() || best.left_out.count() <= all.left_out.count();
-        best.filter(better).unwrap_or(all)
+        Some(best.filter(better).unwrap_or(all))
     }
 
     /// Whether what was read in a row is left out.
@@ -126,6 +145,7 @@ impl Candidates {
         unit: TemperatureUnit,
         may_follow: bool,
         without: Option<usize>,
+        budget: &Budget,
     ) -> Self {
         let facts = facts(zone);
         let count = facts.len();
@@ -156,7 +176,7 @@ impl Candidates {
             of,
         };
         for &follows in follows {
-            all.add_families(zone, unit, follows, without);
+            all.add_families(unit, &Look { zone, follows, without, budget });
             all.add_lockouts(follows);
         }
         all.leave_out();
@@ -164,19 +184,14 @@ impl Candidates {
         all
     }
 
-    fn add_families(
-        &mut self,
-        zone: &ZoneRecord,
-        unit: TemperatureUnit,
-        follows: bool,
-        without: Option<usize>,
-    ) {
-        for scale in scales(zone, unit) {
-            let Some(spread) = Spread::of(zone, &self.facts, scale, without) else { continue };
+    fn add_families(&mut self, unit: TemperatureUnit, look: &Look<'_>) {
+        for scale in scales(look.zone, unit) {
+            let spread = Spread::of(look.zone, &self.facts, scale, look.without);
+            let Some(spread) = spread else { continue };
             for deadband in spread.deadbands() {
                 for practice in OnConflict::ALL {
                     // One setpoint knows no practice: any of them is as good.
-                    let family = self.family(zone, scale, &spread, deadband, practice, follows);
+                    let family = self.family(look, scale, &spread, deadband, practice);
                     self.families.extend(family);
                 }
             }
@@ -185,13 +200,13 @@ impl Candidates {
 
     fn family(
         &self,
-        zone: &ZoneRecord,
+        look: &Look<'_>,
         scale: Scale,
         spread: &Spread,
         deadband: Ticks,
         practice: OnConflict,
-        follows: bool,
     ) -> Option<Family> {
+        let &Look { zone, follows, budget, .. } = look;
         let rules = |low: [Ticks; 2], high: [Ticks; 2]| {
             let limits = Limits {
                 heat: Range { low: low[0], high: high[0] },
@@ -200,9 +215,9 @@ impl Candidates {
             SetpointRules::new(limits, deadband, practice).ok()
         };
         let wide = rules([-FAR; 2], [FAR; 2])?;
-        let sets = remembered(zone, &self.facts, scale, &wide);
+        let sets = remembered(zone, &self.facts, scale, &wide, budget);
         let settings = settings(scale, wide, &self.modes, self.controllers);
-        let mut trial = Trial::new(&self.facts, &sets, settings, scale, follows);
+        let mut trial = Trial::new(&self.facts, &sets, settings, scale, follows, budget);
         let highest = spread.highest(deadband);
         let lowest = spread.lowest(deadband);
         let mut upper = Vec::new();
@@ -210,6 +225,7 @@ impl Candidates {
             for cool in spread.most[1].count()..=highest[1].count() {
                 let (heat, cool) = (Ticks::new(heat), Ticks::new(cool));
                 let rules = rules([-FAR; 2], [heat, cool])?;
+                budget.spend(1 + self.facts.len() / 16).then_some(())?;
                 upper.push(Ends { heat, cool, violates: trial.violates(rules, Key::Warmer) });
             }
         }
@@ -218,6 +234,7 @@ impl Candidates {
             for cool in lowest[1].count()..=spread.least[1].count() {
                 let (heat, cool) = (Ticks::new(heat), Ticks::new(cool));
                 let rules = rules([heat, cool], [FAR; 2])?;
+                budget.spend(1 + self.facts.len() / 16).then_some(())?;
                 lower.push(Ends { heat, cool, violates: trial.violates(rules, Key::Cooler) });
             }
         }

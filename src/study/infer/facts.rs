@@ -4,6 +4,7 @@
 use std::collections::HashSet;
 
 use super::EXTREMES;
+use super::work::Budget;
 use crate::control::{
     Direction, Display, Grid, Key, Mode, OnConflict, Power, SetpointRules, Setpoints, Side, Ticks,
 };
@@ -125,6 +126,7 @@ pub(super) fn remembered(
     facts: &[Fact],
     scale: Scale,
     wide: &SetpointRules,
+    budget: &Budget,
 ) -> Vec<Vec<Setpoints>> {
     let mut sets = vec![Vec::new(); facts.len()];
     let mut present: Vec<Setpoints> = Vec::new();
@@ -135,6 +137,9 @@ pub(super) fn remembered(
         if facts.get(next_fact).is_some_and(|fact| fact.row == at) {
             sets[next_fact].clone_from(&present);
             next_fact += 1;
+        }
+        if !budget.spend(1 + 2 * present.len()) {
+            return sets;
         }
         let (Some(heat), Some(cool)) = (row.read.heat, row.read.cool) else {
             // What was not read may have become anything, unless nothing was done.

@@ -24,6 +24,7 @@ pub use verdict::{Verdict, verdict};
 use super::sheet_csv::MODE_OWNER;
 use candidates::Candidates;
 use stated::Supposed;
+use work::Budget;
 
 /// Limits beyond these are none that a controller has: common practice, no source. In C and F.
 const EXTREMES: [[f64; 2]; 2] = [[5.0, 40.0], [40.0, 105.0]];
@@ -112,27 +113,22 @@ pub struct ZoneInference {
 /// # Errors
 /// A zone has more presses over a wider span than can be held against each other in a few seconds.
 pub fn infer(record: &Record) -> Result<Vec<ZoneInference>, Vec<TableFault>> {
-    let too_large: Vec<TableFault> =
-        record.zones.iter().filter_map(|zone| too_large(record, zone)).collect();
-    if !too_large.is_empty() {
-        return Err(too_large);
-    }
-    Ok(record.zones.iter().map(|zone| of_zone(record, zone)).collect())
+    let budget = Budget::of_a_table();
+    let all = record.zones.iter();
+    all.map(|zone| of_zone(record, zone, &budget).ok_or_else(|| vec![too_large(zone)])).collect()
 }
 
-fn too_large(record: &Record, zone: &ZoneRecord) -> Option<TableFault> {
-    let facts = facts::facts(zone);
-    let tries = work::work(zone, &facts, record.unit, may_follow(record, zone));
-    (tries > work::MOST_WORK).then(|| TableFault {
+fn too_large(zone: &ZoneRecord) -> TableFault {
+    TableFault {
         line: 0,
         column: 0,
         what: format!(
             "the {} presses of zone `{}` reach over too much to be held against each other",
-            facts.len(),
+            facts::facts(zone).len(),
             zone.id
         ),
         help: "split the table: a few hundred presses tell all that presses can tell".into(),
-    })
+    }
 }
 
 /// Whether an owner may decide for a zone.
@@ -140,9 +136,9 @@ fn may_follow(record: &Record, zone: &ZoneRecord) -> bool {
     record.zones.len() > 1 || zone.stated(MODE_OWNER).is_some_and(|owner| owner != zone.id)
 }
 
-fn of_zone(record: &Record, zone: &ZoneRecord) -> ZoneInference {
+fn of_zone(record: &Record, zone: &ZoneRecord, budget: &Budget) -> Option<ZoneInference> {
     let may_follow = may_follow(record, zone);
-    let candidates = Candidates::of(zone, record.unit, may_follow);
+    let candidates = Candidates::of(zone, record.unit, may_follow, budget)?;
     let supposed = Supposed::stated(zone, record.unit);
     let settings = values::settings(record, zone, &candidates, supposed.as_ref());
     let contradictions = contradictions(zone, &candidates);
@@ -156,7 +152,7 @@ fn of_zone(record: &Record, zone: &ZoneRecord) -> ZoneInference {
         }
         _ => Vec::new(),
     };
-    ZoneInference {
+    Some(ZoneInference {
         id: zone.id.clone(),
         presses: candidates.facts.len(),
         lines: compared(zone).filter(|row| !row.read.is_empty()).count(),
@@ -167,7 +163,7 @@ fn of_zone(record: &Record, zone: &ZoneRecord) -> ZoneInference {
         as_stated,
         next: next::next_press(&candidates, zone, record.unit),
         settings,
-    }
+    })
 }
 
 /// The lines that no settings explain together with the others. A wrong reading is wrong twice,

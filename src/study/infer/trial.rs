@@ -6,9 +6,13 @@ use std::sync::Arc;
 use super::bits::Bits;
 use super::facts::{Fact, Scale};
 use super::presses::{setpoint_agrees, standings};
+use super::work::Budget;
 use crate::control::{
     Key, OnConflict, SetpointRules, Setpoints, Settings, Side, Standing, Stored, Ticks,
 };
+
+/// As so many presses count those that go on for longer: most end at a limit.
+const MOST_PRESSES: usize = 50;
 
 /// One family's presses, tried under many limits. What a key does depends on the limit of the
 /// side that it moves alone, so that each press is tried once for each side and limit, and presses
@@ -20,6 +24,7 @@ pub(super) struct Trial<'f> {
     settings: Settings,
     scale: Scale,
     follows: bool,
+    budget: &'f Budget,
     /// For each fact the first that is like it.
     alike: Vec<usize>,
     /// For each side the facts that may have moved it.
@@ -39,6 +44,7 @@ impl<'f> Trial<'f> {
         settings: Settings,
         scale: Scale,
         follows: bool,
+        budget: &'f Budget,
     ) -> Self {
         let mut first = HashMap::new();
         let alike = facts.iter().zip(sets).enumerate();
@@ -51,6 +57,7 @@ impl<'f> Trial<'f> {
             settings,
             scale,
             follows,
+            budget,
             alike,
             moves: <[Bits; 2]>::default(),
             known: HashMap::new(),
@@ -124,6 +131,11 @@ impl<'f> Trial<'f> {
             return *known;
         }
         let (fact, sets) = (&self.facts[at], &self.sets[at]);
+        // A press that changes nothing more is not tried again.
+        let presses = usize::try_from(fact.times).unwrap_or(usize::MAX).min(MOST_PRESSES);
+        if !self.budget.spend(sets.len().saturating_mul(presses)) {
+            return true;
+        }
         let agrees = self
             .standings(at, side)
             .any(|standing| setpoint_agrees(fact, sets, &self.settings, self.scale, standing));

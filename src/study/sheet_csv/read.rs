@@ -6,7 +6,7 @@ use super::{
     TIMES, TITLE, UNIT, WAITING, YES, ZONE, stated,
 };
 use crate::control::{Direction, Key, Mode, Power};
-use crate::settings::controls::MIN_DEADBAND;
+use crate::settings::controls::{MIN_DEADBAND, SHOWN_UNIT};
 use crate::study::cells::as_written;
 use crate::units::{TemperatureUnit, parse_number};
 
@@ -295,7 +295,7 @@ impl Reader {
         };
         // A display may show the other unit.
         let own = DISPLAYED[self.record.unit as usize];
-        let may_show_other = self.stated.iter().any(|it| it.key == "controls.shown_unit");
+        let may_show_other = self.stated.iter().any(|it| it.key == SHOWN_UNIT.path);
         let [low, high] = if may_show_other { [DISPLAYED[0][0], DISPLAYED[1][1]] } else { own };
         if !(low..=high).contains(&value) {
             let what = format!("no display of a room reads {text}, as {name} has it");
