@@ -7,10 +7,15 @@ use super::band;
 use super::keys::{Kind, ROOT};
 use super::path::PathSteps;
 use crate::engine::Model;
+use crate::settings::Key;
+use crate::settings::controls::{
+    COOL, HEAT, MIN_DEADBAND, SETBACK_CEILING, SETBACK_COOL, SETBACK_FLOOR, SETBACK_HEAT,
+};
 use crate::units::{Dimension, parse_number, parse_quantity};
 
-/// Keys of `controls` whose values controllers store in ticks (rule 1).
-const IN_TICKS: [&str; 3] = ["heat", "cool", "min_deadband"];
+/// Settings whose values controllers store in ticks (rule 1).
+const IN_TICKS: [Key; 7] =
+    [HEAT, COOL, MIN_DEADBAND, SETBACK_HEAT, SETBACK_COOL, SETBACK_FLOOR, SETBACK_CEILING];
 
 /// Values that a key can have: those between them are faults.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -33,10 +38,9 @@ impl ValueGrid {
             let step = zones.map(|zone| zone.controls.settings.grid.step()).fold(0.0, f64::max);
             (step > 0.0).then_some(Self::Multiples(step))
         };
-        let last = *parts.last()?;
-        let of_controls = parts.contains(&"setback") || IN_TICKS.contains(&last);
-        if band::zone_of(path).is_some() || (parts.contains(&"controls") && of_controls) {
-            return if last == "override_time" { Some(Self::Seconds) } else { ticks() };
+        let within_zone = path.splitn(3, '.').nth(2).unwrap_or_default();
+        if band::zone_of(path).is_some() || IN_TICKS.iter().any(|key| key.path == within_zone) {
+            return ticks();
         }
         match PathSteps::of(path).try_fold(ROOT, |kind, step| kind.below(step))? {
             Kind::Duration(_) => Some(Self::Seconds),

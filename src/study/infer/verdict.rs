@@ -1,6 +1,8 @@
 //! What a record comes to as a whole.
 
 use super::{Done, Failed, ZoneInference};
+use crate::settings::controls::{CALL_START, CALL_STOP, CHANGEOVER_DELAY};
+use crate::settings::unit::{MIN_OFF, MIN_ON};
 
 /// What a record comes to. A line that reads otherwise than expected is never agreement, also where
 /// every press agrees with the settings as stated.
@@ -61,10 +63,10 @@ impl ZoneInference {
         };
         let mut all = Vec::new();
         if of(false) {
-            all.extend(["call_start", "call_stop", "sensor"]);
+            all.extend([CALL_START.name, CALL_STOP.name, "sensor"]);
         }
         if of(true) {
-            all.extend(["min_on", "min_off", "changeover_delay"]);
+            all.extend([MIN_ON.name, MIN_OFF.name, CHANGEOVER_DELAY.name]);
         }
         all
     }
