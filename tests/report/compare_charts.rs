@@ -89,7 +89,7 @@ fn overlaid_contenders_share_their_axes() {
         let found = names.iter().filter(|words| words.starts_with(name)).count();
         assert_eq!(found, 2, "{name} in {names:?}");
     }
-    let told = names.iter().filter(|words| *words == "same as the base").count();
+    let told = names.iter().filter(|words| *words == "same = base").count();
     assert_eq!(told, 2, "{names:?}");
 }
 

@@ -186,8 +186,7 @@ fn panel(
         let other = base.as_ref().filter(|_| place > 0);
         // Lines that would only hide the base's are not drawn, and said to be the same.
         let is_same = other.is_some_and(|base| !can_be_told(base, &series));
-        let value =
-            if is_same { " as the base".to_owned() } else { format!(" {}°", one_digit(last)) };
+        let value = if is_same { " = base".to_owned() } else { format!(" {}°", one_digit(last)) };
         names.push(Name { text: contender.spoken(), value, y, strand });
         let own_setpoints =
             other.is_none_or(|base| setpoints_apart(base, &series) >= SAME_SETPOINT);
