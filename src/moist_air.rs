@@ -41,6 +41,12 @@ pub fn vapour_pressure(ratio: f64, pressure: f64) -> f64 {
     pressure * ratio / (WATER_OVER_AIR + ratio)
 }
 
+/// Enthalpy, J for a kg of dry air, of air at a temperature in degrees C with a humidity ratio:
+/// eq. (30).
+pub fn enthalpy(celsius: f64, ratio: f64) -> f64 {
+    1006.0 * celsius + ratio * (2.501e6 + 1860.0 * celsius)
+}
+
 /// Relative humidity, percent, of air at a temperature in degrees C with a vapour pressure, Pa:
 /// eq. (22). Never more than 100: what is more condenses.
 pub fn relative_humidity(celsius: f64, vapour: f64) -> f64 {

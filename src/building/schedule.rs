@@ -18,14 +18,15 @@ pub fn is_ventilated(space: &Space, period: &Period, at: Instant) -> bool {
     space.input().ventilation.is_some_and(|it| it.when.contains(period, at))
 }
 
-/// The clock times at which gains or ventilation of a room may change, in order, midnight first:
-/// between two of them both stay as they are.
-pub fn switch_times(space: &Space, gains: &[Gain]) -> Vec<ClockTime> {
+/// The clock times at which gains or ventilation of a room, or what goes by the other spans, may
+/// change, in order, midnight first: between two of them all stay as they are.
+pub fn switch_times(space: &Space, gains: &[Gain], others: &[Span]) -> Vec<ClockTime> {
     let spans = gains.iter().map(|gain| gain.when);
     let ventilation = space.input().ventilation.map(|it| it.when);
     let ends = |span: Span| [span.from(), span.to()];
     // Midnight counts always: the weekday changes there.
-    let mut times: Vec<ClockTime> = spans.chain(ventilation).flat_map(ends).collect();
+    let mut times: Vec<ClockTime> =
+        spans.chain(ventilation).chain(others.iter().copied()).flat_map(ends).collect();
     times.push(ClockTime::MIDNIGHT);
     times.retain(|time| *time != ClockTime::END_OF_DAY);
     times.sort_unstable();
@@ -81,7 +82,7 @@ mod tests {
             Gain { when: span("09:00", "20:00", DaySet::EVERY), power: 10.0, latent: 0.0 },
         ];
         let times: Vec<String> =
-            switch_times(&office(), &gains).iter().map(ToString::to_string).collect();
+            switch_times(&office(), &gains, &[]).iter().map(ToString::to_string).collect();
         assert_eq!(times, ["00:00", "06:30", "09:00", "20:00"]);
     }
 }

@@ -95,16 +95,64 @@ pub struct Window {
     pub area: f64,
     /// W/(m2 K).
     pub transmittance: f64,
-    /// Part of the irradiance that becomes heat in the room (g), 0 to 1.
+    /// Part of the irradiance that becomes heat in the room (g), at normal incidence, 0 to 1.
     pub solar_factor: f64,
+    /// Part of the area that is frame and lets no sun in, 0 to 1.
+    pub frame: f64,
+    /// Whether less passes at a slant than at normal incidence.
+    pub slant: bool,
+    /// What shades it.
+    pub shade: Option<Shade>,
     /// The way it looks.
     pub facing: Facing,
 }
 
 impl Window {
-    /// Heat that the room gains from so much irradiance on the glazing, W/m2: W.
-    pub fn solar_gain(&self, irradiance: f64) -> f64 {
-        self.area * self.solar_factor * irradiance
+    /// Area of the glass times solar factor, m2: heat in the room for each W/m2 at normal incidence.
+    pub fn aperture(&self) -> f64 {
+        self.area * (1.0 - self.frame) * self.solar_factor
+    }
+}
+
+/// What shades a window.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Shade {
+    /// Part of the sun's heat that still comes in.
+    pub factor: f64,
+    /// It is drawn while more than this falls on the pane, W/m2; `None` for always.
+    pub above: Option<f64>,
+    /// Whether it is drawn only while somebody is there.
+    pub when_occupied: bool,
+}
+
+impl Shade {
+    /// Whether it is drawn with so much light on the pane, W/m2.
+    pub fn is_drawn(&self, irradiance: f64, occupied: bool) -> bool {
+        self.above.is_none_or(|above| irradiance > above) && (occupied || !self.when_occupied)
+    }
+}
+
+/// Resistance between an outer surface and the air, m2 K/W: ISO 13790:2008, 11.3.4, with ISO 6946.
+const OUTER_SURFACE: f64 = 0.04;
+
+/// An outer wall or roof that the sun warms; its conductance is part of [`SpaceInput::opaque`].
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SunnyWall {
+    /// m2.
+    pub area: f64,
+    /// W/(m2 K).
+    pub transmittance: f64,
+    /// Part of the light that it absorbs, 0 to 1.
+    pub absorptance: f64,
+    /// The way it looks.
+    pub facing: Facing,
+}
+
+impl SunnyWall {
+    /// Heat in the room for each W/m2 on it, m2: absorptance times resistance of the outer surface
+    /// times transmittance times area, ISO 13790:2008, 11.3.4.
+    pub fn gain_area(&self) -> f64 {
+        self.absorptance * OUTER_SURFACE * self.transmittance * self.area
     }
 }
 

@@ -93,7 +93,8 @@ impl Command {
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  setband run scenarios/reading_room.yaml\n  setband run \
                         scenarios/reading_room.yaml --variant single\n  setband run \
-                        scenarios/reading_room.yaml --at 14:20\n\nFiles: summary.json, steps.csv, \
+                        scenarios/reading_room.yaml --at 14:20\n  setband run \
+                        scenarios/reading_room.yaml --explain-defaults\n\nFiles: summary.json, steps.csv, \
                         ledger.csv, day.svg, day.png, report.html, report.xlsx; with a setback and a schedule mornings.csv; from 28 \
                         days on months.csv, month_zones.csv, heatmap.svg, heatmap.png; with \
                         lawful temperatures lock_calendar.csv")]
@@ -104,6 +105,10 @@ pub(super) struct RunArguments {
     /// second day, or `2025-07-04 14:20`), and write no files
     #[arg(long, value_name = "TIME")]
     pub(super) at: Option<MomentArgument>,
+    /// Show the defaults that changed since the first edition of the physics, beside what they
+    /// were and whether they count for this file, and write no files
+    #[arg(long, conflicts_with = "at")]
+    pub(super) explain_defaults: bool,
     #[command(flatten)]
     pub(super) common: Common,
 }

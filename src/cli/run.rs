@@ -24,6 +24,13 @@ pub(super) fn run(arguments: &RunArguments) -> Result<CommandOutput, Failure> {
     if let Some(moment) = arguments.at {
         return explained(&model, moment, common.print.json);
     }
+    if arguments.explain_defaults {
+        return Ok(CommandOutput::with(if common.print.json {
+            report::defaults_json(&model)?
+        } else {
+            report::defaults_text(&model, terminal::style())
+        }));
+    }
     let folder = Folder::prepare(source::folder(&arguments.file, &common.chosen), "run")?;
     let keep = Keep::for_charts(&model);
     let ((finished, mornings), steps) = simulated(&folder, &model, keep, common.steps)?;

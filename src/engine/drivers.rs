@@ -7,9 +7,11 @@ use super::model::{Model, Zone};
 use super::plan::Plan;
 use super::shared::{Shared, renew};
 use crate::building::{
-    HeatGains, ZoneFlows, internal_gain, is_ventilated, latent_gain, switch_times,
+    HeatGains, SunnyWall, Window, ZoneFlows, internal_gain, is_ventilated, latent_gain,
+    switch_times,
 };
-use crate::time::{ClockTime, DAY, Instant};
+use crate::control::Occupancy;
+use crate::time::{ClockTime, DAY, Instant, Span};
 use crate::weather::{Course, LitSpell, Sunlight};
 
 /// How many steps are worked out at once: enough to pay for the call, few enough to stay near. Some
@@ -80,17 +82,20 @@ struct Schedule {
     gain: f64,
     latent: f64,
     ventilated: bool,
+    /// Whether somebody is there by the zone's own schedule.
+    occupied: bool,
 }
 
 impl<'m> Drivers<'m> {
     /// Nothing worked out yet.
     pub(super) fn new(plan: &Plan<'m>) -> Self {
         let schedule = |zone: &Zone| Schedule {
-            switch_times: switch_times(&zone.space, &zone.gains),
+            switch_times: switch_times(&zone.space, &zone.gains, presence(zone)),
             valid: Instant::START..Instant::START,
             gain: 0.0,
             latent: 0.0,
             ventilated: false,
+            occupied: true,
         };
         Self {
             course: Course::new(&plan.model.weather, plan.model.period.first()),
@@ -203,15 +208,31 @@ fn outdoors_are_alike(one: &Model, other: &Model) -> bool {
     one.period == other.period
         && one.weather == other.weather
         && one.site == other.site
-        && one.clear_sky == other.clear_sky
+        && one.sky == other.sky
         && one.humidity == other.humidity
-        // Light is worked out where some window lets it in.
-        && one.zones.iter().map(|it| &it.windows).eq(other.zones.iter().map(|it| &it.windows))
+        // Light is worked out where it comes in somewhere.
+        && one.zones.iter().map(lit).eq(other.zones.iter().map(lit))
+}
+
+/// What of a zone the sun shines on.
+fn lit(zone: &Zone) -> (&[Window], &[SunnyWall]) {
+    (&zone.windows, &zone.walls)
+}
+
+/// The spans in which somebody is there, where a shade goes by them.
+fn presence(zone: &Zone) -> &[Span] {
+    let by_presence = |window: &Window| window.shade.is_some_and(|shade| shade.when_occupied);
+    match &zone.controls.occupancy {
+        Occupancy::Schedule(spans) if zone.windows.iter().any(by_presence) => spans,
+        _ => &[],
+    }
 }
 
 /// Whether, under the same weather, the same acts on the zones of two models.
 fn zones_are_alike(one: &Model, other: &Model) -> bool {
-    let alike = |(one, other): (&Zone, &Zone)| one.space == other.space && one.gains == other.gains;
+    let alike = |(one, other): (&Zone, &Zone)| {
+        one.space == other.space && one.gains == other.gains && presence(one) == presence(other)
+    };
     one.people.is_empty()
         && other.people.is_empty()
         && one.zones.len() == other.zones.len()
@@ -269,7 +290,7 @@ impl Schedule {
             let valid = |place: usize| place == begun || middle(place) < until;
             for (place, (driver, air)) in left.take_while(|(place, _)| valid(*place)) {
                 let light = sun.zip(outdoors.sunlight.get(place));
-                let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light));
+                let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light, self.occupied));
                 let gains = HeatGains { internal: self.gain, solar };
                 let flows = network.flows(air.at_middle, gains);
                 *driver = ZoneDriver { flows, ventilated, alike: 1, latent };
@@ -292,6 +313,9 @@ impl Schedule {
         self.gain = internal_gain(&zone.gains, &model.period, at);
         self.latent = latent_gain(&zone.gains, &model.period, at);
         self.ventilated = is_ventilated(&zone.space, &model.period, at);
+        let spans = presence(zone);
+        self.occupied =
+            spans.is_empty() || spans.iter().any(|span| span.contains(&model.period, at));
         self.valid = at..model.period.next_on_clocks(at, self.switch_times.iter().copied());
         if let Some(crowd) = crowd {
             let heat = crowd.heat(at);

@@ -91,7 +91,8 @@ impl Simulation<'_> {
         let given = ideal.served.map_or_else(Given::default, |direction| {
             let capacity = self.plan.model.zones[zone].unit.capacity(direction);
             let cop = capacity.map_or(1.0, |capacity| capacity.cop);
-            let compressor = ideal.heat * power_per_heat(cop);
+            let all = ideal.heat / self.sensible_share(zone, direction);
+            let compressor = all * power_per_heat(cop);
             Given { heat: ideal.heat, compressor, backup: 0.0, served: true }
         });
         self.power(zone, given, 0.0);

@@ -27,6 +27,7 @@ mod serve;
 mod shared;
 mod state;
 mod step;
+mod sun;
 mod tariff;
 mod trace;
 mod water;
@@ -37,7 +38,8 @@ pub use intervals::{
     Rows, WarmStart, ZoneInterval, run_together, share,
 };
 pub use model::{
-    Action, Change, Comfort, Doing, Humidity, Lawful, Model, OutdoorGroup, Zone, ZoneIndex,
+    Action, Change, Clothing, Comfort, Doing, Humidity, Lawful, Model, OutdoorGroup, Zone,
+    ZoneIndex,
 };
 pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
 pub use run::{run, start, start_from, warm_start};

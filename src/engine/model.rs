@@ -4,7 +4,7 @@
 use std::sync::Arc;
 
 use super::tariff::Tariff;
-use crate::building::{Gain, Neighbour, Space, Window};
+use crate::building::{Gain, Neighbour, Space, SunnyWall, Window};
 use crate::control::{
     ControllerIndex, GroupChange, GroupSettings, Request, Role, SettingsChange, ZoneControls,
 };
@@ -14,7 +14,7 @@ use crate::people::Person;
 use crate::plant::{IndoorUnit, OutdoorUnit};
 use crate::time::{Instant, Period, Seconds};
 use crate::units::TemperatureUnit;
-use crate::weather::{ClearSky, Site, Weather};
+use crate::weather::{Site, Sky, Weather};
 
 pub use crate::building::ZoneIndex;
 
@@ -35,8 +35,8 @@ pub struct Model {
     pub weather: Weather,
     /// Where the building stands, if the file says so.
     pub site: Option<Site>,
-    /// How clear the sky is, if the file says so.
-    pub clear_sky: Option<ClearSky>,
+    /// How the light is spread over the sky, and where it comes from where the weather has none.
+    pub sky: Sky,
     /// How damp the air of the zones is.
     pub humidity: Humidity,
     /// The zones, in file order.
@@ -92,6 +92,8 @@ pub struct Zone {
     pub space: Space,
     /// Its windows, for the sun; their conductance is in the space already.
     pub windows: Vec<Window>,
+    /// Outer walls and roofs that the sun warms; their conductance is in the space already.
+    pub walls: Vec<SunnyWall>,
     /// Heat that people, lights and machines give off.
     pub gains: Vec<Gain>,
     /// What heats and cools it.
@@ -130,8 +132,8 @@ pub struct Comfort {
     pub tolerance: f64,
     /// Metabolic rate, met.
     pub met: f64,
-    /// Clothing insulation, clo.
-    pub clo: f64,
+    /// What people wear.
+    pub clothing: Clothing,
     /// Air speed, m/s.
     pub air_speed: f64,
     /// The temperatures that the law asks for, if the file gives any.
@@ -142,6 +144,39 @@ impl Comfort {
     /// Beyond these operative temperatures time counts as outside the band, degrees C.
     pub fn counted(&self) -> (f64, f64) {
         (self.low - self.tolerance, self.high + self.tolerance)
+    }
+}
+
+/// What people wear.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Clothing {
+    /// The same all year, clo.
+    Same(f64),
+    /// By the running mean outdoors: winter clothes up to 10 C, summer clothes from 20 C on, in
+    /// between in proportion (common practice, no source).
+    BySeason {
+        /// clo.
+        winter: f64,
+        /// clo.
+        summer: f64,
+    },
+}
+
+impl Clothing {
+    /// Insulation, clo, on a day with a running mean outdoors, degrees C.
+    pub fn on(self, running_mean: f64) -> f64 {
+        match self {
+            Self::Same(clo) => clo,
+            Self::BySeason { winter, summer } => {
+                let part = ((running_mean - 10.0) / 10.0).clamp(0.0, 1.0);
+                winter + part * (summer - winter)
+            }
+        }
+    }
+
+    /// Whether it is the same on every day.
+    pub const fn is_constant(self) -> bool {
+        matches!(self, Self::Same(_))
     }
 }
 

@@ -4,12 +4,11 @@ use std::collections::HashMap;
 
 use super::model::{Model, OutdoorGroup, Zone};
 use super::sensor::SensorPlan;
-use crate::building::{Block, BlockPropagator, Network, Window, ZonePropagator, blocks};
+use super::sun::SunPlan;
+use crate::building::{Block, BlockPropagator, Network, ZonePropagator, blocks};
 use crate::control::{GroupSettings, LowLimit, OptimumStart};
 use crate::people::{BodyHeat, Crowd, Occupant, Person, Stay};
 use crate::plant::UnitControl;
-use crate::time::DAY;
-use crate::weather::{ClearSky, LitSpell, Plane, Spell, SunPath, Sunlight};
 
 /// Everything about a model that a run needs and never changes.
 #[derive(Clone, Debug)]
@@ -35,71 +34,8 @@ pub(super) struct Plan<'m> {
     pub people: Vec<Occupant<'m>>,
     /// Who is in each zone.
     pub crowds: Vec<Crowd>,
-    /// The sun's way and what it shines on, where windows let it in.
+    /// The sun's way and what it shines on, where it comes in.
     pub(super) sun: Option<SunPlan<'m>>,
-}
-
-/// The sun's way over the site, and the windows of each zone.
-#[derive(Clone, Debug)]
-pub(super) struct SunPlan<'m> {
-    path: SunPath,
-    /// Whether the same day's sun shines every day.
-    repeats: bool,
-    sky: Sky<'m>,
-    /// Zone by zone: planes, with the aperture behind each, m2.
-    windows: Vec<Vec<(Plane, f64)>>,
-}
-
-/// What is known about the light.
-#[derive(Clone, Copy, Debug)]
-enum Sky<'m> {
-    /// That of a clear sky.
-    Clear(ClearSky),
-    /// What was measured.
-    Measured(&'m [Spell]),
-}
-
-impl<'m> SunPlan<'m> {
-    fn new(model: &'m Model) -> Option<Self> {
-        let lets_in = |zone: &Zone| zone.windows.iter().any(|it| it.solar_gain(1.0) > 0.0);
-        let site = model.site.filter(|_| model.zones.iter().any(lets_in))?;
-        let plane = |window: &Window| {
-            let facing = window.facing;
-            (Plane::new(facing.azimuth, facing.tilt), window.solar_gain(1.0))
-        };
-        let windows = |zone: &Zone| zone.windows.iter().map(plane).collect();
-        let record = model.weather.record();
-        let sun_of = record.and_then(|record| record.sun_of);
-        let path = match sun_of {
-            Some(date) => SunPath::new(site, date, 1),
-            None => SunPath::new(site, model.period.first(), model.period.days()),
-        };
-        let measured = record.and_then(|record| record.light.as_deref()).map(Sky::Measured);
-        Some(Self {
-            path: path?,
-            repeats: sun_of.is_some(),
-            sky: measured.unwrap_or(Sky::Clear(model.clear_sky.unwrap_or_default())),
-            windows: model.zones.iter().map(windows).collect(),
-        })
-    }
-
-    /// What sun and sky send at a second after midnight of the first day.
-    /// `lit` is the measured spell that was read last.
-    pub(super) fn light(&self, second: f64, lit: &mut Option<LitSpell>) -> Sunlight {
-        let second = if self.repeats { second.rem_euclid(DAY as f64) } else { second };
-        match (self.sky, *lit) {
-            (Sky::Clear(sky), _) => self.path.sunlight(sky, second),
-            (Sky::Measured(_), Some(lit)) if lit.contains(second) => lit.sunlight,
-            (Sky::Measured(spells), _) => {
-                lit.insert(LitSpell::around(second, spells, &self.path)).sunlight
-            }
-        }
-    }
-
-    /// Heat that a zone gains through its windows, W.
-    pub(super) fn gain(&self, zone: usize, light: &Sunlight) -> f64 {
-        self.windows[zone].iter().map(|(plane, opening)| opening * light.on(plane).total()).sum()
-    }
 }
 
 /// One zone, worked out.

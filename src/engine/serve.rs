@@ -45,9 +45,11 @@ impl Simulation<'_> {
         let distance = distance.of(-direction.sign() * logic.sensed);
         let since_start = now.since(served_since.unwrap_or(now)).get() as f64;
         let step = self.plan.model.period.step().get() as f64;
+        let sensible = self.sensible_share(zone, direction);
         Some(Ask {
             direction,
-            share: unit.rated(direction) * unit.output(distance, dry),
+            share: unit.rated(direction) * unit.output(distance, dry) / sensible,
+            sensible,
             rise: unit.rise(since_start, step),
         })
     }

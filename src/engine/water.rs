@@ -3,10 +3,10 @@
 use super::step::Simulation;
 use crate::building::{AIR_DENSITY, Water, WaterFlows};
 use crate::control::{Mode, Selection};
+use crate::direction::Direction;
 use crate::moist_air::{
     HEAT_OF_EVAPORATION, STANDARD_PRESSURE, humidity_ratio, saturation_pressure, vapour_pressure,
 };
-use crate::plant::Coil;
 
 fn ratio(vapour: f64) -> f64 {
     humidity_ratio(vapour, STANDARD_PRESSURE)
@@ -20,19 +20,32 @@ impl Simulation<'_> {
         }
         let seconds = self.plan.model.period.step().get() as f64;
         let outdoors = self.scratch.drivers.outdoor(self.scratch.place).vapour.unwrap_or(0.0);
-        let (outdoors, at_coil) = (ratio(outdoors), ratio(saturation_pressure(Coil::SURFACE)));
+        let outdoors = ratio(outdoors);
         for zone in 0..self.state.water.len() {
-            let flows = self.water_flows(zone, outdoors, at_coil);
+            let flows = self.water_flows(zone, outdoors);
             self.scratch.water[zone] = flows.advance(self.state.water[zone], seconds);
         }
     }
 
-    /// What acts on a zone's water, between the humidity ratios outdoors and at a coil.
-    fn water_flows(&self, zone: usize, outdoors: f64, at_coil: f64) -> WaterFlows {
+    /// The part of the heat that a zone's unit moves that is sensible: all of it when heating, and
+    /// where water is not followed.
+    pub(super) fn sensible_share(&self, zone: usize, direction: Direction) -> f64 {
+        match (direction, self.state.water.get(zone)) {
+            (Direction::Cooling, Some(ratio)) => {
+                let in_dry = self.state.logic[zone].selection == Selection::On(Mode::Dry);
+                let coil = self.plan.model.zones[zone].unit.coil;
+                coil.sensible_share(self.state.nodes[zone][0], *ratio, in_dry)
+            }
+            _ => 1.0,
+        }
+    }
+
+    /// What acts on a zone's water, with the humidity ratio outdoors.
+    fn water_flows(&self, zone: usize, outdoors: f64) -> WaterFlows {
         let driver = self.scratch.drivers.zone(zone, self.scratch.place);
         let model = &self.plan.model.zones[zone];
         let network = &self.plan.zones[zone].networks[usize::from(driver.ventilated)];
-        let in_dry = self.state.logic[zone].selection == Selection::On(Mode::Dry);
+        let share = self.sensible_share(zone, Direction::Cooling);
         let cooling = (-self.scratch.powers[zone].heat()).max(0.0);
         let input = model.space.input();
         WaterFlows {
@@ -40,8 +53,8 @@ impl Simulation<'_> {
             exchange: network.air_exchange(),
             outdoors,
             gain: driver.latent / HEAT_OF_EVAPORATION,
-            coil: model.unit.coil.latent(cooling, in_dry) / HEAT_OF_EVAPORATION,
-            at_coil,
+            coil: cooling * (1.0 - share) / share / HEAT_OF_EVAPORATION,
+            at_coil: ratio(saturation_pressure(model.unit.coil.surface)),
             saturated: ratio(saturation_pressure(self.state.nodes[zone][0])),
         }
     }

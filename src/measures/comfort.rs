@@ -43,6 +43,11 @@ fn vapour_pressure(air: f64, humidity: f64) -> f64 {
     humidity * 10.0 * libm::exp(16.6536 - 4030.183 / (air + 235.0))
 }
 
+/// Relative humidity, percent, of air at a temperature with so much water vapour, Pa.
+pub(super) fn humidity_of(air: f64, vapour: f64) -> f64 {
+    100.0 * vapour / vapour_pressure(air, 100.0)
+}
+
 /// Pressure of water vapour, Pa, in air at a temperature in degrees C: that of another place, of
 /// outdoor air that came in, to which nothing was added and from which nothing was taken, but no
 /// more than the air can hold, since the rest condenses; or else that of a constant humidity. Water
@@ -116,7 +121,8 @@ impl<V: Number> Body<V> {
     pub(super) fn pmv(&self, air: V, mean_radiant: V, vapour: V) -> V {
         let (metabolic, number) = (self.metabolic, |value| air.splat(value));
         let loss = number(3.05e-3) * (number(5733.0) - number(6.99) * metabolic - vapour)
-            + number(0.42) * (metabolic - number(MET))
+            // ISO 7730:2005: nobody at rest sweats less than nothing.
+            + number(0.42) * (metabolic - number(MET)).max(number(0.0))
             + number(1.7e-5) * metabolic * (number(5867.0) - vapour)
             + number(0.0014) * metabolic * (number(34.0) - air)
             + self.loss(air, mean_radiant);

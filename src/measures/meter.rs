@@ -11,11 +11,12 @@ use super::zone_tally::ZoneTally;
 use crate::control::{Outcome, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::{
-    Entry, Event, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, ZoneIndex,
+    Entry, Event, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, Zone, ZoneIndex,
     ZoneView,
 };
 use crate::people::PersonIndex;
 use crate::time::Instant;
+use crate::weather::running_means;
 
 /// J in a kWh.
 const JOULES_PER_KWH: f64 = 3.6e6;
@@ -43,9 +44,11 @@ struct OutdoorTally {
 impl<'m> Meter<'m> {
     /// A meter at zero.
     pub fn new(model: &'m Model) -> Self {
+        let running_means = running_means(&model.weather, &model.period).into();
+        let tally = |zone: &Zone| ZoneTally::new(&zone.comfort, &running_means);
         Self {
             model,
-            zones: model.zones.iter().map(|zone| ZoneTally::new(&zone.comfort)).collect(),
+            zones: model.zones.iter().map(tally).collect(),
             people: vec![PersonTally::default(); model.people.len()],
             bill: BillTally::new(model),
             outdoor_units: vec![OutdoorTally::default(); model.outdoor_units.len()],

@@ -1,10 +1,12 @@
 //! Observers that add a run up: energy and its bill, comfort and unmet hours, changeovers,
 //! starvation.
 
+mod adaptive;
 mod bill;
 mod comfort;
 mod damp_tally;
 mod demand;
+mod effective;
 mod energy_tally;
 mod energy_use;
 mod figures;
@@ -16,6 +18,7 @@ mod month_figures;
 mod months;
 mod opposed;
 mod people_tally;
+mod pmv_tally;
 mod seasonal;
 mod summary;
 mod sums;
@@ -24,8 +27,10 @@ mod zone_figures;
 mod zone_tally;
 
 pub use crate::people::predicted_percentage_dissatisfied;
+pub use adaptive::{AdaptiveCategory, AdaptiveFigures};
 pub use bill::{Bill, DEMAND_OVER, DemandPeak, shared_demand};
 pub use comfort::{Surroundings, predicted_mean_vote};
+pub use effective::standard_effective_temperature;
 pub use energy_use::EnergyUse;
 pub use figures::{FIGURES, Figure, FigureUnit};
 pub use lawful::LawfulMeter;

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::adaptive::AdaptiveFigures;
 use super::unmet::UnmetHours;
 
 /// What one zone did.
@@ -44,7 +45,7 @@ pub struct ZoneFigures {
 }
 
 /// PMV and PPD (ISO 7730:2005) while occupied, sampled every quarter of an hour.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Serialize)]
+#[derive(Clone, Debug, Default, PartialEq, Serialize)]
 pub struct ComfortFigures {
     /// Mean of the predicted mean votes (PMV), -3 cold to +3 hot.
     pub mean_pmv: f64,
@@ -54,6 +55,12 @@ pub struct ComfortFigures {
     pub highest_pmv: f64,
     /// Mean predicted percentage dissatisfied (PPD), percent.
     pub ppd_percent: f64,
+    /// Standard effective temperature (ANSI/ASHRAE 55-2020, Normative Appendix D) at the lowest PMV,
+    /// at the means of what was felt, and at the highest PMV.
+    #[serde(rename = "standard_effective_temperature")]
+    pub effective: TemperatureFigures,
+    /// Occupied hours against the adaptive bands.
+    pub adaptive: AdaptiveFigures,
 }
 
 /// The water in a zone's air.

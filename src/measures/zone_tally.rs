@@ -1,22 +1,21 @@
 //! Adds up what one zone does.
 
-use super::comfort::{Body, vapour_in};
+use std::sync::Arc;
+
+use super::comfort::vapour_in;
 use super::damp_tally::DampTally;
 use super::energy_tally::EnergyTally;
 use super::opposed::Opposed;
+use super::pmv_tally::{BETWEEN_PMVS, Felt, PmvTally};
 use super::sums::{Band, Extent, Sums, ZoneStep};
 use super::unmet::{Circumstances, UnmetSteps};
-use super::zone_figures::{ComfortFigures, RequestCounts, TemperatureFigures, ZoneFigures};
+use super::zone_figures::{RequestCounts, TemperatureFigures, ZoneFigures};
 use crate::building::mean_radiant;
 use crate::control::Outcome;
 use crate::direction::Direction;
 use crate::engine::{Comfort, Humidity, Zone, ZoneView};
-use crate::people::predicted_percentage_dissatisfied;
 use crate::time::{Instant, Seconds};
 use crate::units::TemperatureUnit;
-
-/// Time between two samples of the PMV, which changes slowly.
-pub(super) const BETWEEN_PMVS: Seconds = Seconds::minutes(15);
 
 /// Sums over the steps of one zone.
 #[derive(Clone, Debug)]
@@ -71,21 +70,9 @@ impl Starvation {
     }
 }
 
-/// PMVs and their PPDs.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct PmvTally {
-    body: Body,
-    count: u64,
-    sum: f64,
-    lowest: f64,
-    highest: f64,
-    /// Percent, summed.
-    ppd: f64,
-}
-
 impl ZoneTally {
-    /// Nothing yet.
-    pub(super) fn new(comfort: &Comfort) -> Self {
+    /// Nothing yet, on days with these running means outdoors.
+    pub(super) fn new(comfort: &Comfort, running_means: &Arc<[f64]>) -> Self {
         Self {
             steps: 0,
             changeovers: 0,
@@ -100,7 +87,7 @@ impl ZoneTally {
             unmet: UnmetSteps::default(),
             air: Extent::NOTHING,
             operative: Extent::NOTHING,
-            pmvs: PmvTally::new(comfort),
+            pmvs: PmvTally::new(comfort, running_means),
             damp: DampTally::default(),
             requests: RequestCounts::default(),
         }
@@ -183,8 +170,8 @@ impl ZoneTally {
         }
         let (air, operative) = (view.nodes[0], view.operative());
         if let Some(vapour) = vapour_in(air, view.vapour, humidity) {
-            let body = self.pmvs.body();
-            self.pmvs.add(body.pmv(air, mean_radiant(air, operative), vapour));
+            let pmv = self.pmvs.body(view.at).pmv(air, mean_radiant(air, operative), vapour);
+            self.pmvs.add(view.at, pmv, Felt { air, operative, vapour });
         }
     }
 
@@ -218,7 +205,7 @@ impl ZoneTally {
             occupied_hours: hours(occupied),
             operative: (occupied > 0).then(|| temperatures(&self.operative, occupied, unit)),
             unmet_hours: self.unmet.hours(hours),
-            comfort: self.pmvs.figures(),
+            comfort: self.pmvs.figures(unit, step),
             temperature: temperatures(&self.air, self.steps, unit),
             humidity: self.damp.figures(step),
             requests: self.requests.clone(),
@@ -252,40 +239,5 @@ fn temperatures(of: &Extent, count: u64, unit: TemperatureUnit) -> TemperatureFi
         min: unit.from_celsius(of.lowest),
         mean: unit.from_celsius(of.sum / count as f64),
         max: unit.from_celsius(of.highest),
-    }
-}
-
-impl PmvTally {
-    fn new(comfort: &Comfort) -> Self {
-        Self {
-            body: Body::new(comfort.met, comfort.clo, comfort.air_speed),
-            count: 0,
-            sum: 0.0,
-            lowest: f64::INFINITY,
-            highest: f64::NEG_INFINITY,
-            ppd: 0.0,
-        }
-    }
-
-    pub(super) const fn body(&self) -> &Body {
-        &self.body
-    }
-
-    pub(super) fn add(&mut self, pmv: f64) {
-        self.count += 1;
-        self.sum += pmv;
-        self.lowest = self.lowest.min(pmv);
-        self.highest = self.highest.max(pmv);
-        self.ppd += predicted_percentage_dissatisfied(pmv);
-    }
-
-    fn figures(&self) -> Option<ComfortFigures> {
-        let count = self.count as f64;
-        (self.count > 0).then(|| ComfortFigures {
-            mean_pmv: self.sum / count,
-            lowest_pmv: self.lowest,
-            highest_pmv: self.highest,
-            ppd_percent: self.ppd / count,
-        })
     }
 }

@@ -1,5 +1,6 @@
 //! An outdoor unit that several zones share.
 
+use super::defrost::{Defrost, DefrostCycle, Ice};
 use super::share::{Ask, Given, power_per_heat};
 use super::tables::{CapacityTable, PartLoadTable};
 use crate::direction::Direction;
@@ -8,19 +9,6 @@ use crate::time::{Instant, Seconds};
 /// Part of its electric power that a unit draws while the refrigerant circuit reverses: common
 /// practice, no source.
 pub const POWER_WHILE_REVERSING: f64 = 0.3;
-
-/// A band of outdoor temperature in which defrosting takes its share.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Defrost {
-    /// Lower end of the band, degrees C.
-    pub from: f64,
-    /// Upper end of the band, degrees C.
-    pub to: f64,
-    /// Factor on the heating capacity.
-    pub capacity: f64,
-    /// Factor on the heating COP.
-    pub cop: f64,
-}
 
 /// Electric heat that helps out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -56,8 +44,10 @@ pub struct OutdoorUnit {
     pub heating_lockout: Option<f64>,
     /// It does not cool above this outdoor temperature, degrees C.
     pub cooling_lockout: Option<f64>,
-    /// What defrosting takes.
+    /// What defrosting takes, as a factor.
     pub defrost: Option<Defrost>,
+    /// Spells of defrosting.
+    pub defrost_cycle: Option<DefrostCycle>,
     /// Electric heat that helps out.
     pub backup: Option<Backup>,
 }
@@ -69,6 +59,7 @@ pub struct OutdoorMemory {
     last: Option<Direction>,
     reversing_until: Option<Instant>,
     short_since: Option<Instant>,
+    ice: Ice,
     /// Heat delivered ahead of what was asked while cycling below the lowest output, J.
     ahead: f64,
     phase: Phase,
@@ -104,6 +95,15 @@ pub struct Totals {
     pub work: f64,
     /// Heat moved from cooled zones to heated ones.
     pub recovered: f64,
+}
+
+/// What the heat pump does not give of what zones ask for when heating.
+#[derive(Clone, Copy, Debug)]
+struct Lack {
+    /// The part of each zone's share.
+    part: f64,
+    /// Whether it defrosts.
+    defrosting: bool,
 }
 
 /// One direction of a step: what is asked and what part of it can be given.
@@ -170,19 +170,30 @@ impl OutdoorUnit {
         given: &mut [Given],
     ) -> Totals {
         let mut ways = Direction::BOTH.map(|direction| self.way(direction, asks, outdoor));
-        hold_to_balance(&mut ways);
         let short = 1.0 - ways[Direction::Heating as usize].fraction;
         let started = self.cycle(memory, &mut ways, now, step);
         let mut totals = totals(&ways);
         let alone: f64 = ways.iter().map(Way::power).sum();
         let shared_work = if alone > 0.0 { totals.work / alone } else { 1.0 };
         let reversing = self.reversing_part(memory, &ways, now, step);
+        let heating = ways[Direction::Heating as usize];
+        let defrosting = self.defrost_cycle.map_or(0.0, |cycle| {
+            cycle.part(&mut memory.ice, heating.share() > 0.0, outdoor, now, step)
+        });
+        // Heat out of the rooms' air for each watt that they ask for, mean over the step.
+        let taken = self.defrost_cycle.map_or(0.0, |cycle| cycle.taken()) * defrosting;
+        let taken = if taken > 0.0 { taken * heating.capacity / heating.asked } else { 0.0 };
         for (ask, given) in asks.iter().zip(given.iter_mut()) {
             *given = ask.map_or_else(Given::default, |ask| {
                 let way = &ways[ask.direction as usize];
                 let share = ask.share * way.fraction;
+                let (defrosting, taken) = match ask.direction {
+                    Direction::Heating => (defrosting, ask.share * taken),
+                    Direction::Cooling => (0.0, 0.0),
+                };
+                let lost = (1.0 - reversing) * (1.0 - defrosting);
                 Given {
-                    heat: share * ask.rise * (1.0 - reversing),
+                    heat: share * ask.sensible * ask.rise * lost - taken,
                     compressor: share
                         * power_per_heat(way.cop)
                         * shared_work
@@ -192,7 +203,9 @@ impl OutdoorUnit {
                 }
             });
         }
-        self.help_out(memory, asks, short, outdoor, now, given);
+        let short = short + (1.0 - short) * defrosting;
+        let lack = Lack { part: short, defrosting: defrosting > 0.0 };
+        self.help_out(memory, asks, lack, outdoor, now, given);
         totals.started = started;
         totals.reversing = reversing > 0.0;
         totals
@@ -278,7 +291,7 @@ impl OutdoorUnit {
         &self,
         memory: &mut OutdoorMemory,
         asks: &[Option<Ask>],
-        short: f64,
+        Lack { part: short, defrosting }: Lack,
         outdoor: f64,
         now: Instant,
         given: &mut [Given],
@@ -293,6 +306,7 @@ impl OutdoorUnit {
         let Some(backup) = self.backup else { return };
         let allowed = backup.allowed_below.is_some_and(|below| outdoor < below)
             || backup.after.is_some_and(|after| now.since(since) >= after)
+            || defrosting
             || self.defrost.is_some_and(|defrost| defrost.is_on(outdoor));
         if !allowed {
             return;
@@ -308,34 +322,15 @@ impl OutdoorUnit {
     }
 }
 
-impl Defrost {
-    fn is_on(&self, outdoor: f64) -> bool {
-        self.from <= outdoor && outdoor <= self.to
-    }
-}
-
 fn scale(ways: &mut [Way; 2], factor: f64) {
     for way in ways {
         way.fraction *= factor;
     }
 }
 
-/// Where both directions are served at once, the one whose heat is moved without more work gets
-/// at most what condenser = evaporator + work leaves for it.
-fn hold_to_balance(ways: &mut [Way; 2]) {
-    let [heating, cooling] = ways;
-    let work = heating.power().max(cooling.power());
-    if heating.share() <= 0.0 || cooling.share() <= 0.0 {
-        return;
-    }
-    if heating.power() >= cooling.power() {
-        cooling.fraction *= ((heating.share() - work) / cooling.share()).clamp(0.0, 1.0);
-    } else {
-        heating.fraction *= ((cooling.share() + work) / heating.share()).min(1.0);
-    }
-}
-
-/// One compressor for both directions: its power is the larger of what each would need alone.
+/// One compressor for both directions: its power is the larger of what each would need alone. What
+/// one side gives off or takes up beyond what the other needs goes outdoors or comes from there, so
+/// neither is cut for want of the other.
 fn totals(ways: &[Way; 2]) -> Totals {
     let work = ways.iter().map(Way::power).fold(0.0, f64::max);
     let [warm, cold] = ways.map(|way| way.share());

@@ -13,8 +13,11 @@ pub fn power_per_heat(cop: f64) -> f64 {
 pub struct Ask {
     /// Heating or cooling.
     pub direction: Direction,
-    /// Heat asked for once the unit has risen to its output, W.
+    /// Heat asked for once the unit has risen to its output, W; when cooling, with that of the
+    /// water that comes out of the air.
     pub share: f64,
+    /// The part of it that is sensible heat.
+    pub sensible: f64,
     /// The part of it that arrives during the rise after a start, 0 to 1.
     pub rise: f64,
 }
@@ -22,7 +25,8 @@ pub struct Ask {
 /// What one zone is given over a step, means in W.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
 pub struct Given {
-    /// Heat into the zone (heating) or out of it (cooling), never negative.
+    /// Heat into the zone (heating) or out of it (cooling); below nothing where a spell of
+    /// defrosting takes heat out of the room.
     pub heat: f64,
     /// Electric power of the compressor for it.
     pub compressor: f64,
@@ -36,7 +40,7 @@ impl Ask {
     /// What a plant of the zone's own gives: all of it, at a constant COP.
     pub fn from_own_plant(self, cop: f64) -> Given {
         Given {
-            heat: self.share * self.rise,
+            heat: self.share * self.sensible * self.rise,
             compressor: self.share * power_per_heat(cop),
             backup: 0.0,
             served: true,

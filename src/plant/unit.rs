@@ -1,6 +1,7 @@
 //! What an indoor unit can do, and what part of it a step brings.
 
 use crate::direction::Direction;
+use crate::moist_air::{STANDARD_PRESSURE, enthalpy, humidity_ratio, saturation_pressure};
 use crate::numbers::Number;
 
 /// How a unit's output follows its call.
@@ -61,25 +62,39 @@ pub struct IndoorUnit {
 }
 
 /// What a cooling coil does to the water in the air. Its cooling capacity is what it takes out of
-/// the room's air as heat; the water comes on top.
+/// the room's air as heat; the water comes on top, and electric power goes with both.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Coil {
-    /// Sensible heat over all heat that the coil takes out, 0 to 1.
-    pub sensible: f64,
+    /// Temperature of its surface, degrees C: it dries air no further than saturation there.
+    pub surface: f64,
+    /// Sensible heat over all heat that it takes out, 0 to 1, where the file fixes it.
+    pub sensible: Option<f64>,
     /// The same in `dry`, where the air passes slowly.
     pub sensible_in_dry: f64,
 }
 
 impl Coil {
     /// The usual coil: common practice, no source.
-    pub const USUAL: Self = Self { sensible: 0.75, sensible_in_dry: 0.5 };
-    /// A coil is as cold as this, degrees C, and dries air no further: common practice, no source.
-    pub const SURFACE: f64 = 10.0;
+    pub const USUAL: Self = Self { surface: 10.0, sensible: None, sensible_in_dry: 0.5 };
+    /// Part of the air that passes without touching it: common practice, no source.
+    pub const BYPASS: f64 = 0.1;
 
-    /// Heat of the water that comes out with so much sensible heat, in the same unit.
-    pub fn latent(&self, sensible_heat: f64, in_dry: bool) -> f64 {
-        let share = if in_dry { self.sensible_in_dry } else { self.sensible };
-        sensible_heat * (1.0 - share) / share
+    /// Sensible heat over all heat taken out of air at a temperature, degrees C, with a humidity
+    /// ratio. Where the file does not fix it, air leaves on the straight line on the psychrometric
+    /// chart from its state to saturation at the coil's surface, mixed with what bypasses the coil.
+    pub fn sensible_share(&self, celsius: f64, ratio: f64, in_dry: bool) -> f64 {
+        let fixed = if in_dry { Some(self.sensible_in_dry) } else { self.sensible };
+        if let Some(share) = fixed {
+            return share;
+        }
+        let saturated = humidity_ratio(saturation_pressure(self.surface), STANDARD_PRESSURE);
+        if ratio <= saturated || celsius <= self.surface {
+            return 1.0;
+        }
+        let leaving = self.surface + Self::BYPASS * (celsius - self.surface);
+        let ratio_leaving = saturated + Self::BYPASS * (ratio - saturated);
+        let end = enthalpy(leaving, ratio_leaving);
+        (enthalpy(celsius, ratio_leaving) - end) / (enthalpy(celsius, ratio) - end)
     }
 }
 
@@ -161,6 +176,23 @@ mod tests {
         assert_relative_eq!(rise_over_step(tau, from, step), mean, epsilon = 1e-10);
         assert_relative_eq!(rise_over_step(tau, 1e6, step), 1.0);
         assert_relative_eq!(rise_over_step(0.0, 0.0, step), 1.0);
+    }
+
+    /// By hand for 26 C at 50 %: saturation at 26 C is 3363.8 Pa and at 10 C 1228.0 Pa, so the
+    /// humidity ratios are 10.50 and 7.63 g/kg; air leaves at 11.6 C with 7.92 g/kg. Enthalpies:
+    /// 52.92 kJ/kg in, 31.64 out, and 46.34 at 26 C with 7.92 g/kg: 14.70 of 21.28 are sensible.
+    #[test]
+    fn damp_air_leaves_on_the_line_to_saturation_at_the_coil() {
+        let ratio = humidity_ratio(0.5 * saturation_pressure(26.0), STANDARD_PRESSURE);
+        assert_relative_eq!(ratio, 0.010_50, epsilon = 1e-5);
+        let share = Coil::USUAL.sensible_share(26.0, ratio, false);
+        assert_relative_eq!(share, 14.70 / 21.28, epsilon = 0.002);
+        assert_eq!(Coil::USUAL.sensible_share(26.0, 0.007, false), 1.0);
+        assert_eq!(Coil::USUAL.sensible_share(26.0, ratio, true), 0.5);
+        let fixed = Coil { sensible: Some(0.8), ..Coil::USUAL };
+        assert_eq!(fixed.sensible_share(26.0, 0.007, false), 0.8);
+        // Damper air has less sensible heat in it.
+        assert!(Coil::USUAL.sensible_share(26.0, 0.014, false) < share);
     }
 
     #[test]

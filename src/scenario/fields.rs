@@ -195,7 +195,7 @@ impl<'a> Fields<'a> {
 
     /// A block that is written.
     pub(super) fn block<'p>(&'p self, key: &'p str) -> Option<Fields<'p>> {
-        let Kind::Block(block) = self.block.key(key)?.kind else { return None };
+        let block = self.block.key(key)?.kind.block()?;
         let node = self.node(key)?;
         matches!(node.value, Value::Block(_))
             .then(|| Fields::new(self.checker, block, node, self.path.key(key)))

@@ -205,7 +205,7 @@ block! {
     LOWEST_OUTPUT = or(
         "lowest_output",
         Kind::Number(ranges::LOWEST_OUTPUT),
-        "0",
+        "0.15",
         "Lowest steady output as a part of the capacity; below it the compressor cycles.",
     )
     .sets(
@@ -355,12 +355,24 @@ block! {
 
 block! {
     /// What defrosting takes.
-    DEFROST = "defrost", "A band of outdoor temperature in which defrosting takes its share.";
+    DEFROST = "defrost",
+    "Defrosting in spells (below, above, every, lasts), or as a share that it takes in a band of \
+     outdoor temperature (from, to, capacity, cop).";
 
-    DEFROST_FROM = required("from", OUTDOOR, "Lower end of the band.");
-    DEFROST_TO = required("to", OUTDOOR, "Upper end of the band.");
-    DEFROST_CAPACITY = required("capacity", LOSS, "Factor on the heating capacity.");
-    DEFROST_COP = required("cop", LOSS, "Factor on the heating COP.");
+    DEFROST_BELOW = optional("below", OUTDOOR, "Spells come below this outdoor temperature; 5 C.");
+    DEFROST_ABOVE = optional("above", OUTDOOR, "And above this one; -10 C.");
+    DEFROST_EVERY =
+        or("every", Kind::Duration(ranges::TIMER), "60 min", "After so much heating in between.");
+    DEFROST_LASTS = or("lasts", Kind::Duration(ranges::TIMER), "4 min", "How long a spell lasts.");
+    DEFROST_FROM = optional(
+        "from",
+        Kind::Either(&[OUTDOOR, Kind::Word(&["store"])]),
+        "`store`: a spell's heat comes from a store and not from the rooms. A temperature: lower end \
+         of the band.",
+    );
+    DEFROST_TO = optional("to", OUTDOOR, "Upper end of the band.");
+    DEFROST_CAPACITY = optional("capacity", LOSS, "Factor on the heating capacity in the band.");
+    DEFROST_COP = optional("cop", LOSS, "Factor on the heating COP in the band.");
 }
 
 block! {

@@ -58,6 +58,12 @@ ranges! {
     LONGITUDE = sourced("longitude", -180.0, 180.0, "degrees", "by definition");
     UTC_OFFSET = sourced("offset from UTC", -12.0, 14.0, "h", "civil time zones in use, from memory");
     OPTICAL_DEPTH = plain("optical depth", 0.05, 4.0, "");
+    COIL = plain("coil temperature", 2.0, 20.0, "C");
+    DAILY_RADIATION = plain("daily radiation", 0.0, 13.0, "kWh/m2");
+    IRRADIANCE = plain("irradiance", 0.0, 1400.0, "W/m2");
+    FRAME = plain("part of a window that is frame", 0.0, 0.95, "");
+    SHADE_FACTOR = sourced("shading factor", 0.0, 1.0, "", "by definition");
+    ABSORPTANCE = sourced("absorptance", 0.0, 1.0, "", "by definition");
     FLOOR = plain("floor area", 1.0, 100_000.0, "m2");
     HEIGHT = plain("height", 1.5, 50.0, "m");
     OPAQUE = plain("opaque conductance", 0.0, 1e6, "W/K");

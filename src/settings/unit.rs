@@ -250,17 +250,51 @@ block! {
             .left(OF_THE_MACHINE)
             .tried(Trial::None("they are counted")),
     );
-    SENSIBLE_HEAT_RATIO = or(
-        "unit.sensible_heat_ratio",
-        Kind::Number(ranges::SENSIBLE_HEAT_RATIO),
-        "0.75",
-        "Sensible heat over all heat that a cooling coil takes out; the capacity is the sensible \
-         part, and water comes on top. It counts where `humidity: balance` stands.",
+    COIL = or_by_unit(
+        "unit.coil",
+        Kind::Temperature(ranges::COIL),
+        "10",
+        "50",
+        "How cold the cooling coil is: air leaves on the straight line on the psychrometric chart to \
+         saturation there, a tenth of it untouched. The capacity is the sensible part; water comes on \
+         top, and electric power goes with both. It counts where `humidity: balance` stands.",
     )
     .sets(
-        zone_field!("Sensible heat ratio", Governs::Plant, unit.coil.sensible: number)
-            .left(OF_THE_MACHINE)
-            .tried(MEASURED),
+        Setting::of_zone(
+            "Cooling coil",
+            Governs::Plant,
+            |zone| {
+                let unit = zone.controls.settings.grid.unit();
+                Value::Number(unit.from_celsius(zone.unit.coil.surface))
+            },
+            |zone, to| {
+                let unit = zone.controls.settings.grid.unit();
+                zone.unit.coil.surface = unit.to_celsius(to.number()?);
+                Some(())
+            },
+        )
+        .left(OF_THE_MACHINE)
+        .tried(MEASURED),
+    );
+    SENSIBLE_HEAT_RATIO = derived(
+        "unit.sensible_heat_ratio",
+        Kind::Number(ranges::SENSIBLE_HEAT_RATIO),
+        "by the coil and the air",
+        "Sensible heat over all heat that the cooling coil takes out, in place of what follows from \
+         its temperature.",
+    )
+    .sets(
+        Setting::of_zone(
+            "Sensible heat ratio",
+            Governs::Plant,
+            |zone| Value::or_nothing(zone.unit.coil.sensible),
+            |zone, to| {
+                zone.unit.coil.sensible = Some(to.number()?);
+                Some(())
+            },
+        )
+        .left(OF_THE_MACHINE)
+        .tried(MEASURED),
     );
     DRY_SENSIBLE_HEAT_RATIO = or(
         "unit.dry_sensible_heat_ratio",

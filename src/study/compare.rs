@@ -115,7 +115,7 @@ pub fn compare_files(
             }
             model.weather = base.1.weather.clone();
             model.site = base.1.site;
-            model.clear_sky = base.1.clear_sky;
+            model.sky = base.1.sky.clone();
             model.humidity = base.1.humidity;
             model
         });

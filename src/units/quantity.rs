@@ -39,6 +39,8 @@ pub enum Dimension {
     CarbonIntensity,
     /// Percent.
     Percentage,
+    /// W/m2.
+    Irradiance,
 }
 
 const AREAS: &[(&str, f64)] = &[("m2", 1.0), ("ft2", FOOT * FOOT)];
@@ -77,10 +79,15 @@ const HEAT_CAPACITIES: &[(&str, f64)] = &[
 const CARBON_INTENSITIES: &[(&str, f64)] =
     &[("kg/kWh", 1.0), ("g/kWh", 0.001), ("lb/kWh", 0.453_592_37)];
 const PERCENTAGES: &[(&str, f64)] = &[("%", 1.0)];
+const IRRADIANCES: &[(&str, f64)] = &[
+    ("W/m2", 1.0),
+    ("Btu/(hft2)", BTU / HOUR / FOOT / FOOT),
+    ("Btu/hft2", BTU / HOUR / FOOT / FOOT),
+];
 
 impl Dimension {
     /// All kinds of sizes.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 13] = [
         Self::Area,
         Self::Length,
         Self::Power,
@@ -93,6 +100,7 @@ impl Dimension {
         Self::HeatCapacity,
         Self::CarbonIntensity,
         Self::Percentage,
+        Self::Irradiance,
     ];
 
     /// The units that are read, without spaces, each with what it is in the SI unit.
@@ -110,6 +118,7 @@ impl Dimension {
             Self::HeatCapacity => HEAT_CAPACITIES,
             Self::CarbonIntensity => CARBON_INTENSITIES,
             Self::Percentage => PERCENTAGES,
+            Self::Irradiance => IRRADIANCES,
         }
     }
 
@@ -128,6 +137,7 @@ impl Dimension {
             Self::HeatCapacity => "a heat capacity",
             Self::CarbonIntensity => "a carbon intensity",
             Self::Percentage => "a percentage",
+            Self::Irradiance => "an irradiance",
         }
     }
 
@@ -146,6 +156,7 @@ impl Dimension {
             Self::HeatCapacity => "J/K",
             Self::CarbonIntensity => "kg/kWh",
             Self::Percentage => "%",
+            Self::Irradiance => "W/m2",
         }
     }
 
@@ -164,6 +175,7 @@ impl Dimension {
             Self::HeatCapacity => &["20 MJ/K", "900 kJ/K"],
             Self::CarbonIntensity => &["0.35 kg/kWh", "350 g/kWh"],
             Self::Percentage => &["50 %"],
+            Self::Irradiance => &["250 W/m2", "80 Btu/(h ft2)"],
         }
     }
 }

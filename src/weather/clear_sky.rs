@@ -45,7 +45,7 @@ pub(super) fn outside_atmosphere(day_of_year: f64) -> f64 {
 }
 
 /// Length of the way through the air over that of the way straight down: Kasten and Young 1989.
-fn air_mass(altitude: f64) -> f64 {
+pub(super) fn air_mass(altitude: f64) -> f64 {
     let sin = libm::sin(altitude.to_radians());
     1.0 / (sin + 0.50572 * libm::pow(6.07995 + altitude, -1.6364))
 }

@@ -24,12 +24,21 @@ pub enum Quantity {
     DewPoint,
     /// Relative humidity, percent.
     Humidity,
+    /// Wind speed, m/s.
+    Wind,
 }
 
 impl Quantity {
     /// All of them.
-    pub const ALL: [Self; 6] =
-        [Self::Global, Self::Beam, Self::Diffuse, Self::DryBulb, Self::DewPoint, Self::Humidity];
+    pub const ALL: [Self; 7] = [
+        Self::Global,
+        Self::Beam,
+        Self::Diffuse,
+        Self::DryBulb,
+        Self::DewPoint,
+        Self::Humidity,
+        Self::Wind,
+    ];
 
     /// Its column's heading in the TMY3 layout, in small letters and without the unit.
     pub(super) const fn heading(self) -> &'static str {
@@ -40,6 +49,7 @@ impl Quantity {
             Self::DryBulb => "dry-bulb",
             Self::DewPoint => "dew-point",
             Self::Humidity => "rhum",
+            Self::Wind => "wspd",
         }
     }
 
@@ -52,17 +62,20 @@ impl Quantity {
             Self::DryBulb => "dry-bulb temperature",
             Self::DewPoint => "dew point",
             Self::Humidity => "relative humidity",
+            Self::Wind => "wind speed",
         }
     }
 
     /// What is accepted, ends included, and its unit. Radiation: the sun sends 1367 W/m2 to the
     /// top of the atmosphere, and pyranometers read a little below nothing at night (common
-    /// practice, no source). Humidity: sensors overshoot in fog.
-    const fn accepted(self) -> (f64, f64, &'static str) {
+    /// practice, no source). Humidity: sensors overshoot in fog. Wind: the strongest gust at a
+    /// station was 113 m/s (World Meteorological Organization, from memory).
+    pub const fn accepted(self) -> (f64, f64, &'static str) {
         match self {
             Self::Global | Self::Beam | Self::Diffuse => (-20.0, 1800.0, "W/m2"),
             Self::DryBulb | Self::DewPoint => (COLDEST, WARMEST, "C"),
             Self::Humidity => (0.0, 110.0, "%"),
+            Self::Wind => (0.0, 113.0, "m/s"),
         }
     }
 
@@ -73,6 +86,8 @@ impl Quantity {
         let radiation = matches!(self, Self::Global | Self::Beam | Self::Diffuse);
         [9900.0, 9999.0, 9999.9, 99999.0].contains(&size)
             || (!radiation && [999.0, 999.9].contains(&size))
+            // EPW's mark; air is never so warm.
+            || (matches!(self, Self::DryBulb | Self::DewPoint) && number == 99.9)
     }
 
     /// Reads a field: `None` where its value is missing.
@@ -96,7 +111,7 @@ impl Quantity {
         Ok(Some(match self {
             Self::Global | Self::Beam | Self::Diffuse => number.max(0.0),
             Self::Humidity => number.min(100.0),
-            Self::DryBulb | Self::DewPoint => number,
+            Self::DryBulb | Self::DewPoint | Self::Wind => number,
         }))
     }
 

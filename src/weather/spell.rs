@@ -16,6 +16,20 @@ pub enum Light {
     },
     /// Both together on the horizontal.
     Global(f64),
+    /// Both together and what comes from the sky, on the horizontal.
+    GlobalAndDiffuse {
+        /// From sun and sky.
+        global: f64,
+        /// From the sky.
+        diffuse: f64,
+    },
+    /// Both together on the horizontal, and what comes from the sun, at right angles to its rays.
+    GlobalAndBeam {
+        /// From sun and sky.
+        global: f64,
+        /// From the sun.
+        beam: f64,
+    },
 }
 
 impl Light {
@@ -23,7 +37,12 @@ impl Light {
     pub const NONE: Self = Self::Split { beam: 0.0, diffuse: 0.0 };
 
     fn is_dark(self) -> bool {
-        matches!(self, Self::Global(0.0)) || self == Self::NONE
+        match self {
+            Self::Split { beam, diffuse } => beam == 0.0 && diffuse == 0.0,
+            Self::Global(global)
+            | Self::GlobalAndDiffuse { global, .. }
+            | Self::GlobalAndBeam { global, .. } => global == 0.0,
+        }
     }
 }
 
@@ -65,6 +84,11 @@ impl LitSpell {
         )
     }
 
+    /// What sun and sky send through a spell.
+    pub(super) fn of(spell: &Spell, path: &SunPath) -> Self {
+        Self { from: spell.from, to: spell.to, sunlight: sunlight(spell, path) }
+    }
+
     /// Whether an instant lies in it; its start does, its end does not.
     pub fn contains(&self, second: f64) -> bool {
         self.from <= second && second < self.to
@@ -79,8 +103,13 @@ fn sunlight(spell: &Spell, path: &SunPath) -> Sunlight {
     let (beam, diffuse) = match spell.light {
         Light::Split { beam, diffuse } => (beam, diffuse),
         Light::Global(global) => sun.split(global, path.outside_atmosphere(spell.from)),
+        Light::GlobalAndDiffuse { global, diffuse } => {
+            let beam = sun.beam(global - diffuse, path.outside_atmosphere(spell.from));
+            (beam, global - beam * sun.up())
+        }
+        Light::GlobalAndBeam { global, beam } => (beam, (global - beam * sun.up()).max(0.0)),
     };
-    Sunlight::new(sun.position, beam, diffuse)
+    path.spread(Sunlight::new(sun.position, beam, diffuse), f64::midpoint(spell.from, spell.to))
 }
 
 /// The sun during a spell.
@@ -89,16 +118,28 @@ struct Sun {
     /// not up at all, since light that was measured has come from somewhere.
     position: SunPosition,
     /// Part of the spell in which it is up.
-    up: f64,
+    part_up: f64,
 }
 
 impl Sun {
+    /// Sine of its altitude.
+    fn up(&self) -> f64 {
+        libm::sin(self.position.altitude.to_radians())
+    }
+
+    /// The beam that brings so much to the horizontal, W/m2: no brighter than the sun outside the
+    /// atmosphere, since low suns would make it so.
+    fn beam(&self, on_ground: f64, outside: f64) -> f64 {
+        let up = self.up();
+        if up <= 0.0 { 0.0 } else { (on_ground.max(0.0) / up).min(outside * self.part_up) }
+    }
+
     fn in_spell(spell: &Spell, path: &SunPath) -> Self {
         let length = spell.to - spell.from;
         let middle = path.position(f64::midpoint(spell.from, spell.to));
         // The sun's altitude changes by 15 degrees an hour at most.
         if middle.altitude > 0.5 * length * 15.0 / 3600.0 {
-            return Self { position: middle, up: 1.0 };
+            return Self { position: middle, part_up: 1.0 };
         }
         let altitude = |second| path.position(second).altitude;
         let (before, after) = (altitude(spell.from), altitude(spell.to));
@@ -109,25 +150,23 @@ impl Sun {
             (true, false) => (0.0, crossing),
             (false, false) => {
                 let position = SunPosition { altitude: middle.altitude.max(0.0), ..middle };
-                return Self { position, up: if middle.altitude > 0.0 { 1.0 } else { 0.0 } };
+                return Self { position, part_up: if middle.altitude > 0.0 { 1.0 } else { 0.0 } };
             }
         };
         let found = path.position(spell.from + length * f64::midpoint(from, to));
         let position = SunPosition { altitude: found.altitude.max(0.0), ..found };
-        Self { position, up: to - from }
+        Self { position, part_up: to - from }
     }
 
-    /// Beam and diffuse part of global radiation. Low suns would make beams brighter than the
-    /// sun: what exceeds that comes from the sky, so that the sum stays as measured.
+    /// Beam and diffuse part of global radiation. What would make the beam too bright comes from
+    /// the sky, so that the sum stays as measured.
     fn split(&self, global: f64, outside: f64) -> (f64, f64) {
-        let up = libm::sin(self.position.altitude.to_radians());
-        let most = outside * up * self.up;
+        let most = outside * self.up() * self.part_up;
         if most <= 0.0 {
             return (0.0, global);
         }
-        let beam_on_ground = global * (1.0 - diffuse_fraction(global / most));
-        let beam = (beam_on_ground / up).min(outside * self.up);
-        (beam, global - beam * up)
+        let beam = self.beam(global * (1.0 - diffuse_fraction(global / most)), outside);
+        (beam, global - beam * self.up())
     }
 }
 

@@ -8,6 +8,7 @@ use solar_positioning::{Location, SolarPositions};
 
 use super::clear_sky::{self, ClearSky};
 use super::day_shape::day_of_year;
+use super::perez::SkyModel;
 use super::source::Site;
 use super::sunlight::{SunPosition, Sunlight};
 use crate::time::DAY;
@@ -41,6 +42,7 @@ pub struct SunPath {
     latitude: (f64, f64),
     first: Date,
     marks: Vec<Mark>,
+    sky: SkyModel,
 }
 
 /// Where the sun stands, seen from the earth's axis, radians.
@@ -65,7 +67,13 @@ impl SunPath {
             let hour_angle = before + half_turn(turned - clock_angle(second) - before);
             marks.push(Mark { hour_angle, declination });
         }
-        Some(Self { latitude, first, marks })
+        Some(Self { latitude, first, marks, sky: SkyModel::Isotropic })
+    }
+
+    /// The same way, below a sky whose brightness is spread like this.
+    #[must_use]
+    pub fn under(self, sky: SkyModel) -> Self {
+        Self { sky, ..self }
     }
 
     /// Where the sun stands at a second after midnight of the first day, clock time. Outside the
@@ -88,7 +96,23 @@ impl SunPath {
     /// What a clear sky sends at a second after midnight of the first day.
     pub fn sunlight(&self, clear_sky: ClearSky, second: f64) -> Sunlight {
         let day_of_year = day_of_year(self.first, second);
-        Sunlight::of_clear_sky(clear_sky, day_of_year, self.position(second))
+        let light = Sunlight::of_clear_sky(clear_sky, day_of_year, self.position(second));
+        self.spread(light, second)
+    }
+
+    /// The light of an instant, spread over the sky as this sky is.
+    pub(super) fn spread(&self, light: Sunlight, second: f64) -> Sunlight {
+        match self.sky {
+            SkyModel::Anisotropic if light.diffuse > 0.0 => {
+                light.anisotropic(self.outside_atmosphere(second))
+            }
+            SkyModel::Anisotropic | SkyModel::Isotropic => light,
+        }
+    }
+
+    /// Sine and cosine of the site's latitude.
+    pub(super) const fn latitude(&self) -> (f64, f64) {
+        self.latitude
     }
 
     /// Irradiance outside the atmosphere, W/m2, at a second after midnight of the first day.
@@ -102,7 +126,7 @@ impl SunPath {
         clippy::cast_sign_loss,
         reason = "the place is whole and lies between the first and the last mark but one"
     )]
-    fn seen_from_axis(&self, second: f64) -> (f64, f64) {
+    pub(super) fn seen_from_axis(&self, second: f64) -> (f64, f64) {
         let places = second / BETWEEN_MARKS as f64;
         let last = self.marks.len().saturating_sub(2);
         let place = (libm::floor(places).max(0.0) as usize).min(last);

@@ -144,7 +144,9 @@ fn every_key_arrives_where_it_belongs() {
         Some((48.0, 8.5, 1.0))
     );
     assert_eq!((model.site, model.humidity), (*site, Humidity::Constant(45.0)));
-    assert_eq!(model.clear_sky.map(|sky| (sky.taub, sky.taud)), Some((0.35, 2.3)));
+    assert_eq!(model.sky.model, setband::weather::SkyModel::Isotropic);
+    assert!(model.sky.is_meant_clear && model.sky.monthly.is_none());
+    assert_eq!(model.sky.clear.map(|sky| (sky.taub, sky.taud)), Some((0.35, 2.3)));
     let tariff = model.tariff.as_ref().expect("given");
     assert!(matches!(&tariff.price, Rate::Hourly(prices) if prices[6] == 0.3));
     assert_eq!(tariff.currency, "shells");
@@ -179,13 +181,22 @@ fn a_space_is_read_in_si() {
         zone.windows.iter().map(|window| (window.facing.azimuth, window.facing.tilt)).collect();
     assert_eq!(facings, [(135.0, 90.0), (200.0, 90.0), (0.0, 0.0), (0.0, 90.0)]);
     assert_eq!(zone.windows[3].solar_factor, 0.0);
+    let first = &zone.windows[0];
+    assert_eq!((first.frame, first.slant, zone.windows[1].frame), (0.25, false, 0.2));
+    let shade = first.shade.expect("given");
+    assert_eq!((shade.factor, shade.above, shade.when_occupied), (0.4, Some(300.0), true));
+    let walls: Vec<(f64, f64, f64)> =
+        zone.walls.iter().map(|it| (it.area, it.transmittance, it.absorptance)).collect();
+    // 80 W/K over 30 m2 and 20 m2 where nothing is given.
+    assert_eq!(walls, [(30.0, 0.4, 0.7), (20.0, 1.6, 0.6)]);
     assert_eq!(zone.gains.len(), 2);
     assert_relative_eq!(zone.gains[0].power, 1200.0);
     assert_relative_eq!(zone.comfort.air_speed, 0.1016, epsilon = 1e-9);
     assert_eq!((zone.comfort.low, zone.comfort.high, zone.comfort.tolerance), (19.5, 25.0, 0.25));
     let lawful = zone.comfort.lawful.expect("given");
     assert_eq!((lawful.low, lawful.high), (Some(16.0), Some(30.0)));
-    assert_eq!((zone.comfort.met, zone.comfort.clo), (1.6, 0.8));
+    assert_eq!(zone.comfort.met, 1.6);
+    assert_eq!(zone.comfort.clothing, setband::engine::Clothing::Same(0.8));
 }
 
 #[test]

@@ -88,10 +88,40 @@ fn defaults_of_an_outdoor_unit() {
     };
     assert_eq!((group.settings.sharing, group.settings.min_off), (sharing, Seconds::minutes(3)));
     let unit = &group.unit;
-    assert_eq!((unit.simultaneous, unit.standby, unit.lowest_output), (false, 0.0, 0.0));
+    assert_eq!((unit.simultaneous, unit.standby, unit.lowest_output), (false, 0.0, 0.15));
     assert_eq!((unit.reversal_time, unit.min_off), (Seconds::minutes(3), Seconds::minutes(3)));
     assert_eq!((unit.heating_lockout, unit.cooling_lockout), (None, None));
     assert_eq!((&unit.part_load, unit.defrost, unit.backup), (&None, None, None));
+}
+
+#[test]
+fn spells_of_defrosting_are_read_beside_a_band() {
+    let with = |defrost: &str| {
+        let text =
+            PAIR.replacen("outdoor_unit:\n", &format!("outdoor_unit:\n  defrost: {defrost}\n"), 1);
+        assert_ne!(text, PAIR);
+        read(&text, "pair.yaml", &|_| Err(String::new()))
+    };
+    let unit = |defrost: &str| {
+        with(defrost).unwrap_or_else(|faults| panic!("{faults}")).base.outdoor_units[0].unit.clone()
+    };
+    let usual = unit("{below: 4}").defrost_cycle.expect("spells");
+    assert_eq!((usual.below, usual.above, usual.from_store), (4.0, -10.0, false));
+    assert_eq!((usual.every, usual.lasts), (Seconds::minutes(60), Seconds::minutes(4)));
+    let stored = unit("{every: 90 min, lasts: 6 min, from: store}").defrost_cycle.expect("spells");
+    assert_eq!((stored.below, stored.from_store), (5.0, true));
+    let band = unit("{from: -5, to: 5, capacity: 0.9, cop: 0.8}");
+    assert!(band.defrost.is_some() && band.defrost_cycle.is_none());
+    for (wrong, code) in [
+        ("{below: 4, to: 5}", "two-defrosts"),
+        ("{below: 4, from: -5}", "two-defrosts"),
+        ("{below: -12}", "crossed"),
+        ("{from: -5, to: 5, cop: 0.8}", "missing-key"),
+    ] {
+        let faults = with(wrong).expect_err("something is wrong");
+        let codes: Vec<&str> = faults.as_slice().iter().map(|fault| fault.code).collect();
+        assert!(codes.contains(&code), "{wrong}: {codes:?}");
+    }
 }
 
 #[test]

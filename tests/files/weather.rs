@@ -25,6 +25,14 @@ fn greensboro() -> String {
     text
 }
 
+fn buffalo() -> String {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/data/buffalo_epw.gz");
+    let mut text = String::new();
+    let file = fs::File::open(path).expect("the compressed file");
+    GzDecoder::new(file).read_to_string(&mut text).expect("a text");
+    text
+}
+
 fn folder_with(name: &str, text: &str) -> TempDir {
     let folder = tempfile::tempdir().expect("a folder");
     fs::write(folder.path().join(name), text).expect("written");
@@ -130,7 +138,7 @@ fn what_cannot_be_read_is_told_with_its_lines_and_exit_2() {
     for (name, words) in [
         ("cut.csv", "rows are missing"),
         ("broken.csv", "`warm` is no dry-bulb temperature"),
-        ("notes.txt", "no file in the TMY3 layout"),
+        ("notes.txt", "no weather file in a layout that is read: it begins `bread`, `milk`"),
         ("nowhere.csv", "cannot be read"),
     ] {
         let output = setband(&folder, &["weather", name]);
@@ -253,7 +261,7 @@ fn measured_radiation_comes_in_through_the_windows() {
     assert_eq!(opaque.heat_removed_kwh, 0.0);
     let (south, north) = (with("600", 0.5, "south"), with("600", 0.5, "north"));
     assert!(south.heat_removed_kwh > 1.3 * north.heat_removed_kwh, "{south:?} {north:?}");
-    assert!(north.heat_removed_kwh > 1.0, "{north:?}");
+    assert!(north.heat_removed_kwh > 0.3, "{north:?}");
 }
 
 #[test]
@@ -281,4 +289,225 @@ fn outdoor_humidity_reaches_the_pmv() {
     // Written in the scenario, the humidity holds whatever the file says.
     let written = pmv("{csv: air.csv, humidity: 50}", 20);
     assert_eq!(written.to_bits(), pmv("{csv: air.csv, humidity: 50}", 90).to_bits());
+}
+
+#[test]
+fn an_epw_file_is_known_by_its_content_and_shown_with_its_radiation() {
+    let folder = folder_with("town.csv", &buffalo());
+    let found = json(&setband(&folder, &["weather", "town.csv", "--json"]));
+    assert_eq!(found["layout"], "EPW");
+    assert_eq!(found["station"]["name"], "Buffalo Niagara Intl AP");
+    assert_eq!(
+        (&found["station"]["latitude"], &found["station"]["utc_offset"]),
+        (&42.93.into(), &(-5.0).into())
+    );
+    // By hand from the file's rows: sum(GHI) is 1359 kWh/m2 to the whole one; see also
+    // reference/data/buffalo_facades.csv.
+    let flat = found["radiation_kwh_m2"]["all"]["horizontal"].as_f64().expect("a number");
+    assert!((flat / 1358.8 - 1.0).abs() < 0.01, "{flat}");
+    assert_eq!(found["radiation_kwh_m2"]["months"].as_array().map(Vec::len), Some(12));
+    assert!(found["means"]["wind_speed"].as_f64().is_some_and(|it| (3.0..7.0).contains(&it)));
+    let printed = text(&setband(&folder, &["weather", "town.csv"]).stdout);
+    let printed = printed.split_whitespace().collect::<Vec<_>>().join(" ");
+    for words in
+        ["Layout: EPW", "42.93° north", "end of their hour", "Means of what is written", "July"]
+    {
+        assert!(printed.contains(words), "{words}: {printed}");
+    }
+    let svg = fs::read_to_string(folder.path().join("out/town/weather.svg")).expect("a chart");
+    assert!(svg.contains("radiation-south") && svg.contains("horizontal"));
+    let twice = setband(&folder, &["weather", "town.csv", "--site", "1,2,0"]);
+    assert_eq!(twice.status.code(), Some(2));
+}
+
+#[test]
+fn a_file_of_any_layout_serves_a_scenario_under_any_key() {
+    let folder = folder_with("town.epw", &buffalo());
+    let room = ", windows: [{area: 8 m2, u: 1.4, g: 0.5, facing: south}]";
+    let hours = |weather: &str| {
+        let found = run(&folder, &scenario("{from: 2025-03-10, step: 1 h}", weather, room));
+        let outdoors: Vec<f64> = found.rows.iter().map(|row| row.outdoor).collect();
+        (outdoors, found.summary.energy.total_kwh.to_bits())
+    };
+    let by_block = hours("{file: {name: town.epw}}");
+    assert_eq!(by_block, hours("{file: town.epw}"));
+    assert_eq!(by_block, hours("{tmy3: {file: town.epw}}"));
+    assert_eq!(by_block, hours("{csv: town.epw}"));
+    assert_ne!(by_block, hours("{file: {name: town.epw, day: hottest}}"));
+    let fault = |weather: &str| {
+        let path = folder.path().join("wrong.yaml");
+        fs::write(&path, scenario("{from: 2025-03-10}", weather, room)).expect("written");
+        load(&path).expect_err("something is wrong").to_string()
+    };
+    assert!(fault("{file: town.epw, stamp: start}").contains("idle-stamp"));
+    assert!(fault("{file: town.epw, sky: clear}").contains("radiation of its own"));
+    fs::write(folder.path().join("notes.txt"), "bread\nmilk\n").expect("written");
+    let unknown = fault("{file: notes.txt}");
+    for words in ["`bread`, `milk`", "TMY3", "EPW", "NSRDB CSV", "time,temperature"] {
+        assert!(unknown.contains(words), "{words}: {unknown}");
+    }
+}
+
+/// The same morning's radiation, stamped at the end or at the start of its hour, lights an east
+/// window the more the earlier it is taken to be.
+#[test]
+fn the_stamp_moves_the_light_of_a_csv() {
+    let site = "site: {latitude: 45, longitude: 15, utc_offset: 1}";
+    let removed = |stamp: &str| {
+        let mut rows = "time,temperature,beam,diffuse\n".to_owned();
+        rows.extend((0..24).map(|hour| {
+            let beam = if (7..=10).contains(&hour) { 700 } else { 0 };
+            format!("2025-06-21T{hour:02}:00,24,{beam},{}\n", beam / 7)
+        }));
+        let folder = folder_with("sky.csv", &rows);
+        let weather = format!("{{file: sky.csv, {site}{stamp}}}");
+        let room = ", start: 26, windows: [{area: 10 m2, u: 1.4, g: 0.5, facing: east}]";
+        run(&folder, &scenario("{from: 2025-06-21}", &weather, room))
+            .summary
+            .energy
+            .heat_removed_kwh
+    };
+    let (start, end) = (removed(", stamp: start"), removed(", stamp: end"));
+    assert!(end > start + 0.5, "{start} {end}");
+    assert_eq!(end.to_bits(), removed("").to_bits());
+}
+
+#[test]
+fn a_csv_shows_its_radiation_where_its_place_is_given() {
+    let folder =
+        folder_with(
+            "logger.csv",
+            &readings("radiation", |hour| {
+                if (9..=18).contains(&hour) { "500".into() } else { "0".into() }
+            }),
+        );
+    let bare = text(&setband(&folder, &["weather", "logger.csv"]).stdout);
+    assert!(bare.contains("with --site"), "{bare}");
+    let placed = setband(&folder, &["weather", "logger.csv", "--site", "45,15,1", "--json"]);
+    let found = json(&placed);
+    let flat = found["radiation_kwh_m2"]["all"]["horizontal"].as_f64().expect("a number");
+    // Ten hours of 500 W/m2.
+    assert!((flat - 5.0).abs() < 0.05, "{flat}");
+    for wrong in ["45", "45,15", "95,15,1", "a,b,c"] {
+        let output = setband(&folder, &["weather", "logger.csv", "--site", wrong]);
+        assert_eq!(output.status.code(), Some(2), "{wrong}");
+    }
+    let stamp = setband(&folder, &["weather", "logger.csv", "--stamp", "noon"]);
+    assert_eq!(stamp.status.code(), Some(2));
+}
+
+#[test]
+fn changed_defaults_are_told_with_what_they_were_and_whether_they_count() {
+    let folder = folder_with("town.epw", &buffalo());
+    let room = ", windows: [{area: 8 m2, u: 1.4, g: 0.5, facing: south}]";
+    let study = scenario("{from: 2025-03-10}", "{file: town.epw}", room);
+    fs::write(folder.path().join("study.yaml"), study).expect("written");
+    let found = json(&setband(&folder, &["run", "study.yaml", "--explain-defaults", "--json"]));
+    let rows = found["changed_defaults"].as_array().expect("rows");
+    let of = |key: &str| rows.iter().find(|row| row["setting"] == key).expect("that key");
+    let frame = of("zones.*.space.windows.frame");
+    assert_eq!((&frame["now"], &frame["first_edition"]), (&"0.2".into(), &"0".into()));
+    assert_eq!(frame["counts_here"], true);
+    assert_eq!(of("unit.sensible_heat_ratio")["counts_here"], false);
+    let printed = text(&setband(&folder, &["run", "study.yaml", "--explain-defaults"]).stdout);
+    assert!(printed.contains("weather.sky") && printed.contains("isotropic"), "{printed}");
+    assert!(!folder.path().join("out").exists());
+}
+
+/// Written out, the first edition's defaults bring its results back: half of the light that a frame
+/// and a slant keep out comes in again.
+#[test]
+fn frame_angle_and_shade_keep_sun_out() {
+    let folder = folder_with("town.epw", &buffalo());
+    let gain = |window: &str| {
+        let room = format!(
+            ", start: 26, windows: [{{area: 10 m2, u: 0.5, g: 0.5, facing: south{window}}}]"
+        );
+        let study = scenario("{from: 2025-07-10}", "{file: town.epw, humidity: 50}", &room);
+        run(&folder, &study).summary.energy.heat_removed_kwh
+    };
+    let first_edition = gain(", frame: 0, incidence_angle_modifier: false");
+    let bare = gain(", frame: 0");
+    let framed = gain("");
+    let shaded = gain(", shade: {above: 150 W/m2}");
+    let occupied = gain(", shade: {when: occupied}");
+    assert!(first_edition > bare && bare > framed && framed > shaded && shaded > occupied);
+}
+
+/// Twelve means of daily radiation, kWh/m2, of a made-up town.
+const MEANS: &str = "[1.1, 1.9, 3.0, 4.2, 5.2, 5.8, 5.6, 4.9, 3.6, 2.3, 1.3, 0.9]";
+const PLACE: &str = "site: {latitude: 47, longitude: 8, utc_offset: 1}";
+
+fn faults_of(text: &str) -> String {
+    let folder = folder_with("study.yaml", text);
+    load(&folder.path().join("study.yaml")).expect_err("something is wrong").to_string()
+}
+
+#[test]
+fn monthly_means_bring_less_sun_than_a_clear_sky() {
+    let removed = |more: &str, month: u32| {
+        let weather = format!("{{design_day: {{high: 30, range: 6}}, {PLACE}{more}}}");
+        let room = ", start: 26, windows: [{area: 10 m2, u: 0.5, g: 0.5, facing: south}]";
+        let folder = tempfile::tempdir().expect("a folder");
+        let period = format!("{{from: 2025-{month:02}-15}}");
+        run(&folder, &scenario(&period, &weather, room)).summary.energy.heat_removed_kwh
+    };
+    let (clear, monthly) =
+        (removed(", sky: clear", 3), removed(&format!(", radiation: {MEANS}"), 3));
+    assert!(monthly > 0.3 * clear && monthly < 0.9 * clear, "{monthly} {clear}");
+    let dark = removed(", radiation: [0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0]", 3);
+    assert!(dark < 0.7 * monthly, "{dark} {monthly}");
+}
+
+#[test]
+fn what_contradicts_itself_about_sky_and_sun_is_told() {
+    let weather = |more: &str| format!("{{design_day: {{high: 30, range: 6}}{more}}}");
+    let glass = ", windows: [{area: 2 m2, u: 1, g: 0.5, facing: south}]";
+    let sky = |more: &str| faults_of(&scenario("{from: 2025-06-15}", &weather(more), glass));
+    for (more, words) in [
+        (format!(", {PLACE}, sky: clear, radiation: {MEANS}"), "has monthly means of radiation"),
+        (format!(", radiation: {MEANS}"), "needs a place on earth"),
+        (format!(", {PLACE}, sky: [isotropic, anisotropic]"), "isotropic and anisotropic"),
+        (
+            format!(", {PLACE}, radiation: [9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9, 9]"),
+            "without an atmosphere",
+        ),
+    ] {
+        let found = sky(&more);
+        assert!(found.contains(words), "{words}: {found}");
+    }
+    let room = |room: &str| {
+        let weather = weather(&format!(", {PLACE}"));
+        faults_of(&scenario("{from: 2025-06-15}", &weather, room))
+    };
+    for (more, code) in [
+        (", windows: [{area: 2 m2, u: 1, g: 0.5, facing: south, shade: {}}]", "missing-key"),
+        (", windows: [{area: 2 m2, u: 1, shade: {above: 200 W/m2}}]", "idle-shade"),
+        (", sun_on: [{area: 200 m2, facing: south, u: 3}]", "walls-too-large"),
+    ] {
+        let found = room(more);
+        assert!(found.contains(code), "{code}: {found}");
+    }
+}
+
+/// By hand: 0.6 of the light on a wall is absorbed, and 0.04 m2K/W times 0.8 W/(m2 K) of that comes
+/// in: at 20 m2, 0.384 W for each W/m2, next to 4 W through 10 m2 of a window with g 0.5 less its
+/// frame. So the wall adds about a tenth of what the window alone brings.
+#[test]
+fn a_sunny_wall_brings_heat_in() {
+    let removed = |room: &str| {
+        let weather = format!("{{design_day: {{high: 30, range: 6}}, {PLACE}, sky: clear}}");
+        let folder = tempfile::tempdir().expect("a folder");
+        let room = format!(", start: 26, opaque: 16 W/K{room}");
+        run(&folder, &scenario("{from: 2025-06-15}", &weather, &room))
+            .summary
+            .energy
+            .heat_removed_kwh
+    };
+    let bare = removed("");
+    let wall = removed(", sun_on: [{area: 20 m2, facing: south}]") - bare;
+    let glass = removed(
+        ", windows: [{area: 10 m2, u: 0.05, g: 0.5, facing: south, incidence_angle_modifier: false}]",
+    ) - bare;
+    assert!((wall / glass - 0.096).abs() < 0.03, "{wall} {glass}");
 }

@@ -2,7 +2,10 @@
 
 use approx::assert_abs_diff_eq;
 use serde::Deserialize;
-use setband::measures::{Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied};
+use setband::measures::{
+    AdaptiveCategory, Surroundings, predicted_mean_vote, predicted_percentage_dissatisfied,
+    standard_effective_temperature,
+};
 
 use super::sheet::rows;
 
@@ -92,4 +95,134 @@ fn votes_are_those_of_ashrae_55() {
 fn a_vote_of_nothing_leaves_five_percent_dissatisfied() {
     // ISO 7730:2005, clause 5: the least there can be.
     assert_abs_diff_eq!(predicted_percentage_dissatisfied(0.0), 5.0, epsilon = 1e-12);
+}
+
+/// By hand from ISO 7730:2005, eq. (1) to (4): below 58.15 W/m2 nobody sweats, so the term
+/// 0.42 (M - 58.15) must not warm the body. At 0.8 met it would count for -4.9 W/m2, and with a
+/// sensitivity of 0.303 exp(-0.036 * 46.52) + 0.028 = 0.0848 votes for each W/m2 that is 0.41.
+#[test]
+fn nobody_at_rest_sweats_less_than_nothing() {
+    let around = |met: f64| Surroundings {
+        air: 25.0,
+        mean_radiant: 25.0,
+        air_speed: 0.1,
+        humidity: 50.0,
+        met,
+        clo: 1.0,
+    };
+    // pythermalcomfort 4.8.1, pmv_ppd_iso(25, 25, 0.1, 50, 0.8, 1.0), unrounded and unlimited.
+    assert_abs_diff_eq!(predicted_mean_vote(&around(0.8)), -0.4149, epsilon = 0.005);
+    // At one met the term is nothing, and the vote has no step there.
+    let (below, above) = (predicted_mean_vote(&around(0.9999)), predicted_mean_vote(&around(1.0)));
+    assert_abs_diff_eq!(below, above, epsilon = 0.001);
+}
+
+/// Standard effective temperature, see below.
+const EFFECTIVE: &str = include_str!("data/set_cases.csv");
+/// ANSI/ASHRAE 55-2020, Normative Appendix D, validation table, in the order of the cases: one
+/// decimal. From memory, so nothing rests on it alone; the three that memory does not have are
+/// left out.
+const PRINTED: [Option<f64>; 23] = [
+    Some(23.8),
+    Some(12.3),
+    Some(17.0),
+    Some(19.3),
+    Some(21.6),
+    Some(26.4),
+    Some(34.3),
+    Some(23.3),
+    Some(24.9),
+    Some(24.0),
+    Some(21.4),
+    Some(20.3),
+    Some(18.8),
+    None,
+    Some(15.2),
+    Some(31.8),
+    Some(20.7),
+    Some(27.3),
+    Some(32.5),
+    Some(37.7),
+    Some(23.3),
+    None,
+    None,
+];
+/// The validation table's own tolerance, K.
+const SET_TOLERANCE: f64 = 0.1;
+/// The other program takes 0.70 or 0.73 of 0.95 of the body's surface to radiate where the standard
+/// takes 0.72, and limits wet skin otherwise; in still air beside cold walls or in 4 clo that counts.
+const OTHER_COEFFICIENTS: f64 = 0.5;
+
+#[derive(Deserialize)]
+struct EffectiveCase {
+    air: f64,
+    mean_radiant: f64,
+    air_speed: f64,
+    humidity: f64,
+    met: f64,
+    clo: f64,
+    set: f64,
+}
+
+#[test]
+fn effective_temperatures_are_those_of_ashrae_55() {
+    let cases = rows::<EffectiveCase>(EFFECTIVE);
+    assert_eq!(cases.len(), PRINTED.len());
+    for (case, printed) in cases.iter().zip(PRINTED) {
+        let EffectiveCase { air, mean_radiant, air_speed, humidity, met, clo, set } = *case;
+        let around = Surroundings { air, mean_radiant, air_speed, humidity, met, clo };
+        let found = standard_effective_temperature(&around);
+        assert_abs_diff_eq!(found, set, epsilon = OTHER_COEFFICIENTS);
+        if let Some(printed) = printed {
+            assert_abs_diff_eq!(found, printed, epsilon = SET_TOLERANCE);
+        }
+    }
+}
+
+/// Limits as pythermalcomfort 4.8.1 has them: `adaptive_en` and `adaptive_ashrae` at running means
+/// of 12, 20 and 28 C and still air, to one decimal.
+#[test]
+fn adaptive_bands_are_those_of_another_program() {
+    let [one, two, three] =
+        [AdaptiveCategory::EnOne, AdaptiveCategory::EnTwo, AdaptiveCategory::EnThree];
+    let (ninety, eighty) = (AdaptiveCategory::Ashrae90, AdaptiveCategory::Ashrae80);
+    let limits = [
+        (
+            12.0,
+            [
+                (one, 19.8, 24.8),
+                (two, 18.8, 25.8),
+                (three, 17.8, 26.8),
+                (ninety, 19.0, 24.0),
+                (eighty, 18.0, 25.0),
+            ],
+        ),
+        (
+            20.0,
+            [
+                (one, 22.4, 27.4),
+                (two, 21.4, 28.4),
+                (three, 20.4, 29.4),
+                (ninety, 21.5, 26.5),
+                (eighty, 20.5, 27.5),
+            ],
+        ),
+        (
+            28.0,
+            [
+                (one, 25.0, 30.0),
+                (two, 24.0, 31.0),
+                (three, 23.0, 32.0),
+                (ninety, 24.0, 29.0),
+                (eighty, 23.0, 30.0),
+            ],
+        ),
+    ];
+    for (running_mean, categories) in limits {
+        for (category, low, high) in categories {
+            let found = category.limits(running_mean).expect("within both standards' range");
+            assert_abs_diff_eq!(found.0, low, epsilon = 0.051);
+            assert_abs_diff_eq!(found.1, high, epsilon = 0.051);
+        }
+    }
 }

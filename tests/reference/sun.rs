@@ -250,9 +250,10 @@ weather:
   design_day: {{high: 30, range: 10}}
   site: {{latitude: 33.64, longitude: -84.43, utc_offset: -5}}
   clear_sky: {{taub: 0.515, taud: 2.066}}
+  sky: isotropic
 zones:
   room:
-    space: {{floor: 40 m2, mass: light, opaque: 0 W/K, windows: [{{area: 8 m2, u: 0.1, g: 0.6, facing: {facing}}}]}}
+    space: {{floor: 40 m2, mass: light, opaque: 0 W/K, windows: [{{area: 8 m2, u: 0.1, g: 0.6, frame: 0, incidence_angle_modifier: false, facing: {facing}}}]}}
     unit: {{heating: 30 kW, cooling: 30 kW, control: ideal}}
     controls: {{heat: 22, cool: 22, min_deadband: 0}}
 "

@@ -40,7 +40,7 @@ pub(crate) fn model(outdoor: f64, zones: Vec<Zone>) -> Model {
         seed: 1,
         weather: steady(outdoor),
         site: None,
-        clear_sky: None,
+        sky: setband::weather::Sky::default(),
         humidity: setband::engine::Humidity::Constant(50.0),
         zones,
         neighbours: Vec::new(),
@@ -85,6 +85,7 @@ pub(crate) fn outdoor_unit() -> OutdoorUnit {
         heating_lockout: None,
         cooling_lockout: None,
         defrost: None,
+        defrost_cycle: None,
         backup: None,
     }
 }

@@ -57,9 +57,11 @@ fn the_planted_files_bring_out_every_code_there_is() {
 }
 
 /// Codes are for ever: scripts filter by them.
-const KNOWN: [&str; 39] = [
+const KNOWN: [&str; 43] = [
     "changeover-delay-overruled",
     "clear-days-only",
+    "clothes-reversed",
+    "coil-without-water",
     "connected-capacity",
     "critical-room-in-group",
     "deadband-below-code",
@@ -94,6 +96,8 @@ const KNOWN: [&str; 39] = [
     "setback-outside-limits",
     "setback-reversed",
     "setpoint-fixed",
+    "shade-without-effect",
+    "sky-without-sun",
     "value-creeps",
     "value-ignored",
     "values-creep",

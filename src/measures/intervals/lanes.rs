@@ -5,6 +5,7 @@ use crate::direction::Direction;
 use crate::engine::{Interval, LANES, MAX_STEPS, Row, Rows, ZoneInterval};
 use crate::measures::comfort::{Body, vapour_in};
 use crate::measures::meter::Meter;
+use crate::measures::pmv_tally::Felt;
 use crate::measures::sums::{Band, Extent, Sums};
 use crate::measures::unmet::{Circumstances, air_starts, always, may};
 use crate::numbers::{low_bits, ones};
@@ -160,7 +161,7 @@ impl Lanes {
         self.new_bin[lane] = marks.new_bin;
         self.pmvs[lane] = 0;
         if occupied {
-            self.bodies[lane] = *tally.pmvs.body();
+            self.bodies[lane] = *tally.pmvs.body(from);
             for step in ones(marks.pmvs) {
                 let air = rows.air(step)[lane];
                 if let Some(vapour) = vapour_in(air, zone.vapour(step), model.humidity) {
@@ -200,16 +201,24 @@ impl Lanes {
             meter.bill.set(span, at, self.powers[piece.end - 1][lane]);
         }
         if occupied > 0 {
-            self.tell_comfort(meter, zone, rows);
+            self.tell_comfort(meter, interval, zone, rows);
         }
     }
 
     /// PMVs and unmet steps.
-    fn tell_comfort(&self, meter: &mut Meter<'_>, zone: &ZoneInterval<'_>, rows: Rows<'_>) {
+    fn tell_comfort(
+        &self,
+        meter: &mut Meter<'_>,
+        interval: &Interval<'_>,
+        zone: &ZoneInterval<'_>,
+        rows: Rows<'_>,
+    ) {
         let (lane, at) = (zone.lane().1, zone.zone().get());
         let (model, tally) = (meter.model, &mut meter.zones[at]);
         for step in ones(self.pmvs[lane]) {
-            tally.pmvs.add(self.pmv[step][lane]);
+            let (air, operative) = (rows.air(step)[lane], rows.operative(step)[lane]);
+            let felt = Felt { air, operative, vapour: self.vapour[step][lane] };
+            tally.pmvs.add(interval.at(step), self.pmv[step][lane], felt);
         }
         let outside = self.outside[lane];
         tally.outside_steps += u64::from(outside.count_ones());

@@ -3,7 +3,7 @@
 use std::ops::Range;
 
 use crate::measures::opposed::BIN;
-use crate::measures::zone_tally::BETWEEN_PMVS;
+use crate::measures::pmv_tally::BETWEEN_PMVS;
 use crate::numbers::{low_bits, ones};
 use crate::time::{Instant, Seconds};
 

@@ -1,5 +1,8 @@
 //! The chart of a weather file: each day's lowest, mean and highest temperature through the year,
-//! and below it the degree-days of each month.
+//! below it the degree-days of each month, and what sun and sky send onto each face of a building.
+
+use jiff::civil::Date;
+use plotters::style::RGBColor;
 
 use super::ChartFault;
 use super::axis::{self, TimeMarks};
@@ -11,9 +14,9 @@ use super::scale::{Linear, TimeAxis};
 use super::sheet::Sheet;
 use super::text::{Anchor, Type};
 use crate::report::figures::{day_and_month, month, one_digit, unit_sign};
-use crate::report::weather::{Climate, OUTSTANDING};
+use crate::report::weather::{Climate, LIGHT_TITLE, OUTSTANDING};
 use crate::time::{DAY, Instant, Period, Seconds};
-use crate::weather::DayFigures;
+use crate::weather::{DayFigures, Face, MonthOfLight};
 
 /// The chart of a weather file, `width` px wide.
 ///
@@ -31,6 +34,9 @@ pub fn weather_svg(climate: &Climate, width: u32) -> Result<String, ChartFault> 
     outstanding(&mut canvas, climate, &layout)?;
     axis::time_words(&mut canvas, &layout.marks, layout.top.bottom, em)?;
     degree_days(&mut canvas, climate, &layout)?;
+    if let Some(months) = climate.light {
+        light(&mut canvas, months, &layout)?;
+    }
     Ok(canvas.finish(&title, &climate.answer()))
 }
 
@@ -44,6 +50,8 @@ struct Layout<'a> {
     top: Area,
     /// The degree-days.
     bottom: Area,
+    /// The radiation, where there is any.
+    light: Area,
     scale: Linear,
     height: f64,
 }
@@ -69,8 +77,11 @@ impl<'a> Layout<'a> {
         let high = days.iter().map(|day| day.high).fold(f64::NEG_INFINITY, f64::max);
         let room = (high - low).max(1.0) * 0.04;
         let scale = Linear::upward(climate.shown(low - room), climate.shown(high + room), top);
-        let height = bottom.bottom + em * 3.0;
-        Ok(Self { sheet, days, time, marks, top, bottom, scale, height })
+        let light =
+            Area { left, right, top: bottom.bottom + em * 6.0, bottom: bottom.bottom + em * 18.0 };
+        let last = if climate.light.is_some() { light } else { bottom };
+        let height = last.bottom + em * 3.0;
+        Ok(Self { sheet, days, time, marks, top, bottom, light, scale, height })
     }
 
     /// Where the middle of a day stands, px.
@@ -233,3 +244,54 @@ fn degree_days(canvas: &mut Canvas, climate: &Climate, layout: &Layout) -> Resul
         }
     })
 }
+
+/// A line a face through the months, each named at its end.
+fn light(canvas: &mut Canvas, months: &[MonthOfLight], layout: &Layout) -> Result<(), ChartFault> {
+    let (em, area) = (layout.sheet.em, layout.light);
+    let Some(first) = layout.days.first() else { return Ok(()) };
+    let last = layout.days.len();
+    let place = |date: Date| usize::try_from((date - first.date).get_days()).unwrap_or(0);
+    let drawn: Vec<&MonthOfLight> =
+        months.iter().filter(|month| place(month.first) < last).collect();
+    let most = drawn.iter().flat_map(|month| month.faces).fold(1.0, f64::max);
+    let scale = Linear::upward(0.0, most, area);
+    let middle = |month: &MonthOfLight| {
+        let from = place(month.first);
+        let to = place(month.first.last_of_month()).min(last - 1);
+        f64::midpoint(layout.x(from), layout.x(to))
+    };
+    canvas.layer("radiation-words", Stroke::Solid, |layer| {
+        let how = Type::new(em, QUIET);
+        layer.words(LIGHT_TITLE, (area.left, area.top - em * 2.2), how);
+        layer.line(&[(area.left, area.bottom), (area.right, area.bottom)], GRID, 1.0);
+        for month in &drawn {
+            let how = Type::new(em, QUIET).at(Anchor::Middle);
+            let short = &crate::report::figures::month(month.first)[..3];
+            layer.words(short, (middle(month), area.bottom + em * 1.1), how);
+        }
+    })?;
+    axis::values(canvas, area, scale, "", em)?;
+    let mut ends = Vec::new();
+    for (face, stroke, color, wide) in FACES {
+        let point = |month: &&MonthOfLight| (middle(month), scale.at(month.faces[face as usize]));
+        let line: Vec<Point> = drawn.iter().map(point).collect();
+        canvas.layer(&format!("radiation-{}", face.name()), stroke, |layer| {
+            layer.line(&line, color, wide);
+            for point in &line {
+                layer.disc(*point, wide + 0.8, color);
+            }
+        })?;
+        let y = line.last().map_or(area.bottom, |point| point.1);
+        ends.push(EndLabel { text: face.name().into(), y, color });
+    }
+    labels::draw(canvas, &ends, area, area.right + em * 1.2, em)
+}
+
+/// How each face is drawn.
+const FACES: [(Face, Stroke, RGBColor, f64); 5] = [
+    (Face::Flat, Stroke::Solid, INK, 1.8),
+    (Face::South, Stroke::Solid, HEATING, 1.8),
+    (Face::East, Stroke::Dashed, POWER_EDGE, 1.4),
+    (Face::West, Stroke::Solid, POWER_EDGE, 1.0),
+    (Face::North, Stroke::Dashed, COOLING, 1.4),
+];

@@ -78,9 +78,9 @@ fn what_it_did<'a>() -> Vec<Field<Zone<'a>>> {
     fields
 }
 
-fn what_was_felt<'a>() -> [Field<Zone<'a>>; 5] {
-    use Quantity::{Percent, Temperature, Vote};
-    let operative = "operative";
+fn what_was_felt<'a>() -> [Field<Zone<'a>>; 8] {
+    use Quantity::{Hours, Percent, Temperature, Vote};
+    let (operative, adaptive) = ("operative", "outside adaptive band");
     [
         Field::new("operative/min", "low", Temperature, |it: &Zone| felt(it.1, |it| it.min))
             .under(operative),
@@ -90,6 +90,23 @@ fn what_was_felt<'a>() -> [Field<Zone<'a>>; 5] {
             .under(operative),
         Field::new("comfort/mean_pmv", "mean PMV", Vote, |it| vote(it.1, |it| it.mean_pmv)),
         Field::new("comfort/ppd_percent", "PPD", Percent, |it| vote(it.1, |it| it.ppd_percent)),
+        Field::new(
+            "comfort/standard_effective_temperature/mean",
+            "SET",
+            Temperature,
+            |it: &Zone| vote(it.1, |it| it.effective.mean),
+        ),
+        Field::new("comfort/adaptive/en_16798_outside_ii", "EN 16798-1 II", Hours, |it: &Zone| {
+            vote(it.1, |it| it.adaptive.en_16798_outside_ii)
+        })
+        .under(adaptive),
+        Field::new(
+            "comfort/adaptive/ashrae_55_outside_80",
+            "ASHRAE 55 80 %",
+            Hours,
+            |it: &Zone| vote(it.1, |it| it.adaptive.ashrae_55_outside_80),
+        )
+        .under(adaptive),
     ]
 }
 
@@ -115,8 +132,10 @@ pub(in crate::report) fn comfort(run: &Run) -> Table {
 /// What the columns of [`comfort`] mean.
 pub(in crate::report) const COMFORT_WORDS: &str = "Operative is the temperature of air and surfaces together, which people feel. Degree-hours add \
      up how many degrees out of band, for how long. The predicted mean vote (PMV), from −3 for cold \
-     to +3 for hot, and the predicted percentage of dissatisfied (PPD) are those of ISO 7730. All of \
-     it counts only the time in which somebody is there.";
+     to +3 for hot, and the predicted percentage of dissatisfied (PPD) are those of ISO 7730, the \
+     standard effective temperature (SET) that of ASHRAE 55 at the means of what was felt. Adaptive bands go \
+     with the running mean outdoors and are meant for rooms whose people open windows and dress as they \
+     like: EN 16798-1 category II and ASHRAE 55 for 80 %, on days for which they are meant. All of it counts only the time in which somebody is there.";
 
 /// Relative humidity and water, where they are followed.
 pub(in crate::report) fn humidity<'a>(run: &Run<'a>) -> Table {

@@ -5,7 +5,7 @@ use crate::engine::{DemandCharge, Humidity, Model, Rate, Tariff};
 use crate::report::figures::{count, day_and_month, days_in_words, setpoint, unit_sign};
 use crate::report::headline::capitalised;
 use crate::time::Period;
-use crate::weather::{Record, Weather};
+use crate::weather::{Record, SkyModel, Weather};
 
 /// What the figures of a run rest on, a sentence each: days, weather, people, prices, and that it
 /// is a model.
@@ -19,6 +19,7 @@ pub fn assumptions(model: &Model) -> Vec<String> {
         format!("Weather: {}.", weather_words(model)),
         requests(model),
     ];
+    all.extend(sun(model));
     all.extend(water(model));
     all.extend(calendar(&model.period));
     all.extend(people(model));
@@ -34,6 +35,38 @@ pub fn assumptions(model: &Model) -> Vec<String> {
     all
 }
 
+/// What the sun's gains count, where there are any.
+fn sun(model: &Model) -> Option<String> {
+    let glass = model.zones.iter().any(|zone| zone.windows.iter().any(|it| it.aperture() > 0.0));
+    let walls = model.zones.iter().any(|zone| !zone.walls.is_empty());
+    if !glass && !walls {
+        return None;
+    }
+    let measured = model.weather.record().is_some_and(|record| record.light.is_some());
+    let source = if measured {
+        "the radiation of the weather file"
+    } else if model.sky.monthly.is_some() {
+        "monthly means of radiation, every day like its month's mean (Collares-Pereira and Rabl 1979, \
+         Erbs and others 1982)"
+    } else {
+        "a clear sky on every day, which is more sun than there is"
+    };
+    let sky = match model.sky.model {
+        SkyModel::Anisotropic => {
+            "brighter round the sun and near the horizon (Perez and others 1990)"
+        }
+        SkyModel::Isotropic => "equally bright everywhere",
+    };
+    let glass = if glass {
+        "; glass lets less through at a slant (Souka and Safwat 1966), and frames let nothing through"
+    } else {
+        ""
+    };
+    let walls =
+        if walls { "; walls and roofs under sun_on are warmed (ISO 13790:2008)" } else { "" };
+    Some(format!("Sun: {source}, the sky {sky}{glass}{walls}."))
+}
+
 /// What the balance of water counts, where it is followed.
 fn water(model: &Model) -> Option<String> {
     let Humidity::Followed { dew_point } = model.humidity else { return None };
@@ -43,7 +76,9 @@ fn water(model: &Model) -> Option<String> {
     });
     Some(format!(
         "Humidity: outdoor air, people and processes bring water into each room's air, and cooling \
-         takes some out; walls and furniture store none.{outdoors}"
+         takes some out, along the straight line on the psychrometric chart to saturation at the coil \
+         where no ratio is given; electric power goes with sensible and latent heat; walls and \
+         furniture store none.{outdoors}"
     ))
 }
 
@@ -97,7 +132,7 @@ fn record_words(record: &Record, followed: bool) -> String {
     };
     words.push_str(match record.light {
         Some(_) => ", with the radiation of the file",
-        None => ", with a clear sky",
+        None => ", without radiation",
     });
     if record.vapour.is_some() && !followed {
         words.push_str(

@@ -2,11 +2,12 @@
 
 use super::spans::spans_words;
 use super::{Line, listed};
+use crate::building::{Facing, Shade, SunnyWall, Window};
 use crate::control::{
     Grid, LockableKey, Mode, ModePolicy, Occupancy, Range, Sensor, SensorPlace, Setback, Settings,
     Sharing, Side, Thermostat, Ticks, on_conflict_words, policy_words,
 };
-use crate::engine::{Model, OutdoorGroup, Zone, ZoneIndex};
+use crate::engine::{Clothing, Comfort, Model, OutdoorGroup, Zone, ZoneIndex};
 use crate::plant::{IndoorUnit, UnitControl};
 use crate::report::figures::{one_digit, setpoint, unit_sign};
 use crate::units::TemperatureUnit;
@@ -61,6 +62,15 @@ pub(super) fn lines(model: &Model, place: usize) -> Vec<Line> {
     lines.extend(calls(&controls.thermostat, unit));
     lines.push(("Mode owner", owner(model, ZoneIndex::new(place))));
     lines.push(("Indoor unit", indoor_unit(&zone.unit)));
+    if zone.windows.iter().any(|window| window.aperture() > 0.0) {
+        let words: Vec<String> = zone.windows.iter().map(window).collect();
+        lines.push(("Windows", words.join("; ")));
+    }
+    if !zone.walls.is_empty() {
+        let words: Vec<String> = zone.walls.iter().map(wall).collect();
+        lines.push(("Walls in the sun", words.join("; ")));
+    }
+    lines.push(("People feel", feeling(&zone.comfort)));
     let comfort = [zone.comfort.low, zone.comfort.high].map(|at| setpoint(unit.from_celsius(at)));
     let [low, high] = comfort;
     let beyond = unit.difference_from_kelvin(zone.comfort.tolerance);
@@ -276,6 +286,64 @@ fn owner(model: &Model, zone: ZoneIndex) -> String {
         }
         None => "its group".into(),
     }
+}
+
+/// A size with the digits that it has, at most two.
+fn size(value: f64) -> String {
+    let hundredths = (value * 100.0).round() / 100.0;
+    hundredths.to_string()
+}
+
+fn window(window: &Window) -> String {
+    let (area, g) = (size(window.area), size(window.solar_factor));
+    let mut words = vec![format!("{area} m2 {}", faces(window.facing)), format!("g {g}")];
+    if window.solar_factor > 0.0 {
+        words.push(format!("{:.0} % frame", window.frame * 100.0));
+        if !window.slant {
+            words.push("the same at every angle".into());
+        }
+    }
+    if let Some(Shade { factor, above, when_occupied }) = window.shade {
+        let above = above.map_or_else(String::new, |above| format!(" above {above:.0} W/m2"));
+        let while_there = if when_occupied { " while somebody is there" } else { "" };
+        words.push(format!("shaded to {:.0} %{above}{while_there}", factor * 100.0));
+    }
+    words.join(", ")
+}
+
+fn wall(wall: &SunnyWall) -> String {
+    format!(
+        "{} m2 {}, u {} W/(m2 K), absorbs {:.0} %",
+        size(wall.area),
+        faces(wall.facing),
+        size(wall.transmittance),
+        wall.absorptance * 100.0
+    )
+}
+
+fn faces(facing: Facing) -> String {
+    const WORDS: [&str; 8] =
+        ["north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"];
+    if facing.tilt == 0.0 {
+        return "facing up".into();
+    }
+    let eighth = (0..8).zip(WORDS).find(|(at, _)| f64::from(*at) * 45.0 == facing.azimuth);
+    eighth.map_or_else(
+        || format!("facing {:.0}°", facing.azimuth),
+        |(_, word)| format!("facing {word}"),
+    )
+}
+
+fn feeling(comfort: &Comfort) -> String {
+    let clothing = match comfort.clothing {
+        Clothing::Same(clo) => format!("{} clo", size(clo)),
+        Clothing::BySeason { winter, summer } => format!(
+            "{} clo in winter to {} clo in summer, by the running mean outdoors",
+            size(winter),
+            size(summer)
+        ),
+    };
+    format!("{} met, {clothing}, air at {} m/s", size(comfort.met), size(comfort.air_speed))
 }
 
 fn indoor_unit(unit: &IndoorUnit) -> String {

@@ -6,7 +6,7 @@ use super::calendar::CALENDAR;
 use super::people::PERSON;
 use super::tariff::TARIFF;
 use super::zone::ZONE;
-use super::{Block, Kind, derived, optional, or, required};
+use super::{Block, Key, Kind, derived, optional, or, required};
 use crate::settings::controls::UNITS;
 use crate::settings::group::OUTDOOR_UNIT;
 use crate::units::Dimension;
@@ -69,7 +69,7 @@ const OUTDOOR: Kind = Kind::Temperature(ranges::OUTDOOR);
 /// Outdoor air and sun.
 const WEATHER: &Block = &Block {
     name: "weather",
-    doc: "Outdoor air and sun: one of design_day, hours, monthly, csv and tmy3.",
+    doc: "Outdoor air and sun: one of design_day, hours, monthly, file, csv and tmy3.",
     keys: &[
         optional(
             "design_day",
@@ -87,22 +87,36 @@ const WEATHER: &Block = &Block {
             "Mean daily high and low of each month, January first.",
         ),
         optional(
+            "file",
+            Kind::Either(&[Kind::Block(WEATHER_FILE), Kind::Text]),
+            "A weather file beside this one: TMY3, EPW, NSRDB CSV or a CSV of your own, known by its \
+             content.",
+        ),
+        optional(
             "csv",
             Kind::Text,
-            "A file beside this one with the columns time and temperature, and optionally humidity \
-             (percent) and radiation (W/m2 on the horizontal, mean since the row before).",
+            "A weather file beside this one, as under file; a CSV of your own has the columns time and \
+             temperature, and optionally humidity (percent) or dew_point, radiation, beam, diffuse \
+             (W/m2, means from row to row) and wind (m/s).",
         ),
         optional(
             "fill",
             Kind::Word(&["hold", "straight"]),
-            "What is put where rows of `csv` are missing for more than three hours: the last row \
-             held, or a straight line. Such a file is refused without it.",
+            "What is put where rows of a CSV of your own are missing for more than three hours: the last \
+             row held, or a straight line. Such a file is refused without it.",
         ),
-        optional("tmy3", Kind::Block(TMY3), "A typical year in the TMY3 layout."),
+        or(
+            "stamp",
+            Kind::Word(STAMPS),
+            "end",
+            "Where the times written in a CSV of your own stand in the time that a row's mean \
+             radiation is about.",
+        ),
+        optional("tmy3", Kind::Block(TMY3), "A typical year: TMY3, EPW or NSRDB CSV."),
         optional(
             "site",
             Kind::Block(SITE),
-            "Where the building stands; the sun needs it. A tmy3 file brings its own.",
+            "Where the building stands; the sun needs it. A weather file of a station brings its own.",
         ),
         or(
             "humidity",
@@ -121,7 +135,21 @@ const WEATHER: &Block = &Block {
             "Dew point outdoors, constant: for `humidity: balance` with weather that has no humidity \
              of its own.",
         ),
+        or(
+            "sky",
+            Kind::OneOrMore(&Kind::Word(SKY)),
+            "anisotropic",
+            "How the sky's light is spread: anisotropic (brighter round the sun and near the horizon, \
+             Perez and others 1990) or isotropic. `clear` says that a clear sky every day is meant \
+             where the weather has no radiation. A list may have both.",
+        ),
         optional("clear_sky", Kind::Block(CLEAR_SKY), "How clear the sky is."),
+        optional(
+            "radiation",
+            Kind::Exactly(12, &Kind::Number(ranges::DAILY_RADIATION)),
+            "Monthly means of daily radiation from sun and sky on the horizontal, kWh/m2, January \
+             first: for weather without radiation of its own.",
+        ),
     ],
 };
 
@@ -138,24 +166,38 @@ const DESIGN_DAY: &Block = &Block {
     ],
 };
 
+/// How the sky is.
+const SKY: &[&str] = &["anisotropic", "isotropic", "clear"];
+
+/// Where a stamp stands.
+const STAMPS: &[&str] = &["start", "middle", "end"];
+
+/// A weather file.
+const WEATHER_FILE: &Block = &Block {
+    name: "weather_file",
+    doc: "A weather file. Of a typical year the period's dates pick the rows; the year is ignored.",
+    keys: &[required("name", Kind::Text, "The file, beside this one."), DAY, BALANCE_POINT],
+};
+
+const DAY: Key = optional(
+    "day",
+    Kind::Text,
+    "Repeat one day of it: coldest, hottest, mixed (the largest swing across the balance \
+     point: the smaller of its degree-hours above and below), or month and day as 04-16.",
+);
+
+const BALANCE_POINT: Key = optional(
+    "balance",
+    Kind::Temperature(ranges::OUTDOOR),
+    "The balance point of the mixed day; 18.3 C where it is left out.",
+);
+
 /// A typical year.
 const TMY3: &Block = &Block {
     name: "tmy3",
-    doc: "A typical year in the TMY3 layout. The period's dates pick its rows; the year is ignored.",
-    keys: &[
-        required("file", Kind::Text, "The file, beside this one."),
-        optional(
-            "day",
-            Kind::Text,
-            "Repeat one day of it: coldest, hottest, mixed (the largest swing across the balance \
-             point: the smaller of its degree-hours above and below), or month and day as 04-16.",
-        ),
-        optional(
-            "balance",
-            Kind::Temperature(ranges::OUTDOOR),
-            "The balance point of the mixed day; 18.3 C where it is left out.",
-        ),
-    ],
+    doc: "A typical year: TMY3, EPW or NSRDB CSV. The period's dates pick its rows; the year is \
+          ignored.",
+    keys: &[required("file", Kind::Text, "The file, beside this one."), DAY, BALANCE_POINT],
 };
 
 /// Where the building stands.

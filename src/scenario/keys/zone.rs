@@ -61,6 +61,11 @@ pub(in super::super) const SPACE: &Block = &Block {
             "Conductance of the opaque envelope.",
         ),
         optional("windows", Kind::OneOrMore(&Kind::Block(WINDOW)), "The windows."),
+        optional(
+            "sun_on",
+            Kind::OneOrMore(&Kind::Block(SUN_ON)),
+            "Outer walls and roofs that the sun warms; their conductance is part of opaque.",
+        ),
         or(
             "infiltration",
             Kind::Size(Dimension::AirChange, ranges::AIR_CHANGES),
@@ -109,12 +114,66 @@ const WINDOW: &Block = &Block {
             "g",
             Kind::Number(ranges::SOLAR_FACTOR),
             "0",
-            "Solar factor, 0 to 1; without it no sun comes in.",
+            "Solar factor at normal incidence, 0 to 1; without it no sun comes in.",
         ),
+        or("frame", Kind::Number(ranges::FRAME), "0.2", "Part of the area that is frame."),
+        or(
+            "incidence_angle_modifier",
+            Kind::YesNo,
+            "true",
+            "Whether less sun passes at a slant: 1 - 0.1 (1/cos - 1) of a beam, Souka and Safwat 1966; \
+             light from sky and ground as at 58 degrees.",
+        ),
+        optional("shade", Kind::Block(SHADE), "A blind that is drawn when the sun is strong."),
         optional(
             "facing",
             Kind::Either(&[Kind::Word(FACINGS), Kind::Number(ranges::AZIMUTH)]),
             "Where it faces: a word, or degrees clockwise from north.",
+        ),
+    ],
+};
+
+/// What shades a window.
+const SHADE: &Block = &Block {
+    name: "shade",
+    doc: "A blind: while it is drawn, part of the sun's heat comes in.",
+    keys: &[
+        or("factor", Kind::Number(ranges::SHADE_FACTOR), "0.3", "The part that comes in."),
+        optional(
+            "above",
+            Kind::Size(Dimension::Irradiance, ranges::IRRADIANCE),
+            "It is drawn while more than this falls on the pane.",
+        ),
+        optional(
+            "when",
+            Kind::Word(&["occupied"]),
+            "It is drawn only while the zone's schedule has somebody there.",
+        ),
+    ],
+};
+
+/// An outer wall or roof.
+const SUN_ON: &Block = &Block {
+    name: "sun_on",
+    doc: "An outer wall or roof that the sun warms: ISO 13790:2008, 11.3.4.",
+    keys: &[
+        required("area", Kind::Size(Dimension::Area, ranges::WINDOW_AREA), "Area."),
+        required(
+            "facing",
+            Kind::Either(&[Kind::Word(FACINGS), Kind::Number(ranges::AZIMUTH)]),
+            "Where it faces: a word (`up` for a roof), or degrees clockwise from north.",
+        ),
+        or(
+            "absorptance",
+            Kind::Number(ranges::ABSORPTANCE),
+            "0.6",
+            "Part of the light that it absorbs.",
+        ),
+        derived(
+            "u",
+            Kind::SizeOrBare(Dimension::Transmittance, ranges::TRANSMITTANCE),
+            "opaque shared out over the areas of all listed here",
+            "Thermal transmittance, W/(m2 K).",
         ),
     ],
 };
@@ -168,7 +227,12 @@ const COMFORT: &Block = &Block {
             "So far outside the band counts as comfortable still; half a setpoint step is usual.",
         ),
         or("met", Kind::Number(ranges::METABOLIC_RATE), "1.2", "Metabolic rate, met."),
-        or("clo", Kind::Number(ranges::CLOTHING), "0.7", "Clothing insulation, clo."),
+        or(
+            "clo",
+            Kind::Either(&[Kind::Number(ranges::CLOTHING), Kind::Block(CLOTHES)]),
+            "0.7",
+            "Clothing insulation, clo: one number, or by season.",
+        ),
         or(
             "air_speed",
             Kind::SizeOrBare(Dimension::Speed, ranges::AIR_SPEED),
@@ -180,6 +244,17 @@ const COMFORT: &Block = &Block {
             Kind::Block(LAWFUL),
             "The temperatures that the law asks for at this place; nothing is assumed.",
         ),
+    ],
+};
+
+/// What people wear by season.
+const CLOTHES: &Block = &Block {
+    name: "clothes",
+    doc: "Clothing insulation by the running mean of the outdoor temperature (EN 16798-1:2019): winter \
+          clothes up to 10 C, summer clothes from 20 C on, in between in proportion.",
+    keys: &[
+        or("winter", Kind::Number(ranges::CLOTHING), "1.0", "In the cold season, clo."),
+        or("summer", Kind::Number(ranges::CLOTHING), "0.6", "In the warm season, clo."),
     ],
 };
 

@@ -86,7 +86,7 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
         seed: file.whole("seed")?,
         weather: outdoors.weather,
         site: outdoors.site,
-        clear_sky: outdoors.clear_sky,
+        sky: outdoors.sky,
         humidity: outdoors.humidity,
         zones: zones.into_iter().map(|(_, zone)| zone).collect::<Option<_>>()?,
         neighbours,

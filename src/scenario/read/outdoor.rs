@@ -7,9 +7,12 @@ use crate::building::ZoneIndex;
 use crate::control::{GroupSettings, ModePolicy, OwnerOff, Sharing};
 use crate::direction::Direction;
 use crate::engine::OutdoorGroup;
-use crate::plant::{Backup, CapacityPoint, CapacityTable, Defrost, OutdoorUnit, PartLoadTable};
+use crate::plant::{
+    Backup, CapacityPoint, CapacityTable, Defrost, DefrostCycle, OutdoorUnit, PartLoadTable,
+};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
+use crate::scenario::scalar::Scalar;
 use crate::scenario::tree::Node;
 use crate::settings::group as key;
 
@@ -218,7 +221,8 @@ fn read_unit(fields: &Fields) -> Option<OutdoorUnit> {
         min_off: fields.seconds(key::MIN_OFF.name)?,
         heating_lockout: fields.optional(key::HEATING_LOCKOUT.name, celsius)?,
         cooling_lockout: fields.optional(key::COOLING_LOCKOUT.name, celsius)?,
-        defrost: defrost?,
+        defrost: defrost.as_ref()?.as_ref().and_then(|it| it.band),
+        defrost_cycle: defrost?.and_then(|it| it.cycle),
         backup: backup?,
     })
 }
@@ -275,10 +279,55 @@ fn read_points<P>(
     })
 }
 
-fn read_defrost(fields: &Fields, key: &str) -> Option<Defrost> {
-    let defrost = fields.block(key)?;
+/// Defrosting as a factor or in spells: one of the two.
+struct Defrosting {
+    band: Option<Defrost>,
+    cycle: Option<DefrostCycle>,
+}
+
+/// The keys of a band.
+const BAND_KEYS: [&str; 3] =
+    [key::DEFROST_TO.name, key::DEFROST_CAPACITY.name, key::DEFROST_COP.name];
+/// The keys of spells.
+const SPELL_KEYS: [&str; 4] = [
+    key::DEFROST_BELOW.name,
+    key::DEFROST_ABOVE.name,
+    key::DEFROST_EVERY.name,
+    key::DEFROST_LASTS.name,
+];
+
+fn read_defrost(fields: &Fields, at: &str) -> Option<Defrosting> {
+    let defrost = fields.block(at)?;
+    let band = BAND_KEYS.into_iter().find(|name| defrost.has(name));
+    let spells = SPELL_KEYS.into_iter().find(|name| defrost.has(name));
+    let store = matches!(defrost.read(key::DEFROST_FROM.name), Some(Scalar::Text(_)));
+    match (band, spells) {
+        (Some(band), Some(spells)) => {
+            let message =
+                format!("`{spells}` is about spells of defrosting, `{band}` about a share");
+            let both = Complaint::new("two-defrosts", message);
+            defrost.fault(
+                band,
+                both.help("keep below, above, every, lasts, or from, to, capacity, cop"),
+            );
+            None
+        }
+        (Some(_), None) => Some(Defrosting { band: Some(read_band(&defrost)?), cycle: None }),
+        (None, None) if defrost.has(key::DEFROST_FROM.name) && !store => {
+            Some(Defrosting { band: Some(read_band(&defrost)?), cycle: None })
+        }
+        (None, _) => Some(Defrosting { band: None, cycle: Some(read_cycle(&defrost, store)?) }),
+    }
+}
+
+fn read_band(defrost: &Fields) -> Option<Defrost> {
+    let needed = [key::DEFROST_FROM.name].into_iter().chain(BAND_KEYS);
+    for name in needed.filter(|name| !defrost.has(name)) {
+        let missing = Complaint::new("missing-key", format!("`{name}` is missing here"));
+        defrost.fault_here(missing.help("a band needs from, to, capacity and cop"));
+    }
     let (from, to) =
-        (celsius(&defrost, key::DEFROST_FROM.name)?, celsius(&defrost, key::DEFROST_TO.name)?);
+        (celsius(defrost, key::DEFROST_FROM.name)?, celsius(defrost, key::DEFROST_TO.name)?);
     if from >= to {
         let crossed = Complaint::new("crossed", "the band of defrosting is empty");
         defrost.fault(key::DEFROST_TO.name, crossed.help("let `to` lie above `from`"));
@@ -287,6 +336,31 @@ fn read_defrost(fields: &Fields, key: &str) -> Option<Defrost> {
     let (capacity, cop) =
         (defrost.number(key::DEFROST_CAPACITY.name)?, defrost.number(key::DEFROST_COP.name)?);
     Some(Defrost { from, to, capacity, cop })
+}
+
+/// Below and above which outdoor temperature ice forms where the file does not say, degrees C:
+/// common practice, no source.
+const ICE: (f64, f64) = (5.0, -10.0);
+
+fn read_cycle(defrost: &Fields, from_store: bool) -> Option<DefrostCycle> {
+    if defrost.has(key::DEFROST_FROM.name) && !from_store {
+        let what = "spells of defrosting take their heat `from: store` or from the rooms";
+        let from = Complaint::new("two-defrosts", what);
+        defrost.fault(key::DEFROST_FROM.name, from.help("write `from: store`, or take it out"));
+        return None;
+    }
+    let below = defrost.optional(key::DEFROST_BELOW.name, celsius)?.unwrap_or(ICE.0);
+    let above = defrost.optional(key::DEFROST_ABOVE.name, celsius)?.unwrap_or(ICE.1);
+    if above >= below {
+        let crossed = Complaint::new("crossed", "there is no temperature at which ice forms");
+        let (below, above) = (key::DEFROST_BELOW.name, key::DEFROST_ABOVE.name);
+        let name = if defrost.has(above) { above } else { below };
+        defrost.fault(name, crossed.help("let `below` lie above `above`"));
+        return None;
+    }
+    let (every, lasts) =
+        (defrost.seconds(key::DEFROST_EVERY.name)?, defrost.seconds(key::DEFROST_LASTS.name)?);
+    Some(DefrostCycle { below, above, every, lasts, from_store })
 }
 
 fn read_backup(fields: &Fields, key: &str) -> Option<Backup> {

@@ -9,8 +9,8 @@ use crate::scenario::fields::Fields;
 use crate::scenario::shown::shortened;
 use crate::time::Period;
 use crate::weather::{
-    DEGREE_DAY_BASE, FileFaults, Fill, Gap, Logged, Outstanding, Pick, Site, Statistics,
-    TypicalYear, Uncovered, Weather,
+    DEGREE_DAY_BASE, FileFaults, Fill, Gap, Outstanding, Pick, Site, Stamp, Statistics,
+    TypicalYear, Uncovered, Weather, WeatherFile,
 };
 
 /// How many faults of a weather file are told.
@@ -18,33 +18,70 @@ const MOST_TOLD: usize = 24;
 /// How many gaps of a weather file are told.
 const GAPS_TOLD: usize = 3;
 
-/// Reads the readings that `csv` names.
-pub(super) fn read_csv(
-    fields: &Fields,
+/// Reads the weather file that a key of the weather names, whatever its layout.
+pub(super) fn read(
+    weather: &Fields,
+    key: &str,
     period: &Period,
     site: Option<Site>,
     open: Open,
 ) -> Option<Weather> {
-    let text = opened(fields, "csv", open)?;
-    let logged = Logged::read(&text, fields.checker.unit);
-    let logged = logged.map_err(|faults| tell(fields, "csv", "csv", &faults)).ok()?;
-    let fill = fields.has("fill").then(|| fields.pick("fill", &Fill::ALL, Fill::name)).flatten();
-    let complaint = match logged.weather(period, site, fill) {
-        Ok(weather) => return Some(weather),
-        Err(Uncovered::Ends) => {
+    let block = weather.block(key);
+    let (fields, name) = match (&block, key) {
+        (Some(block), "tmy3") => (block, "file"),
+        (Some(block), _) => (block, "name"),
+        (None, _) => (weather, key),
+    };
+    let (mut balance, mut day) = (DEGREE_DAY_BASE, None);
+    if let Some(block) = &block {
+        let given = block.optional("balance", Fields::number)?;
+        balance = given.map_or(balance, |value| weather.checker.unit.to_celsius(value));
+        day = block.optional("day", Fields::text)?.map(|day| Day::read(block, &day));
+    }
+    let stamp = weather.pick("stamp", &Stamp::ALL, Stamp::name)?;
+    let text = opened(fields, name, open)?;
+    let file = WeatherFile::read(&text, weather.checker.unit);
+    match file.map_err(|faults| tell(fields, name, &faults)).ok()? {
+        WeatherFile::Typical(year) => {
+            if weather.has("stamp") {
+                let says = Complaint::new("idle-stamp", "the layout of this file fixes its stamps");
+                weather.fault("stamp", says.help("take the stamp out"));
+            }
+            let pick = match day {
+                None => Pick::Dates,
+                Some(day) => day?.pick(&year, balance)?,
+            };
+            Some(year.weather(pick, period, site))
+        }
+        WeatherFile::Logged(_) if day.is_some() => {
+            let message = "a day can be repeated of a typical year, not of a CSV of readings";
+            let help = "take `day` out, or give the 24 values as `hours`";
+            fields.fault("day", Complaint::new("bad-day", message).help(help));
+            None
+        }
+        WeatherFile::Logged(logged) => {
+            let fill =
+                weather.has("fill").then(|| weather.pick("fill", &Fill::ALL, Fill::name)).flatten();
+            let found = logged.weather(period, site, stamp, fill);
+            found.map_err(|why| fields.fault(name, uncovered(period, why))).ok()
+        }
+    }
+}
+
+fn uncovered(period: &Period, why: Uncovered) -> Complaint {
+    match why {
+        Uncovered::Ends => {
             let last = period.date(period.days() - 1);
             let first = period.first();
             let message = format!("the weather file does not cover {first} 00:00 to {last} 24:00");
-            Complaint::new("csv", message)
+            Complaint::new("weather-file", message)
                 .help("change the period, or add rows from its first hour to its last")
         }
-        Err(Uncovered::Gaps(gaps)) => Complaint::new("csv-gap", gaps_in_words(&gaps)).help(
+        Uncovered::Gaps(gaps) => Complaint::new("csv-gap", gaps_in_words(&gaps)).help(
             "add the rows, choose other days, or say what is put there: `fill: straight` or \
              `fill: hold`",
         ),
-    };
-    fields.fault("csv", complaint);
-    None
+    }
 }
 
 /// The first gaps of a file that is to be run, and how many there are.
@@ -57,26 +94,6 @@ fn gaps_in_words(gaps: &[Gap]) -> String {
     let more = gaps.len().saturating_sub(GAPS_TOLD);
     let more = if more > 0 { format!(", and {more} times more") } else { String::new() };
     format!("rows are missing in the weather file {}{more}", told.join(", "))
-}
-
-/// Reads the typical year that a block `tmy3` names.
-pub(super) fn read_tmy3(
-    fields: &Fields,
-    period: &Period,
-    site: Option<Site>,
-    open: Open,
-) -> Option<Weather> {
-    let balance = fields.optional("balance", Fields::number)?;
-    let balance = balance.map_or(DEGREE_DAY_BASE, |value| fields.checker.unit.to_celsius(value));
-    let day = fields.optional("day", Fields::text)?.map(|day| Day::read(fields, &day));
-    let text = opened(fields, "file", open)?;
-    let year = TypicalYear::read(&text);
-    let year = year.map_err(|faults| tell(fields, "file", "tmy3", &faults)).ok()?;
-    let pick = match day {
-        None => Pick::Dates,
-        Some(day) => day?.pick(&year, balance)?,
-    };
-    Some(year.weather(pick, period, site))
 }
 
 /// The day of the file that is repeated.
@@ -136,18 +153,18 @@ fn opened(fields: &Fields, key: &str, open: Open) -> Option<Arc<str>> {
 }
 
 /// Tells what is wrong in a weather file, of a file that is wrong all over the beginning.
-fn tell(fields: &Fields, key: &str, code: &'static str, faults: &FileFaults) {
+fn tell(fields: &Fields, key: &str, faults: &FileFaults) {
     for fault in faults.as_slice().iter().take(MOST_TOLD) {
         let message = format!(
             "line {}, column {} of the weather file: {}",
             fault.line, fault.column, fault.what
         );
-        fields.fault(key, Complaint::new(code, message).help(fault.remedy.clone()));
+        fields.fault(key, Complaint::new("weather-file", message).help(fault.remedy.clone()));
     }
     let rest = faults.count().saturating_sub(MOST_TOLD);
     if rest > 0 {
         let message = format!("the weather file has {rest} more faults");
         let help = "`setband weather FILE` shows them";
-        fields.fault(key, Complaint::new(code, message).help(help));
+        fields.fault(key, Complaint::new("weather-file", message).help(help));
     }
 }

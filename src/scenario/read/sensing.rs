@@ -7,15 +7,20 @@ use crate::scenario::near::nearest;
 use crate::scenario::shown::shortened;
 use crate::scenario::tree::Node;
 use crate::settings::controls as key;
+use crate::time::Seconds;
 
 /// Reads `sensor`; without controllers a place at one of them cannot be known.
 pub(super) fn read_sensor(fields: &Fields, controllers: Option<&Controllers>) -> Option<Sensor> {
     let sensor = fields.block_or_defaults(key::SENSOR_KEY.name)?;
-    let place = read_place(&sensor, controllers);
+    let place = read_place(&sensor, controllers)?;
+    let usual = match place {
+        SensorPlace::ReturnAir { .. } => Seconds::minutes(1),
+        SensorPlace::Room | SensorPlace::Controllers { .. } => Seconds::minutes(6),
+    };
     Some(Sensor {
-        place: place?,
+        place,
         offset: sensor.number(key::SENSOR_OFFSET.name)?,
-        lag: sensor.seconds(key::SENSOR_LAG.name)?,
+        lag: sensor.optional(key::SENSOR_LAG.name, Fields::seconds)?.unwrap_or(usual),
         resolution: sensor.number(key::SENSOR_RESOLUTION.name)?,
     })
 }

@@ -1,7 +1,8 @@
 //! A room, its windows and its air.
 
 use crate::building::{
-    AIR_AND_FURNITURE, Facing, MassClass, Space, SpaceFault, SpaceInput, Ventilation, Window,
+    AIR_AND_FURNITURE, Facing, MassClass, Shade, Space, SpaceFault, SpaceInput, SunnyWall,
+    Ventilation, Window,
 };
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
@@ -17,6 +18,7 @@ const OPAQUE_PER_FLOOR: f64 = 0.5;
 pub(super) struct Room {
     pub(super) space: Space,
     pub(super) windows: Vec<Window>,
+    pub(super) walls: Vec<SunnyWall>,
 }
 
 /// Reads a room.
@@ -27,20 +29,22 @@ pub(super) fn read(fields: &Fields, sun_has_a_place: bool) -> Option<Room> {
     let floor = fields.number("floor")?;
     let mass = read_mass(fields)?;
     let unit = fields.checker.unit;
+    let opaque = given_or(fields, "opaque", OPAQUE_PER_FLOOR * floor)?;
+    let walls = read_walls(fields, opaque, sun_has_a_place)?;
     let input = SpaceInput {
         floor,
         height: fields.number("height")?,
         mass_area: given_or(fields, "mass_area", mass.area_per_floor() * floor)?,
         mass_capacity: given_or(fields, "mass_capacity", mass.capacity_per_floor() * floor)?,
         air_capacity: given_or(fields, "air_capacity", AIR_AND_FURNITURE * floor)?,
-        opaque: given_or(fields, "opaque", OPAQUE_PER_FLOOR * floor)?,
+        opaque,
         windows: windows.iter().map(|window| window.area * window.transmittance).sum(),
         infiltration: fields.number("infiltration")?,
         ventilation: ventilation?,
         start: fields.optional("start", Fields::number)?.map(|start| unit.to_celsius(start)),
     };
     match Space::new(input) {
-        Ok(space) => Some(Room { space, windows }),
+        Ok(space) => Some(Room { space, windows, walls }),
         Err(fault) => {
             complain(fields, &input, fault);
             None
@@ -125,19 +129,81 @@ fn read_window(fields: &Fields, sun_has_a_place: bool) -> Option<Window> {
         fields.fault_here(facing.help("add it, for example `facing: south`"));
         return None;
     }
-    let facing = match fields.read("facing") {
-        Some(Scalar::Text(word)) => facing_of(word)?,
-        Some(Scalar::Number(azimuth)) => Facing { azimuth, tilt: UPRIGHT },
-        Some(_) => return None,
-        None if fields.has("facing") => return None,
-        None => Facing { azimuth: 0.0, tilt: UPRIGHT },
-    };
+    let shade = fields.optional("shade", |fields, key| read_shade(&fields.block(key)?))?;
+    if !sunny && shade.is_some() {
+        let idle = Complaint::new("idle-shade", "there is no sun to shade: the window has no `g`");
+        fields.fault("shade", idle.help("add its solar factor, such as `g: 0.5`, or take it out"));
+        return None;
+    }
     Some(Window {
         area: fields.number("area")?,
         transmittance: fields.number("u")?,
         solar_factor,
-        facing,
+        frame: fields.number("frame")?,
+        slant: fields.flag("incidence_angle_modifier")?,
+        shade,
+        facing: read_facing(fields)?,
     })
+}
+
+fn read_facing(fields: &Fields) -> Option<Facing> {
+    match fields.read("facing") {
+        Some(Scalar::Text(word)) => facing_of(word),
+        Some(Scalar::Number(azimuth)) => Some(Facing { azimuth, tilt: UPRIGHT }),
+        None if !fields.has("facing") => Some(Facing { azimuth: 0.0, tilt: UPRIGHT }),
+        Some(_) | None => None,
+    }
+}
+
+fn read_shade(fields: &Fields) -> Option<Shade> {
+    let above = fields.optional("above", Fields::number)?;
+    let when_occupied = fields.optional("when", Fields::text)?.is_some();
+    if above.is_none() && !when_occupied {
+        let always = Complaint::new("missing-key", "this shade does not say when it is drawn");
+        fields.fault_here(always.help("add `above: 250 W/m2`, `when: occupied`, or both"));
+        return None;
+    }
+    Some(Shade { factor: fields.number("factor")?, above, when_occupied })
+}
+
+/// Walls that conduct what the file says, or share out what it says of the whole envelope.
+fn read_walls(fields: &Fields, opaque: f64, sun_has_a_place: bool) -> Option<Vec<SunnyWall>> {
+    let mut read = Vec::new();
+    fields.each("sun_on", |wall| {
+        let area = wall.number("area").filter(|_| wall.has("area"));
+        let facing = read_facing(&wall).filter(|_| wall.has("facing"));
+        let absorptance = wall.number("absorptance");
+        let given = wall.optional("u", Fields::number);
+        read.push((|| Some((area?, facing?, absorptance?, given?)))());
+    });
+    let read: Vec<_> = read.into_iter().collect::<Option<_>>()?;
+    if !read.is_empty() && !sun_has_a_place {
+        let nowhere = Complaint::new("site-needed", "sun on a wall needs a place on earth").help(
+            "add `site: {latitude: ..., longitude: ..., utc_offset: ...}` under weather, or take \
+             sun_on away",
+        );
+        fields.fault("sun_on", nowhere);
+    }
+    let all: f64 = read.iter().map(|(area, ..)| area).sum();
+    let wall = |(area, facing, absorptance, given): (f64, Facing, f64, Option<f64>)| SunnyWall {
+        area,
+        transmittance: given.unwrap_or(opaque / all),
+        absorptance,
+        facing,
+    };
+    let walls: Vec<SunnyWall> = read.into_iter().map(wall).collect();
+    let conducted: f64 = walls.iter().map(|wall| wall.area * wall.transmittance).sum();
+    if conducted > opaque * 1.001 {
+        let message = format!(
+            "the walls under sun_on conduct {} W/K, and opaque has {} W/K for all of them",
+            tidy(conducted),
+            tidy(opaque)
+        );
+        let help = "raise opaque, which they are a part of, or check area and u";
+        fields.fault("sun_on", Complaint::new("walls-too-large", message).help(help));
+        return None;
+    }
+    Some(walls)
 }
 
 const UPRIGHT: f64 = 90.0;

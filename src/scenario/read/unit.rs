@@ -44,7 +44,8 @@ pub(super) fn read(fields: &Fields, group: Option<Checked<&OutdoorGroup>>) -> Op
         control: read_control(fields)?,
         count,
         coil: Coil {
-            sensible: fields.number(key::SENSIBLE_HEAT_RATIO.name)?,
+            surface: fields.checker.unit.to_celsius(fields.number(key::COIL.name)?),
+            sensible: fields.optional(key::SENSIBLE_HEAT_RATIO.name, Fields::number)?,
             sensible_in_dry: fields.number(key::DRY_SENSIBLE_HEAT_RATIO.name)?,
         },
     };

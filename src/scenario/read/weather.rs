@@ -2,6 +2,8 @@
 
 use std::sync::Arc;
 
+use jiff::civil::Date;
+
 use super::Open;
 use super::readings;
 use crate::engine::Humidity;
@@ -13,20 +15,22 @@ use crate::scenario::scalar::Scalar;
 use crate::scenario::tree::Value;
 use crate::time::Period;
 use crate::units::TemperatureUnit;
-use crate::weather::{ClearSky, Site, Weather};
+use crate::weather::{
+    ClearSky, Site, Sky, SkyModel, Weather, monthly_light, outside_on_horizontal,
+};
 
 /// Everything under `weather`.
 pub(super) struct WeatherKeys {
     pub(super) weather: Weather,
     pub(super) site: Option<Site>,
-    pub(super) clear_sky: Option<ClearSky>,
+    pub(super) sky: Sky,
     pub(super) humidity: Humidity,
 }
 
 /// Reads the block; without a period a weather file cannot be placed in time.
 pub(super) fn read(fields: &Fields, period: Option<&Period>, open: Open) -> Option<WeatherKeys> {
     let site = fields.block("site").map(|site| read_site(&site));
-    let clear_sky = fields.block("clear_sky").map(|sky| read_sky(&sky));
+    let clear_sky = fields.optional("clear_sky", |fields, key| read_clear(&fields.block(key)?));
     // A site with a fault must not be replaced by the file's: the fault is what has to be told.
     let mut weather = read_source(fields, period, site.flatten(), open)?;
     if let Weather::Record(record) = &mut weather
@@ -36,7 +40,78 @@ pub(super) fn read(fields: &Fields, period: Option<&Period>, open: Open) -> Opti
     }
     let site = if site.is_some() { site.flatten() } else { weather.site() };
     let humidity = read_humidity(fields, &weather)?;
-    Some(WeatherKeys { weather, site, clear_sky: clear_sky.flatten(), humidity })
+    let sky = read_sky(fields, &weather, site, period, clear_sky?)?;
+    Some(WeatherKeys { weather, site, sky, humidity })
+}
+
+/// The sky, and the light that the file gives for weather that has none.
+fn read_sky(
+    fields: &Fields,
+    weather: &Weather,
+    site: Option<Site>,
+    period: Option<&Period>,
+    clear: Option<ClearSky>,
+) -> Option<Sky> {
+    let words: Vec<String> = match fields.items("sky") {
+        Some(items) => items.iter().filter_map(|it| it.text().map(str::to_owned)).collect(),
+        None => vec![fields.text("sky")?],
+    };
+    let has = |word: &str| words.iter().any(|it| it == word);
+    let is_meant_clear = has("clear") || clear.is_some();
+    let means = fields.optional("radiation", Fields::numbers)?;
+    let measured = weather.record().is_some_and(|record| record.light.is_some());
+    let complaint = if has("isotropic") && has("anisotropic") {
+        Some(("sky", "the sky is said to be isotropic and anisotropic", "keep one of the two"))
+    } else if measured && (means.is_some() || has("clear")) {
+        let key = if means.is_some() { "radiation" } else { "sky" };
+        Some((key, "the weather file has radiation of its own, and that counts", "take it out"))
+    } else if means.is_some() && is_meant_clear {
+        Some(("radiation", "the sky is clear, and has monthly means of radiation", "keep one"))
+    } else if means.is_some() && site.is_none() && fields.has("site") {
+        return None;
+    } else if means.is_some() && site.is_none() {
+        let help = "add `site: {latitude: ..., longitude: ..., utc_offset: ...}`";
+        Some(("radiation", "radiation by the hour needs a place on earth", help))
+    } else {
+        None
+    };
+    if let Some((key, message, help)) = complaint {
+        fields.fault(key, Complaint::new("idle-sky", message).help(help));
+        return None;
+    }
+    let monthly = match (means, site, period) {
+        (Some(means), Some(site), Some(period)) => {
+            let means: [f64; 12] = means.try_into().ok()?;
+            check_means(fields, &means, site, period)?;
+            // Where one day of a file is repeated, its sun is.
+            let repeated = weather.record().and_then(|record| record.sun_of);
+            let lit = repeated.and_then(|date| Period::new(date, 1, period.step()).ok());
+            let lit = lit.as_ref().unwrap_or(period);
+            Some(Arc::new(monthly_light(&means, site, lit)?))
+        }
+        _ => None,
+    };
+    let model = if has("isotropic") { SkyModel::Isotropic } else { SkyModel::Anisotropic };
+    Some(Sky { model, clear, is_meant_clear, monthly })
+}
+
+/// No month brings more than comes without an atmosphere in its middle, with some room for months
+/// whose days grow fast.
+fn check_means(fields: &Fields, means: &[f64; 12], site: Site, period: &Period) -> Option<()> {
+    for (mean, month) in means.iter().zip(1_i8..) {
+        let middle = Date::new(period.first().year(), month, 15).ok()?;
+        let most = outside_on_horizontal(site, middle)?;
+        if *mean > most.max(0.5) {
+            let message = format!(
+                "month {month} has {mean} kWh/m2 a day; without an atmosphere {most:.1} would come \
+                 at this latitude"
+            );
+            let help = "give means of daily radiation on the horizontal, in kWh/m2";
+            fields.fault("radiation", Complaint::new("too-bright", message).help(help));
+            return None;
+        }
+    }
+    Some(())
 }
 
 /// How damp the air is; water that is followed needs to know what comes in with outdoor air.
@@ -75,11 +150,11 @@ fn read_site(fields: &Fields) -> Option<Site> {
     })
 }
 
-fn read_sky(fields: &Fields) -> Option<ClearSky> {
+fn read_clear(fields: &Fields) -> Option<ClearSky> {
     Some(ClearSky { taub: fields.number("taub")?, taud: fields.number("taud")? })
 }
 
-const SOURCES: [&str; 5] = ["design_day", "hours", "monthly", "csv", "tmy3"];
+const SOURCES: [&str; 6] = ["design_day", "hours", "monthly", "file", "csv", "tmy3"];
 
 fn read_source(
     fields: &Fields,
@@ -100,12 +175,11 @@ fn read_source(
             Some(Weather::Hours(Box::new(hours.collect::<Vec<_>>().try_into().ok()?)))
         }
         ["monthly"] => read_monthly(fields, unit, site),
-        ["csv"] => readings::read_csv(fields, period?, site, open),
-        ["tmy3"] => readings::read_tmy3(&fields.block("tmy3")?, period?, site, open),
+        [key @ ("file" | "csv" | "tmy3")] => readings::read(fields, key, period?, site, open),
         [] => {
             let none = Complaint::new("weather-source", "the weather has no temperatures");
             fields.fault_here(none.help(
-                "give one of design_day, hours, monthly, csv, tmy3: `design_day: {high: 30, range: 12}`",
+                "give one of design_day, hours, monthly, file, csv, tmy3: `design_day: {high: 30, range: 12}`",
             ));
             None
         }

@@ -2,10 +2,10 @@
 
 use super::outdoor::Groups;
 use super::{controls, space, unit};
-use crate::building::Gain;
-use crate::control::Sharing;
+use crate::building::{Gain, Window};
+use crate::control::{Occupancy, Sharing, ZoneControls};
 use crate::direction::Direction;
-use crate::engine::{Comfort, Lawful, OutdoorGroup, Zone};
+use crate::engine::{Clothing, Comfort, Lawful, OutdoorGroup, Zone};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::scenario::keys::ZONE;
@@ -100,16 +100,32 @@ fn read(id: &str, fields: &Fields, sunny: bool, place: InGroup<'_>) -> Option<Zo
         .and_then(|controls| controls::read(&controls, unit.as_ref(), place.start));
     let comfort = fields.block_or_defaults("comfort").and_then(|comfort| read_comfort(&comfort));
     let room = room?;
+    if let Some(controls) = &controls {
+        shades_have_a_schedule(fields, &room, controls);
+    }
     Some(Zone {
         id: id.to_owned(),
         label: fields.text("label").unwrap_or_else(|| id.to_owned()),
         space: room.space,
         windows: room.windows,
+        walls: room.walls,
         gains: gains?,
         unit: unit?.indoor,
         controls: controls?,
         comfort: comfort?,
     })
+}
+
+/// A shade that is drawn while somebody is there needs to know that beforehand.
+fn shades_have_a_schedule(fields: &Fields, room: &space::Room, controls: &ZoneControls) {
+    let by_presence = |window: &Window| window.shade.is_some_and(|shade| shade.when_occupied);
+    let known = matches!(controls.occupancy, Occupancy::Always | Occupancy::Schedule(_));
+    if !known && room.windows.iter().any(by_presence) {
+        let message = "a shade `when: occupied` needs a schedule, and this zone goes by a sensor or \
+                       by people";
+        let help = "write `above: 250 W/m2` in its place, or give occupancy as a schedule";
+        fields.fault("space", Complaint::new("shade-by-sensor", message).help(help));
+    }
 }
 
 fn read_gains(fields: &Fields) -> Option<Vec<Gain>> {
@@ -136,9 +152,19 @@ fn read_comfort(fields: &Fields) -> Option<Comfort> {
         high: unit.to_celsius(high),
         tolerance: unit.difference_to_kelvin(fields.number("tolerance")?),
         met: fields.number("met")?,
-        clo: fields.number("clo")?,
+        clothing: read_clothing(fields)?,
         air_speed: fields.number("air_speed")?,
         lawful,
+    })
+}
+
+fn read_clothing(fields: &Fields) -> Option<Clothing> {
+    let Some(clothes) = fields.block("clo") else {
+        return fields.number("clo").map(Clothing::Same);
+    };
+    Some(Clothing::BySeason {
+        winter: clothes.number("winter")?,
+        summer: clothes.number("summer")?,
     })
 }
 

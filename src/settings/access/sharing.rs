@@ -96,8 +96,16 @@ fn tenths(value: f64) -> f64 {
 
 /// `from -5 to 5: capacity 0.9, COP 0.8`.
 pub(crate) fn defrost(model: &Model, group: &OutdoorGroup) -> Value {
-    let Some(defrost) = group.unit.defrost else { return Value::Nothing };
     let at = |celsius| tenths(model.unit.from_celsius(celsius));
+    if let Some(cycle) = group.unit.defrost_cycle {
+        let (above, below) = (at(cycle.above), at(cycle.below));
+        let heat = if cycle.from_store { "a store" } else { "the rooms that run" };
+        return Value::Word(format!(
+            "{} after each {} of heating from {above} to {below}, with heat from {heat}",
+            cycle.lasts, cycle.every
+        ));
+    }
+    let Some(defrost) = group.unit.defrost else { return Value::Nothing };
     let (from, to) = (at(defrost.from), at(defrost.to));
     Value::Word(format!("from {from} to {to}: capacity {}, COP {}", defrost.capacity, defrost.cop))
 }

@@ -3,7 +3,7 @@
 use super::NO_SETPOINT;
 use crate::control::Direction;
 use crate::settings::access::{sensing, zone_field};
-use crate::settings::key::{block, optional, or, or_by_unit};
+use crate::settings::key::{block, derived, optional, or, or_by_unit};
 use crate::settings::setting::{Control, Governs, Hidden, Section, Setting, Trial};
 use crate::settings::{Kind, Value, ranges};
 
@@ -49,11 +49,12 @@ block! {
             .tried(Trial::Steps(&[1]))
             .hidden(NO_SETPOINT),
     );
-    SENSOR_LAG = or(
+    SENSOR_LAG = derived(
         "controls.sensor.lag",
         Kind::Duration(ranges::TIMER),
-        "0 min",
-        "Time constant of its reading: how slowly it follows the air.",
+        "6 min, and 1 min in return air",
+        "Time constant of its reading: how slowly it follows the air (the defaults are common \
+         practice, no source).",
     )
     .sets(
         zone_field!("Sensor lag", Governs::Sensing, controls.sensor.lag: time)

@@ -187,7 +187,7 @@ fn owner_off_finding(
 fn load(zone: &Zone) -> f64 {
     let inside = zone.gains.iter().map(|gain| gain.power).fold(0.0, |sum, each| sum + each);
     let sun =
-        zone.windows.iter().map(|window| window.solar_gain(SUN)).fold(0.0, |sum, each| sum + each);
+        zone.windows.iter().map(|window| window.aperture() * SUN).fold(0.0, |sum, each| sum + each);
     (inside + sun) / zone.space.input().floor
 }
 

@@ -14,6 +14,7 @@ mod display;
 mod faults;
 mod freeze;
 mod groups;
+mod idle;
 mod locks;
 mod ranges;
 mod schedule;
@@ -119,6 +120,7 @@ pub fn check(study: &Study, model: &Model, code: Option<EnergyCode>) -> Vec<Find
     }
     groups::check(model, &mut findings);
     sun::check(model, &mut findings);
+    idle::check(model, &mut findings);
     for finding in &mut findings {
         (finding.line, finding.column) = study.place(&finding.path).unwrap_or_default();
     }

@@ -5,8 +5,8 @@ use proptest::prelude::*;
 use setband::control::{Direction, Key, Mode, Sharing};
 use setband::engine::{GroupView, LedgerRow, Observer, ZoneIndex, ZoneView, run as run_watched};
 use setband::plant::{
-    Ask, Backup, CapacityPoint, CapacityTable, Defrost, Given as Got, OutdoorMemory, OutdoorUnit,
-    PartLoadTable, Totals,
+    Ask, Backup, CapacityPoint, CapacityTable, Defrost, DefrostCycle, Given as Got, OutdoorMemory,
+    OutdoorUnit, PartLoadTable, Totals,
 };
 use setband::time::{Instant, Seconds};
 use setband::weather::Weather;
@@ -18,7 +18,7 @@ use crate::rig::{
 const ROUNDING: f64 = 1e-9;
 
 fn ask(direction: Direction, share: f64) -> Ask {
-    Ask { direction, share, rise: 1.0 }
+    Ask { direction, share, sensible: 1.0, rise: 1.0 }
 }
 
 /// An outdoor unit on the bench: asked step by step.
@@ -213,6 +213,43 @@ fn defrost_takes_its_share_and_backup_may_make_up_for_it() {
     assert_abs_diff_eq!(bench.heats(3000.0).compressor, 1000.0, epsilon = ROUNDING);
 }
 
+/// By hand: after an hour of heating at 0 C the unit defrosts for four minutes. It heats nothing,
+/// takes half of its 10 kW out of the rooms in proportion to what they ask for, and draws what it drew.
+#[test]
+fn spells_of_defrosting_take_heat_out_of_the_rooms_that_run() {
+    let cycle = DefrostCycle {
+        below: 5.0,
+        above: -10.0,
+        every: Seconds::minutes(60),
+        lasts: Seconds::minutes(4),
+        from_store: false,
+    };
+    let unit = OutdoorUnit {
+        heating: Some(flat(10_000.0, 4.0)),
+        defrost_cycle: Some(cycle),
+        ..outdoor_unit()
+    };
+    let asks = [Some(ask(Direction::Heating, 3000.0)), Some(ask(Direction::Heating, 1000.0))];
+    let mut bench = Bench { outdoor: 0.0, ..Bench::of(unit.clone()) };
+    for minute in 0..128 {
+        let (given, _) = bench.asked(&asks);
+        let defrosts = (60..64).contains(&minute) || (124..128).contains(&minute);
+        let expected = if defrosts { [-3750.0, -1250.0] } else { [3000.0, 1000.0] };
+        assert_eq!([given[0].heat, given[1].heat], expected, "{minute}");
+        assert_abs_diff_eq!(given[0].compressor, 750.0, epsilon = ROUNDING);
+    }
+    // From a store the rooms lose nothing; in air too dry or too warm no ice forms.
+    let stored = DefrostCycle { from_store: true, ..cycle };
+    let stored = OutdoorUnit { defrost_cycle: Some(stored), ..unit.clone() };
+    let mut bench = Bench { outdoor: 0.0, ..Bench::of(stored) };
+    let heats: Vec<f64> = (0..64).map(|_| bench.asked(&asks).0[0].heat).collect();
+    assert_eq!((heats[59], heats[60], heats[63]), (3000.0, 0.0, 0.0));
+    for outdoor in [5.1, -10.1] {
+        let mut bench = Bench { outdoor, ..Bench::of(unit.clone()) };
+        assert!((0..200).all(|_| bench.asked(&asks).0[0].heat == 3000.0));
+    }
+}
+
 #[test]
 fn where_the_heat_pump_is_locked_out_backup_covers_what_it_may() {
     let unit = OutdoorUnit { heating_lockout: Some(-20.0), ..with_backup(Some(-5.0), None) };
@@ -353,6 +390,31 @@ proptest! {
             prop_assert!(fractions.windows(2).all(|two| (two[0] - two[1]).abs() < 1e-9));
         }
     }
+}
+
+/// By hand: at COPs of 4 and 3.2 heating 8 kW alone needs 2 kW and cooling 8 kW 2.5 kW. Both are
+/// given whole with 2.5 kW: 10.5 kW are given off, 8 kW of them into rooms and the rest outdoors; 5.5 kW
+/// are moved from room to room as far as the heating goes (8 kW less the work).
+#[test]
+fn heating_leaves_cooling_whole() {
+    let unit = OutdoorUnit {
+        simultaneous: true,
+        heating: Some(flat(12_000.0, 4.0)),
+        cooling: Some(flat(12_000.0, 3.2)),
+        ..outdoor_unit()
+    };
+    let asks = [Some(ask(Direction::Heating, 8000.0)), Some(ask(Direction::Cooling, 8000.0))];
+    let (given, totals) = Bench::of(unit.clone()).asked(&asks);
+    let heats: Vec<f64> = given.iter().map(|given| given.heat).collect();
+    assert_eq!(heats, [8000.0, 8000.0]);
+    assert_abs_diff_eq!(totals.work, 2500.0, epsilon = 1e-9);
+    assert_abs_diff_eq!(totals.condenser, 10_500.0, epsilon = 1e-9);
+    assert_abs_diff_eq!(totals.recovered, 5500.0, epsilon = 1e-9);
+    // A little cooling beside much heating: the rest of the heat comes from outdoors.
+    let asks = [Some(ask(Direction::Heating, 8000.0)), Some(ask(Direction::Cooling, 1000.0))];
+    let (given, totals) = Bench::of(unit).asked(&asks);
+    assert_eq!((given[0].heat, given[1].heat), (8000.0, 1000.0));
+    assert_abs_diff_eq!(totals.evaporator, 6000.0, epsilon = 1e-9);
 }
 
 /// Adds up what the outdoor unit and the zones of a simultaneous group do.

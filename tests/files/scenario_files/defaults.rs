@@ -46,7 +46,8 @@ fn every_default_in_celsius() {
     assert_eq!((model.title.as_str(), model.seed, model.period.days()), ("attic", 1, 1));
     assert_eq!(model.period.step(), Seconds::minutes(1));
     assert_eq!((model.unit, model.humidity), (TemperatureUnit::Celsius, Humidity::Constant(50.0)));
-    assert_eq!((model.site, model.clear_sky, model.tariff.clone()), (None, None, None));
+    assert_eq!((model.site, model.tariff.clone()), (None, None));
+    assert_eq!(model.sky, setband::weather::Sky::default());
     assert!(model.actions.is_empty() && model.neighbours.is_empty() && model.variant.is_none());
     let zone = &model.zones[0];
     assert_eq!(zone.label, "attic");
@@ -69,7 +70,8 @@ fn every_default_in_celsius() {
     assert_eq!(unit.control, modulating);
     let comfort = zone.comfort;
     assert_eq!((comfort.low, comfort.high, comfort.tolerance), (20.0, 26.0, 0.0));
-    assert_eq!((comfort.met, comfort.clo, comfort.air_speed), (1.2, 0.7, 0.1));
+    assert_eq!((comfort.met, comfort.air_speed), (1.2, 0.1));
+    assert_eq!(comfort.clothing, setband::engine::Clothing::Same(0.7));
     assert_controls_by_default(&model, [0.5, 1.0, 0.5], [10.0, 30.0, 16.0, 35.0]);
     let staged = right(&SHORT.replace("cooling: 3 kW", "cooling: 3 kW, control: staged")).base;
     assert_eq!(staged.zones[0].unit.control, UnitControl::Staged { time_constant: 76.0 });
@@ -113,7 +115,7 @@ fn assert_controls_by_default(model: &Model, sizes: [f64; 3], limits: [f64; 4]) 
     assert_eq!(controls.sensor.place, SensorPlace::Room);
     assert_eq!(
         (controls.sensor.offset, controls.sensor.lag, controls.sensor.resolution),
-        (0.0, Seconds::ZERO, 0.0)
+        (0.0, Seconds::minutes(6), 0.0)
     );
     assert_eq!(settings.controllers.id(settings.controllers.primary()), "main");
     assert_eq!(settings.controllers.as_slice().len(), 1);
@@ -151,7 +153,7 @@ fn defaults_inside_optional_blocks() {
         (tariff.price, tariff.currency.as_str(), tariff.carbon),
         (Rate::Flat(0.2), "", None)
     );
-    let sky = right(&SHORT.replace("weather: {", "weather: {clear_sky: {}, ")).base.clear_sky;
+    let sky = right(&SHORT.replace("weather: {", "weather: {clear_sky: {}, ")).base.sky.clear;
     assert_eq!(sky.map(|sky| (sky.taub, sky.taud)), Some((0.40, 2.15)));
 }
 

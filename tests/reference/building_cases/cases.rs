@@ -72,8 +72,9 @@ impl Case {
         let u = input("/window/U");
         let facings: &[&str] = if self == Self::C620 { &["east", "west"] } else { &["south"] };
         let area = GLAZING / facings.len() as f64;
-        let window =
-            |facing: &&str| format!("{{area: {area} m2, u: {u}, g: {g:.4}, facing: {facing}}}");
+        let window = |facing: &&str| {
+            format!("{{area: {area} m2, u: {u}, g: {g:.4}, frame: 0, facing: {facing}}}")
+        };
         facings.iter().map(window).collect::<Vec<_>>().join(", ")
     }
 

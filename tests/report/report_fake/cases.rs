@@ -58,6 +58,7 @@ pub(crate) fn zone(
         label: label.into(),
         space: Space::new(space).expect("a room"),
         windows: Vec::new(),
+        walls: Vec::new(),
         gains: Vec::new(),
         unit: IndoorUnit {
             heating: Some(Capacity { rated: 5000.0, cop: 3.2 }),
@@ -98,7 +99,7 @@ pub(crate) fn zone(
             high: 25.0,
             tolerance: 0.0,
             met: 1.1,
-            clo: 0.8,
+            clothing: setband::engine::Clothing::Same(0.8),
             air_speed: 0.1,
             lawful: None,
         },

@@ -8,7 +8,7 @@ use super::super::record::Filled;
 use super::super::spell::Light;
 use super::super::vapour::{of_dew_point, of_humidity};
 use super::rows::RawHour;
-use super::{Hour, Notice, Station, TypicalYear};
+use super::{Hour, Layout, Notice, Station, TypicalYear};
 
 /// A file without any temperature is of no use.
 pub(super) fn check_dry_bulb(raw: &[RawHour], header_line: usize, faults: &mut FileFaults) {
@@ -24,7 +24,12 @@ pub(super) fn check_dry_bulb(raw: &[RawHour], header_line: usize, faults: &mut F
 }
 
 /// A complete year from rows that are all there.
-pub(super) fn complete(raw: &[RawHour], station: Station, leap: bool) -> TypicalYear {
+pub(super) fn complete(
+    raw: &[RawHour],
+    layout: Layout,
+    station: Station,
+    leap: bool,
+) -> TypicalYear {
     let temperatures =
         straight(&raw.iter().map(|row| row.value(Quantity::DryBulb)).collect::<Vec<_>>(), 1)
             .unwrap_or_default();
@@ -40,14 +45,27 @@ pub(super) fn complete(raw: &[RawHour], station: Station, leap: bool) -> Typical
     });
     let absent = |quantity: &Quantity| raw.iter().all(|row| row.value(*quantity).is_none());
     TypicalYear {
+        layout,
         station,
         leap,
         hours: hours.collect(),
         has_vapour: vapour.is_some(),
         has_light: light.is_some(),
         filled: Quantity::ALL.into_iter().filter_map(|it| gaps(raw, it)).collect(),
-        notices: Quantity::ALL.into_iter().filter(absent).map(Notice::Absent).collect(),
+        notices: Quantity::ALL
+            .into_iter()
+            .filter(|it| *it != Quantity::Wind && absent(it))
+            .map(Notice::Absent)
+            .collect(),
+        means: Quantity::ALL.map(|quantity| mean(raw.iter().map(|row| row.value(quantity)))),
     }
+}
+
+/// The mean of what is there.
+fn mean(values: impl Iterator<Item = Option<f64>>) -> Option<f64> {
+    let (sum, count) =
+        values.flatten().fold((0.0, 0_u32), |(sum, count), value| (sum + value, count + 1));
+    (count > 0).then(|| sum / f64::from(count))
 }
 
 fn vapour(row: &RawHour, air: f64) -> Option<f64> {

@@ -1,13 +1,12 @@
-//! Typical years in the open TMY3 layout: Wilcox and Marion, Users Manual for TMY3 Data Sets,
-//! NREL/TP-581-43156 (2008).
+//! Years by the hour in the open layouts TMY3, EPW and NSRDB CSV; see [`Layout`].
 //!
-//! Two header lines (the station; the columns' names), then 8760 rows. A row stamped `01:00`
-//! is about the hour that ends then, in local standard time; the last one of a day is `24:00`, and
-//! the years, which differ from month to month, mean nothing. Temperature and humidity are taken
-//! as those at the stamp and run straight between stamps; radiation is the mean of the hour before.
-//! Files with 68 and with 71 columns are in circulation; columns are found by their names.
+//! Rows come in the order of the calendar, in local standard time; the years in their stamps, which
+//! may differ from month to month, mean nothing. Temperature and humidity are taken as those at the
+//! stamp and run straight between stamps; radiation is the mean of a row's hour. Columns are found
+//! by their names where the layout names them.
 
 mod fill;
+mod layout;
 mod rows;
 mod station;
 
@@ -24,6 +23,7 @@ use super::spell::{Light, Spell};
 use crate::time::{DAY, Period};
 use rows::{Columns, RawHour};
 
+pub use layout::Layout;
 pub use station::Station;
 
 /// Seconds in an hour.
@@ -34,6 +34,7 @@ const JUMP: f64 = 12.0;
 /// A typical year, complete.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TypicalYear {
+    layout: Layout,
     station: Station,
     /// Whether the file has a 29 February.
     leap: bool,
@@ -43,6 +44,8 @@ pub struct TypicalYear {
     has_light: bool,
     filled: Vec<Filled>,
     notices: Vec<Notice>,
+    /// Of what the file gives of each quantity, in the order of [`Quantity::ALL`].
+    means: [Option<f64>; Quantity::ALL.len()],
 }
 
 /// One row.
@@ -82,49 +85,59 @@ pub enum Pick {
     Day(i8, i8),
 }
 
-/// Whether a text has the layout, whatever its name: its second line begins with a date's and a
-/// time's column and names the dry bulb.
-pub fn is_tmy3(text: &str) -> bool {
-    lines(text).nth(1).is_some_and(|(line, text)| {
-        let row = Row::new(line, text);
-        let begins = |place: usize, word: &str| row.field(place).to_lowercase().starts_with(word);
-        begins(0, "date") && begins(1, "time") && Columns::find(&row).is_ok()
-    })
-}
-
 impl TypicalYear {
-    /// Reads a file's text.
+    /// Reads a file's text. What has no layout that is known is held to be meant as TMY3.
     ///
     /// # Errors
     /// Everything wrong with it.
     pub fn read(text: &str) -> Result<Self, FileFaults> {
         let mut faults = FileFaults::default();
         find_nul(text, &mut faults);
+        let layout = Layout::of(text).unwrap_or(Layout::Tmy3);
         let mut lines = lines(text).map(|(line, text)| Row::new(line, text));
-        let (first, second) = (lines.next(), lines.next());
-        let (Some(first), Some(second)) = (first, second) else {
+        let head: Vec<Row> = lines.by_ref().take(layout.header_lines()).collect();
+        let Some(last) = head.last().filter(|_| head.len() == layout.header_lines()) else {
             faults.add(|| rows::no_header(1));
             return faults.unless_any(None);
         };
-        let columns = match Columns::find(&second) {
+        let columns = match Columns::find(layout, last) {
             Ok(columns) => columns,
             Err(fault) => {
                 faults.add(|| fault);
                 return faults.unless_any(None);
             }
         };
-        let station = Station::read(&first, &mut faults);
+        let station = Station::read(layout, &head, &mut faults);
         let raw: Vec<RawHour> = lines.filter_map(|row| columns.read(&row, &mut faults)).collect();
         let leap = rows::check_sequence(&raw, &mut faults);
-        fill::check_dry_bulb(&raw, second.line, &mut faults);
+        fill::check_dry_bulb(&raw, last.line, &mut faults);
         let whole = faults.count() == 0;
         let read = station.filter(|_| whole).map(|station| {
-            let mut year = fill::complete(&raw, station, leap);
+            let mut year = fill::complete(&raw, layout, station, leap);
             year.notices.extend(columns.notice());
             year.note_jumps(&raw);
             year
         });
         faults.unless_any(read)
+    }
+
+    /// The layout of its file.
+    pub const fn layout(&self) -> Layout {
+        self.layout
+    }
+
+    /// The mean of what the file gives of a quantity, in the quantity's unit.
+    pub fn mean(&self, quantity: Quantity) -> Option<f64> {
+        self.means[quantity as usize]
+    }
+
+    /// The radiation of the whole year, from midnight of a 1 January on, by the file's stamps.
+    pub fn light(&self) -> Option<(Date, Vec<Spell>)> {
+        let spells = self.hours.iter().zip(0_u32..).map(|(hour, at)| {
+            let from = f64::from(at) * HOUR;
+            Spell { from, to: from + HOUR, light: hour.light }
+        });
+        self.has_light.then(|| (reference_year(self.leap), spells.collect()))
     }
 
     /// The station.
@@ -142,7 +155,7 @@ impl TypicalYear {
         &self.notices
     }
 
-    /// The days with their 24 temperatures of 01:00 to 24:00, degrees C. The year is one that has
+    /// The days with the 24 temperatures of their rows, degrees C. The year is one that has
     /// as many days.
     pub fn days(&self) -> impl Iterator<Item = (Date, [f64; 24])> {
         let first = reference_year(self.leap);
@@ -156,7 +169,8 @@ impl TypicalYear {
     /// another offset from UTC, meets the same weather at its own clock's time.
     pub fn weather(&self, pick: Pick, period: &Period, site: Option<Site>) -> Weather {
         let site = site.unwrap_or(self.station.site);
-        let shift = (site.utc_offset - self.station.site.utc_offset) * HOUR;
+        let shift = (site.utc_offset - self.station.stamps_offset) * HOUR;
+        let lead = self.layout.lead();
         let mut record = Record {
             vapour: self.has_vapour.then(Vec::new),
             light: self.has_light.then(Vec::new),
@@ -168,10 +182,11 @@ impl TypicalYear {
             filled: self.filled.clone(),
             ..Record::default()
         };
-        for stamp in stamps(period, shift) {
+        for stamp in stamps(period, shift - lead) {
             let hour = self.hours[self.place(pick, period, stamp)];
             let second = stamp as f64 * HOUR + shift;
-            record.temperatures.push(Reading { second, temperature: hour.temperature });
+            let temperature = hour.temperature;
+            record.temperatures.push(Reading { second: second - lead, temperature });
             if let Some(vapour) = &mut record.vapour {
                 vapour.push(hour.vapour);
             }

@@ -1,6 +1,11 @@
 //! A weather file, as text and as JSON.
 
+mod light;
+
 use serde_json::{Value, json};
+
+pub(super) use light::LIGHT_TITLE;
+use light::{LIGHT_NOTE, light_json, light_table, means, means_json, no_light};
 
 use super::content::{self, Cell, Column, Table, Units};
 use super::figures::{date_in_words, day_and_month, one_digit, unit_sign};
@@ -8,7 +13,8 @@ use super::render::fit::{clean, hang};
 use super::render::text::{self, Style};
 use crate::units::TemperatureUnit;
 use crate::weather::{
-    DayFigures, Fill, Filled, Gap, Notice, Outstanding, Quantity, Station, Statistics, WeatherFile,
+    DayFigures, Fill, Filled, Gap, MonthOfLight, Notice, Outstanding, Quantity, Stamp, Station,
+    Statistics, WeatherFile,
 };
 
 /// How many oddities the text for people shows.
@@ -23,6 +29,11 @@ pub struct Climate<'a> {
     pub file: &'a WeatherFile,
     /// Its figures.
     pub statistics: &'a Statistics,
+    /// What sun and sky send onto the faces of a building, where the file has radiation and the
+    /// place is known.
+    pub light: Option<&'a [MonthOfLight]>,
+    /// Where the stamps of readings stand.
+    pub stamp: Stamp,
     /// The unit of what is shown.
     pub unit: TemperatureUnit,
 }
@@ -128,7 +139,9 @@ impl Climate<'_> {
                     Quantity::Beam | Quantity::Diffuse => {
                         " A scenario splits global radiation, if there is any."
                     }
-                    Quantity::Global | Quantity::DryBulb | Quantity::DewPoint => "",
+                    Quantity::Global | Quantity::DryBulb | Quantity::DewPoint | Quantity::Wind => {
+                        ""
+                    }
                 };
                 format!("The file has no {}.{instead}", quantity.name())
             }
@@ -170,10 +183,21 @@ pub fn weather_text(climate: &Climate, style: Style, files: &[String]) -> String
     out.push('\n');
     out.push_str(&text::table(&days(climate), style));
     let note = "Mixed: the day that swings farthest across the base, by the smaller of its \
-                degree-hours above and below. A day is its 24 hours 01:00 to 24:00; degree-days \
+                degree-hours above and below. A day is its 24 rows, 01:00 to 24:00; degree-days \
                 come from daily means.";
     out.push('\n');
     out.push_str(&hang("", note, style.width));
+    out.push('\n');
+    out.push_str(&hang("", &means(climate), style.width));
+    out.push('\n');
+    if let Some(months) = climate.light {
+        text::strong(&mut out, style, LIGHT_TITLE);
+        out.push_str(&text::table(&light_table(months), style));
+        out.push('\n');
+        out.push_str(&hang("", LIGHT_NOTE, style.width));
+    } else {
+        out.push_str(&hang("", no_light(climate), style.width));
+    }
     out.push('\n');
     text::strong(&mut out, style, "What is wrong with the file");
     let oddities = climate.oddities();
@@ -193,17 +217,22 @@ pub fn weather_text(climate: &Climate, style: Style, files: &[String]) -> String
 
 fn from_where(climate: &Climate) -> String {
     let days = climate.statistics.days().len();
+    let layout = climate.file.layout();
     let Some(station) = climate.station() else {
         let (first, last) = (climate.statistics.days().first(), climate.statistics.days().last());
         let span = first.zip(last).map(|(first, last)| {
             format!(": {} to {}", date_in_words(first.date), date_in_words(last.date))
         });
-        return format!("Readings of {days} whole days{}.", span.unwrap_or_default());
+        let span = span.unwrap_or_default();
+        return format!(
+            "Layout: {layout}. Readings of {days} whole days{span}. {}",
+            stamps(climate)
+        );
     };
     let site = station.site;
     let elevation = station.elevation.map(|metres| format!(", {metres} m above the sea"));
     format!(
-        "Typical year of {days} days in local standard time. Station {}: {} {}, {} {}{}, UTC{:+}.",
+        "Layout: {layout}. A year of {days} days. Station {}: {} {}, {} {}{}, UTC{:+}. {}",
         station.code,
         degrees(site.latitude),
         if site.latitude < 0.0 { "south" } else { "north" },
@@ -211,7 +240,32 @@ fn from_where(climate: &Climate) -> String {
         if site.longitude < 0.0 { "west" } else { "east" },
         elevation.unwrap_or_default(),
         site.utc_offset,
+        stamps(climate),
     )
+}
+
+/// What the stamps mean, as a sentence.
+fn stamps(climate: &Climate) -> String {
+    match climate.file {
+        WeatherFile::Typical(year) => {
+            let station = year.station();
+            let clock = if station.stamps_offset == station.site.utc_offset {
+                "local standard time".to_owned()
+            } else {
+                format!("UTC{:+}", station.stamps_offset)
+            };
+            format!("In {clock}, {}.", year.layout().stamps())
+        }
+        WeatherFile::Logged(_) => format!(
+            "Times are taken for the building's clock; radiation is the mean of the time {} the \
+             stamp.",
+            match climate.stamp {
+                Stamp::Start => "after",
+                Stamp::Middle => "around",
+                Stamp::End => "before",
+            }
+        ),
+    }
 }
 
 fn degrees(value: f64) -> String {
@@ -264,6 +318,8 @@ pub fn weather_json(climate: &Climate) -> Result<String, serde_json::Error> {
     let day = |which| month_day(statistics.outstanding(which));
     let mut value = json!({
         "file": climate.name,
+        "layout": climate.file.layout(),
+        "stamps": stamps(climate),
         "temperature_unit": climate.unit.letter(),
         "days": statistics.days().len(),
         "mean": climate.shown(statistics.mean()),
@@ -278,7 +334,11 @@ pub fn weather_json(climate: &Climate) -> Result<String, serde_json::Error> {
         "filled": climate.filled().iter().map(filled_json).collect::<Vec<_>>(),
         "gaps": climate.file.gaps().iter().map(gap_json).collect::<Vec<_>>(),
         "notices": climate.oddities(),
+        "means": means_json(climate),
     });
+    if let Some(months) = climate.light {
+        value["radiation_kwh_m2"] = light_json(months);
+    }
     if let Some(station) = climate.station() {
         value["station"] = json!({
             "code": station.code,
@@ -288,6 +348,7 @@ pub fn weather_json(climate: &Climate) -> Result<String, serde_json::Error> {
             "longitude": station.site.longitude,
             "utc_offset": station.site.utc_offset,
             "elevation_m": station.elevation,
+            "stamps_utc_offset": station.stamps_offset,
         });
     }
     let mut text = serde_json::to_string_pretty(&value)?;

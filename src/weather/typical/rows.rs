@@ -5,9 +5,9 @@ use jiff::civil::Date;
 use super::super::fault::{FileFault, FileFaults};
 use super::super::fields::{Row, shown};
 use super::super::quantity::Quantity;
-use super::{Notice, reference_year};
+use super::{Layout, Notice, reference_year};
 
-/// The column counts of the layout.
+/// The column counts of the TMY3 layout.
 const COUNTS: [usize; 2] = [68, 71];
 
 /// A row as it was read.
@@ -17,7 +17,7 @@ pub(super) struct RawHour {
     /// The stamp: month, day, hour 1 to 24.
     pub(super) stamp: (i8, i8, i8),
     /// In the order of [`Quantity::ALL`]; `None` where missing.
-    values: [Option<f64>; 6],
+    values: [Option<f64>; Quantity::ALL.len()],
 }
 
 impl RawHour {
@@ -29,55 +29,95 @@ impl RawHour {
 /// Where the columns stand.
 #[derive(Clone, Debug)]
 pub(super) struct Columns {
+    layout: Layout,
     count: usize,
+    /// Of year, month, day, hour and minute.
+    stamp: [usize; 5],
     /// In the order of [`Quantity::ALL`]; `None` where there is no such column.
-    places: [Option<usize>; 6],
+    places: [Option<usize>; Quantity::ALL.len()],
 }
 
 impl Columns {
-    /// Finds them by their names in the second line.
-    pub(super) fn find(header: &Row) -> Result<Self, FileFault> {
+    /// Finds them by their names in the last line of the header, or by the layout.
+    pub(super) fn find(layout: Layout, header: &Row) -> Result<Self, FileFault> {
         let heading = |field: &str| {
             let name = field.split('(').next().unwrap_or_default();
             name.trim().to_lowercase()
         };
         let names: Vec<String> = header.fields().map(heading).collect();
-        let place = |quantity: Quantity| names.iter().position(|it| it == quantity.heading());
-        let places = Quantity::ALL.map(place);
-        if names[0] != "date" || places[Quantity::DryBulb as usize].is_none() {
-            return Err(no_header(header.line));
-        }
-        Ok(Self { count: header.len(), places })
+        let places = Quantity::ALL.map(|quantity| layout.place(quantity, &names));
+        let no_dry_bulb = places[Quantity::DryBulb as usize].is_none();
+        let stamp = match layout {
+            Layout::Tmy3 if names[0] != "date" || no_dry_bulb => {
+                return Err(no_header(header.line));
+            }
+            Layout::Nsrdb if no_dry_bulb => {
+                let what = "the file has no column `Temperature`".to_owned();
+                return Err(header.fault(
+                    0,
+                    what,
+                    "fetch it with the temperature among its columns",
+                ));
+            }
+            Layout::Epw if header.field(2) != "1" => {
+                let what = format!("the file has `{}` rows an hour", shown(header.field(2)));
+                return Err(header.fault(2, what, "take a file with one row an hour"));
+            }
+            Layout::Nsrdb => ["year", "month", "day", "hour", "minute"]
+                .map(|name| names.iter().position(|it| it == name).unwrap_or(0)),
+            Layout::Tmy3 | Layout::Epw => [0, 1, 2, 3, 4],
+        };
+        Ok(Self { layout, count: header.len(), stamp, places })
     }
 
     /// What is odd about their count.
     pub(super) fn notice(&self) -> Option<Notice> {
-        (!COUNTS.contains(&self.count)).then_some(Notice::Columns(self.count))
+        (self.layout == Layout::Tmy3 && !COUNTS.contains(&self.count))
+            .then_some(Notice::Columns(self.count))
     }
 
     /// Reads a row; `None` where nobody can tell what time it is about.
     pub(super) fn read(&self, row: &Row, faults: &mut FileFaults) -> Option<RawHour> {
-        let stamp = stamp(row.field(0), row.field(1));
+        let stamp = self.layout.stamp(row, self.stamp);
         if stamp.is_none() {
-            let what = format!("`{} {}` is no stamp", shown(row.field(0)), shown(row.field(1)));
-            let remedy = "stamps are MM/DD/YYYY,HH:00 with hours from 01:00 to 24:00";
-            faults.add(|| row.fault(0, what, remedy));
+            let fields = if self.layout == Layout::Tmy3 { 2 } else { 5 };
+            let written: Vec<&str> = row.fields().take(fields).collect();
+            let what = format!("`{}` is no stamp", shown(&written.join(" ")));
+            faults.add(|| row.fault(0, what, self.layout.stamp_remedy()));
         }
-        let count = row.len();
-        let values = if count == self.count || COUNTS.contains(&count) {
-            self.values(row, faults)
+        let values = if let Some(right) = self.wrong_count(row.len()) {
+            let count = row.len();
+            let what = match self.layout {
+                Layout::Epw => format!("this row has {count} columns"),
+                _ => format!("this row has {count} columns, and the header {}", self.count),
+            };
+            faults.add(|| row.fault(count, what, right));
+            [None; Quantity::ALL.len()]
         } else {
-            let what = format!("this row has {count} columns, and the header {}", self.count);
-            let remedy = "each row has as many columns as the second line, 68 or 71";
-            faults.add(|| row.fault(count, what, remedy));
-            [None; 6]
+            self.values(row, faults)
         };
         Some(RawHour { line: row.line, stamp: stamp?, values })
     }
 
+    /// What would be right where a row has not the columns that it needs.
+    fn wrong_count(&self, count: usize) -> Option<&'static str> {
+        let last = self.places.iter().flatten().max().map_or(0, |place| place + 1);
+        match self.layout {
+            Layout::Tmy3 => (count != self.count && !COUNTS.contains(&count))
+                .then_some("each row has as many columns as the second line, 68 or 71"),
+            // Some programs end rows early; what stands there is not read.
+            Layout::Epw => {
+                (count < last).then_some("each row has 35 columns, of which 22 are read")
+            }
+            Layout::Nsrdb => {
+                (count < last).then_some("each row has as many columns as the third line")
+            }
+        }
+    }
+
     /// The values of a row; what is wrong is a fault and counts as missing.
-    fn values(&self, row: &Row, faults: &mut FileFaults) -> [Option<f64>; 6] {
-        let mut values = [None; 6];
+    fn values(&self, row: &Row, faults: &mut FileFaults) -> [Option<f64>; Quantity::ALL.len()] {
+        let mut values = [None; Quantity::ALL.len()];
         for ((quantity, place), value) in
             Quantity::ALL.into_iter().zip(self.places).zip(&mut values)
         {
@@ -105,35 +145,6 @@ pub(super) fn no_header(line: usize) -> FileFault {
                  (MM/DD/YYYY),Time (HH:MM),...` with `Dry-bulb (C)` among them"
             .into(),
     }
-}
-
-/// Month, day and hour 1 to 24. Midnight as `00:00` is the end of the day before.
-fn stamp(date: &str, time: &str) -> Option<(i8, i8, i8)> {
-    let mut parts = date.split('/');
-    let (month, day) = (digits(parts.next()?)?, digits(parts.next()?)?);
-    let year = parts.next()?;
-    let is_year = matches!(year.len(), 2 | 4) && year.bytes().all(|it| it.is_ascii_digit());
-    // A leap year has every date there is.
-    let date = Date::new(2024, month, day).ok()?;
-    let (hour, minute) = time.split_once(':')?;
-    let hour = digits(hour)?;
-    if !is_year || parts.next().is_some() || digits(minute)? != 0 || hour > 24 {
-        return None;
-    }
-    if hour > 0 {
-        return Some((month, day, hour));
-    }
-    let before = if (month, day) == (1, 1) {
-        Date::new(2024, 12, 31).ok()?
-    } else {
-        date.yesterday().ok()?
-    };
-    Some((before.month(), before.day(), 24))
-}
-
-fn digits(text: &str) -> Option<i8> {
-    let fits = matches!(text.len(), 1 | 2) && text.bytes().all(|it| it.is_ascii_digit());
-    fits.then(|| text.parse().ok()).flatten()
 }
 
 /// Checks that every hour of a year stands there once, in order; tells whether it has a 29 February.

@@ -160,11 +160,11 @@ fn every_fault_is_found_at_once_with_its_place() {
 #[test]
 fn what_has_not_the_layout_is_told_so() {
     for text in ["", "time,temperature\n2025-01-01T00:00,3\n", "a\nb\nc\n"] {
-        assert!(!is_tmy3(text));
+        assert_eq!(Layout::of(text), None);
         let found = faults(text);
         assert!(found.iter().any(|it| it.contains("no file in the TMY3 layout")), "{found:?}");
     }
-    assert!(is_tmy3(&file(plain)));
+    assert_eq!(Layout::of(&file(plain)), Some(Layout::Tmy3));
 }
 
 #[test]
@@ -207,4 +207,120 @@ fn jumps_and_odd_column_counts_are_noted() {
     assert!(notices.contains(&Notice::Columns(9)));
     let jumps = notices.iter().filter(|it| matches!(it, Notice::Jump { .. })).count();
     assert_eq!(jumps, 2, "{notices:?}");
+}
+
+/// The same year in the EPW layout.
+fn epw(value: impl Fn(usize, usize) -> String) -> String {
+    let mut text = String::from(
+        "LOCATION,Nowhere,NN,XXX,made up,1,45.0,15.0,1.0,200\nDESIGN CONDITIONS,0\nTYPICAL/EXTREME \
+         PERIODS,0\nGROUND TEMPERATURES,0\nHOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0\nCOMMENTS 1,\nCOMMENTS \
+         2,\nDATA PERIODS,1,1,Data,Sunday,1/1,12/31\n",
+    );
+    for day in 0..365 {
+        let on = date(2023, 1, 1)
+            .saturating_add(jiff::Span::new().days(i64::try_from(day).expect("small")));
+        for hour in 1..=24 {
+            let noon = if hour == 12 { "300,400,100" } else { "0,0,0" };
+            let (year, month, day_of_month) = (1970 + day % 31, on.month(), on.day());
+            let air = value(day, hour);
+            let row = format!(
+                "{year},{month},{day_of_month},{hour},0,?9,{air},5.0,50,99000,0,0,0,{noon},0,0,0,0,280,3.1\n"
+            );
+            text.push_str(&row);
+        }
+    }
+    text
+}
+
+/// The same year as the means of hours, stamped in their middle.
+fn nsrdb(zone: &str, value: impl Fn(usize, usize) -> String) -> String {
+    let mut text = format!(
+        "Source,Location ID,City,State,Country,Latitude,Longitude,Time Zone,Elevation,Local Time \
+         Zone\nmade up,7,-,-,-,45.0,15.0,{zone},200,1\nYear,Month,Day,Hour,Minute,DHI,DNI,GHI,Dew \
+         Point,Temperature,Relative Humidity,Wind Speed,,,\n"
+    );
+    for day in 0..365 {
+        let on = date(2023, 1, 1)
+            .saturating_add(jiff::Span::new().days(i64::try_from(day).expect("small")));
+        for hour in 0..24 {
+            let noon = if hour == 11 { "100,400,300" } else { "0,0,0" };
+            let (month, day_of_month) = (on.month(), on.day());
+            let air = value(day, hour);
+            let row = format!("2019,{month},{day_of_month},{hour},30,{noon},5.0,{air},50,3.1\n");
+            text.push_str(&row);
+        }
+    }
+    text
+}
+
+#[test]
+fn an_epw_file_is_the_same_year_as_a_tmy3_file() {
+    let (one, other) = (year(&epw(plain)), year(&file(plain)));
+    assert_eq!((one.layout(), other.layout()), (Layout::Epw, Layout::Tmy3));
+    assert_eq!(one.station().site, other.station().site);
+    assert_eq!(one.station().region, "NN, XXX");
+    assert_eq!(one.days().collect::<Vec<_>>(), other.days().collect::<Vec<_>>());
+    assert_eq!(one.light(), other.light());
+    assert_abs_diff_eq!(one.mean(Quantity::Wind).expect("some"), 3.1, epsilon = ROUNDING);
+    assert_abs_diff_eq!(one.mean(Quantity::Global).expect("some"), 12.5, epsilon = ROUNDING);
+    let lost =
+        epw(|day, hour| if (day, hour) == (9, 3) { "99.9".into() } else { plain(day, hour) });
+    let lost = year(&lost);
+    assert_eq!(lost.filled()[0].hours, 1);
+    assert_eq!(lost.filled()[0].first_line, 8 + 9 * 24 + 3);
+}
+
+#[test]
+fn an_epw_file_of_quarter_hours_or_short_rows_is_told_so() {
+    let quarters = epw(plain).replacen("PERIODS,1,1,Data", "PERIODS,1,4,Data", 1);
+    assert_eq!(faults(&quarters), ["8:16 the file has `4` rows an hour"]);
+    let short = epw(plain).replacen("1970,1,1,1,0,", "1970,1,1,1,30,", 1);
+    assert_eq!(
+        faults(&short),
+        [
+            "9:1 `1970 1 1 1 30` is no stamp",
+            "10:1 the row of 01/01 01:00 is missing before this one"
+        ]
+    );
+    let off = epw(plain).replacen(",45.0,15.0,", ",95.0,15.0,", 1);
+    assert_eq!(faults(&off), ["1:35 `95.0` is no latitude in degrees north from -90 to 90"]);
+}
+
+#[test]
+fn rows_stamped_in_the_middle_of_the_hour_hold_there() {
+    let found = year(&nsrdb("1", plain));
+    assert_eq!(found.layout(), Layout::Nsrdb);
+    let first = date(2031, 3, 10);
+    let weather = found.weather(Pick::Dates, &period(first, 1), None);
+    // The row of 00:30 and half way to that of 01:30.
+    assert_abs_diff_eq!(temperature(&weather, first, 0.5), 6.8, epsilon = ROUNDING);
+    assert_abs_diff_eq!(temperature(&weather, first, 1.0), 6.805, epsilon = ROUNDING);
+    assert_abs_diff_eq!(
+        temperature(&weather, first, 0.0),
+        f64::midpoint(6.93, 6.8),
+        epsilon = ROUNDING
+    );
+    let record = weather.record().expect("a record");
+    let spells = record.light.as_ref().expect("radiation");
+    let noon = spells.iter().find(|it| it.light != Light::NONE).expect("noon");
+    assert_eq!((noon.from, noon.to), (11.0 * HOUR, 12.0 * HOUR));
+}
+
+#[test]
+fn a_file_in_universal_time_meets_the_stations_clock() {
+    let found = year(&nsrdb("0", plain));
+    assert_eq!(found.station().site.utc_offset, 1.0);
+    let first = date(2031, 3, 10);
+    let weather = found.weather(Pick::Dates, &period(first, 1), None);
+    // The row of 00:30 universal time is about 01:30 at the station.
+    assert_abs_diff_eq!(temperature(&weather, first, 1.5), 6.8, epsilon = ROUNDING);
+}
+
+#[test]
+fn half_hours_are_told_so() {
+    let halves = nsrdb("1", plain).replacen("2019,1,1,0,30,", "2019,1,1,0,0,", 1);
+    let found = faults(&halves);
+    assert_eq!(found[0], "4:1 `2019 1 1 0 0` is no stamp");
+    let bare = nsrdb("1", plain).replacen("Time Zone,Elevation", "Zone,Elevation", 1);
+    assert_eq!(faults(&bare), ["1:1 the first line has no `Time Zone`"]);
 }
