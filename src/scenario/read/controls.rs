@@ -1,7 +1,6 @@
 //! A zone's controls.
 
 use super::unit::UnitKeys;
-use super::zone::Start;
 use super::{limits, sensing};
 use crate::control::{
     Controller, Controllers, ControllersFault, Direction, Display, Grid, KeyLocks, LockableKey,
@@ -14,6 +13,19 @@ use crate::scenario::scalar::Scalar;
 use crate::settings::controls as key;
 use crate::time::Seconds;
 use crate::units::TemperatureUnit;
+
+/// Whose direction a zone starts with.
+#[derive(Clone, Copy, PartialEq)]
+pub(super) enum Start {
+    /// Its own.
+    Own,
+    /// Its owner's, whatever its mode.
+    Follower(Direction),
+    /// The group's, where its mode leaves it open.
+    Group(Direction),
+    /// The group or its owner has faults.
+    Unknown,
+}
 
 /// Reads the block; what hangs on the unit's modes is not looked at where the unit has faults.
 pub(super) fn read(fields: &Fields, unit: Option<&UnitKeys>, start: Start) -> Option<ZoneControls> {

@@ -1,10 +1,10 @@
 //! The zones.
 
+use super::controls::{self, Start};
 use super::outdoor::Groups;
-use super::{controls, space, unit};
+use super::{space, unit};
 use crate::building::{Gain, Window};
 use crate::control::{Occupancy, Sharing, ZoneControls};
-use crate::direction::Direction;
 use crate::engine::{Clothing, Comfort, Lawful, OutdoorGroup, Zone};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
@@ -58,19 +58,6 @@ struct InGroup<'g> {
     group: Option<Checked<&'g OutdoorGroup>>,
     /// What its start goes by.
     start: Start,
-}
-
-/// Whose direction a zone starts with.
-#[derive(Clone, Copy, PartialEq)]
-pub(super) enum Start {
-    /// Its own.
-    Own,
-    /// Its owner's, whatever its mode.
-    Follower(Direction),
-    /// The group's, where its mode leaves it open.
-    Group(Direction),
-    /// The group or its owner has faults.
-    Unknown,
 }
 
 /// Rule 10 before the first step.
