@@ -25,7 +25,10 @@ pub(super) fn widen(root: &mut Node, zone: &str, width: &Node) -> Result<(), Com
     };
     if zone != "*" && !zones.iter().any(|entry| *entry.key == *zone) {
         let near = nearest(zone, zones.iter().map(|entry| &*entry.key));
-        let remedy = near.map_or_else(String::new, |near| format!("the nearest is `{near}`"));
+        let remedy = near.map_or_else(
+            || "add it under `zones`, or take the path out".to_owned(),
+            |near| format!("the nearest is `{near}`"),
+        );
         let message = format!("this path leads nowhere: the file has no zone `{zone}`");
         return Err(Complaint::new("unknown-path", message).help(remedy));
     }

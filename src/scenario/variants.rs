@@ -135,7 +135,10 @@ fn find_or_make<'n>(entries: &'n mut Vec<Entry>, name: &str, place: Place) -> &'
 }
 
 fn unknown(part: &str, whole: &str, near: Option<&str>) -> Complaint {
-    let remedy = near.map_or_else(String::new, |near| format!("the nearest is `{near}`"));
+    let remedy = near.map_or_else(
+        || "add it to the file, or take the path out".to_owned(),
+        |near| format!("the nearest is `{near}`"),
+    );
     let message = format!("this path leads nowhere: `{}` is not in `{whole}`", shortened(part));
     Complaint::new("unknown-path", message.replace("`the file`", "the file")).help(remedy)
 }

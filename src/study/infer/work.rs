@@ -5,7 +5,7 @@ use std::cell::Cell;
 use crate::study::sheet_csv::{Seen, ZoneRecord};
 
 /// So many presses are tried at most for a table: some seconds.
-const MOST_WORK: usize = 60_000_000;
+const MOST_WORK: usize = 30_000_000;
 /// In tables of no more rows each is tried as the one that was misread; in longer ones those with
 /// the highest and lowest readings.
 pub(super) const FEW_ROWS: usize = 400;
