@@ -9,7 +9,7 @@ pub const CONFIDENCE: f64 = 0.95;
 
 /// Few draws of a skewed figure meet little of its tail, and look less skewed than it is: by about
 /// so much (our simulations of lognormal figures of 8 to 50 draws; no source).
-const TAILS_NOT_MET: f64 = 1.3;
+const TAILS_NOT_MET: f64 = 2.0;
 
 /// What draws say about a figure.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize)]

@@ -93,10 +93,13 @@ fn a_stopped_group_is_explained_by_its_owner() {
 #[test]
 fn a_waiting_follower_is_explained_by_what_its_owner_does() {
     let model = model("weavers_yard_wrong_owner", None);
-    let text =
-        explanation_text(&model, &explain(&model, Instant::new(12 * 3600)), Style::default());
+    let text = explanation_text(
+        &model,
+        &explain(&model, Instant::new(14 * 3600 + 1800)),
+        Style::default(),
+    );
     let words = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(words.contains("At 12:00 Office waits: it needs heating"), "{words}");
+    assert!(words.contains("At 14:30 Office waits: it needs heating"), "{words}");
     assert!(words.contains("it waits until Loom room turns the group to heating"), "{words}");
     assert!(words.contains("Loom room calls for cooling itself, until 22 or below"), "{words}");
 }
