@@ -37,13 +37,12 @@ impl WaterFlows {
     /// `air dw/dt = exchange (outdoors - w) + gain - coil`, everything constant over the step, with
     /// the coil working just hard enough not to dry further than it can.
     pub fn advance(&self, ratio: f64, seconds: f64) -> Water {
-        let decay = libm::exp(-self.exchange * seconds / self.air);
-        // What a kg/s over the step changes at its end.
-        let response = if self.exchange * seconds > 1e-9 * self.air {
-            (1.0 - decay) / self.exchange
-        } else {
-            seconds / self.air
-        };
+        let changes = self.exchange * seconds / self.air;
+        let decay = libm::exp(-changes);
+        // What a kg/s over the step changes at its end; one less its decay would lose digits where
+        // little air is changed.
+        let response =
+            if changes > 0.0 { -libm::expm1(-changes) / self.exchange } else { seconds / self.air };
         let free = self.outdoors + (ratio - self.outdoors) * decay + self.gain * response;
         let at_coil = ((free - self.at_coil) / response).clamp(0.0, self.coil);
         let dried = free - at_coil * response;
