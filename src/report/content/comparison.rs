@@ -6,7 +6,7 @@ use super::wording::{CHANGEOVERS, ELECTRICITY, OUT_OF_BAND, STARVED};
 use super::{Cell, Column, Medium, Quantity, Row, Table, Tone, Units, Value};
 use crate::measures::{FIGURES, Figure, Summary};
 use crate::report::headline::capitalised;
-use crate::study::{Comparison, Difference, Knee};
+use crate::study::{Comparison, Difference};
 
 /// What has room for long heads.
 const WORKBOOK: &[Medium] = &[Medium::Workbook];
@@ -153,7 +153,8 @@ pub(in crate::report) fn long(comparison: &Comparison) -> Table {
 }
 
 /// What each deadband brings.
-pub(in crate::report) fn deadbands(knee: &Knee, units: Units) -> Table {
+#[cfg(feature = "cli")]
+pub(in crate::report) fn deadbands(knee: &crate::study::Knee, units: Units) -> Table {
     let mut table = Table::new(vec![
         Column::in_unit("deadband", Quantity::Temperature, units),
         Column::in_unit(CHANGEOVERS, Quantity::Count, units),

@@ -1,10 +1,13 @@
 //! What is said, apart from how it is shown: tables of typed values, each made once. The renderers
-//! in `render` lay them out, one a medium.
+//! in `render` lay them out, one a medium. What only a workbook shows needs the feature `cli`, as
+//! workbooks do.
 
 pub(super) mod comparison;
 pub(super) mod energy;
 pub(super) mod grouped;
+#[cfg(feature = "cli")]
 pub(super) mod hours;
+#[cfg(feature = "cli")]
 pub(super) mod matrix;
 pub(super) mod people;
 mod quantity;

@@ -31,6 +31,7 @@ pub(in crate::report) enum Quantity {
     /// kW.
     Power,
     /// W.
+    #[cfg_attr(not(feature = "cli"), expect(dead_code, reason = "only workbooks have it"))]
     Watts,
     /// kg.
     Mass,
@@ -88,6 +89,7 @@ impl Quantity {
     }
 
     /// How a workbook shows the number, which its cell holds in full.
+    #[cfg(feature = "cli")]
     pub(in crate::report) const fn format(self) -> &'static str {
         match self {
             Self::Count | Self::Watts | Self::WholePercent => "#,##0",

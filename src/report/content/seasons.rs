@@ -314,6 +314,7 @@ pub(in crate::report) fn lock_calendar(run: &Run) -> Table {
 }
 
 /// The lock calendar of every zone.
+#[cfg(feature = "cli")]
 pub(in crate::report) fn lock_calendar_zones(run: &Run) -> Table {
     let mut rows = Vec::new();
     for month in &run.summary.seasonal.lock_calendar {

@@ -57,6 +57,7 @@ pub(in crate::report) enum Value {
     /// So many of so many.
     Part(u64, u64),
     /// A time of a period.
+    #[cfg_attr(not(feature = "cli"), expect(dead_code, reason = "only workbooks have it"))]
     Time(Period, Instant),
     /// A column less another, by their places in the table, and what that is.
     Less(usize, usize, f64),

@@ -4,6 +4,7 @@ pub(super) mod csv;
 pub(super) mod fit;
 pub(super) mod html;
 pub(super) mod text;
+#[cfg(feature = "cli")]
 pub(super) mod xlsx;
 
 use std::borrow::Cow;
