@@ -9,7 +9,7 @@
 //! this table; none of them keeps a list of its own.
 //!
 //! To add a setting: write its rule; add its field to the model; add one entry to the block where it
-//! stands in the file ([`controls`], [`unit`], [`group`]):
+//! stands in the file ([`controls`], [`mod@unit`], [`group`]):
 //!
 //! ```text
 //! CALL_START = or_by_unit("controls.call_start", Kind::Difference(ranges::HYSTERESIS), "0.5", "1",
