@@ -158,13 +158,24 @@ fn whole<'n>(
 fn within<'n>(
     value: f64,
     accepted: &Accepted,
-    (low, high): (f64, f64),
+    ends: (f64, f64),
     unit: &str,
 ) -> Result<Scalar<'n>, Complaint> {
+    held(value, accepted, ends, unit).map(Scalar::Number)
+}
+
+/// A number that lies between the ends that are accepted.
+fn held(
+    value: f64,
+    accepted: &Accepted,
+    (low, high): (f64, f64),
+    unit: &str,
+) -> Result<f64, Complaint> {
     // A bound that was converted to F must not refuse the bound itself.
     const ROUNDING: f64 = 1e-9;
     if (low - ROUNDING..=high + ROUNDING).contains(&value) {
-        return Ok(Scalar::Number(value));
+        // Zero is zero in every unit: what lies a trifle below it is none the less negative.
+        return Ok(if low == 0.0 { value.max(0.0) } else { value });
     }
     let space = if unit.is_empty() { "" } else { " " };
     let span = format!("{} to {}{space}{unit}", tidy(low), tidy(high));
@@ -191,7 +202,7 @@ fn size(text: &str, dimension: Dimension, accepted: &Accepted) -> Result<f64, Co
         )
         .help(format!("write it like `{like}`")),
     })?;
-    within(value, accepted, (accepted.low, accepted.high), accepted.unit).map(|_| value)
+    held(value, accepted, (accepted.low, accepted.high), accepted.unit)
 }
 
 fn duration<'n>(text: &str, accepted: &Accepted) -> Result<Scalar<'n>, Complaint> {
@@ -271,4 +282,18 @@ fn either<'n>(
         }
     }
     Err(nearly.unwrap_or_else(|| wrong_kind(node, all)))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::settings::ranges;
+
+    /// A fan of -1e-300 W once took less than no electricity.
+    #[test]
+    fn nothing_that_begins_at_zero_is_a_trifle_below_it() {
+        let watts = size("-1e-300 W", Dimension::Power, ranges::FAN);
+        assert_eq!(watts.ok().map(f64::to_bits), Some(0.0_f64.to_bits()));
+        assert!(size("-1 W", Dimension::Power, ranges::FAN).is_err());
+    }
 }

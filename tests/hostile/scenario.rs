@@ -99,8 +99,8 @@ fn random(draw: &mut Draw) -> String {
         let (hour, minute) = (draw.below(24), draw.below(60));
         let press = draw.one(&["warmer", "cooler", "mode", "power"]);
         let zone = draw.below(count);
-        let _ =
-            write!(text, "  - {{at: \"{hour:02}:{minute:02}\", zone: z{zone}, press: {press}}}\n");
+        let at = format!("{hour:02}:{minute:02}");
+        let _ = writeln!(text, "  - {{at: \"{at}\", zone: z{zone}, press: {press}}}");
     }
     if text.ends_with("actions:\n") {
         text.truncate(text.len() - "actions:\n".len());

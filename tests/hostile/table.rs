@@ -41,7 +41,7 @@ fn mutated_tables_are_faults_or_answered_in_bounded_time() {
         let begun = Instant::now();
         match read_record(&text) {
             Err(faults) => {
-                assert!(faults.iter().all(|it| !it.what.is_empty() && !it.help.is_empty()))
+                assert!(faults.iter().all(|it| !it.what.is_empty() && !it.help.is_empty()));
             }
             Ok(record) => drop(infer(&record)),
         }

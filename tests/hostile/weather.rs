@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use jiff::civil::date;
 use setband::time::{Period, Seconds};
 use setband::units::TemperatureUnit;
-use setband::weather::{Course, Fill, WeatherFile};
+use setband::weather::{Course, Fill, Gap, Stamp, WeatherFile};
 
 use super::draw::campaign;
 
@@ -55,13 +55,14 @@ fn mutated_weather_is_a_fault_or_weather() {
                 let first = date(2025, 4, 1);
                 let period = Period::new(first, 2, Seconds::minutes(10)).expect("a period");
                 let fill = *draw.one(&[None, Some(Fill::Hold), Some(Fill::Straight)]);
-                let Ok(weather) = logged.weather(&period, None, fill) else { return };
+                let stamp = *draw.one(&Stamp::ALL);
+                let Ok(weather) = logged.weather(&period, None, stamp, fill) else { return };
                 let mut course = Course::new(&weather, first);
                 for second in (0..2 * 86_400).step_by(600) {
                     assert!(course.outdoor(f64::from(second)).is_finite());
                 }
                 let gaps = weather.record().map_or(&[][..], |record| &record.gaps);
-                assert!(fill.is_some() || !gaps.iter().any(|gap| gap.is_long()), "{gaps:?}");
+                assert!(fill.is_some() || !gaps.iter().any(Gap::is_long), "{gaps:?}");
             }
             Ok(_) => {}
         }
