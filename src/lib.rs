@@ -15,7 +15,7 @@
 //! assert_eq!(run.rows.len(), 2 * 24 * 60);
 //! let reasons: Vec<String> =
 //!     run.ledger.iter().map(|row| report::reason_words(&read.base, row)).collect();
-//! assert!(reasons.iter().any(|reason| reason.contains("minimum deadband is 2")));
+//! assert!(reasons.iter().any(|reason| reason.contains("the mode follows owner zone Studio")));
 //! # Ok::<(), scenario::Faults>(())
 //! ```
 #![warn(clippy::disallowed_methods)]
