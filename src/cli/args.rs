@@ -12,6 +12,7 @@ use super::moment::MomentArgument;
 use super::options::{Common, UnitArgument};
 use super::reach::ReachArguments;
 use super::serve::ServeArguments;
+use super::settings::SettingsArguments;
 use super::sheet::SheetArguments;
 use super::sweep::{GoalArguments, MergeArguments, SweepArguments};
 use super::weather::WeatherArguments;
@@ -43,6 +44,8 @@ pub(super) enum Command {
     Compare(CompareArguments),
     /// Explore everything that occupants can bring about by pressing keys; prove claims about it
     Reach(ReachArguments),
+    /// Write the settings of all zones as a table, read it back into the file, or compare two
+    Settings(SettingsArguments),
     /// Write a functional test sheet for site: what to press, what must be read, what it proves
     Sheet(SheetArguments),
     /// From readings taken at site: which settings agree with them, and what to press next

@@ -21,6 +21,7 @@ mod reach;
 mod run;
 mod schema;
 mod serve;
+mod settings;
 mod sheet;
 mod source;
 mod sweep;
@@ -83,6 +84,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Sweep(arguments) => sweep::sweep(arguments),
         Command::Merge(arguments) => sweep::merge(arguments),
         Command::Infer(arguments) => infer::infer(arguments),
+        Command::Settings(arguments) => settings::settings(arguments),
         Command::Sheet(arguments) => sheet::sheet(arguments),
         Command::Serve(arguments) => serve::serve(arguments),
         Command::Init(arguments) => init::init(arguments),

@@ -26,6 +26,7 @@ mod render;
 mod run;
 mod seasons;
 mod settings;
+mod settings_table;
 mod sheet;
 mod sweep;
 mod terminal;
@@ -53,6 +54,9 @@ pub use render::text::Style;
 pub use run::Run;
 pub use seasons::{lock_calendar_csv, month_zones_csv, months_csv, mornings_csv};
 pub use settings::{Setting, SettingsBlock, assumptions, settings_record};
+#[cfg(feature = "cli")]
+pub use settings_table::settings_workbook;
+pub use settings_table::{SHEETS, cell_faults, changes_text, differences_text, settings_csv};
 pub use sheet::{COLUMNS, Sheeted, sheet_csv, sheet_json, sheet_page, sheet_text};
 #[cfg(feature = "cli")]
 pub use sweep::cases_parquet;

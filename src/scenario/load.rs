@@ -32,6 +32,21 @@ pub fn load(path: &Path) -> Result<Study, Faults> {
     read(&text, &name, &open)
 }
 
+/// Reads another text of a scenario file, with the companions that lie beside the file.
+///
+/// # Errors
+/// Everything wrong with the text.
+pub fn load_edited(path: &Path, text: &str) -> Result<Study, Faults> {
+    let folder = path.parent().unwrap_or(Path::new(""));
+    let open = |companion: &str| companion_of(folder, companion);
+    read(text, &name_of(path), &open)
+}
+
+/// The whole content of a text as plain values; `None` where it is no YAML.
+pub fn content(text: &str) -> Option<serde_json::Value> {
+    serde_yaml::from_str(text).ok()
+}
+
 /// Reads a scenario file, or a variant of it, as a template for other values.
 ///
 /// # Errors

@@ -33,7 +33,9 @@ pub use edit::{
 };
 pub use fault::{Fault, Faults};
 pub use grid::ValueGrid;
-pub use load::{Companions, STANDARD_INPUT, load, load_template, load_text, load_weather};
+pub use load::{
+    Companions, STANDARD_INPUT, content, load, load_edited, load_template, load_text, load_weather,
+};
 pub use near::nearest;
 pub use schema::schema;
 pub use starter::starter;

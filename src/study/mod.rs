@@ -16,6 +16,7 @@ mod owners;
 mod parallel;
 pub mod reach;
 mod season;
+pub mod settings_table;
 pub mod sheet;
 pub mod sheet_csv;
 mod simulate;

@@ -5,6 +5,7 @@ mod compare;
 mod infer;
 mod reach;
 mod scenarios;
+mod settings_command;
 mod settings_table;
 mod sheet;
 #[path = "../shipped/mod.rs"]

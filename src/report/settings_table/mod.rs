@@ -1,0 +1,124 @@
+//! The settings table as CSV and as a workbook, and what is said of a table that was read.
+
+#[cfg(feature = "cli")]
+mod workbook;
+
+use std::fmt::Write as _;
+
+use super::figures;
+use super::render::fit::clean;
+use crate::settings::Value;
+use crate::study::cells::harmless;
+use crate::study::settings_table::{
+    CONTROLLER, Cell, CellChange, Column, Differences, Table, TableFault, ZONE,
+};
+
+#[cfg(feature = "cli")]
+pub use workbook::settings_workbook;
+
+/// The sheets of the workbook: what was specified, found and left.
+pub const SHEETS: [&str; 3] = ["specified", "found", "left"];
+
+/// The heading of a column with its unit: `Heat setpoint, °C`.
+fn heading(column: &Column, table: &Table) -> String {
+    let unit = column.unit(table.unit);
+    if unit.is_empty() { column.heading() } else { format!("{} ({unit})", column.heading()) }
+}
+
+/// The table as CSV: a line of words, a line of keys, a line a row.
+///
+/// # Errors
+/// Those of the CSV writer, which an unbounded buffer gives no reason for.
+pub fn settings_csv(table: &Table) -> Result<Vec<u8>, csv::Error> {
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let head = |own: [&str; 2], of: &dyn Fn(&Column) -> String| {
+        let own = own.map(str::to_owned).into_iter();
+        own.chain(table.columns.iter().map(of)).collect::<Vec<String>>()
+    };
+    writer.write_record(head(["Zone", "Controller"], &|column| heading(column, table)))?;
+    writer.write_record(head([ZONE, CONTROLLER], &Column::key))?;
+    for row in &table.rows {
+        let own = [row.zone.clone(), row.controller.clone()].into_iter();
+        let cell = |cell: &Cell| match cell {
+            Cell::Text(text) => harmless(text).into_owned(),
+            cell => cell.to_string(),
+        };
+        let own = own.map(|name| harmless(&name).into_owned());
+        writer.write_record(own.chain(row.cells.iter().map(cell)))?;
+    }
+    writer.into_inner().map_err(|error| error.into_error().into())
+}
+
+/// What a table changes, a line a value, alike ones of several zones on one.
+pub fn changes_text(changes: &[CellChange]) -> String {
+    let mut folded: Vec<(String, Vec<&str>)> = Vec::new();
+    for change in changes {
+        let (zone, name) = change.name.split_once(": ").unwrap_or(("", &change.name));
+        let line = format!("{name}: {} becomes {}", said(&change.from), change.to);
+        match folded.iter_mut().find(|(known, _)| *known == line) {
+            Some((_, zones)) => zones.push(zone),
+            None => folded.push((line, vec![zone])),
+        }
+    }
+    let count = figures::count(changes.len() as u64, "value");
+    let mut out = format!("{count} changed.\n");
+    for (line, zones) in folded {
+        let _ = writeln!(out, "  {} ({})", clean(&line), clean(&zones.join(", ")));
+    }
+    out
+}
+
+fn said(value: &Value) -> String {
+    if *value == Value::Nothing { "nothing".into() } else { value.to_string() }
+}
+
+/// Where two tables differ: by setting, zones with the same two values together.
+pub fn differences_text(names: [&str; 2], all: &Differences) -> String {
+    if all.is_empty() {
+        return format!("{} and {} have the same settings.\n", clean(names[0]), clean(names[1]));
+    }
+    let mut out = format!(
+        "{} between {} and {}.\n",
+        figures::count(all.values.len() as u64, "difference"),
+        clean(names[0]),
+        clean(names[1])
+    );
+    let mut folded: Vec<(String, Vec<&str>)> = Vec::new();
+    for it in &all.values {
+        let shown = |cell: &Cell| match cell {
+            Cell::Empty => "nothing".to_owned(),
+            cell => cell.to_string(),
+        };
+        let line = format!(
+            "{} ({}): {} and {}",
+            it.column.heading(),
+            it.column.key(),
+            shown(&it.values[0]),
+            shown(&it.values[1])
+        );
+        match folded.iter_mut().find(|(known, _)| *known == line) {
+            Some((_, places)) => places.push(&it.place),
+            None => folded.push((line, vec![&it.place])),
+        }
+    }
+    for (line, places) in folded {
+        let _ = writeln!(out, "  {}: {}", clean(&line), clean(&places.join(", ")));
+    }
+    for (name, zones) in names.iter().zip(&all.only_in) {
+        if !zones.is_empty() {
+            let _ = writeln!(out, "  only in {}: {}", clean(name), clean(&zones.join(", ")));
+        }
+    }
+    out
+}
+
+/// Everything that is wrong with a table, each fault with its cell.
+pub fn cell_faults(file: &str, faults: &[TableFault]) -> String {
+    let mut out = String::new();
+    for fault in faults {
+        let place = fault.at.map_or_else(String::new, |at| format!(", cell {at}"));
+        let (what, help) = (clean(&fault.what), clean(&fault.help));
+        let _ = write!(out, "error: {what}\n --> {file}{place}\n = help: {help}\n\n");
+    }
+    out + &figures::count(faults.len() as u64, "fault") + " in " + file
+}

@@ -1,0 +1,15 @@
+//! The settings of many controllers at once, as a table: a row a zone (another one for each further
+//! controller), a column a setting. Two lines stand above the rows: what people call the setting,
+//! with its unit, and its key in the file.
+
+mod apply;
+mod cells;
+mod diff;
+mod read;
+mod table;
+
+pub use apply::{CellChange, Changes, changes, like, new_zones};
+pub use cells::{Address, Cell};
+pub use diff::{Difference, Differences, differences};
+pub use read::{Filled, TableFault};
+pub use table::{CONTROLLER, Column, Row, Table, ZONE, columns};
