@@ -9,7 +9,7 @@ use clap::Args;
 
 use super::failure::Failure;
 use super::files::{Folder, write_whole};
-use super::{Done, source};
+use super::{CommandOutput, source};
 use crate::report;
 use crate::scenario::{self, Faults, edit, is_written, load_edited, load_text};
 use crate::study::settings_table::{
@@ -54,7 +54,7 @@ pub(super) struct SettingsArguments {
     pub(super) diff: Option<Vec<String>>,
 }
 
-pub(super) fn settings(arguments: &SettingsArguments) -> Result<Done, Failure> {
+pub(super) fn settings(arguments: &SettingsArguments) -> Result<CommandOutput, Failure> {
     match (&arguments.diff, &arguments.file, &arguments.apply) {
         (Some(two), ..) => compared(two),
         (None, Some(file), Some(table)) => applied(arguments, file, table),
@@ -67,7 +67,7 @@ pub(super) fn settings(arguments: &SettingsArguments) -> Result<Done, Failure> {
 }
 
 /// Writes the table.
-fn written(file: &Path, out: Option<&Path>) -> Result<Done, Failure> {
+fn written(file: &Path, out: Option<&Path>) -> Result<CommandOutput, Failure> {
     let study = source::study(file)?;
     let table = Table::of(&study.base);
     let csv = || report::settings_csv(&table).map_err(|error| Failure::Form(error.to_string()));
@@ -93,7 +93,7 @@ fn written(file: &Path, out: Option<&Path>) -> Result<Done, Failure> {
         }
     };
     let (rows, columns) = (table.rows.len() as u64, table.columns.len() as u64);
-    Ok(Done::with(format!("{rows} rows, {columns} settings.\n{}", listed(&files))))
+    Ok(CommandOutput::with(format!("{rows} rows, {columns} settings.\n{}", listed(&files))))
 }
 
 fn listed(files: &[String]) -> String {
@@ -112,7 +112,11 @@ fn no_table(name: &str) -> Failure {
 }
 
 /// Writes a scenario with the values of a table.
-fn applied(arguments: &SettingsArguments, file: &Path, table: &Path) -> Result<Done, Failure> {
+fn applied(
+    arguments: &SettingsArguments,
+    file: &Path,
+    table: &Path,
+) -> Result<CommandOutput, Failure> {
     let name = table.display().to_string();
     let refused = |faults: Vec<TableFault>| Failure::Table(report::cell_faults(&name, &faults));
     let mut text = load_text(file)?;
@@ -147,7 +151,7 @@ fn applied(arguments: &SettingsArguments, file: &Path, table: &Path) -> Result<D
     if !new.is_empty() {
         let _ = writeln!(said, "New zones: {}.", new.join(", "));
     }
-    Ok(Done::with(said + &listed(&files)))
+    Ok(CommandOutput::with(said + &listed(&files)))
 }
 
 /// The text with further zones, each like another one.
@@ -181,7 +185,7 @@ fn in_cells(faults: &Faults, changed: &Changes) -> Vec<TableFault> {
 }
 
 /// Holds two tables against each other.
-fn compared(two: &[String]) -> Result<Done, Failure> {
+fn compared(two: &[String]) -> Result<CommandOutput, Failure> {
     let [one, other] = two else {
         return Err(Failure::Call {
             what: "two files are compared".into(),
@@ -190,7 +194,7 @@ fn compared(two: &[String]) -> Result<Done, Failure> {
     };
     let all = differences(&table_at(one)?, &table_at(other)?);
     let text = report::differences_text([one, other], &all);
-    Ok(Done { text, holds: all.is_empty() })
+    Ok(CommandOutput { text, holds: all.is_empty() })
 }
 
 /// A scenario's settings, or a table; `#` parts the sheet from the name of a workbook.

@@ -4,6 +4,7 @@ use std::io::Cursor;
 use std::path::Path;
 
 use calamine::{DataRef, Reader, Xlsx};
+use zip::ZipArchive;
 
 use super::{extension, no_table};
 use crate::cli::failure::Failure;
@@ -12,6 +13,8 @@ use crate::study::settings_table::Cell;
 
 /// Larger tables are not read, bytes.
 const LARGEST: u64 = 16 << 20;
+/// Nor are workbooks that unpack to more, bytes.
+const LARGEST_UNPACKED: u64 = 256 << 20;
 /// Nobody has a larger table: rows, columns.
 const MOST: [usize; 2] = [20_000, 1_000];
 
@@ -63,7 +66,22 @@ fn too_large() -> String {
     format!("it has more than {} rows or {} columns", MOST[0], MOST[1])
 }
 
+/// Refuses a workbook whose parts say that they are far larger than they look.
+fn unpacks(bytes: &[u8]) -> Result<(), String> {
+    let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| error.to_string())?;
+    let mut sum = 0_u64;
+    for place in 0..archive.len() {
+        let part = archive.by_index_raw(place).map_err(|error| error.to_string())?;
+        sum = sum.saturating_add(part.size());
+    }
+    if sum > LARGEST_UNPACKED {
+        return Err(format!("it unpacks to {} MB, more than any table", sum >> 20));
+    }
+    Ok(())
+}
+
 fn workbook(bytes: Vec<u8>, sheet: &str) -> Result<Vec<Vec<Cell>>, String> {
+    unpacks(&bytes)?;
     let mut book = Xlsx::new(Cursor::new(bytes)).map_err(|error| error.to_string())?;
     let names = book.sheet_names();
     if !names.iter().any(|name| name == sheet) {

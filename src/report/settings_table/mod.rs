@@ -10,7 +10,7 @@ use super::render::fit::clean;
 use crate::settings::Value;
 use crate::study::cells::harmless;
 use crate::study::settings_table::{
-    CONTROLLER, Cell, CellChange, Column, Differences, Table, TableFault, ZONE,
+    CONTROLLER, Cell, CellChange, Column, Difference, Differences, Table, TableFault, ZONE,
 };
 
 #[cfg(feature = "cli")]
@@ -60,6 +60,9 @@ pub fn changes_text(changes: &[CellChange]) -> String {
             None => folded.push((line, vec![zone])),
         }
     }
+    if changes.is_empty() {
+        return "No value of the table differs from the file: nothing changes.\n".into();
+    }
     let count = figures::count(changes.len() as u64, "value");
     let mut out = format!("{count} changed.\n");
     for (line, zones) in folded {
@@ -72,44 +75,96 @@ fn said(value: &Value) -> String {
     if *value == Value::Nothing { "nothing".into() } else { value.to_string() }
 }
 
-/// Where two tables differ: by setting, zones with the same two values together.
+/// Where two tables differ: by setting, zones with the same two values together; then by zone.
 pub fn differences_text(names: [&str; 2], all: &Differences) -> String {
+    let rows_alone = "Outdoor units and daily schedules stand in no table and were not compared.\n";
+    let rows_alone = if all.is_of_rows_alone { rows_alone } else { "" };
+    let names = names.map(clean);
     if all.is_empty() {
-        return format!("{} and {} have the same settings.\n", clean(names[0]), clean(names[1]));
+        return format!("{} and {} have the same settings.\n{rows_alone}", names[0], names[1]);
     }
-    let mut out = format!(
-        "{} between {} and {}.\n",
-        figures::count(all.values.len() as u64, "difference"),
-        clean(names[0]),
-        clean(names[1])
-    );
-    let mut folded: Vec<(String, Vec<&str>)> = Vec::new();
+    let count = (all.values.len() + all.beside.len()) as u64;
+    let mut out = match count {
+        0 => {
+            "The zones of both have the same settings, and not the same zones are in both.\n".into()
+        }
+        _ => {
+            let count = figures::count(count, "difference");
+            format!("{count} between {} and {}.\n", names[0], names[1])
+        }
+    };
+    let mut folded: Vec<(String, Vec<&Difference>)> = Vec::new();
     for it in &all.values {
         let shown = |cell: &Cell| match cell {
             Cell::Empty => "nothing".to_owned(),
             cell => cell.to_string(),
         };
-        let line = format!(
-            "{} ({}): {} and {}",
-            it.column.heading(),
-            it.column.key(),
-            shown(&it.values[0]),
-            shown(&it.values[1])
-        );
+        let (heading, key) = (it.column.heading(), it.column.key());
+        let line =
+            format!("{heading} ({key}): {} and {}", shown(&it.values[0]), shown(&it.values[1]));
         match folded.iter_mut().find(|(known, _)| *known == line) {
-            Some((_, places)) => places.push(&it.place),
-            None => folded.push((line, vec![&it.place])),
+            Some((_, places)) => places.push(it),
+            None => folded.push((line, vec![it])),
         }
     }
     for (line, places) in folded {
-        let _ = writeln!(out, "  {}: {}", clean(&line), clean(&places.join(", ")));
+        let _ = writeln!(out, "  {}: {}", clean(&line), clean(&runs(&places)));
+    }
+    for it in &all.beside {
+        let [one, other] = &it.values;
+        let shown = |value: &Option<String>| value.clone().unwrap_or_else(|| "nothing".into());
+        let line = format!("{} ({}): {} and {}", it.name, it.path, shown(one), shown(other));
+        let _ = writeln!(out, "  {}", clean(&line));
     }
     for (name, zones) in names.iter().zip(&all.only_in) {
         if !zones.is_empty() {
-            let _ = writeln!(out, "  only in {}: {}", clean(name), clean(&zones.join(", ")));
+            let _ = writeln!(out, "  only in {name}: {}", clean(&zones.join(", ")));
         }
     }
-    out
+    by_zone(all, &mut out);
+    out + rows_alone
+}
+
+/// Zones one after the other in the table as `first to last (n zones)`.
+fn runs(places: &[&Difference]) -> String {
+    /// Fewer are named each.
+    const FOLDED_FROM: usize = 3;
+    let mut all: Vec<String> = Vec::new();
+    for run in places.chunk_by(|one, other| one.row + 1 == other.row) {
+        match run {
+            [first, .., last] if run.len() >= FOLDED_FROM => {
+                all.push(format!("{} to {} ({} rows)", first.place, last.place, run.len()));
+            }
+            _ => all.extend(run.iter().map(|it| it.place.clone())),
+        }
+    }
+    all.join(", ")
+}
+
+/// How many settings differ in each zone, where several do.
+fn by_zone(all: &Differences, out: &mut String) {
+    let mut counts: Vec<(&str, usize)> = Vec::new();
+    let mut ordered: Vec<&Difference> = all.values.iter().collect();
+    ordered.sort_by_key(|it| it.row);
+    for it in ordered {
+        match counts.last_mut() {
+            Some((place, count)) if *place == it.place => *count += 1,
+            _ => counts.push((&it.place, 1)),
+        }
+    }
+    if counts.len() < 2 {
+        return;
+    }
+    out.push_str("By zone:\n");
+    for run in counts.chunk_by(|one, other| one.1 == other.1) {
+        let count = figures::count(run[0].1 as u64, "setting");
+        let places: Vec<&str> = run.iter().map(|(place, _)| *place).collect();
+        let words = match places.as_slice() {
+            [first, .., last] if places.len() > 2 => format!("{first} to {last}"),
+            few => few.join(", "),
+        };
+        let _ = writeln!(out, "  {}: {count}", clean(&words));
+    }
 }
 
 /// Everything that is wrong with a table, each fault with its cell.

@@ -53,7 +53,8 @@ pub fn new_zones(model: &Model, filled: &Filled) -> Vec<String> {
     all
 }
 
-/// Zones made like another one, as edits of a text whose whole content this is.
+/// Zones made like another one, as edits of a text whose whole content this is. Where an outdoor
+/// unit names the zones on it, they come to those of the other one.
 pub fn like(content: &Json, zone: &str, new: &[String]) -> Option<Vec<Edit>> {
     let model = content.get("zones")?.get(zone)?;
     let made = |id: &String| {
@@ -63,7 +64,19 @@ pub fn like(content: &Json, zone: &str, new: &[String]) -> Option<Vec<Edit>> {
         }
         Edit { path: format!("zones.{id}"), value: block }
     };
-    Some(new.iter().map(made).collect())
+    let mut edits: Vec<Edit> = new.iter().map(made).collect();
+    let units = content.get("outdoor_units").and_then(Json::as_object);
+    let single = content.get("outdoor_unit").map(|unit| ("outdoor_unit".to_owned(), unit));
+    let several = units.into_iter().flatten();
+    let several = several.map(|(id, unit)| (format!("outdoor_units.{id}"), unit));
+    for (path, unit) in several.chain(single) {
+        let Some(on_it) = unit.get("zones").and_then(Json::as_array) else { continue };
+        if on_it.iter().any(|id| id.as_str() == Some(zone)) {
+            let all = on_it.iter().cloned().chain(new.iter().map(|id| json!(id)));
+            edits.push(Edit { path: format!("{path}.zones"), value: all.collect() });
+        }
+    }
+    Some(edits)
 }
 
 /// What a table changes in a model; `is_written` says whether the file has something at a path.

@@ -77,7 +77,7 @@ impl fmt::Display for Address {
 }
 
 /// A length of time in minutes.
-pub fn minutes(time: Seconds) -> f64 {
+pub(super) fn minutes(time: Seconds) -> f64 {
     time.get() as f64 / 60.0
 }
 

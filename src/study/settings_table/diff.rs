@@ -2,7 +2,7 @@
 
 use super::cells::Cell;
 use super::read::Filled;
-use super::table::Column;
+use super::table::{Beside, Column};
 
 /// One value that two tables have otherwise.
 #[derive(Clone, Debug)]
@@ -11,8 +11,21 @@ pub struct Difference {
     pub column: Column,
     /// In which zone, at which controller where the setting is a controller's.
     pub place: String,
+    /// Which row of the first table that is, from 0.
+    pub row: usize,
     /// The value in each.
     pub values: [Cell; 2],
+}
+
+/// A setting that stands in no row and that two scenarios have otherwise.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct BesideDifference {
+    /// Where it stands in the file.
+    pub path: String,
+    /// What people call it.
+    pub name: &'static str,
+    /// The value in each; `None` where one lacks it.
+    pub values: [Option<String>; 2],
 }
 
 /// All differences of two tables.
@@ -20,6 +33,10 @@ pub struct Difference {
 pub struct Differences {
     /// By setting, then in the order of the rows.
     pub values: Vec<Difference>,
+    /// Settings of outdoor units and schedules, where both are scenarios.
+    pub beside: Vec<BesideDifference>,
+    /// Whether one of them is a table, in which these do not stand.
+    pub is_of_rows_alone: bool,
     /// Zones that only one of them has.
     pub only_in: [Vec<String>; 2],
 }
@@ -27,7 +44,7 @@ pub struct Differences {
 impl Differences {
     /// Whether there are none.
     pub fn is_empty(&self) -> bool {
-        self.values.is_empty() && self.only_in.iter().all(Vec::is_empty)
+        self.values.is_empty() && self.beside.is_empty() && self.only_in.iter().all(Vec::is_empty)
     }
 }
 
@@ -46,7 +63,7 @@ pub fn differences(one: &Filled, other: &Filled) -> Differences {
     for (at, (_, column)) in one.columns.iter().enumerate() {
         let same = |(_, it): &(usize, Column)| it.key() == column.key();
         let Some(beside) = other.columns.iter().position(same) else { continue };
-        for (_, row) in &one.rows {
+        for (number, (_, row)) in one.rows.iter().enumerate() {
             let pair = |(_, it): &&(usize, super::Row)| {
                 it.zone == row.zone && it.controller == row.controller
             };
@@ -64,7 +81,26 @@ pub fn differences(one: &Filled, other: &Filled) -> Differences {
                 format!("{} at {}", row.zone, row.controller)
             };
             let values = [here.clone(), there.clone()];
-            all.values.push(Difference { column: column.clone(), place, values });
+            all.values.push(Difference { column: column.clone(), place, row: number, values });
+        }
+    }
+    all.is_of_rows_alone = !(one.whole && other.whole);
+    if !all.is_of_rows_alone {
+        all.beside = beside(&one.beside, &other.beside);
+    }
+    all
+}
+
+fn beside(one: &[Beside], other: &[Beside]) -> Vec<BesideDifference> {
+    let find = |all: &[Beside], path: &str| {
+        all.iter().find(|it| it.path == path).map(|it| it.value.clone())
+    };
+    let mut all = Vec::new();
+    for it in one.iter().chain(other) {
+        let values = [find(one, &it.path), find(other, &it.path)];
+        let known = all.iter().any(|known: &BesideDifference| known.path == it.path);
+        if values[0] != values[1] && !known {
+            all.push(BesideDifference { path: it.path.clone(), name: it.name, values });
         }
     }
     all

@@ -10,6 +10,6 @@ mod table;
 
 pub use apply::{CellChange, Changes, changes, like, new_zones};
 pub use cells::{Address, Cell};
-pub use diff::{Difference, Differences, differences};
+pub use diff::{BesideDifference, Difference, Differences, differences};
 pub use read::{Filled, TableFault};
-pub use table::{CONTROLLER, Column, Row, Table, ZONE, columns};
+pub use table::{Beside, CONTROLLER, Column, Row, Table, ZONE, columns};

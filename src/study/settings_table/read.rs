@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::cells::{Address, Cell};
-use super::table::{CONTROLLER, Column, Row, Table, ZONE, columns};
+use super::table::{Beside, CONTROLLER, Column, Row, Table, ZONE, columns};
 use crate::scenario::nearest;
 
 /// So many lines may stand above the line of keys.
@@ -43,6 +43,8 @@ pub struct Filled {
     pub columns: Vec<(usize, Column)>,
     /// Its rows, each with its place; cells in the order of the columns.
     pub rows: Vec<(usize, Row)>,
+    /// What fits into no row, where it was read from a scenario.
+    pub beside: Vec<Beside>,
     /// What is wrong with columns and rows; values are looked at where they are used.
     pub faults: Vec<TableFault>,
 }
@@ -87,7 +89,14 @@ impl Filled {
         if rows.is_empty() && faults.is_empty() {
             faults.push(TableFault::whole("the table has no rows", "keep a row for each zone"));
         }
-        Ok(Self { whole: false, zone_column: zones, columns: heads.columns, rows, faults })
+        Ok(Self {
+            whole: false,
+            zone_column: zones,
+            columns: heads.columns,
+            rows,
+            beside: Vec::new(),
+            faults,
+        })
     }
 
     /// The place of the zone's id in a row.
@@ -108,6 +117,7 @@ impl From<Table> for Filled {
             zone_column: 0,
             columns: table.columns.into_iter().enumerate().collect(),
             rows: table.rows.into_iter().enumerate().collect(),
+            beside: table.beside,
             faults: Vec::new(),
         }
     }

@@ -136,6 +136,37 @@ pub struct Table {
     pub columns: Vec<Column>,
     /// Its rows.
     pub rows: Vec<Row>,
+    /// What fits into no row.
+    pub beside: Vec<Beside>,
+}
+
+/// A setting that fits into no row: of an outdoor unit, or a daily schedule.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Beside {
+    /// Where it stands in the file.
+    pub path: String,
+    /// What people call it.
+    pub name: &'static str,
+    /// What it is, in one line.
+    pub value: String,
+}
+
+/// The settings of a model that fit into no row of the table.
+fn beside(model: &Model) -> Vec<Beside> {
+    let of_groups = settings::of_groups().iter();
+    let schedules = settings::of_zones().iter().filter(|entry| {
+        matches!(entry.setting.access, Access::Zone { .. })
+            && (kind_of_cell(&entry.key.kind).is_none() || entry.key.path.contains("[]"))
+    });
+    let mut all = Vec::new();
+    for entry in of_groups.chain(schedules) {
+        for subject in entry.subjects(model) {
+            let value = entry.get(model, subject).to_string();
+            let (path, name) = (entry.path(model, subject), entry.setting.name);
+            all.push(Beside { path, name, value });
+        }
+    }
+    all
 }
 
 impl Table {
@@ -162,6 +193,6 @@ impl Table {
                 });
             }
         }
-        Self { unit: model.unit, columns, rows }
+        Self { unit: model.unit, columns, rows, beside: beside(model) }
     }
 }
