@@ -85,7 +85,8 @@ impl Command {
             Self::Weather(it) => it.print.json,
             Self::Sweep(it) => it.print.json,
             Self::Merge(it) => it.print.json,
-            Self::Serve(_) | Self::Settings(_) => false,
+            Self::Settings(it) => it.print.json,
+            Self::Serve(_) => false,
             Self::Init(it) => it.file.is_none(),
             Self::Schema | Self::Completions { .. } => true,
         }

@@ -9,6 +9,7 @@ use clap::Args;
 
 use super::failure::Failure;
 use super::files::{Folder, write_whole};
+use super::options::Print;
 use super::{CommandOutput, source};
 use crate::report;
 use crate::scenario::{self, Faults, edit, is_written, load_edited, load_text};
@@ -52,13 +53,15 @@ pub(super) struct SettingsArguments {
     /// Hold two files, tables or sheets (table.xlsx#found) against each other
     #[arg(long, num_args = 2, value_names = ["ONE", "OTHER"], conflicts_with = "file")]
     pub(super) diff: Option<Vec<String>>,
+    #[command(flatten)]
+    pub(super) print: Print,
 }
 
 pub(super) fn settings(arguments: &SettingsArguments) -> Result<CommandOutput, Failure> {
     match (&arguments.diff, &arguments.file, &arguments.apply) {
-        (Some(two), ..) => compared(two),
+        (Some(two), ..) => compared(two, arguments.print),
         (None, Some(file), Some(table)) => applied(arguments, file, table),
-        (None, Some(file), None) => written(file, arguments.out.as_deref()),
+        (None, Some(file), None) => written(file, arguments),
         (None, None, _) => Err(Failure::Call {
             what: "no scenario file is named".into(),
             help: "name one, as in `setband settings school.yaml`".into(),
@@ -67,7 +70,7 @@ pub(super) fn settings(arguments: &SettingsArguments) -> Result<CommandOutput, F
 }
 
 /// Writes the table.
-fn written(file: &Path, out: Option<&Path>) -> Result<CommandOutput, Failure> {
+fn written(file: &Path, arguments: &SettingsArguments) -> Result<CommandOutput, Failure> {
     let study = source::study(file)?;
     let table = Table::of(&study.base);
     let csv = || report::settings_csv(&table).map_err(|error| Failure::Form(error.to_string()));
@@ -75,7 +78,7 @@ fn written(file: &Path, out: Option<&Path>) -> Result<CommandOutput, Failure> {
         let title = study.base.title.as_str();
         report::settings_workbook(&table, title).map_err(|error| Failure::Form(error.to_string()))
     };
-    let files = match out {
+    let files = match &arguments.out {
         None => {
             let mut folder = Folder::prepare(source::folder_for(file, None, None), "settings")?;
             folder.add("settings.xlsx", &workbook()?)?;
@@ -92,8 +95,14 @@ fn written(file: &Path, out: Option<&Path>) -> Result<CommandOutput, Failure> {
             vec![path.display().to_string()]
         }
     };
-    let (rows, columns) = (table.rows.len() as u64, table.columns.len() as u64);
-    Ok(CommandOutput::with(format!("{rows} rows, {columns} settings.\n{}", listed(&files))))
+    let (rows, columns) = (table.rows.len(), table.columns.len());
+    Ok(CommandOutput::with(match (arguments.print.json, arguments.print.quiet) {
+        (true, _) => report::settings_json(&table)?,
+        (false, true) => String::new(),
+        (false, false) => {
+            format!("{rows} rows, {columns} columns of settings.\n{}", listed(&files))
+        }
+    }))
 }
 
 fn listed(files: &[String]) -> String {
@@ -135,18 +144,21 @@ fn applied(
     if let Err(faults) = load_edited(file, &text) {
         return Err(refused(in_cells(&faults, &changed)));
     }
-    let files = match &arguments.out {
-        Some(out) => {
-            write_whole(out, text.as_bytes())?;
-            vec![out.display().to_string()]
-        }
-        None => {
-            let name = file.file_name().unwrap_or(file.as_os_str()).to_string_lossy();
-            let mut folder = Folder::prepare(source::folder_for(file, None, None), "settings")?;
-            folder.add(&name, text.as_bytes())?;
-            folder.finish()?
-        }
+    let files = if let Some(out) = &arguments.out {
+        write_whole(out, text.as_bytes())?;
+        vec![out.display().to_string()]
+    } else {
+        let name = file.file_name().unwrap_or(file.as_os_str()).to_string_lossy();
+        let mut folder = Folder::prepare(source::folder_for(file, None, None), "settings")?;
+        folder.add(&name, text.as_bytes())?;
+        folder.finish()?
     };
+    if arguments.print.json {
+        return Ok(CommandOutput::with(report::changes_json(&changed.cells, &new)?));
+    }
+    if arguments.print.quiet {
+        return Ok(CommandOutput::with(String::new()));
+    }
     let mut said = report::changes_text(&changed.cells);
     if !new.is_empty() {
         let _ = writeln!(said, "New zones: {}.", new.join(", "));
@@ -185,7 +197,7 @@ fn in_cells(faults: &Faults, changed: &Changes) -> Vec<TableFault> {
 }
 
 /// Holds two tables against each other.
-fn compared(two: &[String]) -> Result<CommandOutput, Failure> {
+fn compared(two: &[String], print: Print) -> Result<CommandOutput, Failure> {
     let [one, other] = two else {
         return Err(Failure::Call {
             what: "two files are compared".into(),
@@ -193,7 +205,11 @@ fn compared(two: &[String]) -> Result<CommandOutput, Failure> {
         });
     };
     let all = differences(&table_at(one)?, &table_at(other)?);
-    let text = report::differences_text([one, other], &all);
+    let text = match (print.json, print.quiet) {
+        (true, _) => report::differences_json(&all)?,
+        (false, true) => String::new(),
+        (false, false) => report::differences_text([one, other], &all),
+    };
     Ok(CommandOutput { text, holds: all.is_empty() })
 }
 

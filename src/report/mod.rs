@@ -56,7 +56,10 @@ pub use seasons::{lock_calendar_csv, month_zones_csv, months_csv, mornings_csv};
 pub use settings::{Setting, SettingsBlock, assumptions, settings_record};
 #[cfg(feature = "cli")]
 pub use settings_table::settings_workbook;
-pub use settings_table::{SHEETS, cell_faults, changes_text, differences_text, settings_csv};
+pub use settings_table::{
+    SHEETS, cell_faults, changes_json, changes_text, differences_json, differences_text,
+    settings_csv, settings_json,
+};
 pub use sheet::{COLUMNS, Sheeted, sheet_csv, sheet_json, sheet_page, sheet_text};
 #[cfg(feature = "cli")]
 pub use sweep::cases_parquet;

@@ -1,5 +1,6 @@
 //! `setband settings`: the table of many zones written, read back and compared.
 
+use std::fmt::Write as _;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
@@ -84,10 +85,12 @@ impl Place {
             .collect();
         for (row, key, value) in cells {
             let column = rows[1].iter().position(|it| it == key).expect("a column");
-            rows[row + 2][column] = (*value).to_owned();
+            (*value).clone_into(&mut rows[row + 2][column]);
         }
         let mut writer = csv::Writer::from_path(self.path(name)).expect("a file");
-        rows.iter().for_each(|row| writer.write_record(row).expect("written"));
+        for row in &rows {
+            writer.write_record(row).expect("written");
+        }
         writer.flush().expect("written");
     }
 }
@@ -352,9 +355,10 @@ fn zones_that_differ_alike_one_after_the_other_are_told_on_one_line() {
         );
         for at in 1..=6 {
             let heat = if (2..=5).contains(&at) { heat } else { "20" };
-            text += &format!(
+            let _ = writeln!(
+                text,
                 "  room_{at}: {{space: {{floor: 20 m2}}, unit: {{heating: 2 kW, cooling: 2 kW}}, \
-                 controls: {{heat: {heat}, cool: 24}}}}\n"
+                 controls: {{heat: {heat}, cool: 24}}}}"
             );
         }
         text
@@ -365,4 +369,22 @@ fn zones_that_differ_alike_one_after_the_other_are_told_on_one_line() {
     let told = String::from_utf8(output.stdout).expect("text");
     assert!(told.contains("20 and 21: room_2 to room_5 (4 rows)"), "{told}");
     assert!(told.contains("  room_2 to room_5: 1 setting"), "{told}");
+}
+
+#[test]
+fn programs_get_tables_changes_and_differences_as_json() {
+    let place = Place::new();
+    let json = |text: &str| serde_json::from_str::<serde_json::Value>(text).expect("JSON");
+    let table = json(&place.done(&["wing.yaml", "--json"]));
+    assert_eq!(table["rows"][0]["controls.heat"], 20.0);
+    assert_eq!(table["rows"][1]["controller"], "door");
+    place.changed("found.csv", &[(0, "controls.heat", "20.5")]);
+    let arguments = ["wing.yaml", "--apply", "found.csv", "--out", "found.yaml", "--json"];
+    let change = json(&place.done(&arguments))["changes"][0].clone();
+    assert_eq!(change["path"], "zones.hall.controls.heat");
+    assert_eq!((&change["from"], &change["to"]), (&"20".into(), &"20.5".into()));
+    let output = place.run(&["--diff", "wing.yaml", "found.yaml", "--json"]);
+    assert_eq!(output.status.code(), Some(1));
+    let told = json(&String::from_utf8(output.stdout).expect("text"));
+    assert_eq!(told["differences"][0]["values"], serde_json::json!([20.0, 20.5]));
 }

@@ -1,5 +1,6 @@
 //! The settings table as CSV and as a workbook, and what is said of a table that was read.
 
+mod json;
 #[cfg(feature = "cli")]
 mod workbook;
 
@@ -13,6 +14,7 @@ use crate::study::settings_table::{
     CONTROLLER, Cell, CellChange, Column, Difference, Differences, Table, TableFault, ZONE,
 };
 
+pub use json::{changes_json, differences_json, settings_json};
 #[cfg(feature = "cli")]
 pub use workbook::settings_workbook;
 
@@ -84,14 +86,11 @@ pub fn differences_text(names: [&str; 2], all: &Differences) -> String {
         return format!("{} and {} have the same settings.\n{rows_alone}", names[0], names[1]);
     }
     let count = (all.values.len() + all.beside.len()) as u64;
-    let mut out = match count {
-        0 => {
-            "The zones of both have the same settings, and not the same zones are in both.\n".into()
-        }
-        _ => {
-            let count = figures::count(count, "difference");
-            format!("{count} between {} and {}.\n", names[0], names[1])
-        }
+    let mut out = if count == 0 {
+        "The zones of both have the same settings, and not the same zones are in both.\n".into()
+    } else {
+        let count = figures::count(count, "difference");
+        format!("{count} between {} and {}.\n", names[0], names[1])
     };
     let mut folded: Vec<(String, Vec<&Difference>)> = Vec::new();
     for it in &all.values {

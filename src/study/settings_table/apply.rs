@@ -7,6 +7,7 @@ use serde_json::{Value as Json, json};
 use super::cells::{Address, Cell};
 use super::read::{Filled, TableFault};
 use super::table::Column;
+use crate::control::LockableKey;
 use crate::engine::{Model, Zone};
 use crate::scenario::{Edit, nearest};
 use crate::settings::controls::{CONTROLLER_LOCKS, CONTROLLERS, KEYS_LOCKED, LOCK_IN_FORCE};
@@ -181,14 +182,13 @@ fn value_of(
         let Some(end) = filled.columns[place].1.end else { continue };
         match &cells[place] {
             Cell::Empty => {}
-            cell => match cell.number() {
-                Some(number) => span[end] = number,
-                None => {
-                    let address = filled.address(row, place);
+            cell => {
+                span[end] = cell.number().ok_or_else(|| {
                     let what = format!("`{cell}` is no number");
-                    return Err(TableFault::new(address, what, "write a number, as in 21.5"));
-                }
-            },
+                    let address = filled.address(row, place);
+                    TableFault::new(address, what, "write a number, as in 21.5")
+                })?;
+            }
         }
     }
     taken.extend(other);
@@ -261,7 +261,8 @@ fn edits(model: &Model, cells: &[CellChange], is_written: impl Fn(&str) -> bool)
                 locks.entry((zone, place)).or_default()[slot] = Some(change.to.clone());
             }
             _ => {
-                all.push(Edit { path: change.path.clone(), value: written(&change.to, &key.kind) })
+                let value = written(&change.to, &key.kind);
+                all.push(Edit { path: change.path.clone(), value });
             }
         }
     }
@@ -280,7 +281,7 @@ fn lock(
 ) -> Edit {
     let settings = &zone.controls.settings;
     let present = settings.key_locks[place];
-    let keys = keys.unwrap_or_else(|| Value::words(present.keys().map(|key| key.name())));
+    let keys = keys.unwrap_or_else(|| Value::words(present.keys().map(LockableKey::name)));
     let in_force = in_force.unwrap_or(Value::Flag(present.is_in_force()));
     let lock = json!({
         KEYS_LOCKED.name: written(&keys, &KEYS_LOCKED.kind),

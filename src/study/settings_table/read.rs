@@ -145,24 +145,10 @@ impl Heads {
             let twice = match name.as_str() {
                 ZONE => heads.zone.replace(at).is_some(),
                 CONTROLLER => heads.controller.replace(at).is_some(),
-                _ => match names.iter().position(|known| *known == name) {
-                    Some(place) => {
-                        let twice = heads.columns.iter().any(|(_, it)| it.key() == name);
-                        heads.columns.push((at, all[place].clone()));
-                        twice
-                    }
-                    None => {
-                        let near = nearest(&name, names.iter().map(String::as_str));
-                        let near = near.unwrap_or_default();
-                        let help = format!("the nearest is `{near}`; or leave the column out");
-                        faults.push(TableFault::new(
-                            address,
-                            format!("`{name}` is no setting"),
-                            help,
-                        ));
-                        false
-                    }
-                },
+                _ => heads.setting(at, &name, (&all, &names)).unwrap_or_else(|help| {
+                    faults.push(TableFault::new(address, format!("`{name}` is no setting"), help));
+                    false
+                }),
             };
             if twice {
                 let what = format!("the column `{name}` stands there twice");
@@ -170,5 +156,21 @@ impl Heads {
             }
         }
         heads
+    }
+
+    /// Takes the column of a setting; whether there is one already, or what would be right.
+    fn setting(
+        &mut self,
+        at: usize,
+        name: &str,
+        (all, names): (&[Column], &[String]),
+    ) -> Result<bool, String> {
+        let Some(place) = names.iter().position(|known| known == name) else {
+            let near = nearest(name, names.iter().map(String::as_str)).unwrap_or_default();
+            return Err(format!("the nearest is `{near}`; or leave the column out"));
+        };
+        let twice = self.columns.iter().any(|(_, it)| it.key() == name);
+        self.columns.push((at, all[place].clone()));
+        Ok(twice)
     }
 }
