@@ -1,4 +1,10 @@
 //! Heating or cooling: the one distinction that control and plant share.
+//!
+//! ```
+//! use setband::direction::Direction;
+//!
+//! assert_eq!(Direction::Heating.opposite().name(), "cooling");
+//! ```
 
 /// Heating or cooling.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]

@@ -1,4 +1,11 @@
 //! Water vapour in air: ASHRAE Handbook of Fundamentals (2021, SI), chapter 1.
+//!
+//! ```
+//! use setband::moist_air::{relative_humidity, saturation_pressure};
+//!
+//! let half = saturation_pressure(20.0) / 2.0;
+//! assert!((relative_humidity(20.0, half) - 50.0).abs() < 0.1);
+//! ```
 
 /// Pressure of the standard atmosphere at sea level, Pa: eq. (3) at altitude 0.
 pub const STANDARD_PRESSURE: f64 = 101_325.0;

@@ -1,13 +1,22 @@
 //! Simulated time: whole seconds from midnight of the first day, clock times, weekdays and spans.
 //!
 //! Integers only, so a comparison of times is exact and the same on every machine.
+//!
+//! ```
+//! use setband::time::{DAY, Instant, Seconds};
+//!
+//! let at = Instant::START + Seconds::minutes(8 * 60 + 40);
+//! assert_eq!(at.to_string(), "08:40");
+//! assert_eq!((at + Seconds::new(DAY)).to_string(), "d2 08:40");
+//! assert_eq!(Seconds::minutes(150).to_string(), "2 h 30 min");
+//! ```
 
 mod calendar;
 
 use std::fmt;
 use std::ops::{Add, Sub};
 
-use jiff::civil::Date;
+use jiff::civil::{Date, DateTime};
 use serde::{Serialize, Serializer};
 
 use calendar::Calendar;
@@ -98,6 +107,17 @@ impl Instant {
     /// How long ago `earlier` was; zero where it lies ahead.
     pub const fn since(self, earlier: Self) -> Seconds {
         Seconds::new(self.0 - earlier.0)
+    }
+}
+
+impl fmt::Display for Instant {
+    /// Standard time of day, with the day's number from the second day on: `08:40`, `d2 08:40`.
+    /// [`Period::clock`] says what clocks show, [`Period::date_time`] has the date.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        if self.day() != 0 {
+            write!(f, "d{} ", self.day() + 1)?;
+        }
+        ClockTime(self.second_of_day()).fmt(f)
     }
 }
 
@@ -321,6 +341,12 @@ impl Period {
         let first = i64::from(self.first.weekday().to_monday_zero_offset());
         let offset = (first + day).rem_euclid(7);
         Weekday::ALL[usize::try_from(offset).unwrap_or(0)]
+    }
+
+    /// Date and time of an instant, local standard time. Held at the ends of the calendar.
+    pub fn date_time(&self, at: Instant) -> DateTime {
+        let midnight = self.date(at.day()).to_datetime(jiff::civil::Time::midnight());
+        midnight.saturating_add(jiff::Span::new().seconds(at.second_of_day()))
     }
 
     /// Local standard time as it stands in files, `2025-04-16T08:40:00`.

@@ -3,6 +3,14 @@
 //! A scenario file has one temperature unit for every bare temperature; inside, building, plant
 //! and weather are SI (degrees C, W, J, s, m2). Points and differences convert differently, so
 //! they are different functions here.
+//!
+//! ```
+//! use setband::units::{Dimension, TemperatureUnit, parse_quantity};
+//!
+//! assert_eq!(parse_quantity("1.5 kW", Dimension::Power), Ok(1500.0));
+//! assert_eq!(TemperatureUnit::Fahrenheit.to_celsius(68.0), 20.0);
+//! assert_eq!(TemperatureUnit::Fahrenheit.difference_to_kelvin(9.0), 5.0);
+//! ```
 
 mod quantity;
 

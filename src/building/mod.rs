@@ -1,4 +1,11 @@
 //! Zones and their heat balance.
+//!
+//! ```
+//! use setband::building::MassClass;
+//!
+//! // ISO 13790:2008, Table 12.
+//! assert_eq!(MassClass::Medium.capacity_per_floor(), 165_000.0);
+//! ```
 mod balance;
 mod block;
 mod damp;

@@ -193,6 +193,23 @@
 //! # Rule 14: power failure
 //! Power, mode, setpoints and settings come back as they were. Timers and overrides begin afresh,
 //! and `min_off` runs from the return.
+//!
+//! # An example of rule 3
+//! ```
+//! use setband::control::{Grid, Limits, OnConflict, Range, SetpointRules, Side};
+//! use setband::units::TemperatureUnit;
+//!
+//! let grid = Grid::new(TemperatureUnit::Celsius, 0.5).expect("a step that controllers have");
+//! let limits = Limits {
+//!     heat: Range { low: grid.nearest(10.0), high: grid.nearest(30.0) },
+//!     cool: Range { low: grid.nearest(16.0), high: grid.nearest(35.0) },
+//! };
+//! let rules = SetpointRules::new(limits, grid.nearest(2.0), OnConflict::Push).expect("they fit");
+//! let pair = rules.start_dual(grid.nearest(20.0), grid.nearest(23.0)).expect("inside the limits");
+//! let moved = pair.request(&rules, Side::Heat, grid.nearest(22.0));
+//! assert!(moved.other_moved);
+//! assert_eq!(grid.value(moved.setpoints.cool()), 24.0);
+//! ```
 mod changes;
 mod display;
 mod group;

@@ -3,6 +3,23 @@
 //! [`Simulation::step`] is one step in the order of rule 12; each phase stands in a file of its
 //! own. [`run()`] finds the periodic state and then makes every step, showing each to an
 //! [`Observer`].
+//!
+//! ```
+//! use setband::Scenario;
+//! use setband::engine::{Nobody, start};
+//!
+//! let scenario = Scenario::parse(
+//!     "period: {from: 2025-04-16}
+//! weather: {design_day: {high: 18, range: 11}}
+//! zones:
+//!   hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 kW}, controls: {heat: 20, cool: 24}}
+//! ",
+//! )?;
+//! let (mut simulation, _) = start(scenario.model());
+//! simulation.step(&mut Nobody);
+//! assert_eq!(simulation.state().now.to_string(), "00:01");
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod advance;
 mod coming;

@@ -1,5 +1,20 @@
 //! Observers that add a run up: energy and its bill, comfort and unmet hours, changeovers,
 //! starvation.
+//!
+//! ```
+//! use setband::measures::{Surroundings, predicted_mean_vote};
+//!
+//! // ISO 7730:2005, Table D.1, first row: a vote of -0.75.
+//! let around = Surroundings {
+//!     air: 22.0,
+//!     mean_radiant: 22.0,
+//!     air_speed: 0.1,
+//!     humidity: 60.0,
+//!     met: 1.2,
+//!     clo: 0.5,
+//! };
+//! assert!((predicted_mean_vote(&around) + 0.75).abs() < 0.05);
+//! ```
 
 mod adaptive;
 mod bill;

@@ -7,6 +7,12 @@
 //!
 //! Whatever a [`Kernel`] calls must be inlined into it, since only there the processor's wider
 //! instructions may be used; hence `#[inline(always)]` on every formula.
+//!
+//! ```
+//! use setband::numbers::{low_bits, ones};
+//!
+//! assert_eq!(ones(low_bits(3)).collect::<Vec<_>>(), [0, 1, 2]);
+//! ```
 
 mod bits;
 mod wide;

@@ -40,6 +40,12 @@
 //! *Draws.* Every person has a random stream of their own ([`Draws`]): what is drawn for a day, a
 //! kind of decision and its number does not depend on what else has been drawn. So variants share
 //! draws, and so does any number of threads.
+//!
+//! # An example
+//! ```
+//! // ISO 7730:2005, eq. (5): at a vote of 0 five percent are dissatisfied.
+//! assert_eq!(setband::people::predicted_percentage_dissatisfied(0.0), 5.0);
+//! ```
 
 mod complaint;
 mod crowd;

@@ -2,6 +2,18 @@
 //!
 //! Everything SI. The plant knows nothing of setpoints: a zone *asks* for a part of its rated
 //! capacity, and is *given* heat for electricity.
+//!
+//! ```
+//! use setband::plant::{CapacityPoint, CapacityTable};
+//!
+//! let table = CapacityTable::new(vec![
+//!     CapacityPoint { outdoor: -8.0, capacity: 6000.0, cop: 2.4 },
+//!     CapacityPoint { outdoor: 8.0, capacity: 8000.0, cop: 3.6 },
+//! ])
+//! .expect("points in rising order");
+//! assert_eq!(table.at(0.0), (7000.0, 3.0));
+//! assert_eq!(table.at(20.0), (8000.0, 3.6));
+//! ```
 
 mod defrost;
 mod outdoor;

@@ -2,6 +2,22 @@
 //!
 //! Everything here returns strings or bytes, or writes rows to a writer that the caller gives;
 //! nothing opens a file or prints.
+//!
+//! ```
+//! use setband::{Scenario, report};
+//!
+//! let scenario = Scenario::parse(
+//!     "period: {from: 2025-04-16}
+//! weather: {design_day: {high: 18, range: 11}}
+//! zones:
+//!   hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 kW}, controls: {heat: 20, cool: 24}}
+//! ",
+//! )?;
+//! let run = scenario.run()?;
+//! let csv = report::ledger_csv(run.model(), run.as_run().ledger)?;
+//! assert!(csv.starts_with(b"time,zone,controller,by,role,request,outcome"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 pub mod chart;
 
 mod cautions;

@@ -60,7 +60,7 @@ pub fn load_template(path: &Path, variant: Option<&str>) -> Result<Template, Fau
 }
 
 /// The file's name for messages, and its text.
-fn named_text(path: &Path) -> Result<(String, String), Faults> {
+pub(crate) fn named_text(path: &Path) -> Result<(String, String), Faults> {
     Ok((name_of(path), load_text(path)?))
 }
 
@@ -69,7 +69,7 @@ fn name_of(path: &Path) -> String {
     if name == STANDARD_INPUT { "standard input".into() } else { name }
 }
 
-fn companion_of(folder: &Path, name: &str) -> Result<String, String> {
+pub(super) fn companion_of(folder: &Path, name: &str) -> Result<String, String> {
     text_of(&folder.join(name), LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
 }
 

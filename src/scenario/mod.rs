@@ -3,12 +3,23 @@
 //! The text becomes a tree that remembers its places (`parse`), the tree is held against the
 //! table of keys (`keys`, `conform`), and what passes is read into a model ([`read`]).
 //! Every fault of a file is found at once, with its place and what would mend it.
+//!
+//! ```
+//! use setband::scenario::{Files, read};
+//!
+//! let text = "zones: {hall: {space: {floor: 60 m2}, controls: {haet: 20}}}\n";
+//! let faults = read(text, "hall.yaml", &|name| Files::none().open(name)).unwrap_err();
+//! let fault = faults.as_slice().iter().find(|fault| fault.code == "unknown-key").unwrap();
+//! assert_eq!((fault.line, fault.path.as_str()), (1, "zones.hall.controls.haet"));
+//! assert!(fault.remedy.contains("heat"));
+//! ```
 
 mod band;
 mod conform;
 mod edit;
 mod fault;
 mod fields;
+mod files;
 mod grid;
 mod keys;
 mod load;
@@ -32,7 +43,9 @@ pub use edit::{
     Edit, EditFault, NewAction, add_actions, edit, edit_as_variant, is_written, variant_names,
 };
 pub use fault::{Fault, Faults};
+pub use files::Files;
 pub use grid::ValueGrid;
+pub(crate) use load::named_text;
 pub use load::{
     Companions, STANDARD_INPUT, content, load, load_edited, load_template, load_text, load_weather,
 };

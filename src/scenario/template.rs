@@ -89,6 +89,8 @@ impl fmt::Display for Rejected {
     }
 }
 
+impl std::error::Error for Rejected {}
+
 /// A scenario file, read as far as its values stay the same.
 pub struct Template {
     name: String,

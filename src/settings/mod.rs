@@ -9,7 +9,7 @@
 //! this table; none of them keeps a list of its own.
 //!
 //! To add a setting: write its rule; add its field to the model; add one entry to the block where it
-//! stands in the file ([`controls`], [`mod@unit`], [`group`]):
+//! stands in the file (`controls`, `unit`, `group`):
 //!
 //! ```text
 //! CALL_START = or_by_unit("controls.call_start", Kind::Difference(ranges::HYSTERESIS), "0.5", "1",
@@ -19,16 +19,25 @@
 //!
 //! and read it where its block is read, by the entry's name: `fields.number(CALL_START.name)`. A
 //! name that the block lacks fails every test that reads a file.
+//!
+//! ```
+//! use setband::settings::entry;
+//! use setband::units::TemperatureUnit;
+//!
+//! let deadband = entry("controls.min_deadband").expect("a setting of every zone");
+//! assert_eq!(deadband.key.name, "min_deadband");
+//! assert_eq!(deadband.key.need.default_text(TemperatureUnit::Celsius), Some("1"));
+//! ```
 
 mod access;
-pub mod controls;
-pub mod group;
+pub(crate) mod controls;
+pub(crate) mod group;
 mod key;
 pub(crate) mod ranges;
 mod setting;
 mod table;
 mod text;
-pub mod unit;
+pub(crate) mod unit;
 mod value;
 
 pub(crate) use access::longer;

@@ -5,6 +5,13 @@
 //! such a cell gets an apostrophe before it: `=1+1` stands in the file as `'=1+1`. Numbers keep their
 //! signs. A text that has apostrophes before such a sign gets one more, so that every text can be
 //! read back ([`as_written`]).
+//!
+//! ```
+//! use setband::study::cells::{as_written, harmless};
+//!
+//! assert_eq!(harmless("=1+1"), "'=1+1");
+//! assert_eq!(as_written("'=1+1"), "=1+1");
+//! ```
 
 use std::borrow::Cow;
 

@@ -2,6 +2,24 @@
 //! by side, what the deadband changes, who should decide for a group, many settings under many
 //! draws, what is worth knowing about the settings, what occupants can bring about, and how to test
 //! it on site.
+//!
+//! ```
+//! use setband::Scenario;
+//! use setband::study::{Keep, differences, simulate};
+//!
+//! let scenario = Scenario::parse(
+//!     "period: {from: 2025-04-16}
+//! weather: {design_day: {high: 18, range: 11}}
+//! zones:
+//!   hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 kW}, controls: {heat: 20, cool: 24}}
+//! ",
+//! )?;
+//! let wider = scenario.with("zones.*.band", "6")?;
+//! let [tight, wide] = [&scenario, &wider].map(|it| simulate(it.model(), Keep::Nothing).summary);
+//! let total = differences(&tight, &wide).into_iter().find(|(figure, _)| figure.key == "total_kwh");
+//! assert!(total.and_then(|(_, difference)| difference.absolute()).is_some_and(|kwh| kwh < 0.0));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 pub mod cells;
 mod check;

@@ -1,4 +1,13 @@
 //! Outdoor air and sun through the period.
+//!
+//! ```
+//! use setband::units::TemperatureUnit;
+//! use setband::weather::WeatherFile;
+//!
+//! let text = "time,temperature\n2025-01-01T01:00,4.5\n2025-01-01T02:00,hot\n";
+//! let faults = WeatherFile::read(text, TemperatureUnit::Celsius).unwrap_err();
+//! assert_eq!((faults.as_slice()[0].line, faults.as_slice()[0].column), (3, 18));
+//! ```
 mod clear_sky;
 mod day_shape;
 mod erbs;

@@ -10,6 +10,7 @@
 //! scenario                                builds the model; sees the settings and no results
 //! study                                   runs models, measures them
 //! report                                  results to bytes; reads studies, never files
+//! facade                                  the short way in for other programs, over all of these
 //! serve                                   the local page: sees everything but cli
 //! cli                                     sees everything; nothing sees it but main
 //! ```
@@ -40,6 +41,10 @@ const MAY_SEE: &[(&str, &[&[&str]])] = &[
     ("scenario", &[PARTS, &["people", "engine", "settings"]]),
     ("study", &[PARTS, &["people", "engine", "measures", "settings", "scenario"]]),
     ("report", &[PARTS, &["people", "engine", "measures", "settings", "study"]]),
+    (
+        "facade",
+        &[PARTS, &["people", "engine", "measures", "settings", "scenario", "study", "report"]],
+    ),
     (
         "serve",
         &[PARTS, &["people", "engine", "measures", "settings", "scenario", "study", "report"]],
@@ -250,4 +255,30 @@ fn the_readme_names_every_dependency() {
         }
     }
     assert!(named > 30, "only {named} dependencies were found");
+}
+
+/// Whoever reads the library's pages finds an example on the first one and on that of every module.
+#[test]
+fn every_public_module_has_an_example_that_runs() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let read = |path: &Path| fs::read_to_string(path).expect("it is there");
+    let mut open = vec![(root.clone(), root.join("lib.rs"))];
+    let mut looked_at = 0;
+    while let Some((folder, file)) = open.pop() {
+        let text = read(&file);
+        let docs = text.lines().take_while(|line| line.starts_with("//!"));
+        assert!(docs.into_iter().any(|line| line == "//! ```"), "{} has none", file.display());
+        looked_at += 1;
+        let mut behind_a_feature = false;
+        for line in text.lines() {
+            if let Some(name) = line.strip_prefix("pub mod ").filter(|_| !behind_a_feature) {
+                let name = name.trim_end_matches(';');
+                let below = folder.join(name);
+                let (flat, nested) = (folder.join(format!("{name}.rs")), below.join("mod.rs"));
+                open.push((below, if flat.is_file() { flat } else { nested }));
+            }
+            behind_a_feature = line == "#[cfg(feature = \"cli\")]";
+        }
+    }
+    assert!(looked_at > 20, "only {looked_at} modules were found");
 }

@@ -3,6 +3,7 @@
 mod check;
 mod compare;
 mod infer;
+mod library;
 mod reach;
 mod scenarios;
 mod settings_command;

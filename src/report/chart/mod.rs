@@ -3,6 +3,21 @@
 //! A chart is drawn in layers, each a named group of the SVG. The parts
 //! of the day chart are files of their own: the band of setpoints, the marks of requests, the
 //! ribbon of what the plant gives, the power, the axes and the labels at line ends.
+//!
+//! ```
+//! use setband::{Scenario, report::chart};
+//!
+//! let scenario = Scenario::parse(
+//!     "period: {from: 2025-04-16}
+//! weather: {design_day: {high: 18, range: 11}}
+//! zones:
+//!   hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 kW}, controls: {heat: 20, cool: 24}}
+//! ",
+//! )?;
+//! let svg = chart::day_svg(&scenario.run()?.as_run(), 900)?;
+//! assert!(svg.starts_with("<svg"));
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 mod axis;
 mod band;
 mod canvas;

@@ -3,6 +3,16 @@
 //! Every setting that a press can tell of is a candidate in every combination (`candidates`),
 //! judged by the control module itself. What no combination explains is named and left out, never
 //! averaged. Times are not looked at: what waits and power failures show stands on the sheet.
+//!
+//! ```
+//! use setband::study::{infer::infer, sheet_csv::read_record};
+//!
+//! // Heat was pressed up twice, and cool gave way by one: the deadband is 3.
+//! let table = "action,times,read_heat,read_cool\nlook,,20,24\nwarmer,4,22,25\n";
+//! let record = read_record(table).expect("a table");
+//! let zones = infer(&record).expect("a table that can be worked out");
+//! assert_eq!(zones.len(), 1);
+//! ```
 
 mod bits;
 mod candidates;

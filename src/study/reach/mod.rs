@@ -6,6 +6,25 @@
 //! zone that follows an owner, both directions count as possible. Technicians and schedules do
 //! nothing. Of a group each zone is looked at by itself: the owner's mode and power come in only as
 //! the direction, which is free. Where a zone has `auto_off`, time may switch it off.
+//!
+//! ```
+//! use setband::Scenario;
+//! use setband::engine::ZoneIndex;
+//! use setband::study::reach::{Claim, Proof, explore};
+//!
+//! let scenario = Scenario::parse(
+//!     "period: {from: 2025-04-16}
+//! weather: {design_day: {high: 18, range: 11}}
+//! zones:
+//!   hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 kW}, controls: {heat: 20, cool: 24}}
+//! ",
+//! )?;
+//! let claim = Claim::parse("cool - heat >= 1").expect("a claim");
+//! let reach = explore(scenario.model(), ZoneIndex::new(0), &[claim], 100_000, &mut |_| {});
+//! assert!(reach.is_complete);
+//! assert_eq!(reach.proofs, [Proof::Holds]);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod claim;
 mod explore;

@@ -7,6 +7,22 @@
 //! through, as they are when somebody commissions them.
 //!
 //! [`reach`]: crate::study::reach
+//!
+//! ```
+//! use setband::Scenario;
+//! use setband::study::sheet::{Conditions, sheet};
+//!
+//! let scenario = Scenario::parse(
+//!     "period: {from: 2025-04-16}
+//! weather: {design_day: {high: 18, range: 11}}
+//! zones:
+//!   hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 kW}, controls: {heat: 20, cool: 24}}
+//! ",
+//! )?;
+//! let sheet = sheet(scenario.model(), Conditions::default()).expect("something can be tested");
+//! assert!(!sheet.steps.is_empty());
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod bench;
 mod calls;

@@ -20,6 +20,13 @@
 //! | `tester`, `date`, `remarks` | who, when, what else |
 //!
 //! What is empty was not read. Other columns are passed over.
+//!
+//! ```
+//! use setband::study::sheet_csv::read_record;
+//!
+//! let faults = read_record("action,times\nwarmer,often\n").unwrap_err();
+//! assert_eq!(faults[0].line, 2);
+//! ```
 
 mod read;
 mod record;

@@ -3,6 +3,19 @@
 //! A *case* is a setting with a draw. A draw has a seed and values of its own for the paths that
 //! vary, the same for every setting (common random numbers), so that settings are compared draw by
 //! draw. The order in which cases are run, and by how many threads or parts, changes no result.
+//!
+//! ```
+//! use setband::study::sweep::{Axis, Sampling, SweepPlan};
+//!
+//! let plan = SweepPlan {
+//!     axes: vec![Axis::parse("zones.*.band=0..4:0.5").expect("a path and its values")],
+//!     sampling: Sampling::Grid,
+//!     varied: Vec::new(),
+//!     draws: 10,
+//!     seed: 1,
+//! };
+//! assert_eq!((plan.settings(), plan.cases()), (9, 90));
+//! ```
 
 mod answer;
 mod cases;

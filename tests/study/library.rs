@@ -1,0 +1,95 @@
+//! The short way in for other programs: what it answers, and its errors as values.
+
+use setband::scenario::{Files, Rejected};
+use setband::time::{Instant, Seconds};
+use setband::{NoVariant, Scenario, scenario, study};
+
+const STARTER: setband::units::TemperatureUnit = setband::units::TemperatureUnit::Celsius;
+
+fn pottery() -> Scenario {
+    Scenario::parse(scenario::starter(STARTER)).expect("the starter is right")
+}
+
+#[test]
+fn the_short_way_gives_what_the_long_way_gives() {
+    let run = pottery().run().expect("a day");
+    let read = scenario::read(scenario::starter(STARTER), "scenario", &|_| Err(String::new()))
+        .expect("the starter is right");
+    let nobody = &mut setband::engine::Nobody;
+    let (long, _) = study::simulate_season(&read.base, study::Keep::Steps, nobody);
+    assert_eq!(run.summary(), &long.summary);
+    assert_eq!(run.steps(), long.rows);
+    assert_eq!(run.ledger().count(), long.ledger.len());
+    let ids: Vec<_> = run.zones().map(|zone| (zone.id(), zone.label())).collect();
+    assert_eq!(ids, [("studio", "Studio"), ("shop", "Shop")]);
+    let shop = run.zone("shop").expect("it is there");
+    assert_eq!(shop.steps().count(), 24 * 60);
+    assert!(shop.ledger().all(|line| line.zone == "shop"));
+    assert_eq!(shop.figures(), &long.summary.zones[1].1);
+    assert!(run.zone("cellar").is_none() && run.figure("happiness").is_none());
+}
+
+#[test]
+fn steps_are_found_by_time_and_times_say_themselves() {
+    let run = pottery().run().expect("a day");
+    let shop = run.zone("shop").expect("it is there");
+    let at = Instant::START + Seconds::minutes(8 * 60 + 40) + Seconds::new(59);
+    let row = shop.step_at(at).expect("within the day");
+    assert_eq!(row.at.to_string(), "08:40");
+    assert_eq!(run.date_time(row.at).to_string(), "2025-04-16T08:40:00");
+    assert!(shop.step_at(Instant::new(-1)).is_none());
+}
+
+#[test]
+fn variants_and_values_change_what_is_run() {
+    let as_written = pottery();
+    assert_eq!(as_written.variants().collect::<Vec<_>>(), ["first_to_call", "no_deadband"]);
+    let variant = as_written.variant("no_deadband").expect("the file has it");
+    let by_hand = as_written.with("zones.*.controls.min_deadband", "0").expect("it fits");
+    let [variant, by_hand] = [variant, by_hand].map(|it| it.run().expect("a day"));
+    assert_eq!(variant.steps(), by_hand.steps());
+    let on_top = as_written.variant("first_to_call").expect("the file has it");
+    let on_top = on_top.with("zones.shop.controls.heat", "19").expect("it fits");
+    assert_eq!(on_top.model().variant.as_deref(), Some("first_to_call"));
+    assert_eq!(on_top.with_seed(7).model().seed, 7);
+}
+
+#[test]
+fn errors_are_values_with_places() {
+    let faults = Scenario::parse("zones:\n  hall: {controls: {haet: 20}}\n").expect_err("faulty");
+    let fault = faults.as_slice().iter().find(|it| it.code == "unknown-key").expect("found");
+    assert_eq!((fault.line, fault.column), (2, 21));
+
+    let Err(NoVariant::Unknown { nearest, known, .. }) = pottery().variant("no_deadbant") else {
+        panic!("there is no such variant");
+    };
+    assert_eq!((nearest.as_deref(), known.len()), (Some("no_deadband"), 2));
+
+    let nowhere = pottery().with("zones.cellar.controls.heat", "20").expect_err("no such zone");
+    assert!(matches!(nowhere, Rejected::Path { .. }), "{nowhere}");
+    let unfit = pottery().with("zones.shop.controls.heat", "99").expect_err("out of range");
+    assert!(matches!(unfit, Rejected::Faults(_)), "{unfit}");
+}
+
+#[test]
+fn a_run_that_no_building_has_is_an_error_with_its_time() {
+    let frozen = "period: {from: 2025-01-01, step: 1 h}\nweather: {design_day: {high: 5, range: 5}}\n\
+                  zones:\n  hall: {space: {floor: 1 m2, mass: very_light}, gains: {power: 500 kW}, \
+                  unit: {heating: 1 kW}, controls: {heat: 20, cool: 26}}\n";
+    let halted = Scenario::parse(frozen).expect("a scenario").run().expect_err("a furnace");
+    assert!(halted.at() > Instant::START, "{halted}");
+}
+
+#[test]
+fn files_come_from_memory_and_missing_ones_are_faults_with_places() {
+    let text = "period: {from: 2025-01-01}\nweather: {file: yard.csv}\nzones:\n  hall: {space: \
+                {floor: 40 m2}, unit: {heating: 4 kW}, controls: {heat: 20, cool: 26}}\n";
+    let rows: Vec<String> = (0..=24)
+        .map(|at| format!("2025-01-{:02}T{:02}:00,{}\n", 1 + at / 24, at % 24, at % 24))
+        .collect();
+    let files = Files::from([("yard.csv", format!("time,temperature\n{}", rows.concat()))]);
+    let read = Scenario::parse_with(text, "hall.yaml", files).expect("all is there");
+    assert!(read.run().expect("a day").figure("heating_kwh") > Some(0.0));
+    let faults = Scenario::parse(text).expect_err("there are no files");
+    assert_eq!(faults.as_slice()[0].line, 2, "{faults}");
+}
