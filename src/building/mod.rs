@@ -21,10 +21,12 @@ pub use block::{Block, Coupling, blocks};
 pub use damp::{Water, WaterFlows};
 pub use exact_step::{BlockPropagator, ZonePropagator, ZonePropagators};
 pub use glass::{angle_modifier, diffuse_modifier};
-pub use network::{HeatGains, Network, Surfaces, ZoneFlows, mean_radiant, operative};
+pub use network::{
+    HeatGains, Network, Surfaces, ZoneFlows, mean_radiant, operative, window_exchange,
+};
 pub use schedule::{internal_gain, is_ventilated, latent_gain, switch_times};
 pub use space::{
-    AIR, AIR_AND_FURNITURE, AIR_DENSITY, AIR_TO_SURFACE, Facing, Gain, MassClass, Neighbour,
-    SURFACE_TO_MASS, SURFACES_PER_FLOOR, Shade, Space, SpaceFault, SpaceInput, SunnyWall,
-    Ventilation, Window, ZoneIndex,
+    AIR, AIR_AND_FURNITURE, AIR_DENSITY, AIR_TO_SURFACE, AirChange, Facing, Gain, MassClass,
+    Neighbour, OPEN_WINDOW, SURFACE_TO_MASS, SURFACES_PER_FLOOR, Shade, Space, SpaceFault,
+    SpaceInput, SunnyWall, Ventilation, Window, ZoneIndex,
 };

@@ -1,7 +1,9 @@
 //! The network of one zone: ISO 13790:2008, annex C, five conductances, with air and mass as the
 //! two nodes that store heat. The surface node stores none and is eliminated.
 
-use super::space::{AIR, AIR_DENSITY, AIR_TO_SURFACE, SURFACE_TO_MASS, SURFACES_PER_FLOOR, Space};
+use super::space::{
+    AIR, AIR_DENSITY, AIR_TO_SURFACE, AirChange, SURFACE_TO_MASS, SURFACES_PER_FLOOR, Space,
+};
 use crate::numbers::Number;
 
 /// Share of the internal gains that goes straight to the air: ISO 13790:2008, C.2, eq. (C.1).
@@ -65,6 +67,12 @@ impl ZoneFlows {
     }
 }
 
+/// What an open window adds to the conductance between air and outdoors, W/K.
+pub fn window_exchange(space: &Space) -> f64 {
+    let input = space.input();
+    AIR * input.open_window * input.floor * input.height / 3600.0
+}
+
 impl Network {
     /// Outdoor air that comes in, kg/s.
     pub fn air_exchange(&self) -> f64 {
@@ -94,6 +102,13 @@ impl Network {
             surface_share: 1.0 - mass_share - window_share,
             window_share,
         }
+    }
+
+    /// The network of a room at an air change.
+    pub fn at(space: &Space, air: AirChange) -> Self {
+        let closed = Self::new(space, air.ventilation);
+        let window = if air.window { window_exchange(space) } else { 0.0 };
+        Self { ventilation: closed.ventilation + window, ..closed }
     }
 
     /// The sum of the conductances that meet at the surface node.
@@ -228,6 +243,7 @@ mod tests {
             opaque,
             windows: 6.0,
             infiltration: 0.36,
+            open_window: 4.0,
             ventilation: Some(Ventilation { flow: 0.02, when: Span::ALWAYS }),
             start: None,
         })

@@ -33,6 +33,34 @@ pub const SURFACE_TO_MASS: f64 = 9.1;
 /// Area of all surfaces facing the room over the floor's: ISO 13790:2008, 7.2.2.2.
 pub const SURFACES_PER_FLOOR: f64 = 4.5;
 
+/// Air changes of a room with an open window on top of the others, 1/h: common practice, no
+/// source.
+pub const OPEN_WINDOW: f64 = 4.0;
+
+/// Where a room's air is exchanged with outdoors at a step, besides by infiltration.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct AirChange {
+    /// Scheduled ventilation runs.
+    pub ventilation: bool,
+    /// A window is open.
+    pub window: bool,
+}
+
+impl AirChange {
+    /// All there are, in the order of [`AirChange::place`].
+    pub const ALL: [Self; 4] = [
+        Self { ventilation: false, window: false },
+        Self { ventilation: true, window: false },
+        Self { ventilation: false, window: true },
+        Self { ventilation: true, window: true },
+    ];
+
+    /// Its place among all.
+    pub const fn place(self) -> usize {
+        self.ventilation as usize | (self.window as usize) << 1
+    }
+}
+
 /// How heavy a building is: ISO 13790:2008, Table 12.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum MassClass {
@@ -175,6 +203,8 @@ pub struct SpaceInput {
     pub windows: f64,
     /// Air changes that always go on, 1/h.
     pub infiltration: f64,
+    /// Air changes that come on top while a window is open, 1/h.
+    pub open_window: f64,
     /// Air that is changed on purpose.
     pub ventilation: Option<Ventilation>,
     /// Air and mass begin at this temperature, degrees C.
@@ -248,6 +278,7 @@ fn wrong_size(input: &SpaceInput) -> Option<(&'static str, f64)> {
         ("opaque conductance", input.opaque),
         ("window conductance", input.windows),
         ("infiltration", input.infiltration),
+        ("air change of an open window", input.open_window),
         ("ventilation", input.ventilation.map_or(0.0, |it| it.flow)),
     ];
     let bad_positive = positive.into_iter().find(|(_, size)| !(size.is_finite() && *size > 0.0));
@@ -289,6 +320,7 @@ impl SpaceInput {
         opaque: 20.0,
         windows: 6.0,
         infiltration: 0.2,
+        open_window: OPEN_WINDOW,
         ventilation: None,
         start: None,
     };

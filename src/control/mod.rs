@@ -194,6 +194,29 @@
 //! Power, mode, setpoints and settings come back as they were. Timers and overrides begin afresh,
 //! and `min_off` runs from the return.
 //!
+//! # Rule 15: outdoor limits
+//! A zone's controls, or an outdoor unit for all its zones, may allow heating only while outdoor air
+//! at the start of the step is below `heat_below`, and cooling only while it is above `cool_above`;
+//! where both are given, both hold ([`OutdoorLimits`]). Once a direction is not allowed, outdoor air
+//! has to come back past its limit by `hysteresis` (1 C or 2 F unless written) before it is again; a
+//! run begins with the plain comparison. A direction that is not allowed starts no call and ends the
+//! one that it has, whatever `min_on` says; a zone turns as if nobody wanted that direction, and
+//! nobody starves for want of it: such unmet time has a cause of its own. The low limit passes. Beyond
+//! its lockouts, by contrast, a unit cannot run at all.
+//!
+//! # Rule 16: window contact
+//! Actions open and close a zone's windows; while one is open, outdoor air comes in on top of
+//! infiltration. A [`WindowContact`] acts once the window has been open for `acts_after` (2 min unless
+//! written): the zone then counts as switched off, or as unoccupied with no override to pass that, or
+//! nothing follows, which is the default. What is stored stays, and requests are judged by it. The
+//! contact ceases to act when the window is closed, and both leave an event. The low limit still acts.
+//!
+//! # Rule 17: overrides and returns
+//! An override ends after its time, with the next coming or going, or with the clocks' day
+//! ([`OverrideUntil`]). At the times of `return_at` the stored setpoints go back to `return_to`, heat
+//! before cool, as requests of the schedule that come before other actions of their time; a value that
+//! is not given stays ([`Returns`]).
+//!
 //! # An example of rule 3
 //! ```
 //! use setband::control::{Grid, Limits, OnConflict, Range, SetpointRules, Side};
@@ -219,14 +242,17 @@ mod locks;
 mod modes;
 mod occupancy;
 mod optimum_start;
+mod outdoor_limits;
 mod ranges;
 mod reason;
 mod request;
 #[cfg(test)]
 mod rig;
+mod rounding;
 mod setpoints;
 mod thermostat;
 mod ticks;
+mod window;
 mod zone;
 
 pub use crate::direction::Direction;
@@ -241,12 +267,15 @@ pub use locks::{
     Controller, ControllerIndex, Controllers, ControllersFault, KeyLocks, LockableKey,
 };
 pub use modes::{Mode, ModeSet, Power, UnitModes};
-pub use occupancy::{Occupancy, Presence, Setback};
+pub use occupancy::{Occupancy, Override, OverrideUntil, Presence, Setback};
 pub use optimum_start::{FIRST_RATE, OptimumStart, Recovery, RecoveryPlan};
+pub use outdoor_limits::{OutdoorLimits, Permitted};
 pub use ranges::{Infeasible, Limits, OnConflict, Range, SetpointRules, Side, StartFault};
 pub use reason::{Words, mode_words, on_conflict_words};
 pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};
+pub use rounding::ROUNDING;
 pub use setpoints::{Bound, Moved, Setpoints};
-pub use thermostat::{Call, ROUNDING, Selection, Thermostat, ThermostatState, WorkingSetpoints};
+pub use thermostat::{Call, Selection, Thermostat, ThermostatState, WorkingSetpoints};
 pub use ticks::{Grid, OffGrid, Shown, Ticks, about_midpoint, round_half_up};
-pub use zone::{LowLimit, Sensor, SensorPlace, ZoneControls};
+pub use window::{Opening, WindowContact, WindowDoes, WindowState};
+pub use zone::{LowLimit, Returns, Sensor, SensorPlace, ZoneControls};

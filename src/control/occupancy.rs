@@ -1,9 +1,10 @@
-//! Rule 11: what works while nobody is there, and the override that a request starts.
+//! Rules 11 and 17: what works while nobody is there, and the override that a request starts.
 
 use super::request::Outcome;
 use super::setpoints::Setpoints;
 use super::thermostat::WorkingSetpoints;
 use super::ticks::{Grid, Ticks};
+use super::window::WindowDoes;
 use crate::time::{Instant, Seconds, Span};
 
 /// How a zone knows whether somebody is there.
@@ -45,12 +46,69 @@ impl Setback {
     }
 }
 
+/// When an override ends (rule 17).
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum OverrideUntil {
+    /// When the override time is over.
+    #[default]
+    Time,
+    /// When somebody comes or goes next.
+    Change,
+    /// At the midnight that clocks show next.
+    EndOfDay,
+}
+
+impl OverrideUntil {
+    /// All of them.
+    pub const ALL: [Self; 3] = [Self::Time, Self::Change, Self::EndOfDay];
+
+    /// The word in a scenario file.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Time => "time",
+            Self::Change => "change",
+            Self::EndOfDay => "end_of_day",
+        }
+    }
+}
+
+/// Whether an override lets the stored setpoints work.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Override {
+    /// None does.
+    Off,
+    /// Until an instant.
+    Until(Instant),
+    /// Until somebody comes or goes.
+    UntilChange,
+}
+
+impl Override {
+    /// The override that a request at `at` starts; `midnight` is the end of the clocks' day.
+    pub fn starting(until: OverrideUntil, time: Seconds, at: Instant, midnight: Instant) -> Self {
+        match until {
+            OverrideUntil::Time => Self::Until(at + time),
+            OverrideUntil::Change => Self::UntilChange,
+            OverrideUntil::EndOfDay => Self::Until(midnight),
+        }
+    }
+
+    /// Whether it is on at an instant.
+    pub fn is_on(self, now: Instant) -> bool {
+        match self {
+            Self::Off => false,
+            Self::Until(end) => now < end,
+            Self::UntilChange => true,
+        }
+    }
+}
+
 /// What the zone remembers about presence.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Presence {
     occupied: bool,
     seen_at: Option<Instant>,
-    override_until: Option<Instant>,
+    overriding: Override,
     /// Until when an optimum start lets the stored setpoints work.
     early_until: Option<Instant>,
 }
@@ -58,22 +116,30 @@ pub struct Presence {
 impl Presence {
     /// Before the first step: taken as occupied, so that an empty start leaves its event.
     pub const START: Self =
-        Self { occupied: true, seen_at: None, override_until: None, early_until: None };
+        Self { occupied: true, seen_at: None, overriding: Override::Off, early_until: None };
 
     /// Whether somebody is there, as far as the zone knows.
     pub const fn is_occupied(&self) -> bool {
         self.occupied
     }
 
-    /// Until when an override lets the stored setpoints work.
+    /// Whether and until when an override lets the stored setpoints work.
+    pub const fn overriding(&self) -> Override {
+        self.overriding
+    }
+
+    /// When an override ends, if it ends at a time.
     pub const fn override_until(&self) -> Option<Instant> {
-        self.override_until
+        match self.overriding {
+            Override::Until(end) => Some(end),
+            Override::Off | Override::UntilChange => None,
+        }
     }
 
     /// After a power failure (rule 14): override, early start and what a sensor held are over.
     pub fn restart(&mut self) {
         self.seen_at = None;
-        self.override_until = None;
+        self.overriding = Override::Off;
         self.early_until = None;
     }
 
@@ -82,9 +148,14 @@ impl Presence {
         self.early_until = Some(until);
     }
 
-    /// Notes whether somebody is there. True where that is a change.
+    /// Notes whether somebody is there. True where that is a change, which ends an override that
+    /// lasts until then.
     pub fn note(&mut self, occupied: bool) -> bool {
-        std::mem::replace(&mut self.occupied, occupied) != occupied
+        let changes = std::mem::replace(&mut self.occupied, occupied) != occupied;
+        if changes && self.overriding == Override::UntilChange {
+            self.overriding = Override::Off;
+        }
+        changes
     }
 
     /// An occupancy sensor sees somebody.
@@ -104,34 +175,36 @@ impl Presence {
 
     /// Notes an occupant's setpoint request: one that was not refused starts an override while
     /// nobody is there, or starts it anew. True where it did.
-    pub fn asked(&mut self, outcome: Outcome, at: Instant, override_time: Seconds) -> bool {
+    pub fn asked(&mut self, outcome: Outcome, starts: Override) -> bool {
         let heard = matches!(outcome, Outcome::Accepted | Outcome::Pushed | Outcome::Limited);
-        let starts = heard && !self.occupied;
-        if starts {
-            self.override_until = Some(at + override_time);
+        if heard && !self.occupied {
+            self.overriding = starts;
         }
-        starts
+        heard && !self.occupied
     }
 
     /// Whether the stored setpoints work at `now`.
     pub fn stored_work(&self, now: Instant) -> bool {
-        let before = |end: Option<Instant>| end.is_some_and(|end| now < end);
-        self.occupied || before(self.override_until) || before(self.early_until)
+        let early = self.early_until.is_some_and(|end| now < end);
+        self.occupied || self.overriding.is_on(now) || early
     }
 
-    /// The setpoints in force at `now`.
+    /// The setpoints in force at `now`. An open window that sets back does so whoever is there and
+    /// whatever override is on (rule 16).
     pub fn working(
         &self,
         stored: &Setpoints,
         setback: Option<&Setback>,
         grid: Grid,
+        window: WindowDoes,
         now: Instant,
     ) -> WorkingSetpoints {
+        let set_back = window == WindowDoes::Setback || !self.stored_work(now);
         let (heat, cool) = match setback {
-            Some(setback) if !self.stored_work(now) => setback.working(stored),
+            Some(setback) if set_back => setback.working(stored),
             _ => (stored.heat(), stored.cool()),
         };
-        WorkingSetpoints { heat: grid.value(heat), cool: grid.value(cool) }
+        WorkingSetpoints::new(grid.value(heat), grid.value(cool))
     }
 }
 
@@ -154,7 +227,9 @@ mod tests {
             heat_low: tick(grid, heat_low),
             cool_high: tick(grid, cool_high),
         });
-        let at = presence.working(&rig.stored.setpoints, setback.as_ref(), grid, minute(now));
+        let window = WindowDoes::Nothing;
+        let at =
+            presence.working(&rig.stored.setpoints, setback.as_ref(), grid, window, minute(now));
         format!("{}/{}", at.heat, at.cool)
     }
 
@@ -165,6 +240,60 @@ mod tests {
     }
 
     const SETBACK: Option<(f64, f64, f64, f64)> = Some((3.0, 4.5, 10.0, 35.0));
+
+    /// The override of two hours that a request at a minute starts.
+    fn two_hours_from(start: i64) -> Override {
+        let two_hours = Seconds::hours(2);
+        Override::starting(OverrideUntil::Time, two_hours, minute(start), minute(24 * 60))
+    }
+
+    /// The override that a request at a minute of the first day starts.
+    fn started(until: OverrideUntil, at: i64) -> Override {
+        Override::starting(until, Seconds::hours(2), minute(at), minute(24 * 60))
+    }
+
+    #[test]
+    fn rule_17_an_override_may_last_until_somebody_comes_or_goes() {
+        let mut presence = empty();
+        let starts = started(OverrideUntil::Change, 0);
+        assert!(presence.asked(Outcome::Accepted, starts));
+        assert_eq!(works(&presence, SETBACK, 100_000), "20/24");
+        assert!(!presence.note(false));
+        assert_eq!(works(&presence, SETBACK, 100_000), "20/24");
+        assert!(presence.note(true) && presence.note(false));
+        assert_eq!(works(&presence, SETBACK, 100_001), "17/28.5");
+    }
+
+    #[test]
+    fn rule_17_an_override_may_last_until_the_end_of_the_day() {
+        let mut presence = empty();
+        let midnight = minute(24 * 60);
+        let starts = started(OverrideUntil::EndOfDay, 18 * 60);
+        assert!(presence.asked(Outcome::Pushed, starts));
+        assert_eq!(works(&presence, SETBACK, 24 * 60 - 1), "20/24");
+        assert_eq!(works(&presence, SETBACK, 24 * 60), "17/28.5");
+        assert_eq!(presence.override_until(), Some(midnight));
+    }
+
+    #[test]
+    fn rule_16_an_open_window_sets_back_whoever_is_there_and_whatever_override_is_on() {
+        let rig = Given::default().rig();
+        let grid = rig.settings.grid;
+        let by = |value| tick(grid, value);
+        let setback =
+            Setback { heat: by(3.0), cool: by(4.5), heat_low: by(10.0), cool_high: by(35.0) };
+        let mut presence = empty();
+        presence.asked(Outcome::Accepted, two_hours_from(0));
+        for presence in [presence, Presence::START] {
+            let at = |window| {
+                presence
+                    .working(&rig.stored.setpoints, Some(&setback), grid, window, minute(1))
+                    .heat
+            };
+            assert!((at(WindowDoes::Setback) - 17.0).abs() < 1e-9);
+            assert!((at(WindowDoes::Nothing) - 20.0).abs() < 1e-9);
+        }
+    }
 
     #[test]
     fn rule_11_the_setpoints_work_set_back_only_while_nobody_is_there() {
@@ -187,11 +316,10 @@ mod tests {
     #[test]
     fn rule_11_an_occupants_request_starts_an_override_and_a_later_one_restarts_it() {
         let mut presence = empty();
-        let two_hours = Seconds::hours(2);
-        assert!(presence.asked(Outcome::Accepted, minute(0), two_hours));
+        assert!(presence.asked(Outcome::Accepted, two_hours_from(0)));
         assert_eq!(works(&presence, SETBACK, 119), "20/24");
         assert_eq!(works(&presence, SETBACK, 120), "17/28.5");
-        assert!(presence.asked(Outcome::Limited, minute(60), two_hours));
+        assert!(presence.asked(Outcome::Limited, two_hours_from(60)));
         assert_eq!(works(&presence, SETBACK, 179), "20/24");
         assert_eq!(works(&presence, SETBACK, 180), "17/28.5");
         assert_eq!(presence.override_until(), Some(minute(180)));
@@ -206,10 +334,10 @@ mod tests {
             (Outcome::Refused, false),
             (Outcome::NoEffect, false),
         ] {
-            assert_eq!(empty().asked(outcome, minute(0), Seconds::hours(2)), starts, "{outcome:?}");
+            assert_eq!(empty().asked(outcome, two_hours_from(0)), starts, "{outcome:?}");
         }
         let mut occupied = Presence::START;
-        assert!(!occupied.asked(Outcome::Accepted, minute(0), Seconds::hours(2)));
+        assert!(!occupied.asked(Outcome::Accepted, two_hours_from(0)));
         assert!(occupied.note(false));
         assert_eq!(works(&occupied, SETBACK, 1), "17/28.5");
     }

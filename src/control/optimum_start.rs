@@ -122,7 +122,7 @@ impl Recovery {
             Direction::Heating => ready.heat,
             Direction::Cooling => ready.cool,
         };
-        if !undisturbed(direction) || (aim - to).abs() > super::thermostat::ROUNDING {
+        if !undisturbed(direction) || (aim - to).abs() > super::rounding::ROUNDING {
             self.forget();
             return;
         }
@@ -165,7 +165,7 @@ mod tests {
     use super::*;
     use approx::assert_relative_eq;
 
-    const STORED: WorkingSetpoints = WorkingSetpoints { heat: 20.0, cool: 24.0 };
+    const STORED: WorkingSetpoints = WorkingSetpoints::new(20.0, 24.0);
     const OPENS: Instant = Instant::new(8 * 3600);
     const THREE_HOURS: OptimumStart = OptimumStart { most: Seconds::hours(3) };
 
@@ -223,7 +223,7 @@ mod tests {
         // Nor does one whose setpoint somebody moves.
         let plan = recovery.due(THREE_HOURS, clock(7, 0), OPENS, 18.0, STORED).expect("due");
         recovery.begin(plan, clock(7, 0), OPENS, 18.0);
-        let moved = WorkingSetpoints { heat: 21.0, cool: 24.0 };
+        let moved = WorkingSetpoints::new(21.0, 24.0);
         recovery.note(clock(7, 30), 18.5, moved, |_| true);
         assert_eq!(recovery, Recovery::new(1.0));
     }

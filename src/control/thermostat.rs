@@ -2,11 +2,10 @@
 
 use super::lanes::{Calls, Distance, ThermostatLanes, Thresholds};
 use super::modes::Mode;
+use super::outdoor_limits::Permitted;
+use super::rounding::ROUNDING;
 use crate::direction::Direction;
 use crate::time::{Instant, Seconds};
-
-/// Comparisons of temperatures forgive this much for rounding, in degrees of the file's unit.
-pub const ROUNDING: f64 = 1e-9;
 
 /// The two setpoints that are in force, in the file's unit: stored or set back.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -15,6 +14,15 @@ pub struct WorkingSetpoints {
     pub heat: f64,
     /// Cool to this.
     pub cool: f64,
+    /// The directions in which outdoor limits let calls exist (rule 15).
+    pub permitted: Permitted,
+}
+
+impl WorkingSetpoints {
+    /// Setpoints that no outdoor limit stands against.
+    pub const fn new(heat: f64, cool: f64) -> Self {
+        Self { heat, cool, permitted: Permitted::BOTH }
+    }
 }
 
 /// How a zone's thermostat decides. Temperatures are differences in the file's unit.
@@ -43,11 +51,21 @@ impl Thermostat {
         self.thresholds(direction, at).end_at(sensed)
     }
 
-    /// The temperatures at which calls start and end while the zone has a direction.
+    /// The temperatures at which calls start and end while the zone has a direction; out of reach
+    /// in a direction that outdoor limits do not permit.
     #[inline]
     fn thresholds(&self, direction: Direction, at: WorkingSetpoints) -> Thresholds {
-        let heating = at.heat - self.call_start + ROUNDING;
-        let cooling = at.cool + self.call_start - ROUNDING;
+        let may = |direction| at.permitted.has(direction);
+        let heating = if may(Direction::Heating) {
+            at.heat - self.call_start + ROUNDING
+        } else {
+            f64::NEG_INFINITY
+        };
+        let cooling = if may(Direction::Cooling) {
+            at.cool + self.call_start - ROUNDING
+        } else {
+            f64::INFINITY
+        };
         match direction {
             Direction::Heating => Thresholds {
                 sign: -1.0,
@@ -264,7 +282,9 @@ impl ThermostatState {
         now: Instant,
     ) {
         let Call::On { direction, .. } = self.call else { return };
-        let taken = direction != self.direction || !selection.allows(direction);
+        let taken = direction != self.direction
+            || !selection.allows(direction)
+            || !at.permitted.has(direction);
         let satisfied = settings.thresholds(direction, at).end_at(sensed);
         let ends = taken || (satisfied && self.calls(settings, now).end(satisfied, 0.0));
         if ends {
@@ -319,7 +339,10 @@ impl ThermostatState {
             return None;
         }
         if let Call::On { direction: called, served_since } = self.call
-            && (called != direction || served_since.is_none() || !selection.allows(direction))
+            && (called != direction
+                || served_since.is_none()
+                || !selection.allows(direction)
+                || !at.permitted.has(direction))
         {
             return None;
         }

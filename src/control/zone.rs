@@ -1,12 +1,15 @@
 //! The controls of one zone as a scenario gives them: everything that rules 1 to 9 and 11 need.
 
-use super::occupancy::{Occupancy, Setback};
+use super::occupancy::{Occupancy, OverrideUntil, Setback};
 use super::optimum_start::OptimumStart;
+use super::outdoor_limits::OutdoorLimits;
 use super::ranges::Side;
 use super::request::{Settings, Stored};
 use super::thermostat::Thermostat;
+use super::ticks::Ticks;
+use super::window::WindowContact;
 use crate::direction::Direction;
-use crate::time::Seconds;
+use crate::time::{ClockTime, Seconds};
 use crate::units::TemperatureUnit;
 
 /// Where the governing sensor sits (rules 7 and 9). Offsets and differences in the file's unit.
@@ -61,6 +64,25 @@ impl LowLimit {
     }
 }
 
+/// Stored setpoints that go back by the clock (rule 17).
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Returns {
+    /// Clock times of every day.
+    pub at: Vec<ClockTime>,
+    /// Heat goes back to this, if to anything.
+    pub heat: Option<Ticks>,
+    /// Cool goes back to this, if to anything.
+    pub cool: Option<Ticks>,
+}
+
+impl Returns {
+    /// What goes back, heat before cool.
+    pub fn to(&self) -> impl IntoIterator<Item = (Side, Ticks)> {
+        let sides = [(Side::Heat, self.heat), (Side::Cool, self.cool)];
+        sides.into_iter().filter_map(|(side, to)| Some((side, to?)))
+    }
+}
+
 /// Everything under `controls` of one zone, checked.
 #[derive(Clone, Debug, PartialEq)]
 pub struct ZoneControls {
@@ -84,8 +106,16 @@ pub struct ZoneControls {
     pub setback: Option<Setback>,
     /// How early the stored setpoints may begin to work before somebody comes.
     pub optimum_start: Option<OptimumStart>,
-    /// How long an override lasts.
+    /// How long an override lasts, where it lasts for a time.
     pub override_time: Seconds,
+    /// When an override ends.
+    pub override_until: OverrideUntil,
+    /// When and to what stored setpoints go back by the clock.
+    pub returns: Option<Returns>,
+    /// Outdoor temperatures beyond which it may not heat or cool.
+    pub outdoor_limits: OutdoorLimits,
+    /// What an open window does.
+    pub window_contact: WindowContact,
     /// With one setpoint for both sides: the start value of the file that stands for nothing.
     pub ignored_start: Option<(Side, f64)>,
 }

@@ -1,6 +1,8 @@
 //! Phase 6 of a step: the zones go exactly through it.
 
+use super::plan::AirChanges;
 use super::step::Simulation;
+use crate::building::AirChange;
 use crate::time::Instant;
 
 impl Simulation<'_> {
@@ -19,10 +21,27 @@ impl Simulation<'_> {
     }
 
     fn advance_alone(&mut self, zone: usize) {
+        let propagator = self.plan.zones[zone].propagator(self.air_change(zone));
+        self.state.nodes[zone] = propagator.advance(self.state.nodes[zone], self.flows(zone));
+    }
+
+    /// How a zone exchanges air over the step, besides by infiltration.
+    pub(super) fn air_change(&self, zone: usize) -> AirChange {
         let driver = self.scratch.drivers.zone(zone, self.scratch.place);
-        let propagator = &self.plan.zones[zone].propagators[usize::from(driver.ventilated)];
-        let flows = driver.flows.with_plant(self.scratch.powers[zone].into_air());
-        self.state.nodes[zone] = propagator.advance(self.state.nodes[zone], flows);
+        AirChange {
+            ventilation: driver.ventilated,
+            window: self.state.zones[zone].window.is_open(),
+        }
+    }
+
+    /// What flows into a zone's air and mass over the step, W, whatever their own temperatures.
+    fn flows(&self, zone: usize) -> [f64; 2] {
+        let (drivers, place) = (&self.scratch.drivers, self.scratch.place);
+        let mut into_air = self.scratch.powers[zone].into_air();
+        if self.state.zones[zone].window.is_open() {
+            into_air += self.plan.zones[zone].window_exchange * drivers.outdoor(place).at_middle;
+        }
+        drivers.zone(zone, place).flows.with_plant(into_air)
     }
 
     fn advance_coupled(&mut self, block: usize) {
@@ -35,28 +54,26 @@ impl Simulation<'_> {
 
     /// Works out where a coupled block ends the step, into `scratch.next`.
     fn end_of_block(&mut self, block: usize) {
-        let ventilated = self.ventilated(block);
-        let scratch = &mut self.scratch;
-        scratch.nodes.clear();
-        scratch.flows.clear();
-        for zone in self.plan.blocks[block].block.zones() {
-            let zone = zone.get();
-            let driver = scratch.drivers.zone(zone, scratch.place);
-            let flows = driver.flows.with_plant(scratch.powers[zone].into_air());
-            scratch.nodes.extend(self.state.nodes[zone]);
-            scratch.flows.extend(flows);
+        let air = self.air_changes(block);
+        self.scratch.nodes.clear();
+        self.scratch.flows.clear();
+        for place in 0..self.plan.blocks[block].block.zones().len() {
+            let zone = self.plan.blocks[block].block.zones()[place].get();
+            let flows = self.flows(zone);
+            self.scratch.nodes.extend(self.state.nodes[zone]);
+            self.scratch.flows.extend(flows);
         }
-        let propagator = self.plan.block_propagator(block, ventilated);
+        let scratch = &mut self.scratch;
+        let propagator = self.plan.block_propagator(block, air);
         let nodes = scratch.nodes.len();
         propagator.advance(&scratch.nodes, &scratch.flows, &mut scratch.next[..nodes]);
     }
 
-    /// Which zones of a block have scheduled ventilation running, a bit for each.
-    fn ventilated(&self, block: usize) -> u64 {
+    /// How the zones of a block exchange air over the step.
+    fn air_changes(&self, block: usize) -> AirChanges {
         let zones = self.plan.blocks[block].block.zones().iter().enumerate();
-        zones.fold(0, |bits, (bit, zone)| {
-            let driver = self.scratch.drivers.zone(zone.get(), self.scratch.place);
-            bits | u64::from(driver.ventilated) << bit
+        zones.fold(AirChanges::default(), |all, (place, zone)| {
+            all.with(place, self.air_change(zone.get()))
         })
     }
 
@@ -66,10 +83,8 @@ impl Simulation<'_> {
         for block in 0..self.plan.blocks.len() {
             if let [zone] = self.plan.blocks[block].block.zones() {
                 let zone = zone.get();
-                let driver = self.scratch.drivers.zone(zone, self.scratch.place);
-                let propagator = &self.plan.zones[zone].propagators[usize::from(driver.ventilated)];
-                let flows = driver.flows.with_plant(self.scratch.powers[zone].into_air());
-                free[zone] = propagator.advance(self.state.nodes[zone], flows)[0];
+                let propagator = self.plan.zones[zone].propagator(self.air_change(zone));
+                free[zone] = propagator.advance(self.state.nodes[zone], self.flows(zone))[0];
                 continue;
             }
             self.end_of_block(block);
@@ -88,11 +103,10 @@ impl Simulation<'_> {
         }
         let plan = &self.plan.blocks[to_plan.block];
         if plan.block.zones().len() == 1 {
-            let driver = self.scratch.drivers.zone(to, self.scratch.place);
-            return to_plan.propagators[usize::from(driver.ventilated)].air_response();
+            return to_plan.propagator(self.air_change(to)).air_response();
         }
         let place = |zone: usize| plan.block.zones().iter().position(|it| it.get() == zone);
-        match (plan.propagators.get(&self.ventilated(to_plan.block)), place(to), place(from)) {
+        match (plan.propagators.get(&self.air_changes(to_plan.block)), place(to), place(from)) {
             (Some(propagator), Some(to), Some(from)) => propagator.air_response(to, from),
             _ => 0.0,
         }

@@ -9,6 +9,7 @@ impl Simulation<'_> {
     /// Decides every group's direction and every zone's call. Zones with an ideal plant have
     /// neither hysteresis nor timers: their call is what their plant has to do, found in phase 4.
     pub(super) fn decide(&mut self, now: Instant, observer: &mut impl Observer) {
+        self.note_outdoor_limits();
         for (group, memory) in self.plan.groups.iter().zip(&mut self.state.groups) {
             if group.ideal {
                 continue;

@@ -7,7 +7,7 @@ use super::model::{Model, Zone};
 use super::plan::Plan;
 use super::shared::{Shared, renew};
 use crate::building::{
-    HeatGains, SunnyWall, Window, ZoneFlows, internal_gain, is_ventilated, latent_gain,
+    AirChange, HeatGains, SunnyWall, Window, ZoneFlows, internal_gain, is_ventilated, latent_gain,
     switch_times,
 };
 use crate::control::Occupancy;
@@ -284,7 +284,8 @@ impl Schedule {
             let begun = done;
             self.look_up(plan, zone, Instant::new(middle(begun)), with_people);
             let (ventilated, latent) = (self.ventilated, self.latent);
-            let network = &plan.zones[zone].networks[usize::from(ventilated)];
+            let closed = AirChange { ventilation: ventilated, window: false };
+            let network = plan.zones[zone].network(closed);
             let left = drivers.iter_mut().zip(&outdoors.air).enumerate().skip(begun);
             let until = self.valid.end.get();
             let valid = |place: usize| place == begun || middle(place) < until;

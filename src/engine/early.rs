@@ -69,9 +69,9 @@ impl Simulation<'_> {
         let state = &self.state.zones[zone];
         let (grid, stored) = (state.settings.grid, &state.stored.setpoints);
         let within = self.plan.model.zones[zone].controls.thermostat.call_start;
-        WorkingSetpoints {
-            heat: grid.value(stored.heat()) - within,
-            cool: grid.value(stored.cool()) + within,
-        }
+        WorkingSetpoints::new(
+            grid.value(stored.heat()) - within,
+            grid.value(stored.cool()) + within,
+        )
     }
 }

@@ -32,6 +32,7 @@ mod intervals;
 mod model;
 mod observe;
 mod outage;
+mod outdoor;
 mod people;
 mod plan;
 mod presence;
@@ -48,6 +49,7 @@ mod sun;
 mod tariff;
 mod trace;
 mod water;
+mod window;
 
 pub use halt::{Halt, MOST_LEDGER_ROWS, PLAUSIBLE, POSSIBLE};
 pub use intervals::{

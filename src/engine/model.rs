@@ -6,7 +6,8 @@ use std::sync::Arc;
 use super::tariff::Tariff;
 use crate::building::{Gain, Neighbour, Space, SunnyWall, Window};
 use crate::control::{
-    ControllerIndex, GroupChange, GroupSettings, Request, Role, SettingsChange, ZoneControls,
+    ControllerIndex, GroupChange, GroupSettings, Opening, OutdoorLimits, Request, Role,
+    SettingsChange, ZoneControls,
 };
 use crate::direction::Direction;
 use crate::moist_air::over_water;
@@ -119,6 +120,8 @@ pub struct OutdoorGroup {
     pub settings: GroupSettings,
     /// Its direction before the first step, where no owner gives one.
     pub direction: Direction,
+    /// Outdoor temperatures beyond which none of its zones may heat or cool.
+    pub outdoor_limits: OutdoorLimits,
 }
 
 /// What is comfortable, and what comfort depends on besides temperature.
@@ -195,8 +198,9 @@ pub struct Lawful {
 pub struct Action {
     /// When.
     pub at: Instant,
-    /// Which of the file's actions it is or comes from, counted from 0.
-    pub place: usize,
+    /// Which of the file's actions it is or comes from, counted from 0; `None` where it comes from
+    /// somewhere else, such as setpoints that go back by the clock.
+    pub place: Option<usize>,
     /// In which zone.
     pub zone: ZoneIndex,
     /// At which controller.
@@ -216,6 +220,8 @@ pub enum Doing {
     Request(Request),
     /// Changes settings of the zone, its group, or both.
     Set(Arc<Change>),
+    /// Opens or closes a window of the zone (rule 16).
+    Window(Opening),
     /// The power of the zone's whole group fails for so long (rule 14).
     PowerFailure(Seconds),
 }

@@ -5,7 +5,9 @@ use std::collections::HashMap;
 use super::model::{Model, OutdoorGroup, Zone};
 use super::sensor::SensorPlan;
 use super::sun::SunPlan;
-use crate::building::{Block, BlockPropagator, Network, ZonePropagator, blocks};
+use crate::building::{
+    AirChange, Block, BlockPropagator, Network, ZonePropagator, blocks, window_exchange,
+};
 use crate::control::{GroupSettings, LowLimit, OptimumStart};
 use crate::people::{BodyHeat, Crowd, Occupant, Person, Stay};
 use crate::plant::UnitControl;
@@ -26,6 +28,8 @@ pub(super) struct Plan<'m> {
     /// Whether steps may be event-free: every zone stands alone, with a plant of its own and without
     /// what changes from step to step by rules of its own.
     pub(super) may_be_event_free: bool,
+    /// Whether any zone or outdoor unit has outdoor limits.
+    pub has_outdoor_limits: bool,
     /// The zones with a low limit, and what it is.
     pub low_limits: Vec<(usize, LowLimit)>,
     /// The zones with an optimum start.
@@ -41,10 +45,12 @@ pub(super) struct Plan<'m> {
 /// One zone, worked out.
 #[derive(Clone, Debug)]
 pub(super) struct ZonePlan {
-    /// The network without and with scheduled ventilation.
-    pub networks: [Network; 2],
-    /// Its steps without and with scheduled ventilation, as if it stood alone.
-    pub propagators: [ZonePropagator; 2],
+    /// The network at each air change.
+    networks: [Network; AirChange::ALL.len()],
+    /// Its steps at each air change, as if it stood alone.
+    propagators: [ZonePropagator; AirChange::ALL.len()],
+    /// What an open window adds to the conductance between air and outdoors, W/K.
+    pub window_exchange: f64,
     /// Its governing sensor.
     pub sensor: SensorPlan,
     /// Its group, and its place among the members.
@@ -70,13 +76,42 @@ pub(super) struct GroupPlan<'m> {
     pub ideal: bool,
 }
 
+impl ZonePlan {
+    /// The network at an air change.
+    pub(super) fn network(&self, air: AirChange) -> &Network {
+        &self.networks[air.place()]
+    }
+
+    /// The step at an air change, as if the zone stood alone.
+    pub(super) fn propagator(&self, air: AirChange) -> &ZonePropagator {
+        &self.propagators[air.place()]
+    }
+}
+
+/// The air changes of the zones of a block: two bits for each, the first zone lowest.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub(super) struct AirChanges(u128);
+
+impl AirChanges {
+    /// With the air change of the zone at a place in its block.
+    #[must_use]
+    pub(super) fn with(self, place: usize, air: AirChange) -> Self {
+        Self(self.0 | (air.place() as u128) << (2 * place))
+    }
+
+    /// The air change of the zone at a place in its block.
+    fn of(self, place: usize) -> AirChange {
+        AirChange::ALL[(self.0 >> (2 * place) & 0b11) as usize]
+    }
+}
+
 /// Zones that must be stepped together.
 #[derive(Clone, Debug)]
 pub(super) struct BlockPlan {
     /// Which zones, with what couples them.
     pub block: Block,
-    /// For coupled zones: the step of each pattern of running ventilation met so far.
-    pub propagators: HashMap<u64, BlockPropagator>,
+    /// For coupled zones: the step of each pattern of air changes met so far.
+    pub propagators: HashMap<AirChanges, BlockPropagator>,
 }
 
 impl<'m> Plan<'m> {
@@ -99,10 +134,11 @@ impl<'m> Plan<'m> {
         let people = occupants(model);
         let may_be_event_free = may_be_event_free(model, &groups, &found);
         let zones = model.zones.iter().enumerate().map(|(at, zone)| {
-            let networks = [false, true].map(|ventilated| Network::new(&zone.space, ventilated));
+            let networks = AirChange::ALL.map(|air| Network::at(&zone.space, air));
             ZonePlan {
                 propagators: networks.map(|it| ZonePropagator::new(&it, model.period.step())),
                 networks,
+                window_exchange: window_exchange(&zone.space),
                 sensor: SensorPlan::new(zone, model),
                 group: place_of[at].0,
                 place: place_of[at].1,
@@ -114,6 +150,7 @@ impl<'m> Plan<'m> {
             model,
             zones: zones.collect(),
             sun: SunPlan::new(model),
+            has_outdoor_limits: has_outdoor_limits(model),
             low_limits: low_limits(model),
             early_zones: early_zones(model),
             crowds: crowds(model, &people),
@@ -133,18 +170,16 @@ impl<'m> Plan<'m> {
         self.groups.iter().map(|group| (group.settings, group.members.clone())).collect()
     }
 
-    /// The step of a coupled block in a pattern of running ventilation (a bit for each zone).
-    pub(super) fn block_propagator(&mut self, block: usize, ventilated: u64) -> &BlockPropagator {
+    /// The step of a coupled block at the air changes of its zones.
+    pub(super) fn block_propagator(&mut self, block: usize, air: AirChanges) -> &BlockPropagator {
         let Self { model, zones, blocks, .. } = self;
         let BlockPlan { block, propagators } = &mut blocks[block];
-        propagators.entry(ventilated).or_insert_with(|| {
+        propagators.entry(air).or_insert_with(|| {
             let networks: Vec<Network> = block
                 .zones()
                 .iter()
                 .enumerate()
-                .map(|(bit, zone)| {
-                    zones[zone.get()].networks[usize::from(ventilated >> bit & 1 == 1)]
-                })
+                .map(|(place, zone)| *zones[zone.get()].network(air.of(place)))
                 .collect();
             BlockPropagator::new(&networks, block.couplings(), model.period.step())
         })
@@ -172,6 +207,11 @@ fn low_limits(model: &Model) -> Vec<(usize, LowLimit)> {
     // A unit that cannot heat does nothing about it.
     let zones = model.zones.iter().enumerate().filter(|(_, zone)| zone.unit.heating.is_some());
     zones.filter_map(|(at, zone)| Some((at, zone.controls.low_limit?))).collect()
+}
+
+fn has_outdoor_limits(model: &Model) -> bool {
+    model.zones.iter().any(|zone| !zone.controls.outdoor_limits.is_none())
+        || model.outdoor_units.iter().any(|unit| !unit.outdoor_limits.is_none())
 }
 
 fn early_zones(model: &Model) -> Vec<(usize, OptimumStart)> {

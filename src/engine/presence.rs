@@ -17,6 +17,7 @@ impl Simulation<'_> {
         for zone in 0..self.plan.zones.len() {
             self.restore_power(zone, now, observer);
             self.switch_off_by_itself(zone, now, observer);
+            self.note_window(zone, now, observer);
             let occupied = self.is_occupied(zone, now);
             if self.state.zones[zone].presence.note(occupied) {
                 let setback = self.plan.model.zones[zone].controls.setback.is_some();
@@ -39,7 +40,14 @@ impl Simulation<'_> {
         let state = &self.state.zones[zone];
         let logic = &mut self.state.logic[zone];
         let (stored, grid) = (&state.stored.setpoints, state.settings.grid);
-        logic.working = state.presence.working(stored, controls.setback.as_ref(), grid, now);
+        logic.working = state.presence.working(
+            stored,
+            controls.setback.as_ref(),
+            grid,
+            state.window.does(),
+            now,
+        );
+        logic.working.permitted = state.permitted();
         logic.selection = state.selection();
     }
 
@@ -105,7 +113,8 @@ impl Simulation<'_> {
             _ => never,
         };
         let back = state.dark_until.unwrap_or(never);
-        [occupancy, people, over, off, back]
+        let window = state.window.acts_at(&controls.window_contact).unwrap_or(never);
+        [occupancy, people, over, off, back, window]
             .into_iter()
             .filter(|at| *at > now)
             .min()

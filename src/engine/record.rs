@@ -41,7 +41,7 @@ impl Simulation<'_> {
             unit: self.plan.model.unit,
             state: &self.state.zones[zone],
             logic: &self.state.logic[zone],
-            network: &self.plan.zones[zone].networks[usize::from(driver.ventilated)],
+            network: self.plan.zones[zone].network(self.air_change(zone)),
             nodes: self.state.nodes[zone],
             outdoor: outdoor.at_start,
             vapour: self.vapour(zone, place),

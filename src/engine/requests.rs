@@ -6,7 +6,7 @@ use super::model::{Action, Change, Doing, Model, ZoneIndex};
 use super::observe::Observer;
 use super::step::Simulation;
 use super::trace::{Asker, Entry, LedgerRow, Why};
-use crate::control::{ChangeOutcome, Outcome, Power, Request, Role, Side, judge};
+use crate::control::{ChangeOutcome, Outcome, Override, Power, Request, Role, Side, judge};
 use crate::time::Instant;
 
 /// Somebody who asks for something, where and when.
@@ -81,6 +81,7 @@ impl<'m> Simulation<'m> {
         let before = self.state.zones[zone].stored;
         let answer = match (what, self.dark_until(asking.zone)) {
             (Doing::PowerFailure(lasts), _) => self.fail_power(asking, *lasts),
+            (Doing::Window(to), _) => self.move_window(asking, *to),
             (Doing::Request(_) | Doing::Set(_), Some(until)) => meets_dark(until),
             (Doing::Request(request), None) => self.request(asking, *request),
             (Doing::Set(change), None) => self.change(asking, change),
@@ -102,6 +103,8 @@ impl<'m> Simulation<'m> {
             before,
             after: self.state.zones[zone].stored,
         });
+        // A contact ceases to act as soon as the window is closed.
+        self.note_window(zone, now, observer);
         self.refresh(zone, now);
         // Overrides, presence and automatic off run on clocks that this may have started.
         self.scratch.wake_at = now;
@@ -130,8 +133,11 @@ impl<'m> Simulation<'m> {
         state.stored = verdict.after;
         let moves = request.moves_setpoint();
         if role == Role::Occupant && moves {
-            let lasts = self.plan.model.zones[zone].controls.override_time;
-            state.presence.asked(verdict.outcome, asking.at, lasts);
+            let controls = &self.plan.model.zones[zone].controls;
+            let (until, time) = (controls.override_until, controls.override_time);
+            let midnight = self.plan.model.period.end_of_clocks_day(asking.at);
+            let starts = Override::starting(until, time, asking.at, midnight);
+            state.presence.asked(verdict.outcome, starts);
         }
         let side = side.filter(|_| moves);
         Answer { outcome: verdict.outcome, side, why }

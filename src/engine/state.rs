@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::model::{Model, Zone};
 use crate::control::{
-    GroupSettings, GroupState, Mode, Power, Presence, Recovery, Selection, Settings, Standing,
-    Stored, ThermostatState, ZoneLogic,
+    GroupSettings, GroupState, Mode, Permitted, Power, Presence, Recovery, Selection, Settings,
+    Standing, Stored, ThermostatState, WindowDoes, WindowState, WorkingSetpoints, ZoneLogic,
 };
 use crate::direction::Direction;
 use crate::moist_air::{STANDARD_PRESSURE, humidity_ratio, saturation_pressure};
@@ -37,6 +37,11 @@ pub struct ZoneState {
     pub recovery: Recovery,
     /// Until when its power fails, if it does (rule 14).
     pub dark_until: Option<Instant>,
+    /// Its windows (rule 16).
+    pub window: WindowState,
+    /// What its own outdoor limits and those of its outdoor unit allow (rule 15); `None` before the
+    /// first step.
+    pub permitted: Option<[Permitted; 2]>,
 }
 
 /// Whether a zone is starved, and whether the ledger knows.
@@ -173,10 +178,19 @@ impl ZoneState {
             starving: Starving::No,
             recovery: Recovery::new(unit.difference_from_kelvin(1.0)),
             dark_until: None,
+            window: WindowState::default(),
+            permitted: None,
         }
     }
 
-    /// Mode and power as they are in force: the low limit counts as on and in `heat`.
+    /// The directions in which outdoor limits let calls exist; the low limit passes them.
+    pub fn permitted(&self) -> Permitted {
+        let both = self.permitted.map_or(Permitted::BOTH, |[own, unit]| own.and(unit));
+        if self.low_limit { both.with(Direction::Heating) } else { both }
+    }
+
+    /// Mode and power as they are in force: the low limit counts as on and in `heat`, an open
+    /// window may count as off.
     pub fn selection(&self) -> Selection {
         if self.dark_until.is_some() {
             return Selection::Off;
@@ -185,8 +199,8 @@ impl ZoneState {
             return Selection::On(Mode::Heat);
         }
         match self.stored.power {
-            Power::Off => Selection::Off,
-            Power::On => Selection::On(self.stored.mode),
+            Power::On if self.window.does() != WindowDoes::Off => Selection::On(self.stored.mode),
+            Power::On | Power::Off => Selection::Off,
         }
     }
 }
@@ -199,10 +213,7 @@ fn fresh_logic(zone: &Zone, direction: Direction) -> ZoneLogic {
         state: ThermostatState::new(direction),
         selection: Selection::Off,
         sensed: 0.0,
-        working: crate::control::WorkingSetpoints {
-            heat: grid.value(start.heat()),
-            cool: grid.value(start.cool()),
-        },
+        working: WorkingSetpoints::new(grid.value(start.heat()), grid.value(start.cool())),
         rated: Direction::BOTH.map(|direction| zone.unit.rated(direction)),
     }
 }

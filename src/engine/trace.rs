@@ -4,8 +4,8 @@ use std::sync::Arc;
 
 use super::model::{Doing, ZoneIndex};
 use crate::control::{
-    ChangeOutcome, ControllerIndex, Direction, Mode, Outcome, Power, RecoveryPlan, Role, Settings,
-    Side, Stored, Verdict,
+    ChangeOutcome, ControllerIndex, Direction, Mode, Opening, Outcome, Power, RecoveryPlan, Role,
+    Settings, Side, Stored, Verdict, WindowDoes,
 };
 use crate::people::{Feels, PersonIndex};
 use crate::time::{Instant, Seconds};
@@ -102,6 +102,15 @@ pub enum Event {
         /// So long after it came on.
         after: Seconds,
     },
+    /// A window has been open long enough for its contact to act.
+    WindowFrom {
+        /// What it does.
+        does: WindowDoes,
+        /// How long the window had to be open.
+        after: Seconds,
+    },
+    /// The window is closed: the contact no longer acts.
+    WindowUntil,
     /// The power is back after a failure.
     PowerBack,
     /// Somebody who was left uncomfortable complains. Temperatures are operative, degrees C.
@@ -141,6 +150,8 @@ impl Event {
             Self::LowLimitFrom { .. } => "low limit from",
             Self::LowLimitUntil { .. } => "low limit until",
             Self::AutoOff { .. } => "auto off",
+            Self::WindowFrom { .. } => "window from",
+            Self::WindowUntil => "window until",
             Self::PowerBack => "power back",
             Self::Complaint { .. } => "complaint",
             Self::GivesUp { .. } => "gives up",
@@ -185,6 +196,13 @@ pub enum Why {
         outcome: ChangeOutcome,
         /// The settings in force after it.
         settings: Arc<Settings>,
+    },
+    /// A window is moved, or stands so already.
+    Window {
+        /// To where.
+        to: Opening,
+        /// Whether it moves.
+        changes: bool,
     },
     /// The controller is dark.
     Dark {

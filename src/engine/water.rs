@@ -44,7 +44,7 @@ impl Simulation<'_> {
     fn water_flows(&self, zone: usize, outdoors: f64) -> WaterFlows {
         let driver = self.scratch.drivers.zone(zone, self.scratch.place);
         let model = &self.plan.model.zones[zone];
-        let network = &self.plan.zones[zone].networks[usize::from(driver.ventilated)];
+        let network = self.plan.zones[zone].network(self.air_change(zone));
         let share = self.sensible_share(zone, Direction::Cooling);
         let cooling = (-self.scratch.powers[zone].heat()).max(0.0);
         let input = model.space.input();

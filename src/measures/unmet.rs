@@ -17,6 +17,8 @@ use crate::plant::{IndoorUnit, UnitControl};
 pub(super) struct Circumstances {
     /// Whether it is on, and its mode allows what it needs.
     pub(super) may: u64,
+    /// Whether outdoor limits permit what it needs (rule 15).
+    pub(super) permitted: u64,
     /// Whether it has a call for it.
     pub(super) called: u64,
     /// Whether the plant then gives all that it can, or less than was asked of it.
@@ -39,6 +41,7 @@ impl Circumstances {
         let air = view.unit.from_celsius(view.nodes[0]);
         Self {
             may: always(may(logic.selection, view.led, needed)),
+            permitted: always(logic.working.permitted.has(needed)),
             called: always(called),
             full: always(called && is_full(view, unit, needed)),
             reversing: always(view.power.reversing),
@@ -87,13 +90,14 @@ pub(super) fn air_starts(logic: &ZoneLogic, needed: Direction, air: f64) -> bool
 
 /// Counts of unmet steps by cause, in the order of [`UnmetHours`].
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct UnmetSteps([u64; 7]);
+pub(super) struct UnmetSteps([u64; 8]);
 
 impl UnmetSteps {
     /// Counts unmet steps, each for the first cause that fits.
     pub(super) fn add(&mut self, mut steps: u64, of: &Circumstances) {
         let fits = [
             !of.may,
+            !of.permitted,
             of.called & of.reversing,
             of.called & of.full,
             of.starts & of.turned_away & !of.called,
@@ -108,9 +112,26 @@ impl UnmetSteps {
     }
 
     pub(super) fn hours(&self, hours: impl Fn(u64) -> f64) -> UnmetHours {
-        let [lock_or_power, reversal, capacity, wrong_direction, timer, sensor, limit] =
-            self.0.map(hours);
-        UnmetHours { lock_or_power, reversal, capacity, wrong_direction, timer, sensor, limit }
+        let [
+            lock_or_power,
+            outdoor_limit,
+            reversal,
+            capacity,
+            wrong_direction,
+            timer,
+            sensor,
+            limit,
+        ] = self.0.map(hours);
+        UnmetHours {
+            lock_or_power,
+            outdoor_limit,
+            reversal,
+            capacity,
+            wrong_direction,
+            timer,
+            sensor,
+            limit,
+        }
     }
 }
 
@@ -119,6 +140,8 @@ impl UnmetSteps {
 pub struct UnmetHours {
     /// Switched off, or the mode does not allow what is needed.
     pub lock_or_power: f64,
+    /// Outdoor limits did not permit what is needed.
+    pub outdoor_limit: f64,
     /// The refrigerant circuit was reversing.
     pub reversal: f64,
     /// The plant gave all that it can, or less than was asked of it, and that was too little.

@@ -3,7 +3,7 @@
 
 use super::headline::capitalised;
 use super::run::label;
-use crate::control::{Key, Outcome, Request, Words};
+use crate::control::{Key, Opening, Outcome, Request, WindowDoes, Words};
 use crate::engine::{Doing, Entry, Event, LedgerRow, Model, Why};
 use crate::people::PersonIndex;
 use crate::time::Instant;
@@ -17,6 +17,7 @@ pub fn request_words(what: &Doing) -> String {
         Doing::Request(Request::Setpoint(side, value)) => format!("{} {value}", side.name()),
         Doing::Request(Request::Press(key)) => format!("press {}", key.name()),
         Doing::Set(change) => format!("set {}", change.words),
+        Doing::Window(to) => format!("window {}", to.name()),
         Doing::PowerFailure(lasts) => format!("power_failure {lasts}"),
     }
 }
@@ -32,7 +33,7 @@ pub fn request_in_full(what: &Doing) -> String {
             let words = without_punctuation(&change.words);
             format!("Settings: {}", words.replace("min deadband", "minimum deadband"))
         }
-        Doing::Request(_) | Doing::PowerFailure(_) => {
+        Doing::Request(_) | Doing::Window(_) | Doing::PowerFailure(_) => {
             capitalised(&without_punctuation(&request_words(what)))
         }
     }
@@ -84,6 +85,13 @@ fn why_words(model: &Model, row: &LedgerRow, what: &Doing, why: &Why) -> String 
             let (before, after) = (&row.before.setpoints, &row.after.setpoints);
             Words { settings, owner: None }.change(&change.zone, *outcome, before, after)
         }
+        Why::Window { to: Opening::Open, changes: true } => {
+            "outdoor air comes in until it is closed".into()
+        }
+        Why::Window { to: Opening::Closed, changes: true } => {
+            "outdoor air no longer comes in".into()
+        }
+        Why::Window { to, changes: false } => format!("the window is {} already", to.name()),
         Why::Dark { until } => {
             format!("the controller is dark: the power has failed until {}", clock(until))
         }
@@ -125,6 +133,15 @@ fn event_words(model: &Model, at: Instant, event: Event) -> String {
             format!("{} is back at {until}: what was selected works", cut(sensed))
         }
         Event::AutoOff { after } => format!("the power goes off {after} after it came on"),
+        Event::WindowFrom { does, after } => {
+            let what = match does {
+                WindowDoes::Off => "the zone counts as switched off",
+                WindowDoes::Setback => "the zone counts as unoccupied",
+                WindowDoes::Nothing => "nothing follows",
+            };
+            format!("a window has been open for {after}: {what} until it is closed")
+        }
+        Event::WindowUntil => "the window is closed: what was selected works".into(),
         Event::PowerBack => {
             "what was stored works again; timers start anew, and min_off runs".into()
         }

@@ -47,15 +47,21 @@ impl Kind {
             Self::Request(Outcome::Limited) => Some(1),
             Self::Request(Outcome::Pushed) => Some(2),
             Self::Request(Outcome::NoEffect) => Some(3),
-            Self::Event(Event::LowLimitFrom { .. } | Event::AutoOff { .. } | Event::PowerBack) => {
-                Some(4)
-            }
+            Self::Event(
+                Event::LowLimitFrom { .. }
+                | Event::AutoOff { .. }
+                | Event::PowerBack
+                | Event::WindowFrom { .. },
+            ) => Some(4),
             Self::Event(Event::Complaint { .. } | Event::GivesUp { .. }) => Some(5),
             Self::Event(Event::StarvedFrom { .. }) => Some(6),
             Self::Event(Event::Changeover { .. }) => Some(7),
             Self::Event(Event::LowLimitUntil { .. } | Event::StarvedUntil) => Some(8),
             Self::Event(
-                Event::UnoccupiedFrom { .. } | Event::UnoccupiedUntil | Event::EarlyStart { .. },
+                Event::UnoccupiedFrom { .. }
+                | Event::UnoccupiedUntil
+                | Event::WindowUntil
+                | Event::EarlyStart { .. },
             ) => Some(9),
         }
     }

@@ -275,6 +275,16 @@ impl<'a> Fields<'a> {
         span
     }
 
+    /// A list of clock times.
+    pub(super) fn clocks(&self, key: &str) -> Option<Vec<ClockTime>> {
+        let unit = self.checker.unit;
+        let clock = |item: &Node| match scalar::read(item, &Kind::Clock, unit) {
+            Ok(Scalar::Clock(clock)) => Some(clock),
+            _ => None,
+        };
+        self.items(key)?.iter().map(clock).collect()
+    }
+
     fn clock(&self, key: &str) -> Option<ClockTime> {
         self.scalar(key, |scalar| match scalar {
             Scalar::Clock(clock) => Some(clock),

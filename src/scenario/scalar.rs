@@ -72,6 +72,10 @@ pub(super) fn read<'n>(
         Kind::Duration(accepted) => duration(text, accepted),
         Kind::YesNo => flag(bare).map(Scalar::Flag).ok_or_else(|| wrong_kind(node, kind)),
         Kind::OnOff => on_off(text, bare).map(Scalar::Flag).ok_or_else(|| wrong_kind(node, kind)),
+        // What writes YAML may turn a bare `off` into `false`.
+        Kind::Word(words) if bare == Some("false") && words.contains(&"off") => {
+            Ok(Scalar::Text("off"))
+        }
         Kind::Word(words) => word(text, words).map(Scalar::Text),
         Kind::Clock => clock(text).map(Scalar::Clock).ok_or_else(|| wrong_kind(node, kind)),
         Kind::Moment => moment(text).map(Scalar::Moment).ok_or_else(|| wrong_kind(node, kind)),

@@ -66,6 +66,15 @@ fn default(text: &str) -> Value {
     }
 }
 
+/// One of some words. Readers of older YAML take a bare `off` for `false`.
+fn word(words: &[&str]) -> Value {
+    let mut all: Vec<Value> = words.iter().map(|word| json!(word)).collect();
+    if words.contains(&"off") {
+        all.push(json!(false));
+    }
+    json!({"enum": all})
+}
+
 fn value(kind: &Kind) -> Value {
     match kind {
         Kind::Text => json!({"type": ["string", "number", "boolean"], "maxLength": LONGEST_TEXT}),
@@ -89,7 +98,7 @@ fn value(kind: &Kind) -> Value {
         Kind::Duration(_) => size(Dimension::Duration),
         Kind::YesNo => json!({"type": "boolean"}),
         Kind::OnOff => json!({"enum": ["on", "off", true, false]}),
-        Kind::Word(words) => json!({"enum": words}),
+        Kind::Word(words) => word(words),
         Kind::Words(words, least) => json!({
             "type": "array", "items": {"enum": words}, "uniqueItems": true, "minItems": least,
         }),

@@ -146,6 +146,8 @@ impl FormOf<'_> {
                 let [min, max] = self.ends(ends);
                 Kind::Span { min, max, step, unit: unit() }
             }
+            // What is not there has no number that a slider could begin from.
+            Control::Fine(_) if *value == Value::Nothing => return None,
             Control::Fine(ends) => {
                 let [min, max] = self.ends(ends);
                 let step = if self.fahrenheit() { 0.2 } else { 0.1 };
@@ -244,7 +246,8 @@ zones:
   hall:
     space: {floor: 60 m2}
     unit: {heating: 4 kW, cooling: 4 kW}
-    controls: {heat: 20, cool: 24, setback: {heat: 2}, occupancy: {from: \"08:00\", to: \"18:00\"}}
+    controls: {heat: 20, cool: 24, setback: {heat: 2}, occupancy: {from: \"08:00\", to: \"18:00\"},
+      outdoor_limits: {heat_below: 18, cool_above: 12}}
   attic:
     space: {floor: 20 m2}
     unit: {heating: 2 kW, cooling: 2 kW}

@@ -124,6 +124,11 @@ impl Period {
         }
     }
 
+    /// The next instant after `at` at which clocks show midnight.
+    pub fn end_of_clocks_day(&self, at: Instant) -> Instant {
+        self.off_clocks(Instant::new((self.on_clocks(at).day() + 1) * DAY))
+    }
+
     /// The next instant after `at` at which clocks show one of these times, turn to another day
     /// or are changed.
     pub fn next_on_clocks(&self, at: Instant, times: impl Iterator<Item = ClockTime>) -> Instant {

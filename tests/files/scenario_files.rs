@@ -275,14 +275,39 @@ fn the_sensor_may_sit_in_a_controller_or_average_both() {
 }
 
 #[test]
+fn rule_17_setpoints_go_back_as_requests_of_the_schedule_heat_first_on_every_day() {
+    let model = right(EVERYTHING).base;
+    let returned: Vec<String> = model
+        .actions
+        .iter()
+        .filter(|action| action.place.is_none())
+        .map(|action| {
+            let Doing::Request(Request::Setpoint(side, value)) = action.what else {
+                panic!("only setpoints go back")
+            };
+            assert_eq!(action.role, Role::Schedule);
+            format!("{} {} {value}", model.period.clock(action.at), side.name())
+        })
+        .collect();
+    let day = |day: u32| {
+        ["12:00 heat 19", "12:00 cool 24", "18:00 heat 19", "18:00 cool 24"]
+            .map(|row| format!("d{day} {row}"))
+    };
+    assert_eq!(returned, [day(1), day(2), day(3)].concat());
+}
+
+#[test]
 fn actions_become_single_requests_in_the_order_in_which_they_apply() {
     let model = right(EVERYTHING).base;
     let told: Vec<String> = model
         .actions
         .iter()
+        // What goes back by the clock is no action of the file.
+        .filter(|action| action.place.is_some())
         .map(|action| {
             let what = match &action.what {
                 Doing::Set(_) => "set".to_owned(),
+                Doing::Window(to) => format!("window {}", to.name()),
                 Doing::PowerFailure(lasts) => format!("power_failure {lasts}"),
                 Doing::Request(Request::Power(power)) => format!("power {}", power.name()),
                 Doing::Request(Request::Mode(mode)) => format!("mode {}", mode.name()),
@@ -302,6 +327,7 @@ fn actions_become_single_requests_in_the_order_in_which_they_apply() {
         "d1 10:05 occupant 1 press cooler",
         "d1 10:05 occupant 1 press cooler",
         "d1 10:05 occupant 1 press cooler",
+        "d1 11:00 weaver 0 window open",
         "d2 07:00 fitter 0 set",
         "d2 07:30 schedule 0 heat 21",
         "d2 12:30 occupant 0 power off",
@@ -312,8 +338,10 @@ fn actions_become_single_requests_in_the_order_in_which_they_apply() {
         "d3 07:30 schedule 0 heat 21",
     ];
     assert_eq!(told, expected);
-    assert_eq!(model.actions[5].role, Role::Technician);
-    let Doing::Set(change) = &model.actions[5].what else { panic!("a change of settings") };
+    let set = model.actions.iter().find(|action| action.role == Role::Technician);
+    let Some(Doing::Set(change)) = set.map(|action| &action.what) else {
+        panic!("a change of settings")
+    };
     let grid = model.zones[0].controls.settings.grid;
     assert_eq!(change.zone.deadband.map(|ticks| grid.value(ticks)), Some(3.0));
     assert_eq!(change.zone.heat_limits.map(|range| grid.value(range.high)), Some(21.0));

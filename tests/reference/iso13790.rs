@@ -52,6 +52,7 @@ impl Inputs {
             opaque: self.H_op,
             windows: self.H_w,
             infiltration: 0.0,
+            open_window: 0.0,
             ventilation: Some(Ventilation { flow, when: Span::ALWAYS }),
             start: None,
         };

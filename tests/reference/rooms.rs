@@ -15,6 +15,7 @@ pub(crate) fn reading_room() -> Space {
         opaque: 90.0,
         windows: 28.8,
         infiltration: 0.3,
+        open_window: 0.0,
         ventilation: Some(Ventilation { flow: 0.12, when: Span::ALWAYS }),
         start: None,
     };
@@ -32,6 +33,7 @@ pub(crate) fn store_room() -> Space {
         opaque: 14.0,
         windows: 0.0,
         infiltration: 0.1,
+        open_window: 0.0,
         ventilation: None,
         start: None,
     };
@@ -49,6 +51,7 @@ pub(crate) fn hall() -> Space {
         opaque: 310.0,
         windows: 140.0,
         infiltration: 0.5,
+        open_window: 0.0,
         ventilation: None,
         start: None,
     };
@@ -109,6 +112,7 @@ prop_compose! {
             opaque: opaque * 9.1 * mass_area * floor,
             windows: windows * floor,
             infiltration,
+            open_window: 0.0,
             ventilation: Some(Ventilation { flow: flow * floor, when: Span::ALWAYS }),
             start: None,
         };

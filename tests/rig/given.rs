@@ -1,10 +1,11 @@
 //! What a zone of a test is given; all of it has a default.
 
-use setband::building::{Gain, Space, SpaceInput, Ventilation};
+use setband::building::{Gain, OPEN_WINDOW, Space, SpaceInput, Ventilation};
 use setband::control::{
     Controllers, Direction, Grid, KeyLocks, Limits, LowLimit, Mode, ModeSet, Occupancy, OnConflict,
-    OptimumStart, Power, Range, Sensor, SensorPlace, Setback, SetpointRules, Settings, Side,
-    Stored, Thermostat, Ticks, UnitModes, ZoneControls,
+    OptimumStart, OutdoorLimits, OverrideUntil, Power, Range, Sensor, SensorPlace, Setback,
+    SetpointRules, Settings, Side, Stored, Thermostat, Ticks, UnitModes, WindowContact,
+    ZoneControls,
 };
 use setband::engine::{Comfort, Zone};
 use setband::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
@@ -38,6 +39,9 @@ pub(crate) struct Given {
     /// How early recovery may begin.
     pub(crate) optimum_start: Option<OptimumStart>,
     pub(crate) override_time: Seconds,
+    pub(crate) override_until: OverrideUntil,
+    pub(crate) outdoor_limits: OutdoorLimits,
+    pub(crate) window_contact: WindowContact,
     pub(crate) space: SpaceInput,
     pub(crate) gains: Vec<Gain>,
     pub(crate) heating: f64,
@@ -82,6 +86,9 @@ impl Default for Given {
             setback: None,
             optimum_start: None,
             override_time: Seconds::hours(2),
+            override_until: OverrideUntil::Time,
+            outdoor_limits: OutdoorLimits::NONE,
+            window_contact: WindowContact::default(),
             space: room(),
             gains: Vec::new(),
             heating: 4000.0,
@@ -104,6 +111,7 @@ fn room() -> SpaceInput {
         opaque: 20.0,
         windows: 12.0,
         infiltration: 0.4,
+        open_window: OPEN_WINDOW,
         ventilation: None,
         start: Some(20.0),
     }
@@ -122,6 +130,7 @@ pub(crate) fn one_capacity(outdoors: f64, capacity: f64, start: f64) -> SpaceInp
         opaque: 0.0,
         windows: 0.0,
         infiltration: 0.0,
+        open_window: 0.0,
         ventilation: Some(Ventilation { flow: outdoors / AIR, when: Span::ALWAYS }),
         start: Some(start),
     }
@@ -204,6 +213,10 @@ impl Given {
             }),
             optimum_start: self.optimum_start,
             override_time: self.override_time,
+            override_until: self.override_until,
+            returns: None,
+            outdoor_limits: self.outdoor_limits,
+            window_contact: self.window_contact,
             ignored_start: None,
         }
     }

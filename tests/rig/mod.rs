@@ -100,6 +100,7 @@ pub(crate) fn grouped(mut model: Model, unit: OutdoorUnit, sharing: Sharing) -> 
         unit,
         settings,
         direction: Direction::Heating,
+        outdoor_limits: setband::control::OutdoorLimits::NONE,
     }];
     model
 }
@@ -144,7 +145,7 @@ pub(crate) fn sets(
 pub(crate) fn acts(at: Instant, zone: usize, role: Role, what: Doing) -> Action {
     let controller = ControllerIndex::new(0);
     let by = "somebody".into();
-    Action { at, place: 0, zone: ZoneIndex::new(zone), controller, by, role, what }
+    Action { at, place: Some(0), zone: ZoneIndex::new(zone), controller, by, role, what }
 }
 
 /// A finished run with all its rows.

@@ -29,7 +29,8 @@ zones:
   hall:
     space: {floor: 60 m2}
     unit: {heating: 4 kW, cooling: 4 kW}
-    controls: {heat: 20, cool: 24, min_deadband: 2, low_limit: 7, auto_off: 9 h}
+    controls: {heat: 20, cool: 24, min_deadband: 2, low_limit: 7, auto_off: 9 h,
+      setback: {heat: 2, cool: 2}, occupancy: {from: \"08:00\", to: \"18:00\"}}
 ";
     let open = |_: &str| Err("no files here".to_owned());
     scenario::read(text, "hall.yaml", &open).unwrap_or_else(|it| panic!("{it}")).base

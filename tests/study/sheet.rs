@@ -90,7 +90,7 @@ fn as_scenario(model: &Model, sheet: &Sheet) -> (Model, Vec<Instant>) {
             let by = Arc::from("tester");
             actions.push(Action {
                 at: now,
-                place: actions.len(),
+                place: Some(actions.len()),
                 zone,
                 controller,
                 by,
@@ -153,6 +153,7 @@ fn still_room(start: f64) -> Space {
         opaque: 0.0,
         windows: 0.0,
         infiltration: 1e-9,
+        open_window: 0.0,
         ventilation: None,
         start: Some(start),
     })

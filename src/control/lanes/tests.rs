@@ -18,7 +18,7 @@ fn settings() -> impl Strategy<Value = (Thermostat, WorkingSetpoints, Direction)
                 min_off: Seconds::minutes(off),
             };
             let heat = f64::from(heat);
-            let at = WorkingSetpoints { heat, cool: heat + f64::from(apart) };
+            let at = WorkingSetpoints::new(heat, heat + f64::from(apart));
             (thermostat, at, if heats { Direction::Heating } else { Direction::Cooling })
         },
     )

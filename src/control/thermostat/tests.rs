@@ -24,7 +24,7 @@ fn bench() -> Bench {
             min_on: Seconds::ZERO,
             min_off: Seconds::minutes(3),
         },
-        at: WorkingSetpoints { heat: 20.0, cool: 24.0 },
+        at: WorkingSetpoints::new(20.0, 24.0),
         selection: AUTO,
         state: ThermostatState::new(Heating),
         plant_serves: true,
@@ -253,7 +253,7 @@ fn rule_9_a_call_may_end_and_the_opposite_one_start_in_the_same_step() {
     let mut zone = bench();
     zone.settings.changeover_delay = Seconds::ZERO;
     zone.settings.min_off = Seconds::ZERO;
-    zone.at = WorkingSetpoints { heat: 21.0, cool: 21.0 };
+    zone.at = WorkingSetpoints::new(21.0, 21.0);
     // With no deadband only the hysteresis lies between the two: the zone swings.
     let swings = [(20.5, "heating"), (21.5, "cooling"), (20.5, "heating"), (20.9, "heating")];
     for (number, (sensed, reading)) in (0..).zip(swings) {
@@ -266,7 +266,7 @@ fn rule_9_a_call_may_end_and_the_opposite_one_start_in_the_same_step() {
 fn rule_9_auto_keeps_its_direction_while_its_own_start_condition_holds() {
     let mut zone = bench();
     zone.settings.call_start = 0.0;
-    zone.at = WorkingSetpoints { heat: 21.0, cool: 21.0 };
+    zone.at = WorkingSetpoints::new(21.0, 21.0);
     zone.settings.changeover_delay = Seconds::ZERO;
     // Both conditions hold at 21.
     assert_eq!(zone.at(0, 21.0), "heating");

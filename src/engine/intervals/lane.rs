@@ -74,7 +74,8 @@ impl Simulation<'_> {
     /// What a zone does from now on, if it may be event-free.
     pub(super) fn event_free(&self, zone: usize) -> Option<EventFree> {
         let state = &self.state.zones[zone];
-        if state.lagged.is_none() || state.starving != Starving::No || state.low_limit {
+        let quiet = !state.low_limit && !state.window.is_open();
+        if state.lagged.is_none() || state.starving != Starving::No || !quiet {
             return None;
         }
         let mut thermostat = self.thermostat_lane(zone)?;
@@ -87,7 +88,7 @@ impl Simulation<'_> {
         let (plan, state) = (&self.plan.zones[zone], &self.state.zones[zone]);
         let EventFree { thermostat, service } = event_free;
         let (drivers, outdoors) = self.scratch.drivers.from(zone, self.scratch.place);
-        let ventilated = usize::from(drivers[0].ventilated);
+        let air = self.air_change(zone);
         let low_limit = self.plan.model.zones[zone].controls.low_limit;
         Lane {
             nodes: self.state.nodes[zone],
@@ -97,8 +98,8 @@ impl Simulation<'_> {
             thermostat,
             low_limit: low_limit.map_or(f64::NEG_INFINITY, |limit| limit.below),
             service,
-            propagator: &plan.propagators[ventilated],
-            network: &plan.networks[ventilated],
+            propagator: plan.propagator(air),
+            network: plan.network(air),
             occupied: state.presence.is_occupied(),
             step: self.plan.model.period.step().get() as f64,
             drivers,

@@ -53,7 +53,8 @@ impl Simulation<'_> {
         // Intervals end at the same steps in every case, so that they come together again.
         let place = self.scratch.place;
         let aligned = MAX_STEPS - place % MAX_STEPS;
-        steps.min(aligned).min(self.scratch.drivers.alike(place))
+        let steps = steps.min(aligned).min(self.scratch.drivers.alike(place));
+        self.steps_as_permitted(steps)
     }
 
     fn is_somebody_there(&self) -> bool {

@@ -245,6 +245,7 @@ impl Lanes {
                 unmet,
                 &Circumstances {
                     may: always(may(logic.selection, false, needed)),
+                    permitted: always(logic.working.permitted.has(needed)),
                     called,
                     full,
                     reversing: 0,

@@ -53,12 +53,13 @@ fn gravity(row: &LedgerRow) -> Gravity {
             Event::LowLimitFrom { .. } => Gravity::Limit,
             Event::Complaint { .. } | Event::GivesUp { .. } => Gravity::Complaint,
             Event::StarvedFrom { .. } => Gravity::Starved,
-            Event::AutoOff { .. } | Event::PowerBack => Gravity::Power,
+            Event::AutoOff { .. } | Event::PowerBack | Event::WindowFrom { .. } => Gravity::Power,
             Event::Changeover { .. } => Gravity::Changeover,
             Event::LowLimitUntil { .. }
             | Event::StarvedUntil
             | Event::UnoccupiedFrom { .. }
             | Event::UnoccupiedUntil
+            | Event::WindowUntil
             | Event::EarlyStart { .. } => Gravity::Clock,
         },
     }

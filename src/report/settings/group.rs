@@ -1,6 +1,7 @@
 //! The settings of an outdoor unit and of how its zones share it.
 
 use super::Line;
+use super::outdoors::{LIMITS_LINE, limits_words};
 use crate::control::{ModePolicy, Sharing, policy_words};
 use crate::engine::{Model, OutdoorGroup};
 
@@ -11,8 +12,8 @@ const REST_LINE: &str = "Least rest of the compressor";
 const REVERSAL_LINE: &str = "Time to reverse";
 
 /// The lines that are put in words here. What stands on no line of these is told by itself.
-pub(super) const LINES: [&str; 5] =
-    [POLICY_LINE, OWNER_OFF_LINE, DELAY_LINE, REST_LINE, REVERSAL_LINE];
+pub(super) const LINES: [&str; 6] =
+    [POLICY_LINE, OWNER_OFF_LINE, DELAY_LINE, REST_LINE, REVERSAL_LINE, LIMITS_LINE];
 
 /// The lines of one outdoor unit.
 pub(super) fn lines(model: &Model, group: &OutdoorGroup) -> Vec<Line> {
@@ -32,6 +33,7 @@ pub(super) fn lines(model: &Model, group: &OutdoorGroup) -> Vec<Line> {
     }
     lines.push((REST_LINE, group.settings.min_off.to_string()));
     lines.push((REVERSAL_LINE, group.unit.reversal_time.to_string()));
+    lines.extend(limits_words(&group.outdoor_limits, model.unit).map(|it| (LIMITS_LINE, it)));
     lines
 }
 

@@ -3,6 +3,7 @@
 
 mod assumptions;
 mod group;
+mod outdoors;
 mod plain;
 mod spans;
 mod zone;

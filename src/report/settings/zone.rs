@@ -1,5 +1,6 @@
 //! The settings of one zone.
 
+use super::outdoors::{self, CONTACT_LINE, LIMITS_LINE, RETURNS_LINE, override_words};
 use super::spans::spans_words;
 use super::{Line, listed};
 use crate::building::{Facing, Shade, SunnyWall, Window};
@@ -14,12 +15,15 @@ use crate::units::TemperatureUnit;
 
 /// The lines that are put in words here, most of them for several settings at once. A setting whose
 /// line is none of these is told by itself.
-pub(super) const LINES: [&str; 24] = [
+pub(super) const LINES: [&str; 27] = [
     "Mode and power at the start",
     "Governing sensor",
     "Occupied",
     "Setback",
     "Optimum start",
+    RETURNS_LINE,
+    LIMITS_LINE,
+    CONTACT_LINE,
     "Low limit",
     "Switches itself off",
     "Mode owner",
@@ -56,6 +60,7 @@ pub(super) fn lines(model: &Model, place: usize) -> Vec<Line> {
             format!("at most {} before somebody comes, learned from day to day", early.most);
         lines.push(("Optimum start", words));
     }
+    lines.extend(outdoors::lines(controls, unit));
     lines.push(("Low limit", low_limit(zone, unit)));
     let off = controls.auto_off.map_or("never".into(), |after| format!("{after} after power-on"));
     lines.push(("Switches itself off", off));
@@ -228,12 +233,12 @@ fn setback(zone: &Zone) -> String {
     let Setback { heat, cool, heat_low, cool_high } = *setback;
     format!(
         "heat {} lower, not below {}; cool {} higher, not above {}; a request brings the \
-         setpoints back for {}",
+         setpoints back {}",
         degrees(grid, heat),
         degrees(grid, heat_low),
         degrees(grid, cool),
         degrees(grid, cool_high),
-        zone.controls.override_time
+        override_words(&zone.controls)
     )
 }
 

@@ -2,7 +2,7 @@
 
 use super::super::ranges;
 use super::{Block, Kind, derived, optional, or, required};
-use crate::control::{Key, Role};
+use crate::control::{Key, Opening, Role};
 use crate::settings::controls::{
     DAYS, KEY_LOCKS, LIMITS_COOL, LIMITS_HEAT, LOCKED_MODES, MIN_DEADBAND, MODES, ON_CONFLICT,
     SETPOINT,
@@ -15,6 +15,8 @@ const ACTION_ROLES: &[&str] =
 /// The keys that can be pressed.
 const PRESSES: &[&str] =
     &[Key::Warmer.name(), Key::Cooler.name(), Key::Mode.name(), Key::Power.name()];
+/// Where a window may be moved.
+const OPENINGS: &[&str] = &[Opening::Open.name(), Opening::Closed.name()];
 /// The words for days on which an action repeats.
 const EVERY: &[&str] = &["day", "weekday", "weekend"];
 
@@ -45,6 +47,7 @@ pub(super) const ACTION: &Block = &Block {
             "How often the key is pressed; once without it.",
         ),
         optional("set", Kind::Block(SET), "Changes settings; a technician's right."),
+        optional("window", Kind::Word(OPENINGS), "Opens or closes a window of the zone."),
         optional(
             "power_failure",
             Kind::Duration(ranges::TIMER),

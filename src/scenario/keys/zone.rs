@@ -72,6 +72,12 @@ pub(in super::super) const SPACE: &Block = &Block {
             "0 /h",
             "Air change that always goes on.",
         ),
+        or(
+            "open_window",
+            Kind::Size(Dimension::AirChange, ranges::AIR_CHANGES),
+            "4 /h",
+            "Air change on top while a window is open.",
+        ),
         optional("ventilation", Kind::Block(VENTILATION), "Air that is changed on purpose."),
         optional(
             "neighbours",

@@ -8,7 +8,7 @@ use super::controls::power;
 use super::outdoor::Groups;
 use super::{changes, neighbours};
 use crate::building::ZoneIndex;
-use crate::control::{Key, Mode, Request, Role, Side};
+use crate::control::{Key, Mode, Opening, Request, Role, Side};
 use crate::engine::{Action, Doing, Zone};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
@@ -29,7 +29,8 @@ pub(super) fn read(
 ) -> Vec<Action> {
     let index = zones.iter().enumerate().map(|(place, (id, _))| (*id, place)).collect();
     let mut reader = Reader { period, zones, groups, file, index, names: HashMap::new() };
-    let mut actions = Vec::new();
+    // What goes back by the clock comes before other actions of its time (rule 17).
+    let mut actions = returns(period, zones);
     let mut place = 0;
     file.each("actions", |fields| {
         if actions.len() <= most {
@@ -43,6 +44,35 @@ pub(super) fn read(
         file.fault("actions", large);
     }
     actions.sort_by_key(|action| action.at);
+    actions
+}
+
+/// The requests by which stored setpoints go back, day by day and zone by zone.
+fn returns(period: &Period, zones: &[(&str, Option<Zone>)]) -> Vec<Action> {
+    let mut actions = Vec::new();
+    let by: Arc<str> = Arc::from(Role::Schedule.name());
+    for (zone, controls) in zones.iter().enumerate() {
+        let Some(controls) = controls.1.as_ref().map(|zone| &zone.controls) else { continue };
+        let Some(returns) = &controls.returns else { continue };
+        let settings = &controls.settings;
+        for day in 0..period.days() {
+            for time in &returns.at {
+                let at = period.off_clocks(Instant::new(day * DAY + time.get()));
+                if !(Instant::START..period.end()).contains(&at) {
+                    continue;
+                }
+                actions.extend(returns.to().into_iter().map(|(side, ticks)| Action {
+                    at,
+                    place: None,
+                    zone: ZoneIndex::new(zone),
+                    controller: settings.controllers.primary(),
+                    by: Arc::clone(&by),
+                    role: Role::Schedule,
+                    what: Doing::Request(Request::Setpoint(side, settings.grid.value(ticks))),
+                }));
+            }
+        }
+    }
     actions
 }
 
@@ -77,7 +107,7 @@ impl Reader<'_> {
         for at in times {
             for what in &doings {
                 let (by, what) = (Arc::clone(&by), what.clone());
-                to.push(Action { at, place, zone, controller, by, role, what });
+                to.push(Action { at, place: Some(place), zone, controller, by, role, what });
             }
             if to.len() > most {
                 return;
@@ -176,10 +206,15 @@ fn read_doings(fields: &Fields, role: Option<Role>, at: Option<&Where>) -> Optio
     }
     requests.extend(read_presses(fields)?);
     doings.extend(requests.into_iter().map(Doing::Request));
+    let window =
+        fields.optional("window", |fields, key| fields.pick(key, &Opening::ALL, Opening::name))?;
+    doings.extend(window.map(Doing::Window));
     doings.extend(fields.optional("power_failure", Fields::seconds)?.map(Doing::PowerFailure));
     if doings.is_empty() {
         let nothing = Complaint::new("no-action", "this action does nothing");
-        fields.fault_here(nothing.help("add heat, cool, mode, power, press, set or power_failure"));
+        fields.fault_here(
+            nothing.help("add heat, cool, mode, power, press, set, window or power_failure"),
+        );
         return None;
     }
     Some(doings)

@@ -4,8 +4,8 @@ use super::unit::UnitKeys;
 use super::{limits, sensing};
 use crate::control::{
     Controller, Controllers, ControllersFault, Direction, Display, Grid, KeyLocks, LockableKey,
-    LowLimit, Mode, ModeSet, Power, Setback, Settings, Side, Stored, Thermostat, UnitModes,
-    ZoneControls,
+    LowLimit, Mode, ModeSet, OutdoorLimits, OverrideUntil, Power, Returns, Setback, Settings, Side,
+    Stored, Thermostat, UnitModes, WindowContact, WindowDoes, ZoneControls,
 };
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
@@ -39,6 +39,8 @@ pub(super) fn read(fields: &Fields, unit: Option<&UnitKeys>, start: Start) -> Op
     let mode = unit.and_then(|unit| start_mode(fields, &unit.modes, locked_modes?));
     let grid = grid?;
     let setback = read_setback(fields, grid);
+    let returns = read_returns(fields, grid);
+    let (outdoor_limits, window_contact) = (read_outdoor_limits(fields), read_contact(fields));
     let rules = limits::rules(fields, grid);
     let written = limits::written(fields, grid);
     let power = power(fields, key::POWER.name)?;
@@ -48,7 +50,7 @@ pub(super) fn read(fields: &Fields, unit: Option<&UnitKeys>, start: Start) -> Op
     let active = side_at_start(mode, power, direction, start)?;
     let (setpoints, ignored_start) = limits::start(fields, &rules, grid, active, written?)?;
     let (controllers, unit) = (controllers?, unit?);
-    let (setback, override_time) = setback?;
+    let (setback, override_time, override_until) = setback?;
     let key_locks = controllers.as_slice().iter().map(|each| each.key_locks).collect();
     Some(ZoneControls {
         settings: Settings {
@@ -76,6 +78,10 @@ pub(super) fn read(fields: &Fields, unit: Option<&UnitKeys>, start: Start) -> Op
         setback,
         optimum_start: optimum_start?,
         override_time,
+        override_until,
+        returns: returns?,
+        outdoor_limits: outdoor_limits?,
+        window_contact: window_contact?,
         ignored_start,
     })
 }
@@ -146,11 +152,15 @@ fn read_low_limit(fields: &Fields) -> Checked<Option<LowLimit>> {
     Some(below.map(|below| LowLimit::new(below, fields.checker.unit)))
 }
 
-fn read_setback(fields: &Fields, grid: Grid) -> Option<(Option<Setback>, Seconds)> {
+/// The setback, the override time, and when an override ends.
+type Away = (Option<Setback>, Seconds, OverrideUntil);
+
+fn read_setback(fields: &Fields, grid: Grid) -> Option<Away> {
     let setback = fields.block_or_defaults(key::SETBACK_KEY.name)?;
     let override_time = setback.seconds(key::OVERRIDE_TIME.name);
+    let until = setback.pick(key::OVERRIDE_UNTIL.name, &OverrideUntil::ALL, OverrideUntil::name);
     if !fields.has(key::SETBACK_KEY.name) {
-        return Some((None, override_time?));
+        return Some((None, override_time?, until?));
     }
     let ticks = |key| limits::ticks(&setback, key, grid);
     let (heat, cool) = (ticks(key::SETBACK_HEAT.name), ticks(key::SETBACK_COOL.name));
@@ -162,7 +172,67 @@ fn read_setback(fields: &Fields, grid: Grid) -> Option<(Option<Setback>, Seconds
         setback.fault(key::SETBACK_FLOOR.name, crossed.help("exchange the two"));
     }
     let setback = Setback { heat: heat?, cool: cool?, heat_low: heat_low?, cool_high: cool_high? };
-    Some((Some(setback), override_time?))
+    Some((Some(setback), override_time?, until?))
+}
+
+/// Rule 15: outdoor limits of a zone.
+fn read_outdoor_limits(fields: &Fields) -> Option<OutdoorLimits> {
+    let limits = fields.block_or_defaults(key::OUTDOOR_LIMITS_KEY.name)?;
+    outdoor_limits(
+        &limits,
+        [key::HEAT_BELOW.name, key::COOL_ABOVE.name, key::OUTDOOR_HYSTERESIS.name],
+    )
+}
+
+/// Outdoor limits of a zone or an outdoor unit, by the names of their three keys.
+pub(super) fn outdoor_limits(
+    limits: &Fields,
+    [below, above, hysteresis]: [&str; 3],
+) -> Option<OutdoorLimits> {
+    Some(OutdoorLimits {
+        heat_below: limits.optional(below, Fields::number)?,
+        cool_above: limits.optional(above, Fields::number)?,
+        hysteresis: limits.number(hysteresis)?,
+    })
+}
+
+/// Rule 16: the contact at the windows.
+fn read_contact(fields: &Fields) -> Option<WindowContact> {
+    let contact = fields.block_or_defaults(key::WINDOW_CONTACT_KEY.name)?;
+    Some(WindowContact {
+        acts_after: contact.seconds(key::ACTS_AFTER.name)?,
+        does: contact.pick(key::CONTACT_DOES.name, &WindowDoes::ALL, WindowDoes::name)?,
+    })
+}
+
+/// Rule 17: setpoints that go back by the clock.
+fn read_returns(fields: &Fields, grid: Grid) -> Checked<Option<Returns>> {
+    let (at_key, to_key) = (key::RETURN_AT.name, key::RETURN_TO_KEY.name);
+    if !fields.has(at_key) && !fields.has(to_key) {
+        return Some(None);
+    }
+    let to = fields.optional(to_key, |fields, key| {
+        let to = fields.block(key)?;
+        let side = |name| to.optional(name, |to, key| limits::ticks(to, key, grid));
+        Some((side(key::RETURN_HEAT.name)?, side(key::RETURN_COOL.name)?))
+    })?;
+    let times = fields.optional(at_key, Fields::clocks)?;
+    let (Some(at), Some((heat, cool))) = (times, to) else {
+        let (here, other, example) = if fields.has(at_key) {
+            (at_key, to_key, "return_to: {heat: 21, cool: 24}")
+        } else {
+            (to_key, at_key, "return_at: [\"18:00\"]")
+        };
+        let alone = format!("`{here}` does nothing without `{other}`");
+        fields.fault(here, Complaint::new("missing-key", alone).help(format!("add `{example}`")));
+        return None;
+    };
+    if at.is_empty() || (heat.is_none() && cool.is_none()) {
+        let nothing = Complaint::new("missing-key", "nothing goes back here");
+        fields.fault(to_key, nothing.help("give a time, and heat, cool or both"));
+        return None;
+    }
+    Some(Some(Returns { at, heat, cool }))
 }
 
 /// Words of `sensor.place` that no controller may have for a name.

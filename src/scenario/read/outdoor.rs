@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use super::neighbours::unknown_zone;
 use crate::building::ZoneIndex;
-use crate::control::{GroupSettings, ModePolicy, OwnerOff, Sharing};
+use crate::control::{GroupSettings, ModePolicy, OutdoorLimits, OwnerOff, Sharing};
 use crate::direction::Direction;
 use crate::engine::OutdoorGroup;
 use crate::plant::{
@@ -193,7 +193,16 @@ fn read_group(
         unit: unit?,
         settings: settings?,
         direction: fields.pick(key::DIRECTION.name, &Direction::BOTH, Direction::name)?,
+        outdoor_limits: read_limits(fields)?,
     })
+}
+
+/// Rule 15: outdoor limits of a whole group.
+fn read_limits(fields: &Fields) -> Option<OutdoorLimits> {
+    let limits = fields.block_or_defaults(key::LIMITS_KEY.name)?;
+    let names =
+        [key::UNIT_HEAT_BELOW.name, key::UNIT_COOL_ABOVE.name, key::UNIT_LIMITS_HYSTERESIS.name];
+    super::controls::outdoor_limits(&limits, names)
 }
 
 fn read_unit(fields: &Fields) -> Option<OutdoorUnit> {

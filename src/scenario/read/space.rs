@@ -40,6 +40,7 @@ pub(super) fn read(fields: &Fields, sun_has_a_place: bool) -> Option<Room> {
         opaque,
         windows: windows.iter().map(|window| window.area * window.transmittance).sum(),
         infiltration: fields.number("infiltration")?,
+        open_window: fields.number("open_window")?,
         ventilation: ventilation?,
         start: fields.optional("start", Fields::number)?.map(|start| unit.to_celsius(start)),
     };

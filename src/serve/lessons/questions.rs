@@ -82,7 +82,7 @@ impl<'s> Played<'s> {
 
     /// The first ledger row of an action.
     fn row_of(&self, action: usize) -> Option<(usize, &LedgerRow)> {
-        let it = self.model.actions.iter().find(|it| it.place == action)?;
+        let it = self.model.actions.iter().find(|it| it.place == Some(action))?;
         self.finished.ledger.iter().enumerate().find(|(_, row)| {
             let asked = matches!(&row.entry, Entry::Request { asker, .. } if asker.by == it.by);
             asked && row.at == it.at && row.zone == it.zone

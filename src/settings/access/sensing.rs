@@ -101,3 +101,16 @@ pub(crate) fn set_shown_unit(zone: &mut Zone, to: &Value) -> Option<()> {
     settings.display = Display::new(settings.grid.unit(), to.pick(&both, TemperatureUnit::letter)?);
     Some(())
 }
+
+/// The times at which stored setpoints go back, and to what: `12:00 18:00 to 21 and 24`.
+pub(crate) fn returns(zone: &Zone) -> Value {
+    let Some(returns) = &zone.controls.returns else { return Value::Nothing };
+    let grid = zone.controls.settings.grid;
+    let times: Vec<String> = returns.at.iter().map(ToString::to_string).collect();
+    let to: Vec<String> = returns
+        .to()
+        .into_iter()
+        .map(|(side, ticks)| format!("{} {}", side.name(), grid.show(ticks)))
+        .collect();
+    Value::Word(format!("{}: {}", times.join(", "), to.join(", ")))
+}

@@ -1,6 +1,7 @@
 //! The settings of a zone's controls.
 
 mod controllers;
+mod outdoors;
 mod sensor;
 mod setback;
 
@@ -15,6 +16,7 @@ use crate::control::{
 };
 use crate::time::{Seconds, Weekday};
 pub(crate) use controllers::*;
+pub(crate) use outdoors::*;
 pub(crate) use sensor::*;
 pub(crate) use setback::*;
 
@@ -365,6 +367,25 @@ block! {
             .tried(Trial::Others)
             .hidden(NO_KEYS),
     );
+    OUTDOOR_LIMITS_KEY = optional(
+        "controls.outdoor_limits",
+        Kind::Block(OUTDOOR_LIMITS),
+        "Outdoor temperatures beyond which the zone may not heat or cool.",
+    );
+    WINDOW_CONTACT_KEY =
+        optional("controls.window_contact", Kind::Block(WINDOW_CONTACT), "What an open window does.");
+    RETURN_AT = optional(
+        "controls.return_at",
+        Kind::ListOf(&Kind::Clock),
+        "Clock times at which the stored setpoints go back to return_to, as a schedule's request.",
+    )
+    .sets(
+        Setting::of_zone("Setpoints go back at", Governs::Absence, sensing::returns, |_, _| None)
+            .left("its times are edited in the file")
+            .tried(Trial::None("it shows at its clock time alone"))
+            .hidden(RETURNS_BY_CLOCK),
+    );
+    RETURN_TO_KEY = optional("controls.return_to", Kind::Block(RETURN_TO), "What they go back to.");
     SENSOR_KEY = optional("controls.sensor", Kind::Block(SENSOR), "The sensor that governs the zone.");
     CONTROLLERS = optional(
         "controls.controllers",

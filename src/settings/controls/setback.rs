@@ -1,6 +1,8 @@
 //! When somebody is there, and what works while nobody is.
 
 use super::{BY_CLOCK, DAYS, SETPOINT};
+use crate::control::OverrideUntil;
+use crate::engine::Zone;
 use crate::settings::access::{absence, setback_field, setpoints};
 use crate::settings::key::{block, optional, or, or_by_unit, required};
 use crate::settings::setting::{Control, Governs, Hidden, Section, Setting, Trial};
@@ -107,10 +109,10 @@ block! {
             Governs::Absence,
             |zone| {
                 let time = zone.controls.override_time;
-                Value::or_nothing(zone.controls.setback.map(|_| time))
+                Value::or_nothing(lasts_a_time(zone).map(|()| time))
             },
             |zone, to| {
-                zone.controls.setback?;
+                lasts_a_time(zone)?;
                 zone.controls.override_time = to.time()?;
                 Some(())
             },
@@ -118,4 +120,46 @@ block! {
         .line("Setback")
         .tried(Trial::Longer),
     );
+    OVERRIDE_UNTIL = or(
+        "controls.setback.override_until",
+        Kind::Word(OVERRIDE_UNTILS),
+        "time",
+        "When an override ends: after override_time, when somebody next comes or goes, or at midnight.",
+    )
+    .sets(
+        Setting::of_zone(
+            "End of an override",
+            Governs::Absence,
+            |zone| {
+                let word = Value::word(zone.controls.override_until.name());
+                if zone.controls.setback.is_some() { word } else { Value::Nothing }
+            },
+            |zone, to| {
+                zone.controls.setback?;
+                zone.controls.override_until = to.pick(&OverrideUntil::ALL, OverrideUntil::name)?;
+                Some(())
+            },
+        )
+        .line("Setback")
+        .asked(
+            Section::Absence,
+            Control::Choice(&[
+                (OverrideUntil::Time.name(), "after the override time"),
+                (OverrideUntil::Change.name(), "when somebody next comes or goes"),
+                (OverrideUntil::EndOfDay.name(), "at midnight"),
+            ]),
+        )
+        .tried(Trial::Others)
+        .hidden(BY_CLOCK),
+    );
 }
+
+/// Whether a zone has overrides that last for a time.
+fn lasts_a_time(zone: &Zone) -> Option<()> {
+    let of_time = zone.controls.override_until == OverrideUntil::Time;
+    (zone.controls.setback.is_some() && of_time).then_some(())
+}
+
+/// When an override may end.
+const OVERRIDE_UNTILS: &[&str] =
+    &[OverrideUntil::Time.name(), OverrideUntil::Change.name(), OverrideUntil::EndOfDay.name()];

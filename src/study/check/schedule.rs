@@ -45,7 +45,7 @@ fn written(zone: &ZoneAt<'_>, actions: &[&Action]) -> Vec<(usize, Finding)> {
         stored = verdict.after;
         pushed |= verdict.outcome == Outcome::Pushed;
         if let Request::Setpoint(side, value) = request {
-            asked[side as usize] = Some(Asked { value, place: action.place });
+            asked[side as usize] = action.place.map(|place| Asked { value, place });
         }
     }
     let mut found = Vec::new();

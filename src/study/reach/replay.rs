@@ -57,7 +57,8 @@ fn press(
     request: Request,
 ) -> Action {
     let what = Doing::Request(request);
-    Action { at, place, zone, controller, by: Arc::from("occupant"), role: Role::Occupant, what }
+    let by = Arc::from("occupant");
+    Action { at, place: Some(place), zone, controller, by, role: Role::Occupant, what }
 }
 
 /// A model with the same controls in which a run makes the moves happen: rooms as light as air
@@ -117,6 +118,7 @@ fn light_room() -> Option<Space> {
         opaque: 0.0,
         windows: 0.0,
         infiltration: 10_000.0,
+        open_window: 0.0,
         ventilation: None,
         start: Some(20.0),
     })

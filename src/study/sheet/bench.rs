@@ -87,6 +87,7 @@ fn still_room(start: f64) -> Option<Space> {
         opaque: 0.0,
         windows: 0.0,
         infiltration: 1e-9,
+        open_window: 0.0,
         ventilation: None,
         start: Some(start),
     })
@@ -201,7 +202,7 @@ impl<'m> Rig<'m> {
     fn action(&self, place: Place, role: Role, what: Doing) -> Action {
         Action {
             at: self.state().now,
-            place: 0,
+            place: None,
             zone: place.zone,
             controller: place.controller,
             by: Arc::from("tester"),

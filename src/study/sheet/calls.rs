@@ -4,7 +4,7 @@ use super::outcome::Proven;
 use super::path::{Keys, Node, Passing};
 use super::step::{Deed, Part};
 use super::writer::Writer;
-use crate::control::{Direction, Key, Mode, Occupancy, Power, Stored};
+use crate::control::{Direction, Key, Mode, Occupancy, Power, Stored, WorkingSetpoints};
 use crate::engine::ZoneIndex;
 use crate::time::Seconds;
 
@@ -219,8 +219,7 @@ pub(super) fn unoccupied(
     let grid = keys.settings.grid;
     let rests = |stored: &Stored| {
         let (heat, cool) = setback.working(&stored.setpoints);
-        let at =
-            crate::control::WorkingSetpoints { heat: grid.value(heat), cool: grid.value(cool) };
+        let at = WorkingSetpoints::new(grid.value(heat), grid.value(cool));
         keys.thermostat.ends(direction, keys.sensed, at)
     };
     // The deepest setpoint at which the setback still keeps the call away.

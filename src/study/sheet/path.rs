@@ -56,10 +56,10 @@ impl Keys<'_> {
     /// The stored setpoints as the thermostat gets them.
     pub(super) fn working(&self, stored: &Stored) -> WorkingSetpoints {
         let grid = self.settings.grid;
-        WorkingSetpoints {
-            heat: grid.value(stored.setpoints.heat()),
-            cool: grid.value(stored.setpoints.cool()),
-        }
+        WorkingSetpoints::new(
+            grid.value(stored.setpoints.heat()),
+            grid.value(stored.setpoints.cool()),
+        )
     }
 
     /// Whether a call in a direction would start with what is stored.

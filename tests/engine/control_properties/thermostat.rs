@@ -34,9 +34,8 @@ prop_compose! {
 }
 
 fn setpoints() -> impl Strategy<Value = WorkingSetpoints> {
-    (36..48_i32, 0..8_i32).prop_map(|(heat, gap)| WorkingSetpoints {
-        heat: f64::from(heat) / 2.0,
-        cool: f64::from(heat + gap) / 2.0,
+    (36..48_i32, 0..8_i32).prop_map(|(heat, gap)| {
+        WorkingSetpoints::new(f64::from(heat) / 2.0, f64::from(heat + gap) / 2.0)
     })
 }
 

@@ -7,6 +7,7 @@ mod groups;
 mod heat;
 mod ideal;
 mod intervals;
+mod limits_and_windows;
 mod lone;
 mod outage;
 mod outdoor;

@@ -50,6 +50,7 @@ pub(crate) fn zone(
         opaque: 60.0,
         windows: 20.0,
         infiltration: 0.2,
+        open_window: 4.0,
         ventilation: None,
         start: None,
     };
@@ -92,6 +93,10 @@ pub(crate) fn zone(
             setback: None,
             optimum_start: None,
             override_time: Seconds::hours(2),
+            override_until: setband::control::OverrideUntil::Time,
+            returns: None,
+            outdoor_limits: setband::control::OutdoorLimits::NONE,
+            window_contact: setband::control::WindowContact::default(),
             ignored_start: None,
         },
         comfort: Comfort {

@@ -120,6 +120,7 @@ fn shared_unit(zones: usize) -> OutdoorGroup {
         },
         settings: GroupSettings::LONE,
         direction: Direction::Heating,
+        outdoor_limits: setband::control::OutdoorLimits::NONE,
     }
 }
 
@@ -297,10 +298,8 @@ fn advance(
     let away = if occupied || zone.controls.setback.is_none() { 0.0 } else { 3.0 };
     let away = unit.difference_from_kelvin(away);
     let pair = state.stored.setpoints;
-    let working = WorkingSetpoints {
-        heat: grid.value(pair.heat()) - away,
-        cool: grid.value(pair.cool()) + away,
-    };
+    let working =
+        WorkingSetpoints::new(grid.value(pair.heat()) - away, grid.value(pair.cool()) + away);
     let air = unit.from_celsius(state.air);
     let sensed = ((air + wish.sensor_offset) * 10.0).round() / 10.0;
     let selection = match state.stored.power {

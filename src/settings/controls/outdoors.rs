@@ -1,0 +1,174 @@
+//! What outdoor air and open windows forbid, and setpoints that go back by the clock.
+
+use super::{BY_CLOCK, SETPOINT};
+use crate::control::{OutdoorLimits, WindowDoes};
+use crate::engine::Zone;
+use crate::settings::access::longer;
+use crate::settings::key::{block, optional, or, or_by_unit};
+use crate::settings::setting::{Control, Governs, Hidden, Section, Setting, Trial};
+use crate::settings::{Kind, Value, ranges};
+
+/// Outdoor limits that a form offers.
+const OUTDOORS: [[f64; 2]; 2] = [[-20.0, 40.0], [-4.0, 104.0]];
+const BY_OUTDOOR_AIR: Hidden = Hidden::Always(
+    "outdoor air must lie on the other side of the limit: warm its sensor, or test on another day",
+);
+const BY_WINDOW: Hidden = Hidden::Always("a window has to be opened and left open for so long");
+
+/// Writes an outdoor temperature that may be left out.
+fn limit(zone: &mut Zone, to: &Value, put: fn(&mut OutdoorLimits, Option<f64>)) -> Option<()> {
+    let value = match to {
+        Value::Nothing => None,
+        value => Some(value.number()?),
+    };
+    put(&mut zone.controls.outdoor_limits, value);
+    Some(())
+}
+
+block! {
+    /// Outdoor temperatures beyond which a direction is not allowed.
+    pub(super) OUTDOOR_LIMITS = "outdoor_limits",
+    "Outdoor temperatures beyond which the zone may not heat or cool (not the unit's own lockouts).";
+
+    HEAT_BELOW = optional(
+        "controls.outdoor_limits.heat_below",
+        Kind::Temperature(ranges::OUTDOOR),
+        "Heating is allowed below this outdoor temperature.",
+    )
+    .sets(
+        Setting::of_zone(
+            "Heats below",
+            Governs::Calls,
+            |zone| Value::or_nothing(zone.controls.outdoor_limits.heat_below),
+            |zone, to| limit(zone, to, |limits, value| limits.heat_below = value),
+        )
+        .line("Outdoor limits")
+        .asked(Section::Calls, Control::Fine(OUTDOORS))
+        .tried(Trial::None("outdoor air decides it"))
+        .hidden(BY_OUTDOOR_AIR),
+    );
+    COOL_ABOVE = optional(
+        "controls.outdoor_limits.cool_above",
+        Kind::Temperature(ranges::OUTDOOR),
+        "Cooling is allowed above this outdoor temperature.",
+    )
+    .sets(
+        Setting::of_zone(
+            "Cools above",
+            Governs::Calls,
+            |zone| Value::or_nothing(zone.controls.outdoor_limits.cool_above),
+            |zone, to| limit(zone, to, |limits, value| limits.cool_above = value),
+        )
+        .line("Outdoor limits")
+        .asked(Section::Calls, Control::Fine(OUTDOORS))
+        .tried(Trial::None("outdoor air decides it"))
+        .hidden(BY_OUTDOOR_AIR),
+    );
+    OUTDOOR_HYSTERESIS = or_by_unit(
+        "controls.outdoor_limits.hysteresis",
+        Kind::Difference(ranges::HYSTERESIS),
+        "1",
+        "2",
+        "So far outdoor air comes back past a limit before its direction is allowed again.",
+    )
+    .sets(
+        Setting::of_zone(
+            "Hysteresis of the outdoor limits",
+            Governs::Calls,
+            |zone| {
+                let limits = &zone.controls.outdoor_limits;
+                if limits.is_none() { Value::Nothing } else { Value::Number(limits.hysteresis) }
+            },
+            |zone, to| {
+                let limits = &mut zone.controls.outdoor_limits;
+                (!limits.is_none()).then_some(())?;
+                limits.hysteresis = to.number()?;
+                Some(())
+            },
+        )
+        .line("Outdoor limits")
+        .left("it rarely matters, and stands in the file")
+        .tried(Trial::None("outdoor air decides it"))
+        .hidden(BY_OUTDOOR_AIR),
+    );
+}
+
+/// What an open window may do.
+const DOES: &[&str] =
+    &[WindowDoes::Off.name(), WindowDoes::Setback.name(), WindowDoes::Nothing.name()];
+
+block! {
+    /// A contact at the windows.
+    pub(super) WINDOW_CONTACT = "window_contact", "A contact at the windows, and what it does.";
+
+    ACTS_AFTER = or(
+        "controls.window_contact.acts_after",
+        Kind::Duration(ranges::TIMER),
+        "2 min",
+        "How long a window has to be open before the contact acts.",
+    )
+    .sets(
+        Setting::of_zone(
+            "The window contact acts after",
+            Governs::Calls,
+            |zone| {
+                let contact = zone.controls.window_contact;
+                let acts = contact.does != WindowDoes::Nothing;
+                if acts { Value::Time(contact.acts_after) } else { Value::Nothing }
+            },
+            |zone, to| {
+                let contact = &mut zone.controls.window_contact;
+                (contact.does != WindowDoes::Nothing).then_some(())?;
+                contact.acts_after = to.time()?;
+                Some(())
+            },
+        )
+        .line("Window contact")
+        .left("it stands in the file")
+        .tried(Trial::By(|zone| {
+            let contact = zone.controls.window_contact;
+            let acts = contact.does != WindowDoes::Nothing;
+            acts.then(|| Value::Time(longer(contact.acts_after))).into_iter().collect()
+        }))
+        .hidden(BY_WINDOW),
+    );
+    CONTACT_DOES = or(
+        "controls.window_contact.does",
+        Kind::Word(DOES),
+        "nothing",
+        "What follows: the zone counts as off, as unoccupied, or nothing.",
+    )
+    .sets(
+        Setting::of_zone(
+            "With a window open",
+            Governs::Calls,
+            |zone| Value::word(zone.controls.window_contact.does.name()),
+            |zone, to| {
+                zone.controls.window_contact.does = to.pick(&WindowDoes::ALL, WindowDoes::name)?;
+                Some(())
+            },
+        )
+        .line("Window contact")
+        .asked(
+            Section::Calls,
+            Control::Choice(&[
+                (WindowDoes::Nothing.name(), WindowDoes::Nothing.words()),
+                (WindowDoes::Setback.name(), WindowDoes::Setback.words()),
+                (WindowDoes::Off.name(), WindowDoes::Off.words()),
+            ]),
+        )
+        .tried(Trial::Others)
+        .hidden(BY_WINDOW),
+    );
+}
+
+block! {
+    /// Setpoints that go back by the clock.
+    pub(super) RETURN_TO = "return_to", "The setpoints that come back at the times of return_at.";
+
+    RETURN_HEAT = optional("heat", SETPOINT, "Heat goes back to this; it stays without it.");
+    RETURN_COOL = optional("cool", SETPOINT, "Cool goes back to this; it stays without it.");
+}
+
+/// Why no line shows when setpoints go back.
+pub(super) const RETURNS_BY_CLOCK: Hidden = BY_CLOCK;
