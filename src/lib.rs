@@ -93,6 +93,7 @@ pub mod control;
 pub mod direction;
 pub mod engine;
 mod facade;
+pub mod log;
 pub mod measures;
 pub mod moist_air;
 pub mod numbers;

@@ -8,6 +8,7 @@ use clap_complete::Shell;
 
 use super::check::CheckArguments;
 use super::infer::InferArguments;
+use super::log::LogArguments;
 use super::moment::MomentArgument;
 use super::options::{Common, UnitArgument};
 use super::reach::ReachArguments;
@@ -50,6 +51,8 @@ pub(super) enum Command {
     Sheet(SheetArguments),
     /// From readings taken at site: which settings agree with them, and what to press next
     Infer(InferArguments),
+    /// Say what a log from a site holds: of any table, or of the points that a scenario maps
+    Log(LogArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Summarise a weather file (TMY3 or CSV) and say what is wrong with it
@@ -81,6 +84,7 @@ impl Command {
             Self::Reach(it) => it.print.json,
             Self::Sheet(it) => it.print.json,
             Self::Infer(it) => it.print.json,
+            Self::Log(it) => it.print.json,
             Self::Owners(it) => it.common.print.json,
             Self::Weather(it) => it.print.json,
             Self::Sweep(it) => it.print.json,

@@ -14,6 +14,7 @@ mod files;
 mod infer;
 mod init;
 mod interrupt;
+mod log;
 mod moment;
 mod options;
 mod owners;
@@ -83,6 +84,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Weather(arguments) => weather::weather(arguments),
         Command::Sweep(arguments) => sweep::sweep(arguments),
         Command::Merge(arguments) => sweep::merge(arguments),
+        Command::Log(arguments) => log::log(arguments),
         Command::Infer(arguments) => infer::infer(arguments),
         Command::Settings(arguments) => settings::settings(arguments),
         Command::Sheet(arguments) => sheet::sheet(arguments),

@@ -6,6 +6,7 @@ use std::path::{Path, PathBuf};
 use super::failure::Failure;
 use super::options::{Chosen, Common};
 use crate::engine::{Model, ZoneIndex};
+use crate::log::SiteLog;
 use crate::scenario::{STANDARD_INPUT, Study, VariantFault, load};
 
 /// Reads a scenario file; what is wrong with its variants stops it, too.
@@ -76,6 +77,14 @@ pub(super) fn stem(file: &Path) -> String {
     let stem = file.file_stem().filter(|stem| *stem != ".." && *stem != ".");
     let name = stem.or(file.file_name()).unwrap_or(OsStr::new("scenario"));
     name.to_string_lossy().into_owned()
+}
+
+/// The log that a scenario names.
+pub(super) fn site_log(model: &Model) -> Result<&SiteLog, Failure> {
+    model.log.as_deref().ok_or_else(|| Failure::Call {
+        what: "the scenario names no log".into(),
+        help: "add a `log` block; `setband log LOG` writes one as a guess".into(),
+    })
 }
 
 /// The zone of that name, or all of them.

@@ -10,6 +10,7 @@ use crate::control::{
     SettingsChange, ZoneControls,
 };
 use crate::direction::Direction;
+use crate::log::SiteLog;
 use crate::moist_air::over_water;
 use crate::people::Person;
 use crate::plant::{IndoorUnit, OutdoorUnit};
@@ -50,6 +51,8 @@ pub struct Model {
     pub actions: Vec<Action>,
     /// Occupants who feel and press keys, in file order, each by itself.
     pub people: Vec<Person>,
+    /// What the site recorded, if the file names a log.
+    pub log: Option<Arc<SiteLog>>,
     /// What electricity costs, if the file says so.
     pub tariff: Option<Tariff>,
 }

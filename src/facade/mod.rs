@@ -9,7 +9,9 @@ use std::path::Path;
 use std::sync::Arc;
 
 use crate::engine::{Model, Nobody};
-use crate::scenario::{Faults, Files, Override, Rejected, Study, Template, named_text, read};
+use crate::scenario::{
+    Faults, Files, Override, Rejected, Study, Template, named_text, read_beside,
+};
 use crate::study::{
     Comparison, EnergyCode, Finding, Keep, check, compare_variants, default_threads,
     simulate_season,
@@ -68,7 +70,7 @@ impl Scenario {
     /// # Errors
     /// Everything wrong with it or with a file that it names.
     pub fn parse_with(text: &str, name: &str, files: Files) -> Result<Self, Faults> {
-        let study = read(text, name, &|companion| files.open(companion))?;
+        let study = read_beside(text, name, &|companion| files.bytes(companion))?;
         if let Some(faults) = study.structural_faults() {
             return Err(faults.clone());
         }
@@ -145,8 +147,8 @@ impl Scenario {
     pub fn template(&self) -> Result<Template, Faults> {
         let Source { text, name, files } = &*self.source;
         let files = files.clone();
-        let open = Box::new(move |companion: &str| files.open(companion));
-        Template::read(text, name, open, self.model.variant.as_deref())
+        let open = Box::new(move |companion: &str| files.bytes(companion));
+        Template::read_beside(text, name, open, self.model.variant.as_deref())
     }
 
     /// What is worth knowing about the settings, without a simulation; places are those in the text.

@@ -12,7 +12,7 @@ use crate::engine::{Entry, LedgerRow, Model, StepRow};
 use crate::study::cells::harmless;
 use crate::time::Instant;
 
-const STEP_COLUMNS: [&str; 16] = [
+pub(super) const STEP_COLUMNS: [&str; 16] = [
     "time",
     "zone",
     "outdoor",
@@ -203,36 +203,36 @@ fn unknown_zone() -> io::Error {
 
 /// A CSV writer that takes field by field and keeps its scratch memory.
 #[derive(Debug)]
-struct Fields<W: io::Write> {
+pub(super) struct Fields<W: io::Write> {
     writer: csv::Writer<W>,
     scratch: String,
 }
 
 impl<W: io::Write> Fields<W> {
-    fn new(to: W) -> Self {
+    pub(super) fn new(to: W) -> Self {
         Self { writer: csv::Writer::from_writer(to), scratch: String::new() }
     }
 
-    fn record(&mut self, fields: &[&str]) -> io::Result<()> {
+    pub(super) fn record(&mut self, fields: &[&str]) -> io::Result<()> {
         Ok(self.writer.write_record(fields)?)
     }
 
-    fn text(&mut self, text: &str) -> io::Result<()> {
+    pub(super) fn text(&mut self, text: &str) -> io::Result<()> {
         Ok(self.writer.write_field(harmless(text).as_bytes())?)
     }
 
-    fn number(&mut self, value: f64) -> io::Result<()> {
+    pub(super) fn number(&mut self, value: f64) -> io::Result<()> {
         self.scratch.clear();
         // Adding zero turns -0 into 0 and leaves every other number as it is.
         write!(self.scratch, "{}", value + 0.0).map_err(io::Error::other)?;
         Ok(self.writer.write_field(&self.scratch)?)
     }
 
-    fn end(&mut self) -> io::Result<()> {
+    pub(super) fn end(&mut self) -> io::Result<()> {
         Ok(self.writer.write_record(None::<&[u8]>)?)
     }
 
-    fn finish(self) -> io::Result<W> {
+    pub(super) fn finish(self) -> io::Result<W> {
         self.writer.into_inner().map_err(|fault| io::Error::other(fault.to_string()))
     }
 }

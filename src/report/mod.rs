@@ -34,6 +34,7 @@ mod highlights;
 mod html;
 mod infer;
 mod json;
+mod log;
 mod owners;
 #[cfg(feature = "cli")]
 mod parquet;
@@ -62,6 +63,7 @@ pub use headline::headline;
 pub use html::{PageFault, ReadOut, comparison_html, run_html};
 pub use infer::{infer_answer, infer_json, infer_text, table_faults};
 pub use json::summary_json;
+pub use log::{Logged, Surveyed, log_csv, log_json, log_text, survey_json, survey_text};
 pub use owners::{owners_json, owners_text};
 #[cfg(feature = "cli")]
 pub use parquet::StepsParquet;

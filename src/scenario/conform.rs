@@ -38,6 +38,11 @@ impl Checker<'_> {
             (Kind::ByName(inner), Value::Block(entries)) => {
                 self.check_named(entries, inner, path);
             }
+            (Kind::ByWord(inner), Value::Block(entries)) => {
+                for entry in entries {
+                    self.check(&entry.node, inner, &path.key(&entry.key));
+                }
+            }
             // The readers of variants check these: they need the tree as a whole.
             (Kind::Changes, Value::Block(_)) => {}
             (Kind::ListOf(inner) | Kind::OneOrMore(inner), Value::List(items)) => {
@@ -147,7 +152,7 @@ fn unknown_key(name: &str, block: &Block) -> Complaint {
     Complaint::new("unknown-key", message).help(remedy)
 }
 
-fn missing_key(key: &Key) -> Complaint {
+pub(super) fn missing_key(key: &Key) -> Complaint {
     let remedy = match key.kind.examples().first() {
         Some(example) => format!("add it, for example `{}: {example}`", key.name),
         None => format!("add `{}`: {}", key.name, key.doc),

@@ -42,6 +42,11 @@ impl<'a> Fields<'a> {
         self.node.and_then(|node| node.get(key))
     }
 
+    /// The block as it is written.
+    pub(super) const fn written(&self) -> Option<&'a Node> {
+        self.node
+    }
+
     /// Whether something is written at a key.
     pub(super) fn has(&self, key: &str) -> bool {
         self.node(key).is_some()

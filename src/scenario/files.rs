@@ -5,6 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::load::companion_of;
 use super::near::nearest;
+use super::shelf::utf8;
 
 /// The files that a scenario may name: some held in memory, by name, and those of a folder where
 /// one is given. A name in memory goes before one in the folder.
@@ -48,8 +49,16 @@ impl Files {
     /// # Errors
     /// Why it cannot be had, in words.
     pub fn open(&self, name: &str) -> Result<String, String> {
+        utf8(self.bytes(name)?)
+    }
+
+    /// What is in one of them, be it text, a packed log or a workbook.
+    ///
+    /// # Errors
+    /// Why it cannot be had, in words.
+    pub fn bytes(&self, name: &str) -> Result<Vec<u8>, String> {
         if let Some(text) = self.texts.get(name) {
-            return Ok(text.clone());
+            return Ok(text.clone().into_bytes());
         }
         if let Some(folder) = &self.folder {
             return companion_of(folder, name);

@@ -7,7 +7,8 @@ use std::path::{Component, Path, PathBuf};
 use std::sync::OnceLock;
 
 use super::fault::{Complaint, Faults, Sink};
-use super::study::{Study, read};
+use super::shelf::utf8;
+use super::study::{Study, read_beside};
 use super::template::Template;
 use super::tree::Place;
 use crate::units::TemperatureUnit;
@@ -29,7 +30,7 @@ pub fn load(path: &Path) -> Result<Study, Faults> {
     let (name, text) = named_text(path)?;
     let folder = path.parent().unwrap_or(Path::new(""));
     let open = |companion: &str| companion_of(folder, companion);
-    read(&text, &name, &open)
+    read_beside(&text, &name, &open)
 }
 
 /// Reads another text of a scenario file, with the companions that lie beside the file.
@@ -39,7 +40,7 @@ pub fn load(path: &Path) -> Result<Study, Faults> {
 pub fn load_edited(path: &Path, text: &str) -> Result<Study, Faults> {
     let folder = path.parent().unwrap_or(Path::new(""));
     let open = |companion: &str| companion_of(folder, companion);
-    read(text, &name_of(path), &open)
+    read_beside(text, &name_of(path), &open)
 }
 
 /// The whole content of a text as plain values; `None` where it is no YAML.
@@ -56,7 +57,7 @@ pub fn load_template(path: &Path, variant: Option<&str>) -> Result<Template, Fau
     let (name, text) = named_text(path)?;
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
     let open = move |companion: &str| companion_of(&folder, companion);
-    Template::read(&text, &name, Box::new(open), variant)
+    Template::read_beside(&text, &name, Box::new(open), variant)
 }
 
 /// The file's name for messages, and its text.
@@ -69,8 +70,21 @@ fn name_of(path: &Path) -> String {
     if name == STANDARD_INPUT { "standard input".into() } else { name }
 }
 
-pub(super) fn companion_of(folder: &Path, name: &str) -> Result<String, String> {
-    text_of(&folder.join(name), LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
+pub(super) fn companion_of(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
+    bytes_of(&folder.join(name), LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
+}
+
+/// The bytes of a log by itself.
+///
+/// # Errors
+/// The file is not there, not to be read, or too large.
+pub fn load_log_file(path: &Path) -> Result<Vec<u8>, Faults> {
+    bytes_of(path, LARGEST_COMPANION).map_err(|Unreadable { why, help }| {
+        let message = format!("the file cannot be read: {why}");
+        let unreadable = Complaint::new("unreadable-file", message);
+        let help = help.unwrap_or("check the name of the log");
+        Faults::of_file(&path.display().to_string(), unreadable.help(help))
+    })
 }
 
 /// Reads a weather file by itself. `unit` is that of readings; typical years are in C.
@@ -134,12 +148,12 @@ impl Companions {
         Ok(Self { folder: Some(folder) })
     }
 
-    /// The text of one of them.
+    /// What is in one of them.
     ///
     /// # Errors
     /// Why it cannot be had: it is not there, or the way to it leaves the folder, be it by `..`,
     /// from the root, or by a link.
-    pub fn open(&self, name: &str) -> Result<String, String> {
+    pub fn open(&self, name: &str) -> Result<Vec<u8>, String> {
         let outside = || "it lies outside the folder of the scenario".to_owned();
         let folder = self.folder.as_ref().ok_or("this page opens no files beside a scenario")?;
         let name = Path::new(name);
@@ -151,12 +165,17 @@ impl Companions {
         if !path.starts_with(folder) {
             return Err(outside());
         }
-        text_of(&path, LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
+        bytes_of(&path, LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
     }
 }
 
 /// The text of a file, or why there is none.
 fn text_of(path: &Path, largest: u64) -> Result<String, Unreadable> {
+    text_in(bytes_of(path, largest)?)
+}
+
+/// What is in a file, or why that cannot be told.
+fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Unreadable> {
     // Pipes and devices may wait for ever once they are opened, or do something.
     if !fs::metadata(path)?.is_file() {
         let is_folder = fs::metadata(path)?.is_dir();
@@ -164,27 +183,27 @@ fn text_of(path: &Path, largest: u64) -> Result<String, Unreadable> {
         let help = if is_folder { "name a file in it" } else { "write what it says into a file" };
         return Err(Unreadable::new(why, help));
     }
-    text_from(File::open(path)?, largest)
+    bytes_from(File::open(path)?, largest)
 }
 
-fn text_from(from: impl Read, largest: u64) -> Result<String, Unreadable> {
+fn bytes_from(from: impl Read, largest: u64) -> Result<Vec<u8>, Unreadable> {
     let mut bytes = Vec::new();
     from.take(largest + 1).read_to_end(&mut bytes)?;
     if bytes.len() as u64 > largest {
         let why = format!("it is larger than {} MiB", largest >> 20);
         return Err(Unreadable::new(why, "take a smaller one"));
     }
-    String::from_utf8(bytes).map_err(|error| {
-        let at = error.utf8_error().valid_up_to();
-        let why = format!("it is not UTF-8 text (byte {at} does not fit)");
-        Unreadable::new(why, "save it as UTF-8")
-    })
+    Ok(bytes)
+}
+
+fn text_in(bytes: Vec<u8>) -> Result<String, Unreadable> {
+    utf8(bytes).map_err(|why| Unreadable::new(why, "save it as UTF-8"))
 }
 
 /// What standard input says; it is read once.
 fn standard_input() -> Result<String, Unreadable> {
     static TEXT: OnceLock<Result<String, Unreadable>> = OnceLock::new();
-    TEXT.get_or_init(|| text_from(std::io::stdin().lock(), LARGEST_SCENARIO)).clone()
+    TEXT.get_or_init(|| text_in(bytes_from(std::io::stdin().lock(), LARGEST_SCENARIO)?)).clone()
 }
 
 /// Why a file has no text, and what would help where that is known.

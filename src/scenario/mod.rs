@@ -30,6 +30,7 @@ mod path;
 mod read;
 mod scalar;
 mod schema;
+mod shelf;
 mod shown;
 mod starter;
 mod study;
@@ -47,10 +48,11 @@ pub use files::Files;
 pub use grid::ValueGrid;
 pub(crate) use load::named_text;
 pub use load::{
-    Companions, STANDARD_INPUT, content, load, load_edited, load_template, load_text, load_weather,
+    Companions, STANDARD_INPUT, content, load, load_edited, load_log_file, load_template,
+    load_text, load_weather,
 };
 pub use near::nearest;
 pub use schema::schema;
 pub use starter::starter;
-pub use study::{Study, VariantFault, read};
+pub use study::{Study, VariantFault, read, read_beside};
 pub use template::{Override, Rejected, Template};

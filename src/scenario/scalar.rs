@@ -87,6 +87,7 @@ pub(super) fn read<'n>(
         | Kind::ListOf(_)
         | Kind::Block(_)
         | Kind::ByName(_)
+        | Kind::ByWord(_)
         | Kind::Changes => Err(wrong_kind(node, kind)),
     }
 }

@@ -20,6 +20,9 @@ pub fn schema() -> Value {
     };
     root.insert("$schema".into(), json!("https://json-schema.org/draft/2020-12/schema"));
     root.insert("title".into(), json!("Setpoint scenario"));
+    // Days and weather come from the log where they are not given.
+    let without = json!([{"required": ["period", "weather"]}, {"required": ["log"]}]);
+    root.insert("anyOf".into(), without);
     root.insert("$defs".into(), Value::Object(blocks));
     Value::Object(root)
 }
@@ -121,6 +124,7 @@ fn value(kind: &Kind) -> Value {
             "propertyNames": {"pattern": NAME},
             "additionalProperties": value(inner),
         }),
+        Kind::ByWord(inner) => json!({"type": "object", "additionalProperties": value(inner)}),
         Kind::Changes => json!({"type": "object"}),
     }
 }

@@ -1,7 +1,5 @@
 //! A file read: the model as written and one for each variant.
 
-use std::cell::RefCell;
-use std::collections::HashMap;
 use std::sync::Arc;
 
 use super::fault::{Complaint, Faults, Sink};
@@ -9,6 +7,7 @@ use super::locate::locate;
 use super::near::nearest;
 use super::parse::parse;
 use super::read::{Around, MOST_ACTIONS, model};
+use super::shelf::{Beside, Shelf};
 use super::tree::{Entry, Node, Value};
 use super::variants;
 use crate::engine::Model;
@@ -82,9 +81,22 @@ pub fn read(
     name: &str,
     open: &dyn Fn(&str) -> Result<String, String>,
 ) -> Result<Study, Faults> {
+    read_beside(text, name, &|name| open(name).map(String::into_bytes))
+}
+
+/// The same where files that the scenario names need not be text: packed logs and workbooks.
+///
+/// # Errors
+/// Everything wrong with the file as written, variants' paths included.
+pub fn read_beside(
+    text: &str,
+    name: &str,
+    open: &dyn Fn(&str) -> Result<Vec<u8>, String>,
+) -> Result<Study, Faults> {
     let sink = Sink::default();
     let Some(root) = parse(text, &sink) else { return Err(sink.into_faults(name, text)) };
-    let reader = Reader { text, name, open, opened: RefCell::default() };
+    let shelf = Shelf::new(open);
+    let reader = Reader { text, name, beside: &shelf };
     let (root, variants) = split(root);
     let base = reader.model(&root, None, MOST_ACTIONS, &sink);
     let structural = Sink::default();
@@ -147,22 +159,14 @@ fn join(mut root: Node, variants: Option<Entry>) -> Node {
 struct Reader<'a> {
     text: &'a str,
     name: &'a str,
-    open: &'a dyn Fn(&str) -> Result<String, String>,
-    /// What has been opened: every variant names the same files.
-    opened: RefCell<HashMap<String, Result<Arc<str>, String>>>,
+    /// Every variant names the same files.
+    beside: &'a dyn Beside,
 }
 
 impl Reader<'_> {
-    fn opens(&self, file: &str) -> Result<Arc<str>, String> {
-        let mut opened = self.opened.borrow_mut();
-        let known =
-            opened.entry(file.to_owned()).or_insert_with(|| (self.open)(file).map(Arc::from));
-        known.clone()
-    }
-
     fn model(&self, root: &Node, variant: Option<&str>, most: usize, sink: &Sink) -> Option<Model> {
-        let open = |file: &str| self.opens(file);
-        let around = Around { title: stem(self.name), variant, open: &open, most_actions: most };
+        let beside = self.beside;
+        let around = Around { title: stem(self.name), variant, beside, most_actions: most };
         model(root, &around, sink)
     }
 

@@ -1,19 +1,19 @@
 //! A scenario file whose values are changed over and over: its text is read once.
 
-use std::collections::BTreeMap;
 use std::fmt;
-use std::sync::{Arc, Mutex, PoisonError};
+use std::sync::Arc;
 
 use super::band;
 use super::fault::{Complaint, Faults, Sink};
 use super::parse::parse;
 use super::read::{Around, MOST_ACTIONS, model};
+use super::shelf::Shelf;
 use super::study::{split, stem};
 use super::tree::{Entry, Node, Place, Value};
 use super::variants;
 use crate::engine::Model;
 
-type Opener = Box<dyn Fn(&str) -> Result<String, String> + Send + Sync>;
+type Opener<T> = Box<dyn Fn(&str) -> Result<T, String> + Send + Sync>;
 
 /// A path into the file with a new value, as variants have them, or `zones.*.band` with a width.
 #[derive(Clone, Debug)]
@@ -97,9 +97,7 @@ pub struct Template {
     text: String,
     variant: Option<String>,
     root: Node,
-    open: Opener,
-    /// What has been opened: every case names the same files.
-    opened: Mutex<BTreeMap<String, Result<Arc<str>, String>>>,
+    shelf: Shelf<Opener<Vec<u8>>>,
 }
 
 impl fmt::Debug for Template {
@@ -117,7 +115,21 @@ impl Template {
     pub fn read(
         text: &str,
         name: &str,
-        open: Opener,
+        open: Opener<String>,
+        variant: Option<&str>,
+    ) -> Result<Self, Faults> {
+        let open = move |name: &str| open(name).map(String::into_bytes);
+        Self::read_beside(text, name, Box::new(open), variant)
+    }
+
+    /// The same where files that the scenario names need not be text: packed logs and workbooks.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    pub fn read_beside(
+        text: &str,
+        name: &str,
+        open: Opener<Vec<u8>>,
         variant: Option<&str>,
     ) -> Result<Self, Faults> {
         let sink = Sink::default();
@@ -138,7 +150,7 @@ impl Template {
         };
         let Some(root) = root else { return Err(sink.into_faults(name, text)) };
         let (name, text, variant) = (name.into(), text.into(), variant.map(str::to_owned));
-        Ok(Self { name, text, variant, root, open, opened: Mutex::default() })
+        Ok(Self { name, text, variant, root, shelf: Shelf::new(open) })
     }
 
     /// The model of the file with these changes: plain paths first, in their order, then bands.
@@ -165,22 +177,14 @@ impl Template {
 
     fn read_model(&self, root: &Node) -> Result<Model, Rejected> {
         let sink = Sink::default();
-        let open = |file: &str| self.opens(file);
         let around = Around {
             title: stem(&self.name),
             variant: self.variant.as_deref(),
-            open: &open,
+            beside: &self.shelf,
             most_actions: MOST_ACTIONS,
         };
         model(root, &around, &sink)
             .ok_or_else(|| Rejected::Faults(sink.into_faults(&self.name, &self.text)))
-    }
-
-    fn opens(&self, file: &str) -> Result<Arc<str>, String> {
-        let mut opened = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
-        let known =
-            opened.entry(file.to_owned()).or_insert_with(|| (self.open)(file).map(Arc::from));
-        known.clone()
     }
 
     /// A band that cannot be set is a fault of the values; only its zone can lead nowhere.
@@ -193,11 +197,10 @@ impl Template {
         Rejected::Faults(sink.into_faults(&self.name, &self.text))
     }
 
-    /// The text of the file, and of every other file that has been opened for it so far.
+    /// The text of the file, and of every other file that has been opened for it so far; of logs
+    /// their length and checksum.
     pub fn texts(&self) -> Vec<Arc<str>> {
-        let opened = self.opened.lock().unwrap_or_else(PoisonError::into_inner);
-        let companions = opened.values().filter_map(|text| text.as_ref().ok().cloned());
-        std::iter::once(Arc::from(self.text.as_str())).chain(companions).collect()
+        std::iter::once(Arc::from(self.text.as_str())).chain(self.shelf.contents()).collect()
     }
 
     /// Which variant of the file it is; `None` for the file as written.

@@ -99,6 +99,8 @@ pub enum Kind {
     Block(&'static Block),
     /// Things under names of the file's own.
     ByName(&'static Kind),
+    /// Things under words that others wrote.
+    ByWord(&'static Kind),
     /// Paths into the file with new values.
     Changes,
 }

@@ -117,6 +117,10 @@ ranges! {
     PER_VOTE = plain("degrees for a vote", 0.5, 20.0, "K");
     TIMES = plain("presses in one action", 1.0, 1000.0, "");
     PRICE = plain("price", -1e6, 1e6, "");
+    CLOCK_AHEAD = plain("how far a clock is ahead", -86_400.0, 86_400.0, "s");
+    LOG_GAP = plain("gap of a log", 1.0, 604_800.0, "s");
+    LOG_YEAR = plain("year of a log", 1970.0, 2200.0, "");
+    FULL_OUTPUT = plain("full output", 0.001, 1e9, "");
     CARBON = plain("carbon intensity", 0.0, 10.0, "kg/kWh");
 }
 

@@ -4,6 +4,7 @@
 //! units, time, direction, numbers         see nothing
 //! control | building | plant | weather    see only those; none sees another of the four
 //! people                                  feel and press; see the four
+//! log                                     readings of sites; sees modes and directions
 //! engine                                  where all of them meet
 //! measures                                see the engine
 //! settings                                what a model can be set to; sees the engine's model
@@ -35,25 +36,32 @@ const MAY_SEE: &[(&str, &[&[&str]])] = &[
     ("plant", &[]),
     ("weather", &[]),
     ("people", &[PARTS]),
-    ("engine", &[PARTS, &["people"]]),
+    ("log", &[&["control"]]),
+    ("engine", &[PARTS, &["people", "log"]]),
     ("measures", &[PARTS, &["people", "engine"]]),
     ("settings", &[PARTS, &["people", "engine"]]),
-    ("scenario", &[PARTS, &["people", "engine", "settings"]]),
-    ("study", &[PARTS, &["people", "engine", "measures", "settings", "scenario"]]),
-    ("report", &[PARTS, &["people", "engine", "measures", "settings", "study"]]),
+    ("scenario", &[PARTS, &["people", "engine", "settings", "log"]]),
+    ("study", &[PARTS, &["people", "engine", "log", "measures", "settings", "scenario"]]),
+    ("report", &[PARTS, &["people", "engine", "log", "measures", "settings", "study"]]),
     (
         "facade",
         &[PARTS, &["people", "engine", "measures", "settings", "scenario", "study", "report"]],
     ),
     (
         "serve",
-        &[PARTS, &["people", "engine", "measures", "settings", "scenario", "study", "report"]],
+        &[
+            PARTS,
+            &["people", "engine", "log", "measures", "settings", "scenario", "study", "report"],
+        ],
     ),
     (
         "cli",
         &[
             PARTS,
-            &["people", "engine", "measures", "settings", "scenario", "study", "report", "serve"],
+            &[
+                "people", "engine", "log", "measures", "settings", "scenario", "study", "report",
+                "serve",
+            ],
         ],
     ),
 ];

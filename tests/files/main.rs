@@ -4,6 +4,8 @@
 mod architecture;
 mod golden;
 mod pictures;
+#[path = "../report/program/mod.rs"]
+mod program;
 mod scenario_edit;
 mod scenario_faults;
 mod scenario_files;
@@ -12,4 +14,5 @@ mod scenario_hostile;
 mod scenario_places;
 #[path = "../shipped/mod.rs"]
 mod shipped;
+mod site_log;
 mod weather;

@@ -47,6 +47,7 @@ pub(crate) fn model(outdoor: f64, zones: Vec<Zone>) -> Model {
         outdoor_units: Vec::new(),
         actions: Vec::new(),
         people: Vec::new(),
+        log: None,
         tariff: None,
     }
 }

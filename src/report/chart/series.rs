@@ -131,7 +131,7 @@ impl<'a> Series<'a> {
 
 /// Where several points share a px column, keeps the first, the lowest, the highest and the last
 /// of them, in their order: the picture stays the same and long runs stay small.
-fn thinned(points: impl Iterator<Item = Point>, time: TimeAxis) -> Vec<Point> {
+pub(super) fn thinned(points: impl Iterator<Item = Point>, time: TimeAxis) -> Vec<Point> {
     let mut out: Vec<Point> = Vec::new();
     let mut column: Vec<Point> = Vec::new();
     let mut present = f64::NEG_INFINITY;

@@ -3,6 +3,7 @@
 use super::super::ranges;
 use super::action::ACTION;
 use super::calendar::CALENDAR;
+use super::log::LOG;
 use super::people::PERSON;
 use super::tariff::TARIFF;
 use super::zone::ZONE;
@@ -23,10 +24,21 @@ pub(in super::super) const FILE: &Block = &Block {
             "C",
             "The unit of every bare temperature in the file and of all output.",
         ),
-        required("period", Kind::Block(PERIOD), "Which days are simulated, in which steps."),
+        derived(
+            "period",
+            Kind::Block(PERIOD),
+            "the days of the log; needed where there is none",
+            "Which days are simulated, in which steps.",
+        ),
         optional("calendar", Kind::Block(CALENDAR), "Holidays and daylight saving time."),
         or("seed", Kind::Whole(ranges::SEED), "1", "Seed of everything random."),
-        required("weather", Kind::Block(WEATHER), "Outdoor air and sun."),
+        derived(
+            "weather",
+            Kind::Block(WEATHER),
+            "the outdoor air of the log; needed where there is none",
+            "Outdoor air and sun.",
+        ),
+        optional("log", Kind::Block(LOG), "What the site recorded."),
         optional("outdoor_unit", Kind::Block(OUTDOOR_UNIT), "The outdoor unit that zones share."),
         optional(
             "outdoor_units",

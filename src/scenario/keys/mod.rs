@@ -5,6 +5,7 @@
 mod action;
 mod calendar;
 mod file;
+mod log;
 mod people;
 mod tariff;
 mod words;
@@ -32,7 +33,7 @@ impl Kind {
     pub(super) fn below(&self, step: PathStep<'_>) -> Option<&'static Self> {
         match (self, step) {
             (Self::Block(block), PathStep::Key(name)) => block.key(name).map(|key| &key.kind),
-            (Self::ByName(inner), PathStep::Key(_) | PathStep::Every)
+            (Self::ByName(inner) | Self::ByWord(inner), PathStep::Key(_) | PathStep::Every)
             | (Self::ListOf(inner) | Self::OneOrMore(inner), PathStep::Item(_) | PathStep::Every)
             | (Self::Exactly(_, inner), PathStep::Item(_)) => Some(inner),
             (Self::OneOrMore(inner), PathStep::Key(_)) => inner.below(step),
@@ -66,6 +67,7 @@ impl Kind {
             Self::ListOf(inner)
             | Self::OneOrMore(inner)
             | Self::ByName(inner)
+            | Self::ByWord(inner)
             | Self::Exactly(_, inner) => vec![inner],
             Self::Either(kinds) => kinds.iter().collect(),
             _ => Vec::new(),

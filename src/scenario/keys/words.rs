@@ -33,7 +33,9 @@ impl Kind {
             Self::Either(kinds) => {
                 kinds.iter().map(Self::describe).collect::<Vec<_>>().join(", or ")
             }
-            Self::Block(_) | Self::ByName(_) | Self::Changes => "a block of keys".into(),
+            Self::Block(_) | Self::ByName(_) | Self::ByWord(_) | Self::Changes => {
+                "a block of keys".into()
+            }
         }
     }
 
@@ -70,6 +72,7 @@ impl Kind {
             | Self::Name
             | Self::Exactly(..)
             | Self::ByName(_)
+            | Self::ByWord(_)
             | Self::Changes => Vec::new(),
         }
     }

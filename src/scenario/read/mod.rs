@@ -6,6 +6,7 @@ mod calendar;
 mod changes;
 mod controls;
 mod limits;
+mod log;
 mod neighbours;
 mod outdoor;
 mod people;
@@ -17,21 +18,17 @@ mod unit;
 mod weather;
 mod zone;
 
-use std::sync::Arc;
-
-use super::conform::Checker;
+use super::conform::{Checker, missing_key};
 use super::fault::{Complaint, Sink};
 use super::fields::Fields;
 use super::keys::{FILE, Kind};
 use super::path::Path;
 use super::scalar::Scalar;
-use super::tree::Node;
+use super::shelf::Beside;
+use super::tree::{Node, Value};
 use crate::engine::Model;
 use crate::time::{Period, PeriodFault};
 use crate::units::TemperatureUnit;
-
-/// Opens a file that the scenario names, beside it.
-pub(super) type Open<'a> = &'a dyn Fn(&str) -> Result<Arc<str>, String>;
 
 /// The most actions of a model, repetitions counted.
 pub(super) const MOST_ACTIONS: usize = 2_000_000;
@@ -42,7 +39,7 @@ pub(super) struct Around<'a> {
     pub(super) title: &'a str,
     /// Which variant it is.
     pub(super) variant: Option<&'a str>,
-    pub(super) open: Open<'a>,
+    pub(super) beside: &'a dyn Beside,
     /// How many actions it may have.
     pub(super) most_actions: usize,
 }
@@ -56,14 +53,27 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
     if !zone::count_fits(&file) {
         return None;
     }
-    let period = file.block("period").and_then(|fields| read_period(&fields));
+    let is_block = matches!(root.value, Value::Block(_));
+    for key in FILE.keys.iter().filter(|key| ["period", "weather"].contains(&key.name)) {
+        if is_block && !file.has(key.name) && !file.has("log") {
+            file.fault_here(missing_key(key));
+        }
+    }
+    let logged = file.block("log").map(|fields| log::read(&fields, &file, around.beside));
+    let logged_days = logged.as_ref().and_then(Option::as_ref);
+    let period = match (file.block("period"), logged_days) {
+        (Some(fields), _) => read_period(&fields),
+        (None, Some(log)) => log::period(&file, log),
+        (None, None) => None,
+    };
     let period = match file.block("calendar") {
         Some(fields) => period.and_then(|period| calendar::read(&fields, period)),
         None => period,
     };
     let outdoors = file
-        .block("weather")
-        .and_then(|fields| weather::read(&fields, period.as_ref(), around.open));
+        .block_or_defaults("weather")
+        .filter(|_| file.has("weather") || logged_days.is_some())
+        .and_then(|fields| weather::read(&fields, period.as_ref(), around.beside, logged_days));
     let groups = outdoor::read(&file);
     let sunny = outdoors.as_ref().is_none_or(|it| it.site.is_some());
     let zones = zone::read_all(&file, sunny, &groups);
@@ -93,6 +103,10 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
         outdoor_units: groups.list.into_iter().collect::<Option<_>>()?,
         actions,
         people,
+        log: match logged {
+            Some(log) => Some(log?),
+            None => None,
+        },
         tariff: match tariff {
             Some(tariff) => Some(tariff?),
             None => None,

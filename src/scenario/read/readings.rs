@@ -3,9 +3,9 @@
 
 use std::sync::Arc;
 
-use super::Open;
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
+use crate::scenario::shelf::Beside;
 use crate::scenario::shown::shortened;
 use crate::time::Period;
 use crate::weather::{
@@ -24,7 +24,7 @@ pub(super) fn read(
     key: &str,
     period: &Period,
     site: Option<Site>,
-    open: Open,
+    beside: &dyn Beside,
 ) -> Option<Weather> {
     let block = weather.block(key);
     let (fields, name) = match (&block, key) {
@@ -39,7 +39,7 @@ pub(super) fn read(
         day = block.optional("day", Fields::text)?.map(|day| Day::read(block, &day));
     }
     let stamp = weather.pick("stamp", &Stamp::ALL, Stamp::name)?;
-    let text = opened(fields, name, open)?;
+    let text = opened(fields, name, beside)?;
     let file = WeatherFile::read(&text, weather.checker.unit);
     match file.map_err(|faults| tell(fields, name, &faults)).ok()? {
         WeatherFile::Typical(year) => {
@@ -142,9 +142,9 @@ fn month_and_day(text: &str) -> Option<(i8, i8)> {
     jiff::civil::Date::new(2024, month, day).ok().map(|date| (date.month(), date.day()))
 }
 
-fn opened(fields: &Fields, key: &str, open: Open) -> Option<Arc<str>> {
+fn opened(fields: &Fields, key: &str, beside: &dyn Beside) -> Option<Arc<str>> {
     let name = fields.text(key)?;
-    let text = open(&name).map_err(|why| {
+    let text = beside.text(&name).map_err(|why| {
         let message = format!("`{}` cannot be read: {why}", shortened(&name));
         let help = "the name is looked up beside the scenario file";
         fields.fault(key, Complaint::new("unreadable-file", message).help(help));

@@ -4,14 +4,15 @@ use std::sync::Arc;
 
 use jiff::civil::Date;
 
-use super::Open;
-use super::readings;
+use super::{log, readings};
 use crate::engine::Humidity;
+use crate::log::SiteLog;
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Fields, number_of};
 use crate::scenario::keys::Kind;
 use crate::scenario::ranges;
 use crate::scenario::scalar::Scalar;
+use crate::scenario::shelf::Beside;
 use crate::scenario::tree::Value;
 use crate::time::Period;
 use crate::units::TemperatureUnit;
@@ -28,11 +29,16 @@ pub(super) struct WeatherKeys {
 }
 
 /// Reads the block; without a period a weather file cannot be placed in time.
-pub(super) fn read(fields: &Fields, period: Option<&Period>, open: Open) -> Option<WeatherKeys> {
+pub(super) fn read(
+    fields: &Fields,
+    period: Option<&Period>,
+    beside: &dyn Beside,
+    logged: Option<&Arc<SiteLog>>,
+) -> Option<WeatherKeys> {
     let site = fields.block("site").map(|site| read_site(&site));
     let clear_sky = fields.optional("clear_sky", |fields, key| read_clear(&fields.block(key)?));
     // A site with a fault must not be replaced by the file's: the fault is what has to be told.
-    let mut weather = read_source(fields, period, site.flatten(), open)?;
+    let mut weather = read_source(fields, period, site.flatten(), (beside, logged))?;
     if let Weather::Record(record) = &mut weather
         && matches!(fields.read("humidity"), Some(Scalar::Number(_)) if fields.has("humidity"))
     {
@@ -160,7 +166,7 @@ fn read_source(
     fields: &Fields,
     period: Option<&Period>,
     site: Option<Site>,
-    open: Open,
+    (beside, logged): (&dyn Beside, Option<&Arc<SiteLog>>),
 ) -> Option<Weather> {
     let written: Vec<&str> = SOURCES.into_iter().filter(|key| fields.has(key)).collect();
     let unit = fields.checker.unit;
@@ -175,7 +181,10 @@ fn read_source(
             Some(Weather::Hours(Box::new(hours.collect::<Vec<_>>().try_into().ok()?)))
         }
         ["monthly"] => read_monthly(fields, unit, site),
-        [key @ ("file" | "csv" | "tmy3")] => readings::read(fields, key, period?, site, open),
+        [key @ ("file" | "csv" | "tmy3")] => readings::read(fields, key, period?, site, beside),
+        [] if logged.is_some_and(|it| it.log.outdoor.is_some()) => {
+            log::weather(fields, &logged?.log, period?, site)
+        }
         [] => {
             let none = Complaint::new("weather-source", "the weather has no temperatures");
             fields.fault_here(none.help(

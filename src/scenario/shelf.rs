@@ -1,0 +1,85 @@
+//! The files that a scenario names, each opened once however often the scenario is read.
+
+use std::collections::BTreeMap;
+use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+
+use crate::log::{LogFault, LogSource, SiteLog};
+
+/// Files that lie beside a scenario.
+pub(super) trait Beside {
+    /// The text of one of them.
+    fn text(&self, name: &str) -> Result<Arc<str>, String>;
+
+    /// A log.
+    fn log(&self, source: LogSource) -> Result<Arc<SiteLog>, Vec<LogFault>>;
+}
+
+/// What has been opened: every variant and every case names the same files.
+pub(super) struct Shelf<O> {
+    open: O,
+    texts: Mutex<BTreeMap<String, Result<Arc<str>, String>>>,
+    logs: Mutex<Vec<Arc<SiteLog>>>,
+    /// Name, length and checksum of the files of logs.
+    log_files: Mutex<BTreeMap<String, Arc<str>>>,
+}
+
+impl<O> Shelf<O> {
+    pub(super) fn new(open: O) -> Self {
+        let (texts, logs, log_files) = (Mutex::default(), Mutex::default(), Mutex::default());
+        Self { open, texts, logs, log_files }
+    }
+
+    /// What tells the opened files from others: texts as they are, logs by length and checksum.
+    pub(super) fn contents(&self) -> Vec<Arc<str>> {
+        let texts = locked(&self.texts);
+        let texts = texts.values().filter_map(|text| text.as_ref().ok().cloned());
+        texts.chain(locked(&self.log_files).values().cloned()).collect()
+    }
+}
+
+impl<O: Fn(&str) -> Result<Vec<u8>, String>> Beside for Shelf<O> {
+    fn text(&self, name: &str) -> Result<Arc<str>, String> {
+        let mut texts = locked(&self.texts);
+        let open = || utf8((self.open)(name)?).map(Arc::from);
+        texts.entry(name.to_owned()).or_insert_with(open).clone()
+    }
+
+    fn log(&self, source: LogSource) -> Result<Arc<SiteLog>, Vec<LogFault>> {
+        let mut logs = locked(&self.logs);
+        if let Some(known) = logs.iter().find(|known| known.source == source) {
+            return Ok(Arc::clone(known));
+        }
+        let open = |name: &str| {
+            let bytes = (self.open)(name)?;
+            let mut sum = flate2::Crc::new();
+            sum.update(&bytes);
+            let tag = format!("log {name}: {} bytes, CRC-32 {:08x}", bytes.len(), sum.sum());
+            locked(&self.log_files).insert(name.to_owned(), tag.into());
+            Ok(bytes)
+        };
+        let log = Arc::new(SiteLog::read(source, open)?);
+        if logs.len() == MOST_KEPT {
+            logs.remove(0);
+        }
+        logs.push(Arc::clone(&log));
+        Ok(log)
+    }
+}
+
+/// So many mappings of logs are kept: that of the file and a few of its variants.
+const MOST_KEPT: usize = 4;
+
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// The text in a file's bytes.
+///
+/// # Errors
+/// They are no UTF-8.
+pub(super) fn utf8(bytes: Vec<u8>) -> Result<String, String> {
+    String::from_utf8(bytes).map_err(|error| {
+        let at = error.utf8_error().valid_up_to();
+        format!("it is not UTF-8 text (byte {at} does not fit)")
+    })
+}
