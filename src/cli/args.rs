@@ -12,6 +12,7 @@ use super::log::LogArguments;
 use super::moment::MomentArgument;
 use super::options::{Common, UnitArgument};
 use super::reach::ReachArguments;
+use super::review::ReviewArguments;
 use super::serve::ServeArguments;
 use super::settings::SettingsArguments;
 use super::sheet::SheetArguments;
@@ -45,6 +46,8 @@ pub(super) enum Command {
     Compare(CompareArguments),
     /// Explore everything that occupants can bring about by pressing keys; prove claims about it
     Reach(ReachArguments),
+    /// Hold the requirements of the file against it: what holds, what fails, by what it is shown
+    Review(ReviewArguments),
     /// Write the settings of all zones as a table, read it back into the file, or compare two
     Settings(SettingsArguments),
     /// Write a functional test sheet for site: what to press, what must be read, what it proves
@@ -82,6 +85,7 @@ impl Command {
             Self::Check(it) => it.print.json,
             Self::Compare(it) => it.json || it.csv,
             Self::Reach(it) => it.print.json,
+            Self::Review(it) => it.print.json,
             Self::Sheet(it) => it.print.json,
             Self::Infer(it) => it.print.json,
             Self::Log(it) => it.print.json,

@@ -19,6 +19,7 @@ mod moment;
 mod options;
 mod owners;
 mod reach;
+mod review;
 mod run;
 mod schema;
 mod serve;
@@ -81,6 +82,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Owners(arguments) => owners::owners(arguments),
         Command::Check(arguments) => check::check(arguments),
         Command::Reach(arguments) => reach::reach(arguments),
+        Command::Review(arguments) => review::review(arguments),
         Command::Weather(arguments) => weather::weather(arguments),
         Command::Sweep(arguments) => sweep::sweep(arguments),
         Command::Merge(arguments) => sweep::merge(arguments),

@@ -11,6 +11,8 @@ use super::{CommandOutput, source, terminal};
 use crate::engine::{Halt, Model, Nobody, StepRow};
 use crate::report::chart::StripsView;
 use crate::report::{self, Run};
+use crate::study::reach::MOST_STATES;
+use crate::study::review::{Ran, Review, review};
 use crate::study::{EachRow, Finished, Keep, Morning, explain, simulate_season};
 use crate::time::Instant;
 
@@ -38,11 +40,18 @@ pub(super) fn run(arguments: &RunArguments) -> Result<CommandOutput, Failure> {
     possible(halt, &model)?;
     let model = keep.shown(model);
     let finished = Run { model: &model, rows: &rows, ledger: &ledger, summary: &summary };
-    let files = write(folder, &finished, &mornings, steps)?;
+    let ran = Ran { summary: &summary, ledger: &ledger };
+    let review = (!study.requirements.is_empty()).then(|| review(&study, MOST_STATES, Some(ran)));
+    let files = write(folder, &finished, (&mornings, review.as_ref()), steps)?;
     let text = match (common.print.json, common.print.quiet) {
         (true, _) => report::summary_json(&summary)?,
         (false, true) => String::new(),
-        (false, false) => report::run_text(&finished, terminal::style(), &files),
+        (false, false) => {
+            let asked = review
+                .as_ref()
+                .map_or_else(String::new, |review| format!("{}\n", report::review_answer(review)));
+            report::run_text(&finished, terminal::style(), &files) + &asked
+        }
     };
     Ok(CommandOutput::with(text))
 }
@@ -101,7 +110,7 @@ fn each_row(
 fn write(
     mut folder: Folder,
     run: &Run<'_>,
-    mornings: &[Morning],
+    (mornings, review): (&[Morning], Option<&Review<'_>>),
     steps: Option<Spooled>,
 ) -> Result<Vec<String>, Failure> {
     folder.add("summary.json", report::summary_json(run.summary)?.as_bytes())?;
@@ -110,12 +119,12 @@ fn write(
     }
     let ledger = report::ledger_csv(run.model, run.ledger).map_err(formed)?;
     folder.add("ledger.csv", &ledger)?;
-    folder.add("report.xlsx", &report::run_workbook(run).map_err(formed)?)?;
+    folder.add("report.xlsx", &report::run_workbook(run, review).map_err(formed)?)?;
     seasons(&mut folder, run, mornings)?;
     let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
     folder.add("day.svg", chart.as_bytes())?;
     folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;
-    folder.add("report.html", report::run_html(run).map_err(formed)?.as_bytes())?;
+    folder.add("report.html", report::run_html(run, review).map_err(formed)?.as_bytes())?;
     for unit in 0..run.model.outdoor_units.len() {
         let number = if run.model.outdoor_units.len() > 1 {
             format!("-{}", unit + 1)

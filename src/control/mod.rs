@@ -234,6 +234,7 @@
 //! assert_eq!(grid.value(moved.setpoints.cool()), 24.0);
 //! ```
 mod changes;
+mod claim;
 mod display;
 mod group;
 mod judge;
@@ -257,6 +258,7 @@ mod zone;
 
 pub use crate::direction::Direction;
 pub use changes::{ChangeOutcome, SettingsChange};
+pub use claim::{Claim, ClaimFault};
 pub use display::{Display, Passage};
 pub use group::{
     GroupChange, GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic, policy_words,

@@ -90,7 +90,7 @@ impl RunResults {
     /// # Errors
     /// Those of [`run_html`].
     pub fn page(&self) -> Result<String, PageFault> {
-        run_html(&self.as_run())
+        run_html(&self.as_run(), None)
     }
 }
 

@@ -107,7 +107,7 @@ fn proof_text(reached: &Reached<'_>, place: usize, claim: &Claim, style: Style, 
 }
 
 /// A move in words.
-fn move_words(zone: &Zone, step: Move) -> String {
+pub(super) fn move_words(zone: &Zone, step: Move) -> String {
     match step {
         Move::AutoOff => "wait until auto_off switches it off".into(),
         Move::Press { key, controller, direction } => {

@@ -20,6 +20,7 @@ mod edit;
 mod fault;
 mod fields;
 mod files;
+mod findings;
 mod grid;
 mod keys;
 mod load;
@@ -28,6 +29,7 @@ mod near;
 mod parse;
 mod path;
 mod read;
+mod requirement;
 mod scalar;
 mod schema;
 mod shelf;
@@ -45,6 +47,7 @@ pub use edit::{
 };
 pub use fault::{Fault, Faults};
 pub use files::Files;
+pub use findings::{Consequence, FINDINGS, KnownFinding};
 pub use grid::ValueGrid;
 pub(crate) use load::named_text;
 pub use load::{
@@ -52,6 +55,7 @@ pub use load::{
     load_text, load_weather,
 };
 pub use near::nearest;
+pub use requirement::{Asked, Bounds, Must, Requirement, RunFigure};
 pub use schema::schema;
 pub use starter::starter;
 pub use study::{Study, VariantFault, read, read_beside};

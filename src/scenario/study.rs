@@ -6,7 +6,8 @@ use super::fault::{Complaint, Faults, Sink};
 use super::locate::locate;
 use super::near::nearest;
 use super::parse::parse;
-use super::read::{Around, MOST_ACTIONS, model};
+use super::read::{Around, MOST_ACTIONS, model, requirements};
+use super::requirement::Requirement;
 use super::shelf::{Beside, Shelf};
 use super::tree::{Entry, Node, Value};
 use super::variants;
@@ -25,6 +26,8 @@ pub struct Study {
     pub base: Model,
     /// Its variants in file order. One with faults does not stop the others.
     pub variants: Vec<(String, Result<Model, Faults>)>,
+    /// What its specification asks.
+    pub requirements: Vec<Requirement>,
     structural: Option<Faults>,
     /// The file as it stands, for places; the parser bounds how much it holds.
     written: Arc<Node>,
@@ -99,6 +102,9 @@ pub fn read_beside(
     let reader = Reader { text, name, beside: &shelf };
     let (root, variants) = split(root);
     let base = reader.model(&root, None, MOST_ACTIONS, &sink);
+    let names = variants.as_ref().map_or(&[][..], |entry| entry.node.entries());
+    let names: Vec<&str> = names.iter().map(|entry| &*entry.key).collect();
+    let requirements = requirements(&root, &names, &sink);
     let structural = Sink::default();
     let list = variants.as_ref().map_or(&[][..], |node| node.node.entries());
     if let Some(entry) = variants.as_ref() {
@@ -124,10 +130,10 @@ pub fn read_beside(
         }
     }
     match base {
-        Some(base) if affordable => {
+        Some(base) if affordable && sink.is_empty() => {
             let structural = (!structural.is_empty()).then(|| structural.into_faults(name, text));
             let written = Arc::new(join(root, variants));
-            Ok(Study { base, variants: read, structural, written })
+            Ok(Study { base, variants: read, requirements, structural, written })
         }
         _ => {
             sink.absorb(&structural);

@@ -27,6 +27,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/settings.js", SCRIPT, include_str!("assets/settings.js")),
     ("/ledger.js", SCRIPT, include_str!("assets/ledger.js")),
     ("/figures.js", SCRIPT, include_str!("assets/figures.js")),
+    ("/requirements.js", SCRIPT, include_str!("assets/requirements.js")),
     ("/moment.js", SCRIPT, include_str!("assets/moment.js")),
     ("/lessons.js", SCRIPT, include_str!("assets/lessons.js")),
     ("/fault.js", SCRIPT, include_str!("assets/fault.js")),

@@ -35,6 +35,8 @@ pub(super) struct Reply {
     zones: Vec<ZoneForm>,
     groups: Vec<GroupForm>,
     findings: Vec<Value>,
+    /// How many requirements the file has.
+    requirements: usize,
     chart: Drawings,
     ledger: Vec<Row>,
     ledger_rows: usize,
@@ -93,6 +95,7 @@ pub(super) fn of_study(
         zones,
         groups,
         findings: findings(study, model),
+        requirements: study.requirements.len(),
         chart: drawings(&run, day, wanted)?,
         ledger: rows::rows(&run, shown),
         ledger_rows: ledger.len(),

@@ -27,6 +27,8 @@ pub(super) enum Task {
     Day,
     /// Why each zone does what it does at a time.
     Explain,
+    /// What the specification in the file asks, reviewed.
+    Requirements,
     /// The scenario file with all changes in it.
     File,
     /// The report of the scenario with all changes, to be saved.
@@ -47,10 +49,11 @@ pub(super) enum Task {
 
 impl Task {
     /// Each with its address.
-    pub(super) const ALL: [(Self, &str); 11] = [
+    pub(super) const ALL: [(Self, &str); 12] = [
         (Self::Source, "/api/source"),
         (Self::Day, "/api/day"),
         (Self::Explain, "/api/explain"),
+        (Self::Requirements, "/api/requirements"),
         (Self::File, "/api/file"),
         (Self::Report, "/api/report"),
         (Self::Sheet, "/api/sheet"),
@@ -102,6 +105,7 @@ fn made(site: &Served, task: Task, body: &[u8]) -> Made {
         Task::Source => source(site),
         Task::Day => json_text(&days::day(&read::<Asked>(body)?, &site.companions)?),
         Task::Explain => explain(site, &read(body)?),
+        Task::Requirements => json_text(&documents::requirements(&read(body)?, &site.companions)?),
         Task::File => Ok((TEXT, read::<Asked>(body)?.edited()?)),
         Task::Report => Ok((DOCUMENT, documents::report_page(&read(body)?, &site.companions)?)),
         Task::Sheet => Ok((DOCUMENT, documents::sheet_page(&read(body)?, &site.companions)?)),

@@ -91,6 +91,7 @@ ranges! {
     THROTTLING = plain("throttling range", 0.05, 20.0, "K");
     COUNT = sourced("indoor units on a controller", 1.0, 16.0, "", "control rules, rule 10");
     TIMER = plain("timer", 0.0, 86_400.0, "s");
+    WITHIN = plain("time of a worst case", 60.0, 31_622_400.0, "s");
     SETPOINT_STEP = sourced("setpoint step", 0.1, 1.0, "degrees", "control rules, rule 1");
     SETPOINT = plain("setpoint", -40.0, 60.0, "C");
     DEADBAND = plain("deadband", 0.0, 30.0, "K");

@@ -33,6 +33,7 @@ mod mornings;
 mod owners;
 mod parallel;
 pub mod reach;
+pub mod review;
 mod season;
 pub mod settings_table;
 pub mod sheet;

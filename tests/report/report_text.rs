@@ -210,7 +210,7 @@ fn a_long_ledger_is_told_by_zone_and_cause_through_all_of_its_time() {
     };
     assert!(run.ledger.len() > 2000, "{}", run.ledger.len());
 
-    let page = setband::report::run_html(&run).expect("a page");
+    let page = setband::report::run_html(&run, None).expect("a page");
     let ledger = page.split("id=\"ledger\"").nth(1).expect("the ledger");
     let (grouped, rows) = ledger.split_once("<form").expect("groups, then rows");
     let first = grouped.split("<tbody>").nth(1).expect("a table of groups");

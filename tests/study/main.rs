@@ -5,6 +5,7 @@ mod compare;
 mod infer;
 mod library;
 mod reach;
+mod review;
 mod scenarios;
 mod settings_command;
 mod settings_table;

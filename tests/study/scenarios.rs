@@ -88,6 +88,7 @@ fn every_shipped_scenario_has_its_test_here() {
         "reading_room",
         "return_air",
         "saved_lock",
+        "specified_surgery",
         "two_tastes",
         "weavers_yard_better_owner",
         "weavers_yard_owner_off",
@@ -352,4 +353,28 @@ fn chandlery_year_shows_who_is_late_and_when_a_mode_may_be_locked() {
     };
     assert!(adds(0, true) && !adds(0, false), "January needs heating and no cooling");
     assert!(adds(6, false) && !adds(6, true), "July needs cooling and no heating");
+}
+
+#[test]
+fn the_surgery_keeps_three_of_the_five_things_that_its_papers_ask() {
+    use setband::study::reach::{MOST_STATES, Move};
+    use setband::study::review::{CounterExample, Verdict, review};
+
+    let study = shipped::study("specified_surgery");
+    let review = review(&study, MOST_STATES, None);
+    let failing: Vec<&str> = review
+        .rows
+        .iter()
+        .filter(|row| row.verdict != Verdict::Holds)
+        .map(|row| row.requirement.id.as_str())
+        .collect();
+    assert_eq!(failing, ["R4", "R5"]);
+    let Some(CounterExample::Moves { zone, moves }) = &review.rows[4].counter else { panic!() };
+    let controllers = &study.base.zones[zone.get()].controls.settings.controllers;
+    let door = controllers.find("door");
+    assert!(
+        moves.iter().all(
+            |step| matches!(step, Move::Press { controller, .. } if Some(*controller) == door)
+        )
+    );
 }

@@ -24,8 +24,10 @@ use super::chart::{self, ChartFault, StripsView};
 use super::content::{Table, energy, people, seasons, zones};
 use super::figures::days_in_words;
 use super::render::html::{Words, list, section, table, text};
+use super::review::{requirements, review_answer};
 use super::run::Run;
 use super::settings::assumptions;
+use crate::study::review::Review;
 
 const STYLE: &str = include_str!("../assets/report.css");
 const SCRIPT: &str = include_str!("../assets/report.js");
@@ -75,12 +77,18 @@ impl From<serde_json::Error> for PageFault {
 ///
 /// # Errors
 /// See [`PageFault`].
-pub fn run_html(run: &Run) -> Result<String, PageFault> {
+pub fn run_html(run: &Run, review: Option<&Review<'_>>) -> Result<String, PageFault> {
     let figures = figures(run)?;
     let values = read_out::json(&[ReadOut::of(run, "", 1)])?;
     let shown = people::shown(&run.summary.people, MOST_PEOPLE);
     let body = html! {
         (answers::written(&answers::of_run(run)))
+        @if let Some(review) = review.filter(|it| !it.rows.is_empty()) {
+            (section("requirements", "What was asked", &html! {
+                (text(&review_answer(review)))
+                (table(&requirements(review), "cards"))
+            }))
+        }
         (section("charts", through(run), &html! { @for figure in &figures { (figure) } }))
         (section("figures", "Zone by zone", &html! {
             (numbers(&zones::zones(run)))

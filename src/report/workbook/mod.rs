@@ -15,8 +15,10 @@ use super::content::{
 use super::figures::days_in_words;
 use super::headline::headline;
 use super::render::xlsx::{self, Sheet};
+use super::review::{requirements, review_answer};
 use super::run::Run;
 use super::settings::assumptions;
+use crate::study::review::Review;
 use crate::study::{Comparison, Contender};
 
 /// The most hours that are written: more make a workbook that few programs open in good time.
@@ -60,10 +62,13 @@ impl<'a> Subject<'a> {
 ///
 /// # Errors
 /// The library cannot write it.
-pub fn run_workbook(run: &Run) -> Result<Vec<u8>, WorkbookFault> {
+pub fn run_workbook(run: &Run, review: Option<&Review<'_>>) -> Result<Vec<u8>, WorkbookFault> {
     let mut workbook = xlsx::workbook(&run.model.title)?;
     let subjects = [Subject { name: None, run: *run }];
     summary(&mut workbook, &subjects, &[headline(run)])?;
+    if let Some(review) = review {
+        sheet(&mut workbook, "Requirements", &requirements(review), Some(&review_answer(review)))?;
+    }
     settings::write(&mut workbook, &subjects)?;
     sheet(&mut workbook, "Settings by zone", &matrix::settings_by_zone(run.model), None)?;
     let everybody: Vec<usize> = (0..run.summary.people.len()).collect();

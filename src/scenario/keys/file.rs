@@ -5,6 +5,7 @@ use super::action::ACTION;
 use super::calendar::CALENDAR;
 use super::log::LOG;
 use super::people::PERSON;
+use super::require::REQUIREMENT;
 use super::tariff::TARIFF;
 use super::zone::ZONE;
 use super::{Block, Key, Kind, derived, optional, or, required};
@@ -57,6 +58,11 @@ pub(in super::super) const FILE: &Block = &Block {
             "Occupants who feel and press keys.",
         ),
         optional("tariff", Kind::Block(TARIFF), "What electricity costs."),
+        optional(
+            "require",
+            Kind::ListOf(&Kind::Block(REQUIREMENT)),
+            "What a specification asks: `review` shows what holds.",
+        ),
         optional(
             "variants",
             Kind::ByName(&Kind::Changes),

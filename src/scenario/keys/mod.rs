@@ -7,6 +7,7 @@ mod calendar;
 mod file;
 mod log;
 mod people;
+mod require;
 mod tariff;
 mod words;
 mod zone;

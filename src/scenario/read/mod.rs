@@ -11,12 +11,15 @@ mod neighbours;
 mod outdoor;
 mod people;
 mod readings;
+mod require;
 mod sensing;
 mod space;
 mod tariff;
 mod unit;
 mod weather;
 mod zone;
+
+pub(super) use require::requirements;
 
 use super::conform::{Checker, missing_key};
 use super::fault::{Complaint, Sink};

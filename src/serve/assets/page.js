@@ -9,6 +9,7 @@ import { Settings } from "./settings.js";
 import { figures } from "./figures.js";
 import { ledger, showRow } from "./ledger.js";
 import { zones } from "./zones.js";
+import { requirements } from "./requirements.js";
 import { Lessons } from "./lessons.js";
 import { FindTheFault } from "./fault.js";
 import { clock, figure } from "./words.js";
@@ -115,7 +116,31 @@ function show() {
     label: (id) => day.zones.find((it) => it.id === id)?.label ?? id });
   showLedger();
   showSettings([]);
+  showRequirements();
   showDays();
+}
+
+let reviewed = null;     // the requirements as they were reviewed last
+/** Shows what was reviewed, as long as it is about the present state. */
+function showRequirements() {
+  find("#requirements").hidden = day.requirements === 0;
+  if (reviewed?.key !== day.key) reviewed = null;
+  find("#requirements-ask").hidden = reviewed !== null;
+  requirements(find("#requirements-shown"), reviewed?.answer ?? null);
+}
+
+async function review() {
+  const { key } = day;
+  tell("The requirements are being reviewed.");
+  try {
+    reviewed = { answer: await askJson("/api/requirements", state.asked()), key };
+  } catch (error) {
+    trouble(error);
+    return;
+  }
+  tell(reviewed.answer.answer);
+  showRequirements();
+  find("#requirements-title").focus();
 }
 
 function showLedger() {
@@ -220,6 +245,7 @@ async function handOver(which) {
 }
 
 function wire() {
+  find("#requirements-ask").onclick = review;
   find("#undo").onclick = undo;
   find("#redo").onclick = redo;
   find("#pin").onclick = () => { state.pin(); tell("Pinned."); };

@@ -1,11 +1,10 @@
 //! The search: breadth first, so that the first way found to a state is a shortest one.
 
 use super::Proof;
-use super::claim::Claim;
 use super::table::Table;
 use crate::control::{
-    ControllerIndex, Key, LockableKey, Mode, Power, Request, Role, Settings, Standing, Stored,
-    Verdict, judge,
+    Claim, ControllerIndex, Key, LockableKey, Mode, Power, Request, Role, Settings, Standing,
+    Stored, Verdict, judge,
 };
 use crate::direction::Direction;
 use crate::engine::{Model, ZoneIndex};
@@ -66,6 +65,14 @@ impl<'m> Presser<'m> {
             auto_off: controls.auto_off.is_some(),
             free: free_keys(&controls.settings),
         }
+    }
+
+    /// Whether two zones have the same states: their keys, settings and starts are the same.
+    pub(crate) fn is_like(&self, other: &Self) -> bool {
+        self.settings == other.settings
+            && self.start == other.start
+            && self.follows == other.follows
+            && self.auto_off == other.auto_off
     }
 
     /// What requests are judged by.

@@ -26,7 +26,6 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
-mod claim;
 mod explore;
 mod facts;
 mod ratchet;
@@ -34,12 +33,12 @@ mod replay;
 mod stationary;
 mod table;
 
-pub use claim::{Claim, ClaimFault};
 pub use explore::{Move, Presser, WorstPress};
 pub use facts::{KeyEffect, ModeReach};
 pub use ratchet::{Drift, Ratchet, Spread};
 pub use replay::{replay, replay_actions};
 
+pub use crate::control::{Claim, ClaimFault};
 use crate::control::{Stored, Ticks};
 use crate::engine::{Model, ZoneIndex};
 use explore::Explored;
@@ -125,4 +124,11 @@ pub fn explore_states(
 pub(crate) fn every_state(model: &Model, zone: ZoneIndex, most_states: usize) -> Vec<Stored> {
     let presser = Presser::new(model, zone);
     Explored::from_start(&presser, &[], most_states, &mut |_| {}).into_states()
+}
+
+/// How many states an occupant can bring about, and whether a claim holds in all of them.
+pub(crate) fn prove(presser: &Presser<'_>, claim: &Claim, most_states: usize) -> (usize, Proof) {
+    let claims = std::slice::from_ref(claim);
+    let explored = Explored::from_start(presser, claims, most_states, &mut |_| {});
+    (explored.states().len(), explored.proof(0))
 }

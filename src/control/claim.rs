@@ -14,7 +14,10 @@
 
 use std::fmt;
 
-use crate::control::{Grid, Mode, Power, Side, Stored};
+use super::modes::{Mode, Power};
+use super::ranges::Side;
+use super::request::Stored;
+use super::ticks::Grid;
 
 /// Comparisons forgive this much for rounding, degrees.
 const ROUNDING: f64 = 1e-9;

@@ -1,0 +1,225 @@
+//! What a specification asks, held against the file: settings are read, claims are proved over
+//! everything that occupants can press, figures are those of a run, findings are those of
+//! [`check`]. What cannot be shown is said to be so and never counts as shown.
+
+mod claims;
+mod figures;
+mod settings;
+
+pub use figures::Ran;
+use figures::Runs;
+
+use super::check::{Finding, check};
+use super::reach::Move;
+use crate::engine::{Model, ZoneIndex};
+pub use crate::scenario::{Asked, Bounds, Must, Requirement, RunFigure};
+use crate::scenario::{Study, VariantFault};
+use crate::settings::Value;
+use crate::time::Instant;
+
+/// How a requirement fares.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// It holds.
+    Holds,
+    /// It does not.
+    Fails,
+    /// Nothing here shows whether it holds.
+    CannotBeShown,
+}
+
+impl Verdict {
+    /// The word in outputs.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Holds => "holds",
+            Self::Fails => "fails",
+            Self::CannotBeShown => "cannot be shown",
+        }
+    }
+
+    const fn of(holds: bool) -> Self {
+        if holds { Self::Holds } else { Self::Fails }
+    }
+}
+
+/// By what a requirement is shown.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Evidence {
+    /// So many settings were read.
+    Read(usize),
+    /// So many states were looked at: all that occupants can bring about.
+    Proof(usize),
+    /// The period of the file was simulated.
+    Run,
+    /// The settings were looked through.
+    Findings,
+    /// By nothing, for this reason.
+    Nothing(String),
+}
+
+/// The value that is nearest to the bound or furthest beyond it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Worst {
+    /// In which zone; `None` of all together, or of an outdoor unit.
+    pub zone: Option<ZoneIndex>,
+    /// What it is.
+    pub value: Value,
+    /// How far within the bound, in the unit of the value; negative where beyond.
+    pub margin: Option<f64>,
+}
+
+/// Where a requirement is seen to fail.
+#[derive(Clone, Debug, PartialEq)]
+pub enum CounterExample {
+    /// A setting, by its place in the file: line and column from 1, 0 where it is left out.
+    Setting {
+        /// The way to it.
+        path: String,
+        /// Its place.
+        place: (u32, u32),
+    },
+    /// These moves, and no fewer.
+    Moves {
+        /// In which zone.
+        zone: ZoneIndex,
+        /// One after the other.
+        moves: Vec<Move>,
+    },
+    /// A time of the period.
+    At {
+        /// In which zone; `None` of all together.
+        zone: Option<ZoneIndex>,
+        /// When.
+        at: Instant,
+    },
+    /// A finding.
+    Finding(Box<Finding>),
+}
+
+/// A requirement, reviewed.
+#[derive(Clone, Debug)]
+pub struct Reviewed<'s> {
+    /// What is asked.
+    pub requirement: &'s Requirement,
+    /// Of which model: the file as written, or the variant.
+    pub model: &'s Model,
+    /// How it fares.
+    pub verdict: Verdict,
+    /// By what.
+    pub by: Evidence,
+    /// The worst value.
+    pub worst: Option<Worst>,
+    /// Where it fails.
+    pub counter: Option<CounterExample>,
+}
+
+/// All requirements of a file, reviewed.
+#[derive(Clone, Debug)]
+pub struct Review<'s> {
+    /// In the order of the file.
+    pub rows: Vec<Reviewed<'s>>,
+}
+
+impl Review<'_> {
+    /// Whether every requirement holds and is shown to.
+    pub fn holds(&self) -> bool {
+        self.rows.iter().all(|row| row.verdict == Verdict::Holds)
+    }
+
+    /// How many requirements fare so.
+    pub fn count(&self, verdict: Verdict) -> usize {
+        self.rows.iter().filter(|row| row.verdict == verdict).count()
+    }
+}
+
+/// What one look at a model tells of a requirement.
+struct Shown {
+    verdict: Verdict,
+    by: Evidence,
+    worst: Option<Worst>,
+    counter: Option<CounterExample>,
+}
+
+impl Shown {
+    /// Nothing is shown, for this reason.
+    fn nothing(why: impl Into<String>) -> Self {
+        let (verdict, by) = (Verdict::CannotBeShown, Evidence::Nothing(why.into()));
+        Self { verdict, by, worst: None, counter: None }
+    }
+}
+
+/// Reviews a file. `most_states` bounds the search for what occupants can bring about, in each zone;
+/// `ran` is a run of the file or of one of its variants, where there was one.
+pub fn review<'s>(study: &'s Study, most_states: usize, ran: Option<Ran<'_>>) -> Review<'s> {
+    let mut runs = Runs::new(ran);
+    let rows = study.requirements.iter().map(|requirement| {
+        let model = match &requirement.variant {
+            None => Ok(&study.base),
+            Some(name) => study.variant(name),
+        };
+        let (model, shown) = match model {
+            Ok(model) => (model, shown(study, model, requirement, most_states, &mut runs)),
+            Err(fault) => (&study.base, Shown::nothing(no_variant(&fault))),
+        };
+        let Shown { verdict, by, worst, counter } = shown;
+        Reviewed { requirement, model, verdict, by, worst, counter }
+    });
+    Review { rows: rows.collect() }
+}
+
+fn no_variant(fault: &VariantFault<'_>) -> String {
+    match fault {
+        VariantFault::Faulty(faults) => {
+            let first = faults.as_slice().first().map_or("", |fault| fault.message.as_str());
+            format!("the variant cannot be read: {first}")
+        }
+        VariantFault::Unknown { .. } => "the file has no such variant".into(),
+    }
+}
+
+fn shown(
+    study: &Study,
+    model: &Model,
+    requirement: &Requirement,
+    most_states: usize,
+    runs: &mut Runs<'_>,
+) -> Shown {
+    match &requirement.asked {
+        Asked::Setting { entry, end, must } => {
+            settings::review(study, model, requirement, (entry, *end), must)
+        }
+        Asked::Claim(claim) => claims::review(model, requirement, claim, most_states),
+        Asked::Figure { figure, of_all, bounds } => {
+            runs.review(model, requirement, (*figure, *of_all), bounds)
+        }
+        Asked::FindingAbsent(code) => absent(study, model, requirement, code),
+        Asked::Contradictions(_) => Shown::nothing("the file has no log to hold it against"),
+        Asked::Worst { .. } => Shown::nothing("no bound over all weather was worked out"),
+    }
+}
+
+fn absent(study: &Study, model: &Model, requirement: &Requirement, code: &str) -> Shown {
+    let about = |finding: &Finding| {
+        let id = finding.path.strip_prefix("zones.").and_then(|rest| rest.split('.').next());
+        requirement.zones.is_empty()
+            || id.is_some_and(|id| requirement.zones.iter().any(|zone| zone == id))
+    };
+    let found = check(study, model, None);
+    let first = found.into_iter().find(|finding| finding.code == code && about(finding));
+    Shown {
+        verdict: Verdict::of(first.is_none()),
+        by: Evidence::Findings,
+        worst: None,
+        counter: first.map(|finding| CounterExample::Finding(Box::new(finding))),
+    }
+}
+
+/// The zones that a requirement is about.
+fn zones_of(model: &Model, requirement: &Requirement) -> Vec<ZoneIndex> {
+    let about = |at: &usize| {
+        let id = &model.zones[*at].id;
+        requirement.zones.is_empty() || requirement.zones.contains(id)
+    };
+    (0..model.zones.len()).filter(about).map(ZoneIndex::new).collect()
+}

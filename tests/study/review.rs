@@ -1,0 +1,229 @@
+//! `setband review`: requirements that hold, fail and cannot be shown, each with what shows it.
+
+use std::fs;
+use std::process::{Command, Output};
+
+use serde_json::Value as Json;
+use setband::scenario::{Study, read};
+use setband::study::reach::MOST_STATES;
+use setband::study::review::{CounterExample, Evidence, Reviewed, Verdict, review};
+
+/// Two rooms on one unit: the hall warms itself and decides, so that the loft waits for heating.
+const FILE: &str = "period: {from: 2025-04-16}
+weather: {design_day: {high: 12, range: 8}}
+outdoor_unit:
+  owner: hall
+  heating: [{outdoor: 8, capacity: 8 kW, cop: 3.5}]
+  cooling: [{outdoor: 35, capacity: 8 kW, cop: 3.5}]
+zones:
+  hall:
+    label: Hall
+    space: {floor: 60 m2}
+    gains: {from: \"06:00\", to: \"16:00\", power: 4 kW}
+    unit: {heating: 4 kW, cooling: 4 kW}
+    controls:
+      heat: 20
+      cool: 23
+      min_deadband: 2
+      limits: {heat: [17, 22], cool: [21, 26]}
+      controllers: [{id: wall, primary: true, key_locks: {keys: [mode], in_force: false}}]
+  loft:
+    label: Loft
+    space: {floor: 20 m2}
+    unit: {heating: 2 kW, cooling: 2 kW}
+    controls: {heat: 20, cool: 24, min_deadband: 3, changeover_delay: 12 min}
+variants:
+  wide: {zones.*.controls.min_deadband: 4, zones.*.controls.cool: 25}
+  broken: {zones.hall.controls.heat: 40}
+require:
+";
+
+fn study(requirement: &str) -> Study {
+    let text = format!("{FILE}  - {{{requirement}}}\n");
+    read(&text, "rooms.yaml", &|_| Err("no files here".into()))
+        .unwrap_or_else(|faults| panic!("{faults}"))
+}
+
+/// Reviews one requirement.
+fn reviewed<T>(requirement: &str, look: impl FnOnce(&Reviewed<'_>) -> T) -> T {
+    let study = study(requirement);
+    look(&review(&study, MOST_STATES, None).rows[0])
+}
+
+fn verdict(requirement: &str) -> Verdict {
+    reviewed(requirement, |row| row.verdict)
+}
+
+#[test]
+fn settings_are_read() {
+    for (requirement, expected) in [
+        ("setting: min_deadband, at_least: 2", Verdict::Holds),
+        ("setting: min_deadband, at_least: 2.5", Verdict::Fails),
+        ("setting: min_deadband, at_least: 2.5, zones: loft", Verdict::Holds),
+        ("setting: min_deadband, at_least: 4, variant: wide", Verdict::Holds),
+        ("setting: controls.min_deadband, equals: 3, zones: [loft]", Verdict::Holds),
+        ("setting: limits.heat.low, at_least: 17, zones: hall", Verdict::Holds),
+        ("setting: limits.heat.low, at_least: 17", Verdict::Fails),
+        ("setting: limits.cool, equals: [21, 26], zones: hall", Verdict::Holds),
+        ("setting: controls.changeover_delay, at_most: 12 min", Verdict::Holds),
+        ("setting: controls.changeover_delay, at_most: 700 s", Verdict::Fails),
+        ("setting: unit.heating, at_least: 2 kW", Verdict::Holds),
+        ("setting: unit.heating, at_least: 2001 W", Verdict::Fails),
+        ("setting: on_conflict, equals: push", Verdict::Holds),
+        ("setting: in_force, equals: true, zones: hall", Verdict::Fails),
+        ("setting: owner, equals: hall", Verdict::Holds),
+        ("setting: owner, equals: loft", Verdict::Fails),
+        ("setting: outdoor_unit.mode_policy, equals: owner", Verdict::Holds),
+        ("setting: locked_modes, equals: []", Verdict::Holds),
+    ] {
+        assert_eq!(verdict(requirement), expected, "{requirement}");
+    }
+    reviewed("setting: min_deadband, at_least: 2.5", |row| {
+        let worst = row.worst.as_ref().expect("a worst zone");
+        assert_eq!(row.model.zones[worst.zone.expect("a zone").get()].id, "hall");
+        assert_eq!(worst.margin, Some(-0.5));
+        let Some(CounterExample::Setting { path, place }) = &row.counter else {
+            panic!("{:?}", row.counter)
+        };
+        assert_eq!((path.as_str(), *place), ("zones.hall.controls.min_deadband", (16, 21)));
+        assert_eq!(row.by, Evidence::Read(2));
+    });
+}
+
+#[test]
+fn claims_are_proved_or_broken_by_the_fewest_presses() {
+    reviewed("claim: \"cool - heat >= 2\"", |row| {
+        assert_eq!(row.verdict, Verdict::Holds);
+        assert!(matches!(row.by, Evidence::Proof(states) if states > 100), "{:?}", row.by);
+        assert_eq!(row.counter, None);
+    });
+    // From 23 two presses of cooler lead below 22, in the hall; the loft starts at 24.
+    reviewed("claim: \"cool >= 22\"", |row| {
+        assert_eq!(row.verdict, Verdict::Fails);
+        let Some(CounterExample::Moves { zone, moves }) = &row.counter else {
+            panic!("{:?}", row.counter)
+        };
+        assert_eq!((row.model.zones[zone.get()].id.as_str(), moves.len()), ("hall", 3));
+    });
+    assert_eq!(verdict("claim: \"cool >= 21\", zones: hall"), Verdict::Holds);
+    let study = study("claim: \"cool - heat >= 2\"");
+    let few = review(&study, 10, None);
+    assert_eq!(few.rows[0].verdict, Verdict::CannotBeShown);
+    assert!(!few.holds());
+}
+
+#[test]
+fn figures_are_those_of_the_run_with_the_time_at_which_they_fail() {
+    reviewed("figure: starved_hours, at_most: 1", |row| {
+        assert_eq!((row.verdict, &row.by), (Verdict::Fails, &Evidence::Run));
+        let Some(CounterExample::At { zone: Some(zone), at }) = row.counter else {
+            panic!("{:?}", row.counter)
+        };
+        assert_eq!(row.model.zones[zone.get()].id, "loft");
+        let starved = row.model.period.clock_stamp(at);
+        assert!(starved.starts_with("2025-04-16T"), "{starved}");
+    });
+    assert_eq!(verdict("figure: starved_hours, at_most: 0, zones: hall"), Verdict::Holds);
+    assert_eq!(verdict("figure: total_kwh, of: all, at_least: 0.1, at_most: 500"), Verdict::Holds);
+    assert_eq!(verdict("figure: changeovers, of: all, at_most: 40, variant: wide"), Verdict::Holds);
+    reviewed("figure: lowest_temperature, at_least: 30", |row| {
+        assert_eq!(row.verdict, Verdict::Fails);
+        assert!(matches!(row.counter, Some(CounterExample::At { .. })), "{:?}", row.counter);
+    });
+    // What a run does not have cannot be shown.
+    assert_eq!(verdict("figure: cost, of: all, at_most: 3"), Verdict::CannotBeShown);
+    assert_eq!(verdict("figure: complaints, at_most: 3"), Verdict::CannotBeShown);
+}
+
+#[test]
+fn findings_are_asked_away() {
+    reviewed("finding: lock_not_in_force, absent: true", |row| {
+        assert_eq!((row.verdict, &row.by), (Verdict::Fails, &Evidence::Findings));
+        let Some(CounterExample::Finding(finding)) = &row.counter else { panic!() };
+        assert_eq!((finding.code, finding.line), ("lock-not-in-force", 18));
+    });
+    assert_eq!(verdict("finding: lock-not-in-force, zones: loft"), Verdict::Holds);
+    assert_eq!(verdict("finding: setpoint_fixed"), Verdict::Holds);
+}
+
+#[test]
+fn what_nothing_shows_is_said_not_to_be_shown() {
+    for requirement in
+        ["log: contradictions, at_most: 0", "setting: min_deadband, at_least: 1, variant: broken"]
+    {
+        reviewed(requirement, |row| {
+            assert_eq!(row.verdict, Verdict::CannotBeShown, "{requirement}");
+            assert!(matches!(&row.by, Evidence::Nothing(why) if !why.is_empty()));
+        });
+    }
+}
+
+fn run(requirements: &str, arguments: &[&str]) -> Output {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("rooms.yaml");
+    let text = FILE.to_owned() + requirements;
+    let text = if requirements.is_empty() { text.replace("require:\n", "") } else { text };
+    fs::write(&path, text).expect("written");
+    let mut command = Command::new(env!("CARGO_BIN_EXE_setband"));
+    command.current_dir(&folder).args([arguments[0], "rooms.yaml"]).args(&arguments[1..]);
+    command.output().expect("it runs")
+}
+
+const SEVERAL: &str = "  - {setting: min_deadband, at_least: 2, why: \"papers, 3.2\"}
+  - {id: cold, claim: \"cool >= 22\"}
+  - {figure: starved_hours, at_most: 1}
+  - {figure: changeovers, of: all, at_most: 40}
+  - {finding: lock_not_in_force, absent: true}
+  - {log: contradictions, at_most: 0}
+";
+
+#[test]
+fn the_text_says_what_fails_by_what_and_how() {
+    let output = run(SEVERAL, &["review"]);
+    assert_eq!(output.status.code(), Some(1));
+    insta::assert_snapshot!(String::from_utf8(output.stdout).expect("text"));
+}
+
+#[test]
+fn exit_codes_and_json() {
+    assert_eq!(
+        run("  - {setting: min_deadband, at_least: 2}\n", &["review"]).status.code(),
+        Some(0)
+    );
+    assert_eq!(run("", &["review"]).status.code(), Some(2));
+    assert_eq!(run("  - {log: contradictions}\n", &["review", "--quiet"]).status.code(), Some(1));
+    let output = run(SEVERAL, &["review", "--json"]);
+    let value: Json = serde_json::from_slice(&output.stdout).expect("JSON");
+    assert_eq!(value["holds"], false);
+    let rows = value["requirements"].as_array().expect("rows");
+    let verdicts: Vec<&str> = rows.iter().filter_map(|row| row["verdict"].as_str()).collect();
+    assert_eq!(verdicts, ["holds", "fails", "fails", "holds", "fails", "cannot_be_shown"]);
+    assert_eq!((&rows[0]["id"], &rows[1]["id"]), (&"R1".into(), &"cold".into()));
+    assert_eq!(rows[2]["zone"], "loft");
+    assert!(rows[2]["at"].as_str().is_some_and(|at| at.starts_with("2025-04-16T")));
+}
+
+/// The same table stands in the report and in the workbook of a run.
+#[test]
+fn a_run_reports_what_was_asked() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("rooms.yaml");
+    fs::write(&path, FILE.to_owned() + SEVERAL).expect("written");
+    let mut command = Command::new(env!("CARGO_BIN_EXE_setband"));
+    let output =
+        command.current_dir(&folder).args(["run", "rooms.yaml"]).output().expect("it runs");
+    assert_eq!(output.status.code(), Some(0));
+    let said = String::from_utf8(output.stdout).expect("text");
+    assert!(
+        said.contains("Of 6 requirements 3 fail (cold, R3 and R5) and 1 cannot be shown"),
+        "{said}"
+    );
+    let out = folder.path().join("out").join("rooms");
+    let page = fs::read_to_string(out.join("report.html")).expect("a page");
+    assert!(page.contains("What was asked") && page.contains("cannot be shown"));
+    let mut book: calamine::Xlsx<_> =
+        calamine::open_workbook(out.join("report.xlsx")).expect("a workbook");
+    let sheet = calamine::Reader::worksheet_range(&mut book, "Requirements").expect("a sheet");
+    let verdicts = (1..=6).map(|row| sheet[(row, 2)].to_string()).collect::<Vec<_>>();
+    assert_eq!(verdicts, ["holds", "fails", "fails", "holds", "fails", "cannot be shown"]);
+}
