@@ -142,7 +142,7 @@ struct Sums {
 fn days(plain: &Plain<'_>, days: i64, nodes: &mut [f64; 2], sums: &mut Sums) {
     let zone = &plain.model.zones[0];
     let settings = &zone.controls.thermostat;
-    let UnitControl::Modulating { turndown, throttling_range } = zone.unit.control else {
+    let UnitControl::Modulating { turndown, throttling_range, .. } = zone.unit.control else {
         panic!("the workload's plant")
     };
     let rated = [zone.unit.heating, zone.unit.cooling].map(|it| it.expect("both").rated);
@@ -164,12 +164,12 @@ fn days(plain: &Plain<'_>, days: i64, nodes: &mut [f64; 2], sums: &mut Sums) {
         let sensed = (body * 10.0 + 0.5 + 1e-9).floor() / 10.0;
 
         let starts = [
-            sensed <= heat - settings.call_start + 1e-9,
-            sensed >= cool + settings.call_start - 1e-9,
+            sensed <= heat - settings.call_start.heating + 1e-9,
+            sensed >= cool + settings.call_start.cooling - 1e-9,
         ];
         let ends = [
-            sensed >= heat + settings.call_stop - 1e-9,
-            sensed <= cool - settings.call_stop + 1e-9,
+            sensed >= heat + settings.call_stop.heating - 1e-9,
+            sensed <= cool - settings.call_stop.cooling + 1e-9,
         ];
         if memory.calling && ends[usize::from(memory.cooling)] {
             memory.calling = false;
@@ -192,9 +192,9 @@ fn days(plain: &Plain<'_>, days: i64, nodes: &mut [f64; 2], sums: &mut Sums) {
         let (mut into_air, mut electric) = (0.0, 0.0);
         if memory.calling {
             let distance = if memory.cooling {
-                sensed - cool + settings.call_stop
+                sensed - cool + settings.call_stop.cooling
             } else {
-                heat + settings.call_stop - sensed
+                heat + settings.call_stop.heating - sensed
             };
             let given = rated[side] * (distance / throttling_range).min(1.0).max(turndown);
             into_air = if memory.cooling { -given } else { given } + zone.unit.fan;

@@ -170,6 +170,22 @@ impl ZoneLogic {
         self.thermostat.starts(direction, self.sensed, self.working)
     }
 
+    /// Whether a call in a direction is satisfied.
+    pub fn is_past_end(&self, direction: Direction) -> bool {
+        self.thermostat.ends(direction, self.sensed, self.working)
+    }
+
+    /// How far it lies beyond where a call in a direction starts, in the file's unit.
+    pub fn beyond_start(&self, direction: Direction) -> f64 {
+        self.thermostat.beyond_start(direction, self.sensed, self.working)
+    }
+
+    /// How far it lies from where a call in a direction would end, in the file's unit.
+    pub fn distance_to_end(&self, direction: Direction) -> f64 {
+        let distance = self.thermostat.distance_to_end(direction, self.working);
+        distance.of(-direction.sign() * self.sensed)
+    }
+
     /// Whether its own mode allows a direction and it has a call there or would start one.
     fn wants(&self, direction: Direction) -> bool {
         self.selection.allows(direction)

@@ -112,7 +112,7 @@
 //!   to start one in it does not hold, the opposite one holds, and `changeover_delay` has passed
 //!   since the last step *served* in it came to its end; if there was none, at once.
 //! - Once served, a call goes on for `min_on`, at the lowest output where `S` is past its end (a
-//!   staged unit has only its full one); mode, power or the group may still take it away. After any
+//!   staged unit without stages has only its full one); mode, power or the group may still take it away. After any
 //!   end of a call `min_off` passes before the next. Neither timer runs at the start.
 //! - `dry` is a cooling call at the lowest output.
 //! - In one step a call may end and the opposite one begin.
@@ -217,6 +217,22 @@
 //! before cool, as requests of the schedule that come before other actions of their time; a value that
 //! is not given stays ([`Returns`]).
 //!
+//! # Rule 18: differentials of each direction, stages, integral action
+//! `call_start` and `call_stop` may be one number or one for heating and one for cooling
+//! ([`Differential`]).
+//!
+//! A staged unit with `stages` goes through them by how far `S` lies beyond where its call starts
+//! ([`Staging`]): each comes on `stage_step` (0.5 C or 1 F unless written) further outside than the
+//! one before and goes where that one came on. A call begins at the highest stage whose condition
+//! holds; from step to step it may rise by any number of stages and falls by one at most. In `dry`,
+//! and past its end within `min_on`, the first stage runs.
+//!
+//! A modulating unit with an `integral_time` adds to the distance `e` from where the call ends an
+//! integral `I` ([`Integral`]): its load ratio is `(e + I) / throttling_range`. `I` is nothing at the
+//! first step of a call and then grows by `e` times the step over the integral time, except at steps
+//! at which the load ratio, before it is held, lies at or beyond its turndown or 1. In `dry`, which
+//! holds the output, it stands, and past the end of a call within `min_on` it does not count.
+//!
 //! # An example of rule 3
 //! ```
 //! use setband::control::{Grid, Limits, OnConflict, Range, SetpointRules, Side};
@@ -235,6 +251,7 @@
 //! ```
 mod changes;
 mod claim;
+mod differential;
 mod display;
 mod group;
 mod judge;
@@ -251,6 +268,7 @@ mod request;
 mod rig;
 mod rounding;
 mod setpoints;
+mod stages;
 mod thermostat;
 mod ticks;
 mod window;
@@ -259,6 +277,7 @@ mod zone;
 pub use crate::direction::Direction;
 pub use changes::{ChangeOutcome, SettingsChange};
 pub use claim::{Claim, ClaimFault};
+pub use differential::Differential;
 pub use display::{Display, Passage};
 pub use group::{
     GroupChange, GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic, policy_words,
@@ -277,6 +296,7 @@ pub use reason::{Words, mode_words, on_conflict_words};
 pub use request::{Cause, Key, Outcome, Request, Role, Settings, Standing, Stored, Verdict};
 pub use rounding::ROUNDING;
 pub use setpoints::{Bound, Moved, Setpoints};
+pub use stages::{Integral, Integration, OutputState, Stage, Staging};
 pub use thermostat::{Call, Selection, Thermostat, ThermostatState, WorkingSetpoints};
 pub use ticks::{Grid, OffGrid, Shown, Ticks, about_midpoint, round_half_up};
 pub use window::{Opening, WindowContact, WindowDoes, WindowState};

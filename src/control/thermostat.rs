@@ -1,5 +1,6 @@
 //! Rule 9: from a sensed temperature to calls, direction and changeovers.
 
+use super::differential::Differential;
 use super::lanes::{Calls, Distance, ThermostatLanes, Thresholds};
 use super::modes::Mode;
 use super::outdoor_limits::Permitted;
@@ -29,9 +30,9 @@ impl WorkingSetpoints {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Thermostat {
     /// How far past the setpoint the sensed temperature must be for a call to start.
-    pub call_start: f64,
+    pub call_start: Differential,
     /// How far it must have come back past the setpoint for the call to end.
-    pub call_stop: f64,
+    pub call_stop: Differential,
     /// The least time between the end of service in one direction and a change to the other.
     pub changeover_delay: Seconds,
     /// The least time for which a call once served goes on.
@@ -57,12 +58,12 @@ impl Thermostat {
     fn thresholds(&self, direction: Direction, at: WorkingSetpoints) -> Thresholds {
         let may = |direction| at.permitted.has(direction);
         let heating = if may(Direction::Heating) {
-            at.heat - self.call_start + ROUNDING
+            at.heat - self.call_start.heating + ROUNDING
         } else {
             f64::NEG_INFINITY
         };
         let cooling = if may(Direction::Cooling) {
-            at.cool + self.call_start - ROUNDING
+            at.cool + self.call_start.cooling - ROUNDING
         } else {
             f64::INFINITY
         };
@@ -70,15 +71,24 @@ impl Thermostat {
             Direction::Heating => Thresholds {
                 sign: -1.0,
                 start: -heating,
-                end: -(at.heat + self.call_stop - ROUNDING),
+                end: -(at.heat + self.call_stop.heating - ROUNDING),
                 opposite: -cooling,
             },
             Direction::Cooling => Thresholds {
                 sign: 1.0,
                 start: cooling,
-                end: at.cool - self.call_stop + ROUNDING,
+                end: at.cool - self.call_stop.cooling + ROUNDING,
                 opposite: heating,
             },
+        }
+    }
+
+    /// How far the sensed temperature lies beyond where a call in this direction starts, positive
+    /// outside.
+    pub fn beyond_start(&self, direction: Direction, sensed: f64, at: WorkingSetpoints) -> f64 {
+        match direction {
+            Direction::Heating => at.heat - self.call_start.heating - sensed,
+            Direction::Cooling => sensed - (at.cool + self.call_start.cooling),
         }
     }
 
@@ -86,8 +96,8 @@ impl Thermostat {
     /// proportional signal of a modulating unit.
     pub fn distance_to_end(&self, direction: Direction, at: WorkingSetpoints) -> Distance {
         match direction {
-            Direction::Heating => Distance { shift: at.heat + self.call_stop, then: 0.0 },
-            Direction::Cooling => Distance { shift: -at.cool, then: self.call_stop },
+            Direction::Heating => Distance { shift: at.heat + self.call_stop.heating, then: 0.0 },
+            Direction::Cooling => Distance { shift: -at.cool, then: self.call_stop.cooling },
         }
     }
 }

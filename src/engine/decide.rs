@@ -3,6 +3,7 @@
 use super::model::ZoneIndex;
 use super::observe::Observer;
 use super::step::Simulation;
+use crate::control::OutputState;
 use crate::time::Instant;
 
 impl Simulation<'_> {
@@ -14,7 +15,11 @@ impl Simulation<'_> {
             if group.ideal {
                 continue;
             }
-            let began = |zone| observer.call_began(ZoneIndex::new(zone), now);
+            let outputs = &mut self.state.zones;
+            let began = |zone: usize| {
+                outputs[zone].output = OutputState::BEGINNING;
+                observer.call_began(ZoneIndex::new(zone), now);
+            };
             let zones = &mut self.state.logic;
             memory.state.decide(&memory.settings, &group.members, zones, now, began);
         }

@@ -70,8 +70,8 @@ impl Simulation<'_> {
         let (grid, stored) = (state.settings.grid, &state.stored.setpoints);
         let within = self.plan.model.zones[zone].controls.thermostat.call_start;
         WorkingSetpoints::new(
-            grid.value(stored.heat()) - within,
-            grid.value(stored.cool()) + within,
+            grid.value(stored.heat()) - within.heating,
+            grid.value(stored.cool()) + within.cooling,
         )
     }
 }

@@ -33,6 +33,7 @@ mod model;
 mod observe;
 mod outage;
 mod outdoor;
+mod output;
 mod people;
 mod plan;
 mod presence;
@@ -61,6 +62,7 @@ pub use model::{
     ZoneIndex,
 };
 pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
+pub(crate) use output::drive;
 pub use run::{run, start, start_from, warm_start};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;

@@ -30,6 +30,8 @@ pub(super) struct Plan<'m> {
     pub(super) may_be_event_free: bool,
     /// Whether any zone or outdoor unit has outdoor limits.
     pub has_outdoor_limits: bool,
+    /// The zones whose units have stages or integral action.
+    pub outputs: Vec<usize>,
     /// The zones with a low limit, and what it is.
     pub low_limits: Vec<(usize, LowLimit)>,
     /// The zones with an optimum start.
@@ -151,6 +153,7 @@ impl<'m> Plan<'m> {
             zones: zones.collect(),
             sun: SunPlan::new(model),
             has_outdoor_limits: has_outdoor_limits(model),
+            outputs: with_output_memory(model),
             low_limits: low_limits(model),
             early_zones: early_zones(model),
             crowds: crowds(model, &people),
@@ -207,6 +210,10 @@ fn low_limits(model: &Model) -> Vec<(usize, LowLimit)> {
     // A unit that cannot heat does nothing about it.
     let zones = model.zones.iter().enumerate().filter(|(_, zone)| zone.unit.heating.is_some());
     zones.filter_map(|(at, zone)| Some((at, zone.controls.low_limit?))).collect()
+}
+
+fn with_output_memory(model: &Model) -> Vec<usize> {
+    (0..model.zones.len()).filter(|zone| model.zones[*zone].unit.control.has_memory()).collect()
 }
 
 fn has_outdoor_limits(model: &Model) -> bool {

@@ -2,9 +2,10 @@
 
 use super::model::ZoneIndex;
 use super::observe::{Observer, ZonePower};
+use super::output::drive;
 use super::step::Simulation;
 use super::trace::Event;
-use crate::control::{Call, Mode, Selection, Standing};
+use crate::control::{Call, Mode, Selection};
 use crate::direction::Direction;
 use crate::plant::{Ask, FanRun, Given};
 use crate::time::Instant;
@@ -36,21 +37,17 @@ impl Simulation<'_> {
     fn ask(&self, zone: usize, now: Instant) -> Option<Ask> {
         let logic = &self.state.logic[zone];
         let Call::On { direction, served_since } = logic.state.call() else { return None };
-        let plan = &self.plan.zones[zone];
-        let standing = self.state.groups[plan.group].standing(plan.place, logic);
-        let dry =
-            logic.selection == Selection::On(Mode::Dry) && matches!(standing, Standing::Own(_));
         let unit = &self.plan.model.zones[zone].unit;
-        let distance = logic.thermostat.distance_to_end(direction, logic.working);
-        let distance = distance.of(-direction.sign() * logic.sensed);
+        let drive = drive(logic, &self.state.zones[zone], direction);
         let since_start = now.since(served_since.unwrap_or(now)).get() as f64;
         let step = self.plan.model.period.step().get() as f64;
         let sensible = self.sensible_share(zone, direction);
         Some(Ask {
             direction,
-            share: unit.rated(direction) * unit.output(distance, dry) / sensible,
+            share: unit.rated(direction) * unit.output(drive, self.is_dry(zone)) / sensible,
             sensible,
             rise: unit.rise(since_start, step),
+            power: unit.power_over_output(drive),
         })
     }
 

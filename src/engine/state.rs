@@ -4,8 +4,9 @@ use std::sync::Arc;
 
 use super::model::{Model, Zone};
 use crate::control::{
-    GroupSettings, GroupState, Mode, Permitted, Power, Presence, Recovery, Selection, Settings,
-    Standing, Stored, ThermostatState, WindowDoes, WindowState, WorkingSetpoints, ZoneLogic,
+    GroupSettings, GroupState, Mode, OutputState, Permitted, Power, Presence, Recovery, Selection,
+    Settings, Standing, Stored, ThermostatState, WindowDoes, WindowState, WorkingSetpoints,
+    ZoneLogic,
 };
 use crate::direction::Direction;
 use crate::moist_air::{STANDARD_PRESSURE, humidity_ratio, saturation_pressure};
@@ -37,6 +38,8 @@ pub struct ZoneState {
     pub recovery: Recovery,
     /// Until when its power fails, if it does (rule 14).
     pub dark_until: Option<Instant>,
+    /// What its controls remember of the output of its unit (rule 18).
+    pub output: OutputState,
     /// Its windows (rule 16).
     pub window: WindowState,
     /// What its own outdoor limits and those of its outdoor unit allow (rule 15); `None` before the
@@ -178,6 +181,7 @@ impl ZoneState {
             starving: Starving::No,
             recovery: Recovery::new(unit.difference_from_kelvin(1.0)),
             dark_until: None,
+            output: OutputState::BEGINNING,
             window: WindowState::default(),
             permitted: None,
         }

@@ -128,6 +128,7 @@ impl<'m> Simulation<'m> {
         self.people_act(now, observer);
         self.read_sensors(now, observer);
         self.decide(now, observer);
+        self.enter_outputs();
         self.serve(now, observer);
         self.follow_water();
         self.record(now, observer);

@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use crate::control::{Mode, Selection, ZoneLogic};
 use crate::direction::Direction;
-use crate::engine::ZoneView;
+use crate::engine::{ZoneView, drive};
 use crate::plant::{IndoorUnit, UnitControl};
 
 /// What there is to know of unmet steps in which a zone needs the same direction: up to 64 of
@@ -62,9 +62,8 @@ fn is_full(view: &ZoneView<'_>, unit: &IndoorUnit, needed: Direction) -> bool {
     if unit.control == UnitControl::Ideal {
         return given >= ALL * rated;
     }
-    let distance = logic.thermostat.distance_to_end(needed, logic.working);
     let dry = logic.selection == Selection::On(Mode::Dry) && !view.led;
-    let asked = rated * unit.output(distance.of(-needed.sign() * logic.sensed), dry);
+    let asked = rated * unit.output(drive(logic, view.state, needed), dry);
     asked >= rated || given < ALL * asked
 }
 

@@ -18,13 +18,15 @@
 mod defrost;
 mod outdoor;
 mod share;
+mod stages;
 mod tables;
 mod unit;
 
 pub use defrost::{Defrost, DefrostCycle};
 pub use outdoor::{Backup, OutdoorMemory, OutdoorUnit, POWER_WHILE_REVERSING, Totals};
 pub use share::{Ask, Given, power_per_heat};
+pub use stages::{MOST_STAGES, Stages};
 pub use tables::{CapacityPoint, CapacityTable, PartLoadTable};
 pub use unit::{
-    Capacity, Coil, FanRun, IndoorUnit, UnitControl, proportional_output, rise_over_step,
+    Capacity, Coil, Drive, FanRun, IndoorUnit, UnitControl, proportional_output, rise_over_step,
 };

@@ -110,6 +110,8 @@ struct Lack {
 #[derive(Clone, Copy, Debug)]
 struct Way {
     asked: f64,
+    /// Electric power over that which goes with what is asked at the COP.
+    power: f64,
     capacity: f64,
     cop: f64,
     fraction: f64,
@@ -126,7 +128,7 @@ impl Way {
 
     /// Compressor power that this direction would need alone.
     fn power(&self) -> f64 {
-        if self.asked > 0.0 { self.share() / self.cop } else { 0.0 }
+        if self.asked > 0.0 { self.share() * self.power / self.cop } else { 0.0 }
     }
 }
 
@@ -195,6 +197,7 @@ impl OutdoorUnit {
                 Given {
                     heat: share * ask.sensible * ask.rise * lost - taken,
                     compressor: share
+                        * ask.power
                         * power_per_heat(way.cop)
                         * shared_work
                         * (1.0 - (1.0 - POWER_WHILE_REVERSING) * reversing),
@@ -213,10 +216,12 @@ impl OutdoorUnit {
 
     fn way(&self, direction: Direction, asks: &[Option<Ask>], outdoor: f64) -> Way {
         let of_this_way = asks.iter().flatten().filter(|ask| ask.direction == direction);
-        let asked: f64 = of_this_way.map(|ask| ask.share).sum();
+        let asked: f64 = of_this_way.clone().map(|ask| ask.share).sum();
+        let power: f64 = of_this_way.map(|ask| ask.share * ask.power).sum();
+        let power = if asked > 0.0 { power / asked } else { 1.0 };
         let (capacity, cop) = self.capacity(direction, outdoor).unwrap_or((0.0, 1.0));
         let fraction = if asked > capacity { capacity / asked } else { 1.0 };
-        let mut way = Way { asked, capacity, cop, fraction };
+        let mut way = Way { asked, power, capacity, cop, fraction };
         if let Some(part_load) = &self.part_load {
             way.cop *= part_load.at(way.ratio().max(self.lowest_output));
         }

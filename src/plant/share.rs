@@ -20,6 +20,8 @@ pub struct Ask {
     pub sensible: f64,
     /// The part of it that arrives during the rise after a start, 0 to 1.
     pub rise: f64,
+    /// Electric power over that which goes with the heat at the COP.
+    pub power: f64,
 }
 
 /// What one zone is given over a step, means in W.
@@ -41,7 +43,7 @@ impl Ask {
     pub fn from_own_plant(self, cop: f64) -> Given {
         Given {
             heat: self.share * self.sensible * self.rise,
-            compressor: self.share * power_per_heat(cop),
+            compressor: self.share * self.power * power_per_heat(cop),
             backup: 0.0,
             served: true,
         }

@@ -1,5 +1,6 @@
 //! What an indoor unit can do, and what part of it a step brings.
 
+use super::stages::Stages;
 use crate::direction::Direction;
 use crate::moist_air::{STANDARD_PRESSURE, enthalpy, humidity_ratio, saturation_pressure};
 use crate::numbers::Number;
@@ -12,6 +13,8 @@ pub enum UnitControl {
     Staged {
         /// Time constant of the rise, s; zero for none.
         time_constant: f64,
+        /// What it gives and takes at each of its stages.
+        stages: Stages,
     },
     /// Output in proportion to how far the sensed temperature lies from where the call ends.
     Modulating {
@@ -19,9 +22,43 @@ pub enum UnitControl {
         turndown: f64,
         /// The distance over which the output goes from nothing to full, in the file's unit.
         throttling_range: f64,
+        /// With integral action, over so many seconds it adds the distance once more.
+        integral_time: Option<f64>,
     },
     /// Exactly the heat that brings the air to the setpoint at the end of the step.
     Ideal,
+}
+
+impl UnitControl {
+    /// On or off, with this time constant of the rise, s.
+    pub const fn on_off(time_constant: f64) -> Self {
+        Self::Staged { time_constant, stages: Stages::SINGLE }
+    }
+
+    /// In proportion alone, from the turndown, over a throttling range in the file's unit.
+    pub const fn proportional(turndown: f64, throttling_range: f64) -> Self {
+        Self::Modulating { turndown, throttling_range, integral_time: None }
+    }
+
+    /// Whether the output hangs on what it was before, and not only on how far the room is from its
+    /// setpoint.
+    pub const fn has_memory(&self) -> bool {
+        match self {
+            Self::Staged { stages, .. } => stages.count() > 1,
+            Self::Modulating { integral_time, .. } => integral_time.is_some(),
+            Self::Ideal => false,
+        }
+    }
+}
+
+/// How the controls drive a unit with a call.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Drive {
+    /// How far the sensed temperature lies from where the call ends, in the file's unit, with what
+    /// integral action adds.
+    pub distance: f64,
+    /// Which stage runs, from 0.
+    pub stage: usize,
 }
 
 /// When the fan runs besides while a call is served and in `fan`.
@@ -112,16 +149,26 @@ impl IndoorUnit {
         self.capacity(direction).map_or(0.0, |capacity| capacity.rated)
     }
 
-    /// The part of its rated capacity that a unit with a call works at: everything for a staged
-    /// unit; in proportion to `distance` (from where the call ends, in the file's unit) for a
-    /// modulating one, never below its turndown and held there in `dry`.
-    pub fn output(&self, distance: f64, dry: bool) -> f64 {
+    /// The part of its rated capacity that a unit with a call works at: that of its stage for a
+    /// staged unit; in proportion to the distance for a modulating one, never below its turndown and
+    /// held there in `dry`.
+    pub fn output(&self, drive: Drive, dry: bool) -> f64 {
         match self.control {
             UnitControl::Modulating { turndown, .. } if dry => turndown,
-            UnitControl::Modulating { turndown, throttling_range } => {
-                proportional_output(distance, 1.0 / throttling_range, turndown)
+            UnitControl::Modulating { turndown, throttling_range, .. } => {
+                proportional_output(drive.distance, 1.0 / throttling_range, turndown)
             }
-            UnitControl::Staged { .. } | UnitControl::Ideal => 1.0,
+            UnitControl::Staged { stages, .. } => stages.share(drive.stage),
+            UnitControl::Ideal => 1.0,
+        }
+    }
+
+    /// Electric power over that which goes with its output at the COP: 1, but for stages with a
+    /// power of their own.
+    pub fn power_over_output(&self, drive: Drive) -> f64 {
+        match self.control {
+            UnitControl::Staged { stages, .. } => stages.power_over_share(drive.stage),
+            UnitControl::Modulating { .. } | UnitControl::Ideal => 1.0,
         }
     }
 
@@ -129,7 +176,7 @@ impl IndoorUnit {
     /// its call was first served.
     pub fn rise(&self, since_start: f64, step: f64) -> f64 {
         match self.control {
-            UnitControl::Staged { time_constant } => {
+            UnitControl::Staged { time_constant, .. } => {
                 rise_over_step(time_constant, since_start, step)
             }
             UnitControl::Modulating { .. } | UnitControl::Ideal => 1.0,
@@ -197,7 +244,7 @@ mod tests {
 
     #[test]
     fn a_modulating_unit_works_between_its_turndown_and_full() {
-        let control = UnitControl::Modulating { turndown: 0.25, throttling_range: 2.0 };
+        let control = UnitControl::proportional(0.25, 2.0);
         let unit = IndoorUnit {
             heating: Some(Capacity { rated: 5e3, cop: 3.2 }),
             cooling: None,
@@ -209,9 +256,9 @@ mod tests {
         };
         let expected = [(-1.0, 0.25), (0.0, 0.25), (0.4, 0.25), (1.0, 0.5), (3.0, 1.0)];
         for (distance, output) in expected {
-            assert_relative_eq!(unit.output(distance, false), output);
+            assert_relative_eq!(unit.output(Drive { distance, stage: 0 }, false), output);
         }
-        assert_relative_eq!(unit.output(2.0, true), 0.25);
+        assert_relative_eq!(unit.output(Drive { distance: 2.0, stage: 0 }, true), 0.25);
         assert_relative_eq!(unit.rated(Direction::Cooling), 0.0);
     }
 }

@@ -280,6 +280,12 @@ impl<'a> Fields<'a> {
         span
     }
 
+    /// A list of numbers, of any length.
+    pub(super) fn numbers_in_list(&self, key: &str) -> Option<Vec<f64>> {
+        let (unit, inner) = (self.checker.unit, self.block.key(key)?.kind.list_of()?);
+        self.items(key)?.iter().map(|item| number_of(item, inner, unit)).collect()
+    }
+
     /// A list of clock times.
     pub(super) fn clocks(&self, key: &str) -> Option<Vec<ClockTime>> {
         let unit = self.checker.unit;

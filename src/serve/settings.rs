@@ -251,7 +251,7 @@ zones:
   attic:
     space: {floor: 20 m2}
     unit: {heating: 2 kW, cooling: 2 kW}
-    controls: {heat: 19.5, cool: 24}
+    controls: {heat: 19.5, cool: 24, call_start: {heating: 0.5, cooling: 1}, call_stop: {cooling: 0.3}}
 ";
         let open = |_: &str| Err("no files here".to_owned());
         let study = crate::scenario::read(text, "hall.yaml", &open);

@@ -89,6 +89,9 @@ ranges! {
     LOSS_FACTOR = sourced("factor of a loss", 0.01, 1.0, "", "a loss adds nothing: at most 1");
     TURNDOWN = plain("turndown", 0.01, 1.0, "");
     THROTTLING = plain("throttling range", 0.05, 20.0, "K");
+    INTEGRAL_TIME = plain("integral time", 10.0, 86_400.0, "s");
+    STAGE = plain("stage as a part of the whole", 0.01, 1.0, "");
+    STAGE_STEP = plain("difference between stages", 0.0, 10.0, "K");
     COUNT = sourced("indoor units on a controller", 1.0, 16.0, "", "control rules, rule 10");
     TIMER = plain("timer", 0.0, 86_400.0, "s");
     WITHIN = plain("time of a worst case", 60.0, 31_622_400.0, "s");

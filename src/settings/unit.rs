@@ -8,7 +8,8 @@ use super::{Kind, Value, ranges};
 use crate::control::{Mode, UnitModes};
 use crate::direction::Direction;
 use crate::engine::Zone;
-use crate::plant::{Capacity, FanRun, UnitControl};
+use crate::plant::{Capacity, FanRun, Stages, UnitControl};
+use crate::time::Seconds;
 use crate::units::Dimension;
 
 /// How the output follows the call.
@@ -94,9 +95,38 @@ fn throttling_range(zone: &Zone) -> Value {
     }
 }
 
+fn integral_time(zone: &Zone) -> Value {
+    match zone.unit.control {
+        UnitControl::Modulating { integral_time, .. } => {
+            #[expect(clippy::cast_possible_truncation, reason = "it was read in whole seconds")]
+            let time = integral_time.map(|time| Seconds::new(time as i64));
+            Value::or_nothing(time)
+        }
+        UnitControl::Staged { .. } | UnitControl::Ideal => Value::Nothing,
+    }
+}
+
+/// The stages of a unit that has several.
+fn several_stages(zone: &Zone) -> Option<Stages> {
+    match zone.unit.control {
+        UnitControl::Staged { stages, .. } if stages.count() > 1 => Some(stages),
+        _ => None,
+    }
+}
+
+/// Parts of the whole, stage by stage: `65 %, 100 %`.
+fn parts(zone: &Zone, of: fn(&Stages) -> Option<&[f64]>) -> Value {
+    let Some(stages) = several_stages(zone) else { return Value::Nothing };
+    let words = |parts: &[f64]| {
+        let parts = parts.iter().map(|part| format!("{:.0} %", part * 100.0));
+        Value::Word(parts.collect::<Vec<_>>().join(", "))
+    };
+    of(&stages).map_or(Value::Nothing, words)
+}
+
 fn time_constant(zone: &Zone) -> Value {
     match zone.unit.control {
-        UnitControl::Staged { time_constant } => Value::Number(time_constant),
+        UnitControl::Staged { time_constant, .. } => Value::Number(time_constant),
         UnitControl::Modulating { .. } | UnitControl::Ideal => Value::Nothing,
     }
 }
@@ -229,6 +259,76 @@ block! {
         .left(OF_THE_MACHINE)
         .tried(MEASURED),
     );
+    INTEGRAL_TIME = optional(
+        "unit.integral_time",
+        Kind::Duration(ranges::INTEGRAL_TIME),
+        "Integral action of a modulating unit: after so long a steady distance counts twice. Without \
+         it a room settles beside its setpoint by what it takes to call for its load.",
+    )
+    .sets(
+        Setting::of_zone("Integral time", Governs::Plant, integral_time, |zone, to| {
+            let UnitControl::Modulating { integral_time, .. } = &mut zone.unit.control else {
+                return None;
+            };
+            *integral_time = match to {
+                Value::Nothing => None,
+                value => Some(value.time()?.get() as f64),
+            };
+            Some(())
+        })
+        .left(OF_THE_MACHINE)
+        .tried(MEASURED),
+    );
+    STAGES = derived(
+        "unit.stages",
+        Kind::ListOf(&Kind::Number(ranges::STAGE)),
+        "one, at full capacity",
+        "The stages of a staged unit as parts of its capacity, rising; the last is 1.",
+    )
+    .sets(
+        Setting::of_zone("Stages", Governs::Plant, |zone| parts(zone, |it| Some(it.shares())), |_, _| None)
+            .line(LINE)
+            .left(OF_THE_MACHINE)
+            .tried(MEASURED),
+    );
+    STAGE_STEP = or_by_unit(
+        "unit.stage_step",
+        Kind::Difference(ranges::STAGE_STEP),
+        "0.5",
+        "1",
+        "So much further outside each stage comes on than the one before.",
+    )
+    .sets(
+        Setting::of_zone(
+            "Difference between stages",
+            Governs::Plant,
+            |zone| Value::or_nothing(several_stages(zone).map(|it| it.step())),
+            |zone, to| {
+                several_stages(zone)?;
+                let UnitControl::Staged { stages, .. } = &mut zone.unit.control else { return None };
+                *stages = stages.apart(to.number()?);
+                Some(())
+            },
+        )
+        .left(OF_THE_MACHINE)
+        .tried(MEASURED),
+    );
+    STAGE_POWER = derived(
+        "unit.stage_power",
+        Kind::ListOf(&Kind::Number(ranges::STAGE)),
+        "as stages",
+        "Electric power of each stage as a part of full power; the last is 1.",
+    )
+    .sets(
+        Setting::of_zone(
+            "Power of the stages",
+            Governs::Plant,
+            |zone| parts(zone, |it| (it.powers() != it.shares()).then(|| it.powers())),
+            |_, _| None,
+        )
+        .left(OF_THE_MACHINE)
+        .tried(MEASURED),
+    );
     CYCLING_TIME_CONSTANT = or(
         "unit.cycling_time_constant",
         Kind::Size(Dimension::Duration, ranges::TIMER),
@@ -237,7 +337,7 @@ block! {
     )
     .sets(
         Setting::of_zone("Time constant of the output", Governs::Plant, time_constant, |zone, to| {
-            let UnitControl::Staged { time_constant } = &mut zone.unit.control else { return None };
+            let UnitControl::Staged { time_constant, .. } = &mut zone.unit.control else { return None };
             *time_constant = to.number()?;
             Some(())
         })

@@ -7,12 +7,12 @@ mod whole;
 use approx::assert_relative_eq;
 use setband::building::ZoneIndex;
 use setband::control::{
-    Direction, Key, LockableKey, Mode, Occupancy, OnConflict, Power, Request, Role, SensorPlace,
-    Side,
+    Differential, Direction, Key, LockableKey, Mode, Occupancy, OnConflict, Power, Request, Role,
+    SensorPlace, Side,
 };
 use setband::engine::{Doing, Humidity, Model, Rate};
 use setband::people::{Complaining, Patience, Switching, Taste, USUAL_PRESSES, UsedKeys};
-use setband::plant::{FanRun, UnitControl};
+use setband::plant::{FanRun, Stages, UnitControl};
 use setband::report::{Run, Style, run_text};
 use setband::scenario::{Faults, Study, VariantFault, read, schema, starter};
 use setband::study::{Keep, simulate};
@@ -205,7 +205,14 @@ fn a_unit_counts_all_its_indoor_units() {
     assert_eq!(unit.heating.map(|heating| (heating.rated, heating.cop)), Some((8000.0, 3.6)));
     assert_eq!(unit.cooling.map(|cooling| (cooling.rated, cooling.cop)), Some((6000.0, 3.9)));
     assert_eq!((unit.fan, unit.fan_run, unit.count), (80.0, FanRun::Continuous, 2));
-    assert_eq!(unit.control, UnitControl::Staged { time_constant: 60.0 });
+    let stages = Stages::new(&[0.4, 0.7, 1.0], &[0.35, 0.7, 1.0], 0.8).expect("they rise to 1");
+    assert_eq!(unit.control, UnitControl::Staged { time_constant: 60.0, stages });
+    let UnitControl::Modulating { integral_time, .. } =
+        right(EVERYTHING).base.zones[1].unit.control
+    else {
+        panic!("the office has a modulating unit")
+    };
+    assert_eq!(integral_time, Some(1500.0));
 }
 
 #[test]
@@ -227,7 +234,8 @@ fn controls_are_read_in_ticks() {
     assert!(settings.display.is_some());
     assert_eq!(controls.direction, Direction::Cooling);
     let thermostat = controls.thermostat;
-    assert_eq!((thermostat.call_start, thermostat.call_stop), (0.3, 0.2));
+    assert_eq!(thermostat.call_start, Differential { heating: 0.3, cooling: 0.45 });
+    assert_eq!(thermostat.call_stop, Differential { heating: 0.25, cooling: 0.1 });
     assert_eq!(thermostat.changeover_delay, Seconds::minutes(15));
     assert_eq!((thermostat.min_on, thermostat.min_off), (Seconds::minutes(4), Seconds::minutes(5)));
     let low_limit = controls.low_limit.expect("given");

@@ -4,7 +4,7 @@
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use serde::Deserialize;
 use setband::building::SpaceInput;
-use setband::control::{Direction, Mode};
+use setband::control::{Differential, Direction, Mode};
 use setband::engine::{Model, StepRow};
 use setband::plant::{UnitControl, rise_over_step};
 use setband::time::{Instant, Seconds};
@@ -79,8 +79,8 @@ struct Hysteresis {
 fn one_capacity_cycles_through_its_hysteresis_as_the_exponentials_say() {
     for case in part::<Vec<Hysteresis>>(CASES, "/hysteresis_1R1C") {
         let mut given = Given::default();
-        (given.thermostat.call_start, given.thermostat.call_stop) =
-            (case.band / 2.0, case.band / 2.0);
+        let half = Differential::same(case.band / 2.0);
+        (given.thermostat.call_start, given.thermostat.call_stop) = (half, half);
         let space = one_capacity(case.UA, case.C, case.T_set);
         let finished = run(&heated(space, case.Te, case.T_set, case.Q, given));
         let (on, off) = Cycles::of(&rows_of(&finished, 0)).on_and_off();
@@ -95,8 +95,8 @@ fn ramp(most: f64, load: f64, control: UnitControl) -> Model {
     let (hysteresis, span, heating) = (0.125, 12.0, 4000.0);
     let capacity = heating * 3600.0 / (4.0 * most * hysteresis);
     let mut given = Given { control, ..Given::default() };
-    (given.thermostat.call_start, given.thermostat.call_stop) =
-        (hysteresis / 2.0, hysteresis / 2.0);
+    let half = Differential::same(hysteresis / 2.0);
+    (given.thermostat.call_start, given.thermostat.call_stop) = (half, half);
     let space = one_capacity(load * heating / span, capacity, 20.0);
     heated(space, 20.0 - span, 20.0, heating, given)
 }
@@ -106,7 +106,7 @@ fn with_small_hysteresis_the_cycling_rate_is_a_parabola_of_the_run_fraction() {
     // N = 4 Nmax X (1 - X), attributed to NEMA DC 3 (from memory); derived exactly for a linear
     // ramp with Nmax = r / (4 D): X = 0.2, 0.5, 0.8 give 0.64, 1, 0.64 of Nmax.
     for (load, of_most) in [(0.2, 0.64), (0.5, 1.0), (0.8, 0.64)] {
-        let finished = run(&ramp(3.0, load, UnitControl::Staged { time_constant: 0.0 }));
+        let finished = run(&ramp(3.0, load, UnitControl::on_off(0.0)));
         let (on, off) = Cycles::of(&rows_of(&finished, 0)).on_and_off();
         assert_relative_eq!(3600.0 / (on + off), 3.0 * of_most, max_relative = SMALL_HYSTERESIS);
         assert_relative_eq!(on / (on + off), load, max_relative = SMALL_HYSTERESIS);
@@ -123,7 +123,7 @@ fn part_load_factor(tau: f64, most: f64, fraction: f64) -> f64 {
 #[test]
 fn over_its_cycles_a_staged_unit_has_the_part_load_factor_of_its_cycling_rate() {
     for (tau, load) in [(30.0, 0.2), (60.0, 0.5), (76.0, 0.5), (80.0, 0.7)] {
-        let model = ramp(3.0, load, UnitControl::Staged { time_constant: tau });
+        let model = ramp(3.0, load, UnitControl::on_off(tau));
         let finished = run(&model);
         let rows = rows_of(&finished, 0);
         let cycles = Cycles::of(&rows);
@@ -198,7 +198,7 @@ const STEADY: f64 = 1e-7;
 fn a_modulating_unit_settles_where_proportional_control_does() {
     for case in part::<Vec<Droop>>(CASES, "/proportional_droop_1R1C") {
         let range = case.Qmax / case.Kp_W_K;
-        let control = UnitControl::Modulating { turndown: 0.0, throttling_range: range };
+        let control = UnitControl::proportional(0.0, range);
         let given = Given { control, ..Given::default() };
         let space = one_capacity(case.UA, 1e6, case.T_ss - 1.0);
         let mut model = heated(space, case.Te, case.T_set, case.Qmax, given);

@@ -2,10 +2,10 @@
 
 use setband::building::{Gain, OPEN_WINDOW, Space, SpaceInput, Ventilation};
 use setband::control::{
-    Controllers, Direction, Grid, KeyLocks, Limits, LowLimit, Mode, ModeSet, Occupancy, OnConflict,
-    OptimumStart, OutdoorLimits, OverrideUntil, Power, Range, Sensor, SensorPlace, Setback,
-    SetpointRules, Settings, Side, Stored, Thermostat, Ticks, UnitModes, WindowContact,
-    ZoneControls,
+    Controllers, Differential, Direction, Grid, KeyLocks, Limits, LowLimit, Mode, ModeSet,
+    Occupancy, OnConflict, OptimumStart, OutdoorLimits, OverrideUntil, Power, Range, Sensor,
+    SensorPlace, Setback, SetpointRules, Settings, Side, Stored, Thermostat, Ticks, UnitModes,
+    WindowContact, ZoneControls,
 };
 use setband::engine::{Comfort, Zone};
 use setband::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
@@ -68,8 +68,8 @@ impl Default for Given {
             direction: Direction::Heating,
             modes: Mode::ALL.to_vec(),
             thermostat: Thermostat {
-                call_start: 0.5,
-                call_stop: 0.0,
+                call_start: Differential::same(0.5),
+                call_stop: Differential::same(0.0),
                 changeover_delay: Seconds::ZERO,
                 min_on: Seconds::ZERO,
                 min_off: Seconds::ZERO,
@@ -95,7 +95,7 @@ impl Default for Given {
             cooling: 3500.0,
             fan: 0.0,
             fan_run: FanRun::WithCall,
-            control: UnitControl::Staged { time_constant: 0.0 },
+            control: UnitControl::on_off(0.0),
         }
     }
 }
@@ -138,8 +138,7 @@ pub(crate) fn one_capacity(outdoors: f64, capacity: f64, start: f64) -> SpaceInp
 
 impl Given {
     /// Heats or cools in proportion between a quarter and all of its capacity.
-    pub(crate) const MODULATING: UnitControl =
-        UnitControl::Modulating { turndown: 0.25, throttling_range: 1.0 };
+    pub(crate) const MODULATING: UnitControl = UnitControl::proportional(0.25, 1.0);
 
     /// The zone of that name.
     pub(crate) fn zone(&self, id: &str) -> Zone {

@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 use std::process::{Command, Output};
 
-use setband::control::{ControllerIndex, Direction, Key, Power};
+use setband::control::{ControllerIndex, Differential, Direction, Key, Power};
 use setband::engine::{Model, ZoneIndex};
 use setband::report::{Sheeted, infer_answer, infer_json, sheet_csv};
 use setband::scenario::read;
@@ -331,7 +331,7 @@ fn a_failed_line_is_never_agreement_and_the_verdict_says_so_first() {
     assert_eq!(infer_answer(&as_stated), format!("All {lines} lines as expected."));
     // Every press agrees with what is stated, and calls do not: presses tell nothing of them.
     let mut wide = model.clone();
-    wide.zones[0].controls.thermostat.call_start = 1.0;
+    wide.zones[0].controls.thermostat.call_start = Differential::same(1.0);
     let mut slow = model.clone();
     slow.zones[0].controls.thermostat.min_off = Seconds::minutes(6);
     for (device, suspect) in [(wide, "call_start"), (slow, "min_off")] {

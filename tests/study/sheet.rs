@@ -132,7 +132,7 @@ fn as_scenario(model: &Model, sheet: &Sheet) -> (Model, Vec<Instant>) {
         zone.windows.clear();
         zone.gains.clear();
         zone.unit.fan = 0.0;
-        zone.unit.control = UnitControl::Modulating { turndown: 1.0, throttling_range: 1.0 };
+        zone.unit.control = UnitControl::proportional(1.0, 1.0);
     }
     for group in &mut still.outdoor_units {
         group.unit.lowest_output = 0.0;

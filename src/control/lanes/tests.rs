@@ -1,5 +1,7 @@
 use super::*;
-use crate::control::{Mode, Selection, Thermostat, ThermostatState, WorkingSetpoints};
+use crate::control::{
+    Differential, Mode, Selection, Thermostat, ThermostatState, WorkingSetpoints,
+};
 use crate::direction::Direction;
 use crate::numbers::{Kernel, run_simd};
 use crate::time::{Instant, Seconds};
@@ -11,8 +13,11 @@ fn settings() -> impl Strategy<Value = (Thermostat, WorkingSetpoints, Direction)
     (0..3_i32, -1..3_i32, 18..22_i32, -1..4_i32, times, any::<bool>()).prop_map(
         |(call_start, call_stop, heat, apart, (delay, on, off), heats)| {
             let thermostat = Thermostat {
-                call_start: 0.5 * f64::from(call_start),
-                call_stop: 0.5 * f64::from(call_stop),
+                call_start: Differential {
+                    heating: 0.5 * f64::from(call_start),
+                    cooling: 0.5 * f64::from(2 - call_start),
+                },
+                call_stop: Differential::same(0.5 * f64::from(call_stop)),
                 changeover_delay: Seconds::minutes(delay),
                 min_on: Seconds::minutes(on),
                 min_off: Seconds::minutes(off),

@@ -18,8 +18,8 @@ struct Bench {
 fn bench() -> Bench {
     Bench {
         settings: Thermostat {
-            call_start: 0.5,
-            call_stop: 0.0,
+            call_start: Differential::same(0.5),
+            call_stop: Differential::same(0.0),
             changeover_delay: Seconds::minutes(10),
             min_on: Seconds::ZERO,
             min_off: Seconds::minutes(3),
@@ -73,7 +73,7 @@ impl Bench {
 #[test]
 fn rule_9_calls_start_and_end_on_their_thresholds() {
     let Bench { settings, at, .. } = bench();
-    let settings = Thermostat { call_stop: 0.25, ..settings };
+    let settings = Thermostat { call_stop: Differential::same(0.25), ..settings };
     for (sensed, starts) in [(19.5, true), (19.51, false), (19.0, true)] {
         assert_eq!(settings.starts(Heating, sensed, at), starts, "{sensed}");
     }
@@ -265,7 +265,7 @@ fn rule_9_a_call_may_end_and_the_opposite_one_start_in_the_same_step() {
 #[test]
 fn rule_9_auto_keeps_its_direction_while_its_own_start_condition_holds() {
     let mut zone = bench();
-    zone.settings.call_start = 0.0;
+    zone.settings.call_start = Differential::same(0.0);
     zone.at = WorkingSetpoints::new(21.0, 21.0);
     zone.settings.changeover_delay = Seconds::ZERO;
     // Both conditions hold at 21.
@@ -320,7 +320,7 @@ fn rule_9_a_changeover_is_a_step_served_the_other_way_than_the_last_served_one()
 #[test]
 fn the_distance_to_the_end_of_a_call_has_the_sign_of_the_demand() {
     let Bench { settings, at, .. } = bench();
-    let settings = Thermostat { call_stop: 0.25, ..settings };
+    let settings = Thermostat { call_stop: Differential::same(0.25), ..settings };
     for (direction, sensed, distance) in [
         (Heating, 19.0, 1.25),
         (Heating, 20.5, -0.25),

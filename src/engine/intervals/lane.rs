@@ -125,6 +125,13 @@ impl Simulation<'_> {
         let (logic, model) = (&self.state.logic[zone], &self.plan.model.zones[zone]);
         let (unit, direction) = (&model.unit, logic.state.direction());
         let step = self.plan.model.period.step().get() as f64;
+        // Stages and integral action remember what they did in the step before.
+        if unit.control.has_memory() {
+            if logic.state.call().direction().is_some() {
+                return None;
+            }
+            thermostat.report_start();
+        }
         if unit.rise(0.0, step) < 1.0 {
             thermostat.report_start();
         }
@@ -140,7 +147,7 @@ impl Simulation<'_> {
             {
                 (0.0, turndown)
             }
-            UnitControl::Modulating { turndown, throttling_range } => {
+            UnitControl::Modulating { turndown, throttling_range, .. } => {
                 (1.0 / throttling_range, turndown)
             }
             UnitControl::Staged { .. } => (0.0, 1.0),

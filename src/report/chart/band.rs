@@ -6,7 +6,7 @@ use super::labels::EndLabel;
 use super::palette::{BAND, COOLING, HEATING, INK, OUTDOOR, PINNED, QUIET};
 use super::scale::{Linear, TimeAxis};
 use super::series::Series;
-use crate::control::Sensor;
+use crate::control::{Differential, Sensor};
 use crate::engine::StepRow;
 use crate::report::figures::{one_digit, setpoint};
 
@@ -137,18 +137,19 @@ pub(super) fn air(
     })
 }
 
-/// Where calls begin, `by` degrees past the setpoints.
+/// Where calls begin, so many degrees past the setpoints.
 pub(super) fn thresholds(
     canvas: &mut Canvas,
     series: &Series,
     time: TimeAxis,
     scale: Linear,
-    by: f64,
+    by: Differential,
 ) -> Result<(), ChartFault> {
     let heat = series.corners(time, scale, |row| row.heat);
     let cool = series.corners(time, scale, |row| row.cool);
-    let px = scale.at(0.0) - scale.at(by);
-    for (points, by, color) in [(heat, px, HEATING), (cool, -px, COOLING)] {
+    let px = |by: f64| scale.at(0.0) - scale.at(by);
+    let sides = [(heat, px(by.heating), HEATING), (cool, -px(by.cooling), COOLING)];
+    for (points, by, color) in sides {
         canvas.layer("threshold", Stroke::Dotted, |layer| {
             layer.line(&moved(&points, by), color, 1.2);
         })?;

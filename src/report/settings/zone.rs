@@ -5,8 +5,8 @@ use super::spans::spans_words;
 use super::{Line, listed};
 use crate::building::{Facing, Shade, SunnyWall, Window};
 use crate::control::{
-    Grid, LockableKey, Mode, ModePolicy, Occupancy, Range, Sensor, SensorPlace, Setback, Settings,
-    Sharing, Side, Thermostat, Ticks, on_conflict_words, policy_words,
+    Direction, Grid, LockableKey, Mode, ModePolicy, Occupancy, Range, Sensor, SensorPlace, Setback,
+    Settings, Sharing, Side, Thermostat, Ticks, on_conflict_words, policy_words,
 };
 use crate::engine::{Clothing, Comfort, Model, OutdoorGroup, Zone, ZoneIndex};
 use crate::plant::{IndoorUnit, UnitControl};
@@ -252,16 +252,23 @@ fn low_limit(zone: &Zone, unit: TemperatureUnit) -> String {
 
 fn calls(thermostat: &Thermostat, unit: TemperatureUnit) -> Vec<Line> {
     let sign = unit_sign(unit);
-    let start = match setpoint(thermostat.call_start).as_str() {
-        "0" => "at the setpoint".to_owned(),
-        by => format!("{by} {sign} past the setpoint"),
+    let starts = |by: f64| match setpoint(by).as_str() {
+        "0" => "starts at the setpoint".to_owned(),
+        by => format!("starts {by} {sign} past the setpoint"),
     };
-    let stop = match setpoint(thermostat.call_stop).as_str() {
-        "0" => "at the setpoint".to_owned(),
-        by => format!("{by} {sign} beyond it"),
+    let ends = |by: f64| match setpoint(by).as_str() {
+        "0" => "ends at the setpoint".to_owned(),
+        by => format!("ends {by} {sign} beyond it"),
+    };
+    let (start, stop) = (thermostat.call_start, thermostat.call_stop);
+    let call = match (start.common(), stop.common()) {
+        (Some(start), Some(stop)) => format!("{}, {}", starts(start), ends(stop)),
+        _ => Direction::BOTH
+            .map(|it| format!("{} {}, {}", it.name(), starts(start.of(it)), ends(stop.of(it))))
+            .join("; "),
     };
     vec![
-        ("A call", format!("starts {start}, ends {stop}")),
+        ("A call", call),
         ("Changeover delay", thermostat.changeover_delay.to_string()),
         (
             "Least run and rest",
@@ -359,6 +366,10 @@ fn indoor_unit(unit: &IndoorUnit) -> String {
     let sides = [capacity(unit.heating, "heating"), capacity(unit.cooling, "cooling")];
     let sides: Vec<String> = sides.into_iter().flatten().collect();
     let how = match unit.control {
+        UnitControl::Staged { stages, .. } if stages.count() > 1 => {
+            let parts = stages.shares().iter().map(|part| format!("{:.0} %", part * 100.0));
+            format!("in stages of {}", listed(&parts.collect::<Vec<_>>()))
+        }
         UnitControl::Staged { .. } => "on or off".to_owned(),
         UnitControl::Modulating { turndown, .. } => {
             format!("modulating down to {:.0} %", turndown * 100.0)

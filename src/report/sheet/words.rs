@@ -69,13 +69,13 @@ impl Sheeted<'_> {
             Proven::CallStarts(direction) => format!(
                 "a {} call starts {} {} the setpoint and not before",
                 direction.name(),
-                degrees(thermostat.call_start, self),
+                degrees(thermostat.call_start.of(direction), self),
                 if direction == Direction::Heating { "below" } else { "above" }
             ),
             Proven::CallEnds(direction) => format!(
                 "a {} call ends {} past the setpoint and not before",
                 direction.name(),
-                degrees(thermostat.call_stop, self)
+                degrees(thermostat.call_stop.of(direction), self)
             ),
             Proven::LeastRun(direction) => format!(
                 "a {} call is kept on for its least time of {}",

@@ -3,9 +3,9 @@
 use super::unit::UnitKeys;
 use super::{limits, sensing};
 use crate::control::{
-    Controller, Controllers, ControllersFault, Direction, Display, Grid, KeyLocks, LockableKey,
-    LowLimit, Mode, ModeSet, OutdoorLimits, OverrideUntil, Power, Returns, Setback, Settings, Side,
-    Stored, Thermostat, UnitModes, WindowContact, WindowDoes, ZoneControls,
+    Controller, Controllers, ControllersFault, Differential, Direction, Display, Grid, KeyLocks,
+    LockableKey, LowLimit, Mode, ModeSet, OutdoorLimits, OverrideUntil, Power, Returns, Setback,
+    Settings, Side, Stored, Thermostat, UnitModes, WindowContact, WindowDoes, ZoneControls,
 };
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
@@ -65,8 +65,8 @@ pub(super) fn read(fields: &Fields, unit: Option<&UnitKeys>, start: Start) -> Op
         start: Stored { setpoints, mode, power },
         direction,
         thermostat: Thermostat {
-            call_start: fields.number(key::CALL_START.name)?,
-            call_stop: fields.number(key::CALL_STOP.name)?,
+            call_start: differential(fields, key::CALL_START.name)?,
+            call_stop: differential(fields, key::CALL_STOP.name)?,
             changeover_delay: fields.seconds(key::CHANGEOVER_DELAY.name)?,
             min_on: unit.min_on,
             min_off: unit.min_off,
@@ -145,6 +145,15 @@ fn read_display(fields: &Fields) -> Checked<Option<Display>> {
         fields.pick(key, &both, TemperatureUnit::letter)
     })?;
     Some(shown.and_then(|shown| Display::new(unit, shown)))
+}
+
+/// A difference for both directions, or one for each (rule 18).
+fn differential(fields: &Fields, key: &str) -> Option<Differential> {
+    let Some(each) = fields.block(key) else {
+        return fields.number(key).map(Differential::same);
+    };
+    let of = |direction: Direction| each.number(direction.name());
+    Some(Differential { heating: of(Direction::Heating)?, cooling: of(Direction::Cooling)? })
 }
 
 fn read_low_limit(fields: &Fields) -> Checked<Option<LowLimit>> {

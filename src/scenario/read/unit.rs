@@ -3,7 +3,7 @@
 use crate::control::{Mode, UnitModes};
 use crate::direction::Direction;
 use crate::engine::OutdoorGroup;
-use crate::plant::{Capacity, Coil, FanRun, IndoorUnit, UnitControl};
+use crate::plant::{Capacity, Coil, FanRun, IndoorUnit, MOST_STAGES, Stages, UnitControl};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::settings::unit as key;
@@ -92,11 +92,44 @@ fn read_control(fields: &Fields) -> Option<UnitControl> {
     let (turndown, throttling_range) =
         (fields.number(key::TURNDOWN.name)?, fields.number(key::THROTTLING_RANGE.name)?);
     let time_constant = fields.number(key::CYCLING_TIME_CONSTANT.name)?;
+    let integral_time = fields.optional(key::INTEGRAL_TIME.name, Fields::seconds)?;
+    let stages = read_stages(fields)?;
     match fields.text(key::CONTROL.name)?.as_str() {
-        key::STAGED => Some(UnitControl::Staged { time_constant }),
+        key::STAGED => Some(UnitControl::Staged { time_constant, stages }),
         key::IDEAL => Some(UnitControl::Ideal),
-        _ => Some(UnitControl::Modulating { turndown, throttling_range }),
+        _ => Some(UnitControl::Modulating {
+            turndown,
+            throttling_range,
+            integral_time: integral_time.map(|time| time.get() as f64),
+        }),
     }
+}
+
+/// Rule 18: the stages of a staged unit.
+fn read_stages(fields: &Fields) -> Option<Stages> {
+    let list = |key| fields.optional(key, Fields::numbers_in_list);
+    let shares = list(key::STAGES.name)?.unwrap_or_else(|| vec![1.0]);
+    let powers = list(key::STAGE_POWER.name)?.unwrap_or_else(|| shares.clone());
+    let step = fields.number(key::STAGE_STEP.name)?;
+    let stages = Stages::new(&shares, &powers, step);
+    if stages.is_none() {
+        let (key, message, remedy) = wrong_stages(&shares);
+        fields.fault(key, Complaint::new("bad-stages", message).help(remedy));
+    }
+    stages
+}
+
+/// What is wrong with stages: where, what, and what would be right.
+fn wrong_stages(shares: &[f64]) -> (&'static str, String, String) {
+    if Stages::new(shares, shares, 0.0).is_none() {
+        let message = format!(
+            "stages are parts of the capacity: one to {MOST_STAGES} of them, rising, the last 1"
+        );
+        return (key::STAGES.name, message, "write them like `stages: [0.65, 1]`".into());
+    }
+    let message = "the power of stages is a part of full power for each of them, the last 1";
+    let remedy = format!("give as many numbers as there are stages: {}", shares.len());
+    (key::STAGE_POWER.name, message.into(), remedy)
 }
 
 /// What the capacities allow.

@@ -1,6 +1,7 @@
 //! The settings of a zone's controls.
 
 mod controllers;
+mod differentials;
 mod outdoors;
 mod sensor;
 mod setback;
@@ -16,6 +17,7 @@ use crate::control::{
 };
 use crate::time::{Seconds, Weekday};
 pub(crate) use controllers::*;
+pub(crate) use differentials::*;
 pub(crate) use outdoors::*;
 pub(crate) use sensor::*;
 pub(crate) use setback::*;
@@ -58,8 +60,6 @@ const HALF_A_DAY: Seconds = Seconds::hours(12);
 const DEADBANDS: [[f64; 2]; 2] = [[0.0, 8.0], [0.0, 15.0]];
 /// Setpoints that a form offers as limits.
 const WIDEST: [[f64; 2]; 2] = [[5.0, 40.0], [41.0, 104.0]];
-/// Hysteresis that a form offers.
-const HYSTERESIS: [[f64; 2]; 2] = [[0.0, 2.0], [0.0, 4.0]];
 
 /// What presses of keys in force do not bring out.
 const NO_KEYS: Hidden = Hidden::Unless("no keys in force bring it out");
@@ -266,31 +266,20 @@ block! {
     );
     CALL_START = or_by_unit(
         "controls.call_start",
-        Kind::Difference(ranges::HYSTERESIS),
+        Kind::Either(&[differentials::DIFFERENCE, Kind::Block(CALL_STARTS)]),
         "0.5",
         "1",
-        "How far past the setpoint a call starts; hysteresis keeps a call from flickering.",
+        "How far past the setpoint a call starts; hysteresis keeps a call from flickering. One number, \
+         or one for heating and one for cooling.",
     )
-    .sets(
-        zone_field!("Start of a call", Governs::Calls, controls.thermostat.call_start: number)
-            .line("A call")
-            .asked(Section::Calls, Control::Fine(HYSTERESIS))
-            .tried(Trial::Steps(&[1]))
-            .hidden(NO_SETPOINT),
-    );
+    .sets(differentials::OF_STARTS);
     CALL_STOP = or(
         "controls.call_stop",
-        Kind::Difference(ranges::HYSTERESIS),
+        Kind::Either(&[differentials::DIFFERENCE, Kind::Block(CALL_STOPS)]),
         "0",
-        "How far back past the setpoint it ends.",
+        "How far back past the setpoint it ends. One number, or one for heating and one for cooling.",
     )
-    .sets(
-        zone_field!("End of a call", Governs::Calls, controls.thermostat.call_stop: number)
-            .line("A call")
-            .asked(Section::Calls, Control::Fine(HYSTERESIS))
-            .tried(Trial::Steps(&[1]))
-            .hidden(NO_SETPOINT),
-    );
+    .sets(differentials::OF_ENDS);
     CHANGEOVER_DELAY = or(
         "controls.changeover_delay",
         Kind::Duration(ranges::TIMER),

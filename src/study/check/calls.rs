@@ -3,7 +3,7 @@
 use super::Finding;
 use super::zone::{ROUNDING, ZoneAt, tidy};
 use crate::building::{AIR_TO_SURFACE, SURFACE_TO_MASS, SURFACES_PER_FLOOR, SpaceInput};
-use crate::control::{Mode, Ticks};
+use crate::control::{Mode, Thermostat, Ticks};
 use crate::direction::Direction;
 use crate::plant::UnitControl;
 use crate::settings::controls::{CALL_START, CHANGEOVER_DELAY, MIN_DEADBAND};
@@ -28,7 +28,12 @@ fn deadband(zone: &ZoneAt<'_>) -> f64 {
 /// A call that runs from its start to its end crosses more than the deadband.
 fn hysteresis(zone: &ZoneAt<'_>) -> Option<Finding> {
     let thermostat = &zone.zone.controls.thermostat;
-    let swing = thermostat.call_start + thermostat.call_stop;
+    // The direction that swings further.
+    let swings = |it: &Direction| thermostat.call_start.of(*it) + thermostat.call_stop.of(*it);
+    let by_swing = |one: &Direction, other: &Direction| swings(one).total_cmp(&swings(other));
+    let direction = Direction::BOTH.into_iter().rev().max_by(by_swing)?;
+    let (start, stop) = (thermostat.call_start.of(direction), thermostat.call_stop.of(direction));
+    let swing = start + stop;
     let gap = deadband(zone);
     if swing <= gap + ROUNDING {
         return None;
@@ -37,18 +42,23 @@ fn hysteresis(zone: &ZoneAt<'_>) -> Option<Finding> {
     let single = zone.rules().deadband() == Ticks::ZERO;
     let follows = if single {
         "nothing but this hysteresis separates heating from cooling"
-    } else if thermostat.call_stop >= gap + thermostat.call_start - ROUNDING {
+    } else if stop >= gap + thermostat.call_start.of(direction.opposite()) - ROUNDING {
         "every heating call ends where a cooling call may start, and the other way round"
     } else {
         "with the setpoints at the deadband each call ends beyond the other setpoint, and a \
          little overshoot starts the opposite one"
     };
     let message = format!(
-        "a call swings the room by {} {letter} (call_start {} + call_stop {}), more than the \
+        "a {}call swings the room by {} {letter} (call_start {} + call_stop {}), more than the \
          min_deadband of {}: {follows}",
+        if start_and_stop_are_common(thermostat) {
+            String::new()
+        } else {
+            format!("{} ", direction.name())
+        },
         tidy(swing),
-        tidy(thermostat.call_start),
-        tidy(thermostat.call_stop),
+        tidy(start),
+        tidy(stop),
         tidy(gap)
     );
     let remedy = format!(
@@ -59,12 +69,16 @@ fn hysteresis(zone: &ZoneAt<'_>) -> Option<Finding> {
     Some(Finding::warning("hysteresis-exceeds-deadband", path, message).mend(remedy).cite(RULE))
 }
 
+fn start_and_stop_are_common(thermostat: &Thermostat) -> bool {
+    thermostat.call_start.common().is_some() && thermostat.call_stop.common().is_some()
+}
+
 /// How far a call at its lowest output may carry the air past its end, against the room that the
 /// deadband leaves before the opposite call starts.
 fn overshoot(zone: &ZoneAt<'_>, direction: Direction) -> Option<(f64, Finding)> {
     let (unit, thermostat) = (&zone.zone.unit, &zone.zone.controls.thermostat);
     let lowest = match unit.control {
-        UnitControl::Staged { .. } => 1.0,
+        UnitControl::Staged { stages, .. } => stages.share(0),
         UnitControl::Modulating { turndown, .. } => turndown,
         UnitControl::Ideal => return None,
     };
@@ -74,7 +88,8 @@ fn overshoot(zone: &ZoneAt<'_>, direction: Direction) -> Option<(f64, Finding)> 
     let late = thermostat.min_on.max(step).get() + zone.zone.controls.sensor.lag.get();
     let kelvin = drift(zone.zone.space.input(), heat, late as f64);
     let past = zone.model.unit.difference_from_kelvin(kelvin);
-    let room = deadband(zone) + thermostat.call_start - thermostat.call_stop;
+    let room = deadband(zone) + thermostat.call_start.of(direction.opposite())
+        - thermostat.call_stop.of(direction);
     if heat <= 0.0 || past <= room {
         return None;
     }

@@ -235,8 +235,8 @@ impl Moment {
 fn end_of_call(logic: &ZoneLogic, direction: Direction) -> String {
     let (at, stop) = (logic.working, logic.thermostat.call_stop);
     match direction {
-        Direction::Heating => format!("{} or above", trimmed(at.heat + stop)),
-        Direction::Cooling => format!("{} or below", trimmed(at.cool - stop)),
+        Direction::Heating => format!("{} or above", trimmed(at.heat + stop.heating)),
+        Direction::Cooling => format!("{} or below", trimmed(at.cool - stop.cooling)),
     }
 }
 
@@ -258,7 +258,7 @@ fn between(logic: &ZoneLogic, selection: Selection) -> String {
 fn start_of_call(logic: &ZoneLogic, direction: Direction) -> String {
     let (at, start) = (logic.working, logic.thermostat.call_start);
     match direction {
-        Direction::Heating => format!("{} or below", trimmed(at.heat - start)),
-        Direction::Cooling => format!("{} or above", trimmed(at.cool + start)),
+        Direction::Heating => format!("{} or below", trimmed(at.heat - start.heating)),
+        Direction::Cooling => format!("{} or above", trimmed(at.cool + start.cooling)),
     }
 }

@@ -17,7 +17,7 @@ use crate::weather::{Reading, Weather};
 /// Between two presses, so that the room has time to ask for a direction.
 const BETWEEN: Seconds = Seconds::minutes(10);
 /// A plant that waits for calls, whatever the file's does.
-const STEADY: UnitControl = UnitControl::Modulating { turndown: 1.0, throttling_range: 1.0 };
+const STEADY: UnitControl = UnitControl::proportional(1.0, 1.0);
 /// Outdoor air that makes any room ask for a direction, degrees C: as far as a run goes on.
 const EXTREMES: [f64; 2] = [-85.0, 145.0];
 

@@ -80,6 +80,7 @@ fn tidy(value: f64) -> f64 {
 fn kind_of_cell(kind: &'static Kind) -> Option<&'static Kind> {
     match kind {
         Kind::Exactly(2, inner) => Some(inner),
+        Kind::Either(kinds) => kinds.iter().find_map(kind_of_cell),
         Kind::Temperature(_)
         | Kind::Difference(_)
         | Kind::Number(_)

@@ -44,7 +44,7 @@ impl Bench {
             zone.space = still_room(model.unit.to_celsius(*room))?;
             zone.windows.clear();
             zone.gains.clear();
-            zone.unit.control = UnitControl::Modulating { turndown: 1.0, throttling_range: 1.0 };
+            zone.unit.control = UnitControl::proportional(1.0, 1.0);
             zone.unit.fan *= FAINT;
             for capacity in [&mut zone.unit.heating, &mut zone.unit.cooling].into_iter().flatten() {
                 capacity.rated *= FAINT;

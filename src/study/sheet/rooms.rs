@@ -51,8 +51,8 @@ fn best_room(zone: &Zone) -> f64 {
     let (settings, pair) = (&controls.settings, &controls.start.setpoints);
     let (grid, start) = (settings.grid, controls.thermostat.call_start);
     let middle = grid.value(pair.heat()).midpoint(grid.value(pair.cool()));
-    let lowest = grid.value(settings.rules.range(Side::Cool).low) + start;
-    let highest = grid.value(settings.rules.range(Side::Heat).high) - start;
+    let lowest = grid.value(settings.rules.range(Side::Cool).low) + start.cooling;
+    let highest = grid.value(settings.rules.range(Side::Heat).high) - start.heating;
     let wanted = if lowest <= highest { middle.clamp(lowest, highest) } else { middle };
     grid.value(grid.nearest(wanted))
 }

@@ -3,7 +3,7 @@
 use proptest::prelude::*;
 use proptest::sample::select;
 use setband::control::{
-    Call, Direction, Mode, Selection, Thermostat, ThermostatState, WorkingSetpoints,
+    Call, Differential, Direction, Mode, Selection, Thermostat, ThermostatState, WorkingSetpoints,
 };
 use setband::time::{Instant, Seconds};
 
@@ -24,8 +24,11 @@ prop_compose! {
         start in 0..8_i32, stop in 0..8_i32, delay in 0..20_i64, on in 0..12_i64, off in 0..8_i64,
     ) -> Thermostat {
         Thermostat {
-            call_start: f64::from(start) / 4.0,
-            call_stop: f64::from(stop) / 4.0,
+            call_start: Differential {
+                heating: f64::from(start) / 4.0,
+                cooling: f64::from(start + 1) / 4.0,
+            },
+            call_stop: Differential::same(f64::from(stop) / 4.0),
             changeover_delay: Seconds::minutes(delay),
             min_on: Seconds::minutes(on),
             min_off: Seconds::minutes(off),

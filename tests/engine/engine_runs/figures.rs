@@ -2,7 +2,7 @@
 //! moves their temperature, so that every hour and degree can be counted on paper.
 
 use approx::assert_abs_diff_eq;
-use setband::control::{Key, Mode, ModePolicy, Power, Request, Side};
+use setband::control::{Differential, Key, Mode, ModePolicy, Power, Request, Side};
 use setband::engine::Model;
 use setband::measures::{UnmetHours, ZoneFigures};
 use setband::plant::{OutdoorUnit, UnitControl};
@@ -86,7 +86,7 @@ fn unmet_hours_go_to_the_first_cause_that_fits() {
 fn a_unit_at_part_of_its_output_is_not_short_of_capacity() {
     let hours = |temperature: f64| {
         let mut given = room(temperature, Mode::Heat);
-        given.control = UnitControl::Modulating { turndown: 0.25, throttling_range: 1.0 };
+        given.control = UnitControl::proportional(0.25, 1.0);
         figures(&model(temperature, vec![given.zone("room")]), 0).unmet_hours
     };
     close(hours(19.5), UnmetHours { limit: 24.0, ..UnmetHours::default() });
@@ -175,7 +175,7 @@ fn mixed_demand_hours_are_those_in_which_two_zones_want_opposite_things() {
     let hours = |model: &Model| run(model).summary.group.mixed_demand_hours;
     assert_abs_diff_eq!(hours(&two_rooms()), 20.0, epsilon = TOLERANCE);
     let mut given = Given { heat: 21.0, deadband: 0.0, ..room(21.0, Mode::Auto) };
-    given.thermostat.call_start = 0.0;
+    given.thermostat.call_start = Differential::same(0.0);
     assert_abs_diff_eq!(hours(&model(21.0, vec![given.zone("room")])), 0.0);
 }
 

@@ -3,8 +3,8 @@
 use proptest::prelude::*;
 use setband::building::Gain;
 use setband::control::{
-    Direction, GroupChange, Key, Mode, ModePolicy, OwnerOff, Power, Request, SettingsChange,
-    Sharing,
+    Differential, Direction, GroupChange, Key, Mode, ModePolicy, OwnerOff, Power, Request,
+    SettingsChange, Sharing,
 };
 use setband::engine::{Action, Model, StepRow, Zone};
 use setband::plant::{OutdoorUnit, UnitControl};
@@ -96,8 +96,8 @@ fn an_owner_off_stops_a_group_that_is_to_stop_and_nobody_counts_as_starved() {
 fn the_owners_own_delay_counts_for_its_group() {
     let mut owner = Given { deadband: 0.0, heat: 21.0, cool: 21.0, ..at(21.0) };
     // Each call goes a degree past the setpoint, where the room stays for longer than the delay.
-    owner.thermostat.call_start = 0.1;
-    owner.thermostat.call_stop = 1.0;
+    owner.thermostat.call_start = Differential::same(0.1);
+    owner.thermostat.call_stop = Differential::same(1.0);
     owner.space.air_capacity = 4e6;
     owner.thermostat.changeover_delay = Seconds::minutes(30);
     let zones = vec![owner.zone("cell"), at(19.0).zone("room")];
@@ -247,7 +247,7 @@ fn afternoon() -> Span {
 
 #[test]
 fn a_group_of_one_is_the_zone_alone_to_the_last_byte() {
-    for control in [UnitControl::Staged { time_constant: 76.0 }, Given::MODULATING] {
+    for control in [UnitControl::on_off(76.0), Given::MODULATING] {
         let mut given = Given { control, fan: 60.0, heat: 21.0, cool: 23.0, ..at(19.0) };
         given.space.mass_capacity = 1e6;
         given.gains = vec![Gain { when: afternoon(), power: 1200.0, latent: 0.0 }];

@@ -146,7 +146,7 @@ prop_compose! {
     /// Any zone: any plant, any fan, gains and ventilation that come and go.
     fn any_zone()(
         control in prop::sample::select(vec![
-            UnitControl::Staged { time_constant: 76.0 },
+            UnitControl::on_off(76.0),
             Given::MODULATING,
             UnitControl::Ideal,
         ]),

@@ -6,22 +6,22 @@ use std::sync::Arc;
 use proptest::prelude::*;
 use setband::building::{Gain, Ventilation};
 use setband::control::{
-    GroupSettings, Key, LowLimit, Mode, ModePolicy, Occupancy, Power, Request, Sensor, SensorPlace,
-    Sharing,
+    Differential, GroupSettings, Key, LowLimit, Mode, ModePolicy, Occupancy, Opening,
+    OutdoorLimits, Power, Request, Role, Sensor, SensorPlace, Sharing, WindowContact, WindowDoes,
 };
 use setband::engine::{
-    Case, DemandCharge, GroupView, Humidity, Interval, IntervalObserver, LedgerRow, Model,
-    Observer, PersonView, Rate, State, Tariff, ZoneIndex, ZoneView, run_together, share, start,
-    start_from,
+    Action, Case, DemandCharge, Doing, GroupView, Humidity, Interval, IntervalObserver, LedgerRow,
+    Model, Observer, PersonView, Rate, State, Tariff, ZoneIndex, ZoneView, run_together, share,
+    start, start_from,
 };
 use setband::measures::Meter;
-use setband::plant::{FanRun, OutdoorUnit, UnitControl};
+use setband::plant::{FanRun, OutdoorUnit, Stages, UnitControl};
 use setband::report::summary_json;
 use setband::time::{ClockTime, DAY, DaySet, Instant, Seconds, Span};
 use setband::units::TemperatureUnit;
 use setband::weather::{Reading, Record, Weather};
 
-use crate::rig::{Given, asks, by, flat, grouped, model, outdoor_unit, owned, presses};
+use crate::rig::{Given, acts, asks, by, flat, grouped, model, outdoor_unit, owned, presses};
 
 /// A meter that notes how many steps came to it in intervals, and the ledger.
 struct Watched<'m> {
@@ -189,11 +189,39 @@ fn recorded(weather: &[f64; 24]) -> Weather {
     Weather::Record(Arc::new(Record { temperatures, vapour: Some(vapour), ..Record::default() }))
 }
 
+fn window(at: Instant, to: Opening) -> Action {
+    acts(at, 0, Role::Occupant, Doing::Window(to))
+}
+
+/// A unit of any kind. Stages and integral action are in part of the cases alone.
+fn any_control(kind: usize, part: f64, number: usize) -> UnitControl {
+    match kind {
+        0 => UnitControl::on_off(76.0 * part.round()),
+        1 => Given::MODULATING,
+        3 if number > 0 => UnitControl::Staged {
+            time_constant: 76.0,
+            stages: Stages::new(&[0.5, 1.0], &[0.4, 1.0], part).expect("they rise to 1"),
+        },
+        4 if number > 0 => UnitControl::Modulating {
+            turndown: 0.2,
+            throttling_range: 1.0,
+            integral_time: Some(600.0 + 1000.0 * part),
+        },
+        _ => UnitControl::proportional(part / 2.0, 0.5 + part),
+    }
+}
+
+/// Outdoor limits, with or without one of cooling.
+fn limits(degrees: impl Fn(f64) -> f64, hysteresis: f64, cools: bool) -> OutdoorLimits {
+    let cool_above = cools.then(|| degrees(15.0));
+    OutdoorLimits { heat_below: Some(degrees(20.0)), cool_above, hysteresis }
+}
+
 /// Rooms, settings, plants, weather and people's presses of every kind that may be event-free.
 fn any_model() -> impl Strategy<Value = Model> {
     let zone = (
         (0..2_usize, 16..24_i32, 1..10_i32, prop::sample::select(Mode::ALL.to_vec())),
-        (0..3_usize, 0.0..1.0_f64, 0..4_i64, 0..4_usize, 0..3_usize),
+        (0..5_usize, 0.0..1.0_f64, 0..4_i64, 0..4_usize, 0..3_usize),
         (0.0..60.0_f64, 0.0..40.0_f64, 2e5..4e6_f64, 500.0..6000.0_f64, any::<bool>()),
         (0..1400_i64, 0.0..3000.0_f64, any::<bool>(), any::<bool>(), any::<bool>()),
         (0..1400_i64, 1..60_i64, -1.0..1.0_f64),
@@ -226,16 +254,10 @@ fn any_model() -> impl Strategy<Value = Model> {
                         cooling: room.3,
                         ..Given::default()
                     };
-                    given.control = match plant.0 {
-                        0 => UnitControl::Staged { time_constant: 76.0 * plant.1.round() },
-                        1 => Given::MODULATING,
-                        _ => UnitControl::Modulating {
-                            turndown: plant.1 / 2.0,
-                            throttling_range: 0.5 + plant.1,
-                        },
-                    };
-                    given.thermostat.call_start = 0.5 * plant.1;
-                    given.thermostat.call_stop = 0.1 * f64::from(sets.2);
+                    given.control = any_control(plant.0, plant.1, number);
+                    given.thermostat.call_start =
+                        Differential { heating: 0.5 * plant.1, cooling: 0.3 };
+                    given.thermostat.call_stop = Differential::same(0.1 * f64::from(sets.2));
                     given.thermostat.min_on = Seconds::minutes(plant.2);
                     given.thermostat.min_off = Seconds::minutes(3);
                     given.thermostat.changeover_delay = Seconds::minutes(5 * plant.2);
@@ -263,6 +285,13 @@ fn any_model() -> impl Strategy<Value = Model> {
                     }
                     given.low_limit =
                         times.4.then(|| LowLimit { below: degrees(12.0), until: degrees(13.0) });
+                    if plant.4 == 1 {
+                        given.outdoor_limits = limits(degrees, plant.1, times.2);
+                    }
+                    given.window_contact = WindowContact {
+                        acts_after: Seconds::minutes(plant.2),
+                        does: WindowDoes::ALL[plant.4],
+                    };
                     given.auto_off = (plant.3 == 3).then(|| Seconds::minutes(7 * more.1));
                     given.zone(&format!("zone {number}"))
                 })
@@ -274,6 +303,8 @@ fn any_model() -> impl Strategy<Value = Model> {
                 presses(Instant::new(60 * pressed + 13), 0, Key::Warmer),
                 asks(Instant::new(60 * pressed + 25), 0, Request::Power(Power::Off)),
                 asks(Instant::new(60 * pressed + 4000), 0, Request::Power(Power::On)),
+                window(Instant::new(60 * pressed + 9000), Opening::Open),
+                window(Instant::new(60 * pressed + 9900), Opening::Closed),
             ];
             surroundings.put_into(model, weather)
         },

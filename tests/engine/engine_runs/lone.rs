@@ -2,7 +2,7 @@
 
 use approx::{assert_abs_diff_eq, assert_relative_eq};
 use proptest::prelude::*;
-use setband::control::{Direction, Key, LowLimit, Mode, Power, Request};
+use setband::control::{Differential, Direction, Key, LowLimit, Mode, Power, Request};
 use setband::plant::{FanRun, UnitControl};
 use setband::time::Seconds;
 
@@ -20,7 +20,7 @@ fn cold() -> Given {
 #[test]
 fn a_modulating_unit_works_in_proportion_between_its_turndown_and_full() {
     let mut given = Given { control: Given::MODULATING, ..cold() };
-    given.thermostat.call_stop = 0.25;
+    given.thermostat.call_stop = Differential::same(0.25);
     given.space.start = Some(17.0);
     let rows = rows_of(&run(&model(2.0, vec![given.zone("room")])), 0);
     let mut seen = [0; 3];
@@ -60,9 +60,7 @@ fn past_its_end_within_min_on_a_call_goes_on_at_turndown() {
 
 #[test]
 fn dry_cools_at_turndown_and_a_staged_unit_in_dry_at_full() {
-    for (control, expected) in
-        [(Given::MODULATING, 875.0), (UnitControl::Staged { time_constant: 0.0 }, 3500.0)]
-    {
+    for (control, expected) in [(Given::MODULATING, 875.0), (UnitControl::on_off(0.0), 3500.0)] {
         let mut given = Given { control, mode: Mode::Dry, ..Given::default() };
         given.space.start = Some(27.0);
         let rows = rows_of(&run(&model(30.0, vec![given.zone("room")])), 0);
@@ -78,7 +76,7 @@ fn dry_cools_at_turndown_and_a_staged_unit_in_dry_at_full() {
 fn after_a_call_none_starts_before_min_off() {
     let mut given = cold();
     given.thermostat.min_off = Seconds::minutes(17);
-    given.thermostat.call_start = 0.0;
+    given.thermostat.call_start = Differential::same(0.0);
     let rows = rows_of(&run(&model(-5.0, vec![given.zone("room")])), 0);
     let rests: Vec<usize> = rows
         .split(|row| row.served.is_some())
@@ -181,8 +179,8 @@ fn a_changeover_waits_for_its_delay_after_the_last_served_step_and_is_counted() 
     given.space.mass_capacity = 4e5;
     given.space.air_capacity = 5e4;
     given.space.start = Some(21.0);
-    given.thermostat.call_start = 0.1;
-    given.thermostat.call_stop = 0.3;
+    given.thermostat.call_start = Differential::same(0.1);
+    given.thermostat.call_stop = Differential::same(0.3);
     for delay in [0, 10] {
         given.thermostat.changeover_delay = Seconds::minutes(delay);
         let finished = run(&model(17.0, vec![given.zone("cell")]));

@@ -11,6 +11,7 @@ mod limits_and_windows;
 mod lone;
 mod outage;
 mod outdoor;
+mod output;
 mod requests;
 mod sensing;
 mod starts;

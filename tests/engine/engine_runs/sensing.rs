@@ -1,7 +1,7 @@
 //! Rule 9 through the engine: what the sensor makes of the air.
 
 use approx::assert_abs_diff_eq;
-use setband::control::{Direction, Mode, Power, Request, Sensor, SensorPlace, Side};
+use setband::control::{Differential, Direction, Mode, Power, Request, Sensor, SensorPlace, Side};
 use setband::engine::{Model, StepRow};
 use setband::plant::UnitControl;
 use setband::time::Seconds;
@@ -14,7 +14,7 @@ const ROUNDING: f64 = 1e-9;
 
 fn with(sensor: Sensor) -> Model {
     let mut given = Given { sensor, ..Given::default() };
-    given.thermostat.call_start = 0.2;
+    given.thermostat.call_start = Differential::same(0.2);
     given.space.windows = 30.0;
     model(3.0, vec![given.zone("room")])
 }
@@ -41,7 +41,7 @@ fn return_air_is_warmer_after_a_step_served_in_a_direction() {
     let mut given = Given { sensor: Sensor { place, ..sensor() }, ..Given::default() };
     given.deadband = 0.0;
     given.cool = 20.0;
-    given.thermostat.call_stop = 0.5;
+    given.thermostat.call_stop = Differential::same(0.5);
     given.space.mass_capacity = 4e5;
     given.space.air_capacity = 5e4;
     let rows = rows_of(&run(&model(16.0, vec![given.zone("room")])), 0);
@@ -90,8 +90,8 @@ fn twin(unit: TemperatureUnit, control: UnitControl) -> Model {
     };
     let difference = |kelvin: f64| point(kelvin) - point(0.0);
     let control = match control {
-        UnitControl::Modulating { turndown, throttling_range } => {
-            UnitControl::Modulating { turndown, throttling_range: difference(throttling_range) }
+        UnitControl::Modulating { turndown, throttling_range, .. } => {
+            UnitControl::proportional(turndown, difference(throttling_range))
         }
         other => other,
     };
@@ -107,8 +107,8 @@ fn twin(unit: TemperatureUnit, control: UnitControl) -> Model {
         control,
         ..Given::default()
     };
-    given.thermostat.call_start = difference(0.5);
-    given.thermostat.call_stop = difference(0.2);
+    given.thermostat.call_start = Differential::same(difference(0.5));
+    given.thermostat.call_stop = Differential::same(difference(0.2));
     given.thermostat.changeover_delay = Seconds::minutes(10);
     given.sensor.place =
         SensorPlace::ReturnAir { heating: difference(1.0), cooling: difference(-0.5) };
@@ -131,7 +131,7 @@ fn twin(unit: TemperatureUnit, control: UnitControl) -> Model {
 
 #[test]
 fn a_file_in_fahrenheit_is_the_same_day_as_its_twin_in_celsius() {
-    for control in [UnitControl::Staged { time_constant: 76.0 }, Given::MODULATING] {
+    for control in [UnitControl::on_off(76.0), Given::MODULATING] {
         let [celsius, fahrenheit] = [TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit]
             .map(|unit| run(&twin(unit, control)));
         let back = |value: f64| (value - 32.0) * 5.0 / 9.0;

@@ -21,7 +21,7 @@ fn cold(days: i64, outdoor: f64, optimum: Option<Seconds>, override_time: Second
         optimum_start: optimum.map(|most| OptimumStart { most }),
         override_time,
         heating: 2600.0,
-        control: UnitControl::Modulating { turndown: 0.25, throttling_range: 1.0 },
+        control: UnitControl::proportional(0.25, 1.0),
         ..Given::default()
     };
     Model { period: period(days, Seconds::minutes(1)), ..model(outdoor, vec![given.zone("hall")]) }

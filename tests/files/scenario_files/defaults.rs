@@ -66,7 +66,7 @@ fn every_default_in_celsius() {
     assert_eq!(unit.heating.map(|it| (it.rated, it.cop)), Some((3000.0, 3.2)));
     assert_eq!(unit.cooling.map(|it| (it.rated, it.cop)), Some((3000.0, 3.4)));
     assert_eq!((unit.fan, unit.fan_run, unit.count), (0.0, FanRun::WithCall, 1));
-    let modulating = UnitControl::Modulating { turndown: 0.25, throttling_range: 1.0 };
+    let modulating = UnitControl::proportional(0.25, 1.0);
     assert_eq!(unit.control, modulating);
     let comfort = zone.comfort;
     assert_eq!((comfort.low, comfort.high, comfort.tolerance), (20.0, 26.0, 0.0));
@@ -74,7 +74,7 @@ fn every_default_in_celsius() {
     assert_eq!(comfort.clothing, setband::engine::Clothing::Same(0.7));
     assert_controls_by_default(&model, [0.5, 1.0, 0.5], [10.0, 30.0, 16.0, 35.0]);
     let staged = right(&SHORT.replace("cooling: 3 kW", "cooling: 3 kW, control: staged")).base;
-    assert_eq!(staged.zones[0].unit.control, UnitControl::Staged { time_constant: 76.0 });
+    assert_eq!(staged.zones[0].unit.control, UnitControl::on_off(76.0));
 }
 
 #[test]
@@ -82,7 +82,7 @@ fn every_default_in_fahrenheit() {
     let text = SHORT.replace("heat: 20, cool: 24", "heat: 68, cool: 76");
     let model = right(&format!("temperature: F\n{}", text.replace("high: 18", "high: 64"))).base;
     let zone = &model.zones[0];
-    let modulating = UnitControl::Modulating { turndown: 0.25, throttling_range: 1.8 };
+    let modulating = UnitControl::proportional(0.25, 1.8);
     assert_eq!(zone.unit.control, modulating);
     assert_relative_eq!(zone.comfort.low, 20.0, epsilon = 1e-12);
     assert_relative_eq!(zone.comfort.high, 26.0, epsilon = 1e-12);
@@ -98,7 +98,7 @@ fn assert_controls_by_default(model: &Model, sizes: [f64; 3], limits: [f64; 4]) 
     let controls = &model.zones[0].controls;
     let (settings, grid) = (&controls.settings, controls.settings.grid);
     let deadband = grid.value(settings.rules.deadband());
-    assert_eq!([grid.step(), deadband, controls.thermostat.call_start], sizes);
+    assert_eq!([grid.step(), deadband, controls.thermostat.call_start.heating], sizes);
     let written = settings.rules.limits();
     let ends = [written.heat.low, written.heat.high, written.cool.low, written.cool.high];
     assert_eq!(ends.map(|end| grid.value(end)), limits);
@@ -107,7 +107,8 @@ fn assert_controls_by_default(model: &Model, sizes: [f64; 3], limits: [f64; 4]) 
     assert_eq!((controls.start.mode, controls.start.power), (Mode::Auto, Power::On));
     assert_eq!(controls.direction, Direction::Heating);
     assert!(Mode::ALL.iter().all(|mode| !settings.locked_modes.has(*mode)));
-    assert_eq!(controls.thermostat.call_stop, 0.0);
+    assert!(controls.thermostat.call_start.common().is_some());
+    assert_eq!(controls.thermostat.call_stop, Differential::same(0.0));
     assert_eq!(controls.thermostat.changeover_delay, Seconds::minutes(10));
     assert_eq!(controls.thermostat.min_on, Seconds::ZERO);
     assert_eq!(controls.thermostat.min_off, Seconds::minutes(3));

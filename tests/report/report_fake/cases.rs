@@ -2,9 +2,9 @@
 
 use setband::building::{Space, SpaceInput};
 use setband::control::{
-    Controllers, Direction, Grid, Key, KeyLocks, Limits, LockableKey, Mode, ModeSet, Occupancy,
-    OnConflict, Power, Range, Request, Sensor, SensorPlace, SetpointRules, Settings, Side, Stored,
-    Thermostat, UnitModes, ZoneControls,
+    Controllers, Differential, Direction, Grid, Key, KeyLocks, Limits, LockableKey, Mode, ModeSet,
+    Occupancy, OnConflict, Power, Range, Request, Sensor, SensorPlace, SetpointRules, Settings,
+    Side, Stored, Thermostat, UnitModes, ZoneControls,
 };
 use setband::engine::{Comfort, Zone};
 use setband::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
@@ -75,8 +75,8 @@ pub(crate) fn zone(
             start: Stored { setpoints, mode: Mode::Auto, power: Power::On },
             direction: Direction::Heating,
             thermostat: Thermostat {
-                call_start: kelvin(0.5),
-                call_stop: 0.0,
+                call_start: Differential::same(kelvin(0.5)),
+                call_stop: Differential::same(0.0),
                 changeover_delay: Seconds::minutes(10),
                 min_on: Seconds::minutes(3),
                 min_off: Seconds::minutes(3),
