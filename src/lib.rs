@@ -99,6 +99,7 @@ pub mod moist_air;
 pub mod numbers;
 pub mod people;
 pub mod plant;
+pub mod reference;
 pub mod report;
 pub mod scenario;
 #[cfg(feature = "cli")]

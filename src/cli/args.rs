@@ -7,6 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
 use super::check::CheckArguments;
+use super::explain::ExplainArguments;
 use super::infer::InferArguments;
 use super::log::LogArguments;
 use super::moment::MomentArgument;
@@ -68,6 +69,8 @@ pub(super) enum Command {
     Serve(ServeArguments),
     /// Write a commented scenario file to begin with
     Init(InitArguments),
+    /// Explain a word: a key of the file, a code, an outcome, a figure, a term
+    Explain(ExplainArguments),
     /// Print the JSON Schema of the scenario file, for editors that complete and check
     Schema,
     /// Print the completions of a shell
@@ -84,6 +87,7 @@ impl Command {
             Self::Run(it) => it.common.print.json,
             Self::Check(it) => it.print.json,
             Self::Compare(it) => it.json || it.csv,
+            Self::Explain(it) => it.print.json,
             Self::Reach(it) => it.print.json,
             Self::Review(it) => it.print.json,
             Self::Sheet(it) => it.print.json,

@@ -9,6 +9,7 @@ mod check;
 mod compare;
 mod completions;
 mod disk;
+mod explain;
 mod failure;
 mod files;
 mod infer;
@@ -81,6 +82,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Compare(arguments) => compare::compare(arguments),
         Command::Owners(arguments) => owners::owners(arguments),
         Command::Check(arguments) => check::check(arguments),
+        Command::Explain(arguments) => explain::explain(arguments),
         Command::Reach(arguments) => reach::reach(arguments),
         Command::Review(arguments) => review::review(arguments),
         Command::Weather(arguments) => weather::weather(arguments),

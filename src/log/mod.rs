@@ -9,6 +9,15 @@
 //! Times are seconds of local standard time since 1970-01-01 00:00 ([`LogTime`]). Setpoints, mode,
 //! power and running hold until the next reading ([`Held`]); temperatures run straight between
 //! readings ([`Series`]). Across a gap nothing is assumed.
+//!
+//! ```
+//! use setband::log::Table;
+//!
+//! let table = Table::open(b"when;air\n2025-01-06 08:00;20,5\n2025-01-06 08:05;20,6\n", None)
+//!     .expect("a table");
+//! assert_eq!(table.header(), ["when", "air"]);
+//! assert_eq!(table.column("Air"), Some(1));
+//! ```
 
 mod bad_rows;
 mod clock;

@@ -39,6 +39,7 @@ mod owners;
 #[cfg(feature = "cli")]
 mod parquet;
 mod reach;
+mod reference;
 mod render;
 mod review;
 mod run;
@@ -69,6 +70,9 @@ pub use owners::{owners_json, owners_text};
 #[cfg(feature = "cli")]
 pub use parquet::StepsParquet;
 pub use reach::{Reached, reach_json, reach_text};
+pub use reference::{
+    REFERENCE_CSS, reference_index, reference_json, reference_page, reference_text,
+};
 pub use render::text::Style;
 pub use review::{review_answer, review_json, review_text, review_value};
 pub use run::Run;

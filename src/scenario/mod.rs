@@ -23,6 +23,7 @@ mod files;
 mod findings;
 mod grid;
 mod keys;
+mod listed;
 mod load;
 mod locate;
 mod near;
@@ -49,6 +50,7 @@ pub use fault::{Fault, Faults};
 pub use files::Files;
 pub use findings::{Consequence, FINDINGS, KnownFinding};
 pub use grid::ValueGrid;
+pub use listed::{ListedKey, WrittenKey, listed_keys, written_keys};
 pub(crate) use load::named_text;
 pub use load::{
     Companions, STANDARD_INPUT, content, load, load_edited, load_log_file, load_template,

@@ -1,10 +1,14 @@
 //! The page's own files, built into the program.
 
+use std::sync::LazyLock;
+
 use axum::Router;
 use axum::http::header::CONTENT_TYPE;
 use axum::routing::get;
 
 use super::Shared;
+use crate::reference;
+use crate::report::{REFERENCE_CSS, reference_page};
 
 const HTML: &str = "text/html; charset=utf-8";
 const CSS: &str = "text/css; charset=utf-8";
@@ -16,6 +20,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/", HTML, include_str!("assets/page.html")),
     ("/page.css", CSS, include_str!("assets/page.css")),
     ("/chart.css", CSS, include_str!("assets/chart.css")),
+    ("/reference.css", CSS, REFERENCE_CSS),
     ("/icon.svg", SVG, include_str!("assets/icon.svg")),
     ("/page.js", SCRIPT, include_str!("assets/page.js")),
     ("/server.js", SCRIPT, include_str!("assets/server.js")),
@@ -33,9 +38,15 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/fault.js", SCRIPT, include_str!("assets/fault.js")),
 ];
 
+/// Words explained: the same page for everybody, made when somebody first asks for it.
+static REFERENCE: LazyLock<String> =
+    LazyLock::new(|| reference_page(&reference::all(), Some("reference.css")));
+
 /// A route for each, behind the token.
 pub(super) fn routes(token: &str) -> Router<Shared> {
-    ASSETS.iter().fold(Router::new(), |router, (address, kind, content)| {
+    let reference = get(|| async { ([(CONTENT_TYPE, HTML)], REFERENCE.as_str()) });
+    let router = Router::new().route(&format!("/{token}/reference.html"), reference);
+    ASSETS.iter().fold(router, |router, (address, kind, content)| {
         router.route(
             &format!("/{token}{address}"),
             get(move || async move { ([(CONTENT_TYPE, *kind)], *content) }),

@@ -5,6 +5,7 @@ mod compare;
 mod infer;
 mod library;
 mod reach;
+mod reference;
 mod review;
 mod scenarios;
 mod settings_command;
