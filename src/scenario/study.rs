@@ -6,6 +6,7 @@ use super::fault::{Complaint, Faults, Sink};
 use super::locate::locate;
 use super::near::nearest;
 use super::parse::parse;
+use super::path::PathSteps;
 use super::read::{Around, MOST_ACTIONS, model, requirements};
 use super::requirement::Requirement;
 use super::shelf::{Beside, Shelf};
@@ -65,6 +66,11 @@ impl Study {
     pub fn place(&self, path: &str) -> Option<(u32, u32)> {
         let place = locate(&self.written, path)?;
         Some((place.line, place.column))
+    }
+
+    /// Whether the file as written has something at a path such as `zones.hall.controls.heat`.
+    pub fn has(&self, path: &str) -> bool {
+        PathSteps::of(path).try_fold(&*self.written, Node::below).is_some()
     }
 
     /// What is wrong with variants as they are written, whatever they are applied to: paths that

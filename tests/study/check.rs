@@ -57,7 +57,7 @@ fn the_planted_files_bring_out_every_code_there_is() {
 }
 
 /// Codes are for ever: scripts filter by them.
-const KNOWN: [&str; 43] = [
+const KNOWN: [&str; 49] = [
     "changeover-delay-overruled",
     "clear-days-only",
     "clothes-reversed",
@@ -68,7 +68,9 @@ const KNOWN: [&str; 43] = [
     "deadband-between-editions",
     "deadband-shows-less",
     "freeze-risk",
+    "heating-stops-in-cold",
     "hysteresis-exceeds-deadband",
+    "integral-faster-than-sensor",
     "lock-not-in-force",
     "lock-on-one-controller",
     "lock-without-keys",
@@ -78,6 +80,7 @@ const KNOWN: [&str; 43] = [
     "mode-key-idle",
     "mode-locked-yet-done",
     "nothing-to-select",
+    "outdoor-limits-gap",
     "override-above-code",
     "overshoot-exceeds-deadband",
     "owner-can-be-switched-off",
@@ -96,11 +99,14 @@ const KNOWN: [&str; 43] = [
     "setback-outside-limits",
     "setback-reversed",
     "setpoint-fixed",
+    "setting-without-effect",
     "shade-without-effect",
     "sky-without-sun",
     "value-creeps",
     "value-ignored",
     "values-creep",
+    "window-contact-untouched",
+    "window-contact-without-setback",
 ];
 
 /// Glass under weather without radiation is a warning in `check` and in what `run` says; with

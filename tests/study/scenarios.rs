@@ -3,6 +3,7 @@
 //! they are the claims of the scenario's own title and comments.
 
 mod groups;
+mod limits;
 
 use setband::control::{Outcome, Power};
 use setband::direction::Direction;
@@ -84,10 +85,12 @@ fn every_shipped_scenario_has_its_test_here() {
         "locked_heat",
         "muggy_workroom",
         "one_setpoint",
+        "open_window",
         "ratchet",
         "reading_room",
         "return_air",
         "saved_lock",
+        "school_wing",
         "specified_surgery",
         "two_tastes",
         "weavers_yard_better_owner",

@@ -15,6 +15,7 @@ mod faults;
 mod freeze;
 mod groups;
 mod idle;
+mod limits;
 mod locks;
 mod ranges;
 mod schedule;
@@ -117,6 +118,7 @@ pub fn check(study: &Study, model: &Model, code: Option<EnergyCode>) -> Vec<Find
         freeze::check(&zone, &mut findings);
         setback::check(&zone, code, &mut findings);
         schedule::check(&zone, &mut findings);
+        limits::check(study, &zone, &mut findings);
     }
     groups::check(model, &mut findings);
     sun::check(model, &mut findings);

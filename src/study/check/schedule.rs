@@ -6,6 +6,7 @@ use super::Finding;
 use super::zone::ZoneAt;
 use crate::control::{Outcome, Request, Side, Ticks, judge};
 use crate::engine::{Action, Doing};
+use crate::settings::controls::RETURN_TO_KEY;
 use crate::time::Instant;
 
 pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
@@ -14,11 +15,12 @@ pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
         by_time.entry(action.at).or_default().push(action);
     }
     // A repeated action is one finding, however often it comes.
-    let mut told: Vec<(usize, &'static str)> = Vec::new();
+    let mut told: Vec<(String, &'static str)> = Vec::new();
     for actions in by_time.values() {
-        for (place, finding) in written(zone, actions) {
-            if !told.contains(&(place, finding.code)) {
-                told.push((place, finding.code));
+        for finding in written(zone, actions) {
+            let one = (finding.path.clone(), finding.code);
+            if !told.contains(&one) {
+                told.push(one);
                 findings.push(finding);
             }
         }
@@ -29,12 +31,22 @@ pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
 #[derive(Clone, Copy)]
 struct Asked {
     value: f64,
-    /// Which of the file's actions asked.
-    place: usize,
+    /// Which of the file's actions asked; none of them where setpoints go back by the clock.
+    place: Option<usize>,
+}
+
+impl Asked {
+    /// Where it stands in the file.
+    fn path(self, zone: &ZoneAt<'_>, side: Side) -> String {
+        match self.place {
+            Some(place) => format!("actions[{place}].{}", side.name()),
+            None => zone.controls(&format!("{}.{}", RETURN_TO_KEY.name, side.name())),
+        }
+    }
 }
 
 /// What becomes of everything that schedules write at one time, from the start values.
-fn written(zone: &ZoneAt<'_>, actions: &[&Action]) -> Vec<(usize, Finding)> {
+fn written(zone: &ZoneAt<'_>, actions: &[&Action]) -> Vec<Finding> {
     let mut stored = zone.start();
     let mut asked: [Option<Asked>; 2] = [None; 2];
     let mut pushed = false;
@@ -45,7 +57,7 @@ fn written(zone: &ZoneAt<'_>, actions: &[&Action]) -> Vec<(usize, Finding)> {
         stored = verdict.after;
         pushed |= verdict.outcome == Outcome::Pushed;
         if let Request::Setpoint(side, value) = request {
-            asked[side as usize] = action.place.map(|place| Asked { value, place });
+            asked[side as usize] = Some(Asked { value, place: action.place });
         }
     }
     let mut found = Vec::new();
@@ -68,8 +80,8 @@ fn altered(
     asked: Asked,
     with_other: bool,
     stands: Ticks,
-) -> Option<(usize, Finding)> {
-    let Asked { value, place } = asked;
+) -> Option<Finding> {
+    let value = asked.value;
     if zone.settings().grid.nearest(value) == stands {
         return None;
     }
@@ -79,19 +91,19 @@ fn altered(
         zone.show(stands),
         cause(zone, side, value, with_other)
     );
-    let finding = Finding::warning("schedule-altered", format!("actions[{place}].{name}"), message)
+    let finding = Finding::warning("schedule-altered", asked.path(zone, side), message)
         .mend("write a pair that limits and deadband allow, so that one authority rules")
         .cite("control rules 2 and 3");
-    Some((place, finding))
+    Some(finding)
 }
 
 /// A written value that moves the other side away from its start.
-fn pushes(zone: &ZoneAt<'_>, side: Side, other: Asked, stands: Ticks) -> Option<(usize, Finding)> {
+fn pushes(zone: &ZoneAt<'_>, side: Side, by: Asked, stands: Ticks) -> Option<Finding> {
     let before = zone.start().setpoints.get(side);
     if stands == before {
         return None;
     }
-    let Asked { value, place } = other;
+    let value = by.value;
     let (name, other) = (side.name(), side.other().name());
     let message = format!(
         "a schedule writes {other} {value} and moves {name} from its start value {} to {}, since \
@@ -100,10 +112,10 @@ fn pushes(zone: &ZoneAt<'_>, side: Side, other: Asked, stands: Ticks) -> Option<
         zone.show(stands),
         zone.show(zone.rules().deadband())
     );
-    let finding = Finding::note("schedule-pushes", format!("actions[{place}].{other}"), message)
+    let finding = Finding::note("schedule-pushes", by.path(zone, side.other()), message)
         .mend(format!("write {name}, too, so that the pair is what you mean"))
         .cite("control rule 3");
-    Some((place, finding))
+    Some(finding)
 }
 
 fn cause(zone: &ZoneAt<'_>, side: Side, value: f64, with_other: bool) -> String {

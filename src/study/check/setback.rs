@@ -2,7 +2,7 @@
 
 use super::zone::ZoneAt;
 use super::{EnergyCode, Finding, away_codes};
-use crate::control::{Occupancy, Setback, Side, Ticks};
+use crate::control::{Occupancy, Setback, Side, Ticks, WindowDoes};
 use crate::settings::controls::{OCCUPANCY, SETBACK_CEILING, SETBACK_FLOOR, SETBACK_KEY};
 
 const RULE: &str = "control rule 11";
@@ -10,7 +10,10 @@ const RULE: &str = "control rule 11";
 pub(super) fn check(zone: &ZoneAt<'_>, chosen: Option<EnergyCode>, findings: &mut Vec<Finding>) {
     let controls = &zone.zone.controls;
     let always = controls.occupancy == Occupancy::Always;
+    // An open window may set back whoever is there.
+    let by_window = controls.window_contact.does == WindowDoes::Setback;
     match &controls.setback {
+        Some(_) if always && by_window => {}
         Some(_) if always => findings.push(idle(zone)),
         Some(setback) => {
             outside(zone, setback, findings);

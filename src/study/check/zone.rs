@@ -21,6 +21,11 @@ impl<'m> ZoneAt<'m> {
         Self { model, zone: &model.zones[at], at }
     }
 
+    /// Its place in the model.
+    pub(super) const fn place(&self) -> usize {
+        self.at
+    }
+
     /// The way to a key of its controls.
     pub(super) fn controls(&self, key: &str) -> String {
         format!("zones.{}.controls.{key}", self.zone.id)
