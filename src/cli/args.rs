@@ -6,6 +6,7 @@ use std::path::PathBuf;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
 
+use super::audit::AuditArguments;
 use super::check::CheckArguments;
 use super::explain::ExplainArguments;
 use super::infer::InferArguments;
@@ -57,6 +58,8 @@ pub(super) enum Command {
     Infer(InferArguments),
     /// Say what a log from a site holds: of any table, or of the points that a scenario maps
     Log(LogArguments),
+    /// Hold a site's log against the settings: what contradicts them, what is worth a look
+    Audit(AuditArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Summarise a weather file (TMY3 or CSV) and say what is wrong with it
@@ -93,6 +96,7 @@ impl Command {
             Self::Sheet(it) => it.print.json,
             Self::Infer(it) => it.print.json,
             Self::Log(it) => it.print.json,
+            Self::Audit(it) => it.print.json,
             Self::Owners(it) => it.common.print.json,
             Self::Weather(it) => it.print.json,
             Self::Sweep(it) => it.print.json,

@@ -5,6 +5,7 @@
 )]
 
 mod args;
+mod audit;
 mod check;
 mod compare;
 mod completions;
@@ -88,6 +89,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Weather(arguments) => weather::weather(arguments),
         Command::Sweep(arguments) => sweep::sweep(arguments),
         Command::Merge(arguments) => sweep::merge(arguments),
+        Command::Audit(arguments) => audit::audit(arguments),
         Command::Log(arguments) => log::log(arguments),
         Command::Infer(arguments) => infer::infer(arguments),
         Command::Settings(arguments) => settings::settings(arguments),

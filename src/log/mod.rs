@@ -51,6 +51,6 @@ pub use sample::{Sample, samples};
 pub use series::{Axis, Gap, Held, Series};
 pub use site::{LogSource, SiteLog};
 pub use summary::{PointSummary, summaries};
-pub use survey::{ColumnKind, ColumnSurvey, Survey, TimeGuess, survey};
+pub use survey::{ColumnKind, ColumnSurvey, Survey, TimeGuess, resolution, survey};
 pub use table::Table;
 pub use table_fault::TableFault;

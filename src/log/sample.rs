@@ -154,7 +154,8 @@ impl Log {
     }
 
     /// Temperatures that run straight between readings, at the times of the log and in `unit`; not
-    /// across a gap. After the last reading before a gap the value holds no longer than a gap is.
+    /// across a gap. After the last reading before a gap the value holds no longer than a gap is; where
+    /// rows go on without the point for longer than that, it was recorded by change and holds.
     pub fn straight(&self, series: &Series, unit: TemperatureUnit) -> Vec<Option<f64>> {
         let longest = self.longest_step();
         let readings: Vec<(LogTime, f64)> =
@@ -174,6 +175,8 @@ impl Log {
             let whole =
                 |to: &LogTime| stretch(*to) == stretch(*at) && stretch(from) == stretch(*at);
             match readings.get(next) {
+                // Who records only what changes leaves out what stays the same.
+                Some((to, _)) if whole(to) && *to - from > longest => Some(before),
                 Some((to, after)) if whole(to) => {
                     let part = (*at - from) as f64 / (*to - from) as f64;
                     Some(before + (after - before) * part)

@@ -279,7 +279,7 @@ fn named_otherwise(name: &str) -> bool {
 }
 
 /// The largest usual step that all values are whole multiples of.
-pub(super) fn resolution(values: &[f64]) -> Option<f64> {
+pub fn resolution(values: &[f64]) -> Option<f64> {
     const STEPS: [f64; 8] = [10.0, 5.0, 1.0, 0.5, 0.25, 0.1, 0.05, 0.01];
     let fits = |step: &f64| {
         values.iter().all(|value| (value / step - (value / step).round()).abs() < 1e-6)

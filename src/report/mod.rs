@@ -20,6 +20,7 @@
 //! ```
 pub mod chart;
 
+mod audit;
 mod cautions;
 mod compare;
 mod content;
@@ -53,6 +54,7 @@ mod weather;
 #[cfg(feature = "cli")]
 mod workbook;
 
+pub use audit::{Audited, audit_html, audit_json, audit_text};
 pub use cautions::cautions;
 pub use compare::{comparison_csv, comparison_json, comparison_text, knee_sentence};
 pub use content::Tone;

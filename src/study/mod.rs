@@ -21,6 +21,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod audit;
 pub mod cells;
 mod check;
 mod compare;

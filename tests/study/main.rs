@@ -13,4 +13,5 @@ mod settings_table;
 mod sheet;
 #[path = "../shipped/mod.rs"]
 mod shipped;
+mod site;
 mod sweep;

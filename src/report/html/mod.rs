@@ -187,6 +187,30 @@ fn page(title: &str, subtitle: &str, body: &Markup, values: &str) -> String {
     page.into_string()
 }
 
+/// A page without values that are read out, and so without a script.
+pub(in crate::report) fn plain_page(title: &str, subtitle: &str, body: &Markup) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="color-scheme" content="light dark";
+                title { (Words(title)) }
+                style { (PreEscaped(STYLE)) }
+            }
+            body {
+                main {
+                    header { h1 { (Words(title)) } p.subtitle { (Words(subtitle)) } }
+                    (body)
+                }
+            }
+        }
+    };
+    page.into_string()
+}
+
 /// The charts of a run.
 fn figures(run: &Run) -> Result<Vec<ChartFigure>, PageFault> {
     let day = |width| -> Result<Drawing, PageFault> {

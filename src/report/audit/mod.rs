@@ -1,0 +1,169 @@
+//! What `audit` says: a log against the settings, for people, for programs and as a page.
+
+mod page;
+
+pub use page::audit_html;
+
+use serde_json::{Value, json};
+
+use crate::engine::Model;
+use crate::log::SiteLog;
+use crate::report::content::Tone;
+use crate::report::figures::count;
+use crate::report::render::fit::{clean, hang};
+use crate::report::render::text::{self, Style};
+use crate::study::audit::{Audit, LogFinding, Unsaid, Weight};
+
+/// A log that was held against its scenario.
+#[derive(Clone, Copy, Debug)]
+pub struct Audited<'a> {
+    /// The scenario.
+    pub model: &'a Model,
+    /// Its log.
+    pub site: &'a SiteLog,
+    /// What was found.
+    pub audit: &'a Audit,
+}
+
+/// Words that go with every audit.
+const CAUTION: &str = "An audit reads what was recorded. Before anything is changed look at the site; \
+                       the documents of the equipment, the sequence of operation and the authority \
+                       having jurisdiction come first, and work on refrigerant and electrical parts is \
+                       for licensed persons.";
+
+/// So many findings of a kind are told in full.
+const IN_FULL: usize = 3;
+
+impl<'a> Audited<'a> {
+    /// The most important, as a sentence.
+    pub fn answer(&self) -> String {
+        let of =
+            |weight: Weight| self.audit.findings.iter().filter(|it| it.weight == weight).count();
+        let span = self.site.log.span();
+        let span = span.map(|(from, to)| format!(" from {from} to {to}")).unwrap_or_default();
+        let first = self.audit.findings.first().filter(|it| it.weight != Weight::Note);
+        let (wrong, warnings, notes) =
+            (of(Weight::Contradiction), of(Weight::Warning), of(Weight::Note));
+        let head = match wrong {
+            0 => format!("Nothing in the log{span} contradicts the settings"),
+            _ => format!(
+                "The log{span} contradicts the settings in {}",
+                count(wrong as u64, "point")
+            ),
+        };
+        let besides =
+            format!("{}, {}", count(warnings as u64, "warning"), count(notes as u64, "note"));
+        match first {
+            Some(first) => format!("{head} ({besides}). First: {}", clean(&first.message)),
+            None => format!("{head} ({besides})."),
+        }
+    }
+
+    /// Findings told in full, and those of kinds that were told often enough.
+    fn told(&self) -> (Vec<&'a LogFinding>, Vec<&'a LogFinding>) {
+        let (mut full, mut rest): (Vec<&LogFinding>, Vec<&LogFinding>) = (Vec::new(), Vec::new());
+        for finding in &self.audit.findings {
+            let before = full.iter().filter(|it| it.code == finding.code).count();
+            if before < IN_FULL { full.push(finding) } else { rest.push(finding) }
+        }
+        (full, rest)
+    }
+
+    /// What people call a zone.
+    fn zone(&self, finding: &'a LogFinding) -> &'a str {
+        let Some(id) = &finding.zone else { return "whole log" };
+        let course = self.audit.courses.iter().find(|course| course.id == *id);
+        course.map_or(id, |course| course.label.as_str())
+    }
+}
+
+/// Where and how often, in a few words.
+fn seen(finding: &LogFinding) -> String {
+    let lines: Vec<String> = finding.rows.iter().take(3).map(ToString::to_string).collect();
+    let more = if finding.count > lines.len() { ", ..." } else { "" };
+    let when = if finding.count == 1 {
+        format!("{} to {}", finding.from, finding.to)
+    } else {
+        format!("{} times from {} to {}", finding.count, finding.from, finding.to)
+    };
+    format!("{when}, {:.0} min in all; line {}{more}", finding.minutes, lines.join(", "))
+}
+
+/// Settings that nothing in the log speaks of, as sentences, those with one reason together.
+fn unsaid(all: &[Unsaid]) -> Vec<String> {
+    let mut sentences: Vec<(&str, Vec<&str>)> = Vec::new();
+    for one in all {
+        match sentences.iter_mut().find(|(why, _)| *why == one.why) {
+            Some((_, settings)) => settings.push(&one.setting),
+            None => sentences.push((&one.why, vec![&one.setting])),
+        }
+    }
+    sentences
+        .into_iter()
+        .map(|(why, settings)| format!("{}: {why}.", settings.join(", ")))
+        .collect()
+}
+
+/// For people.
+pub fn audit_text(audited: &Audited, style: Style, files: &[String]) -> String {
+    let mut out = String::new();
+    text::strong(&mut out, style, &audited.answer());
+    let (full, rest) = audited.told();
+    for finding in full {
+        out.push('\n');
+        let tone = if finding.weight == Weight::Note { Tone::Plain } else { Tone::Warning };
+        out.push_str(&style.paint(tone, &format!("{}[{}]", finding.weight.name(), finding.code)));
+        out.push(' ');
+        out.push_str(&clean(audited.zone(finding)));
+        out.push('\n');
+        out.push_str(&hang("  ", &clean(&finding.message), style.width));
+        out.push_str(&hang("  seen: ", &seen(finding), style.width));
+        out.push_str(&hang("  mend: ", &clean(&finding.remedy), style.width));
+    }
+    let rest: Vec<String> = rest
+        .iter()
+        .map(|it| format!("{}[{}] {}: {}.", it.weight.name(), it.code, audited.zone(it), seen(it)))
+        .collect();
+    text::section(&mut out, style, "More of the same kinds", &text::list(&rest, style));
+    let silent = unsaid(&audited.audit.cannot_say);
+    text::section(&mut out, style, "What the log cannot say", &text::list(&silent, style));
+    out.push('\n');
+    out.push_str(&hang("", CAUTION, style.width));
+    text::files(&mut out, style, files);
+    out
+}
+
+/// `{"findings": [...], "cannot_say": [...]}`.
+///
+/// # Errors
+/// None that a caller could cause: the value is plain.
+pub fn audit_json(audited: &Audited) -> Result<String, serde_json::Error> {
+    let findings: Vec<Value> = audited
+        .audit
+        .findings
+        .iter()
+        .map(|it| {
+            json!({
+                "code": it.code,
+                "severity": it.weight.name(),
+                "zone": it.zone,
+                "from": it.from.to_string(),
+                "to": it.to.to_string(),
+                "count": it.count,
+                "minutes": libm::round(it.minutes * 10.0) / 10.0,
+                "message": it.message,
+                "remedy": it.remedy,
+                "rows": it.rows,
+                "values": it.values,
+            })
+        })
+        .collect();
+    let silent: Vec<Value> = audited
+        .audit
+        .cannot_say
+        .iter()
+        .map(|it| json!({"setting": it.setting, "why": it.why}))
+        .collect();
+    let value = json!({ "findings": findings, "cannot_say": silent });
+    serde_json::to_string_pretty(&value).map(|text| text + "\n")
+}

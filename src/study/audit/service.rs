@@ -1,0 +1,165 @@
+//! What people got: rooms that do not answer, capacity, short cycling, hours outside the band.
+
+use super::course::{Course, Spell};
+use super::switching::busiest_hour;
+use super::{LogFinding, Seen, Weight, shown};
+use crate::direction::Direction;
+
+/// More beginnings than this in an hour are short cycling (common practice, no source).
+const MOST_STARTS: usize = 6;
+/// Runs are looked at for their effect from this length on, s.
+const LEAST_RUN: i64 = 45 * 60;
+/// A room that moves less than this in an hour of running does not answer, K/h.
+const NO_ANSWER: f64 = 0.15;
+
+pub(super) fn look(course: &Course, findings: &mut Vec<LogFinding>) {
+    findings.extend(outside(course));
+    findings.extend(cycling(course));
+    effect(course, findings);
+}
+
+/// Hours outside the comfort band while somebody is there.
+fn outside(course: &Course) -> Option<LogFinding> {
+    let (low, high) = course.zone.band;
+    let there = |place: usize| course.occupied(place).unwrap_or(true);
+    let off = |place: usize| {
+        course.samples[place]
+            .temperature
+            .filter(|_| there(place))
+            .map_or(0.0, |air| (low - air).max(air - high).max(0.0))
+    };
+    let seen =
+        super::setpoints::stretches(course, |place| off(place) > course.resolution / 2.0 + 1e-6);
+    let all: i64 =
+        (0..course.samples.len()).filter(|it| there(*it)).map(|it| course.seconds(it)).sum();
+    let worst = (0..course.samples.len()).map(off).fold(0.0, f64::max);
+    let share = seen.seconds as f64 / all.max(1) as f64;
+    let weight = if share > 0.05 { Weight::Warning } else { Weight::Note };
+    let message = format!(
+        "For {:.0} of {:.0} h with somebody there the air lay outside the band {} to {}, at worst by \
+         {}.",
+        seen.seconds as f64 / 3600.0,
+        all as f64 / 3600.0,
+        shown(low),
+        shown(high),
+        shown(worst)
+    );
+    let remedy = "`setband why` says of one such time what the cause was";
+    seen.finding(course, "outside_band", weight, message, remedy)
+}
+
+fn cycling(course: &Course) -> Option<LogFinding> {
+    let (count, at) = busiest_hour(course)?;
+    if count <= MOST_STARTS {
+        return None;
+    }
+    let place = course.samples.partition_point(|sample| sample.at < at);
+    let mut seen = Seen::default();
+    let end = course.samples.partition_point(|sample| sample.at < at + 3600);
+    seen.add(course, place, end);
+    let message = format!(
+        "{count} starts in an hour, from {at} on; more than {MOST_STARTS} wear a compressor (common \
+         practice, no source)."
+    );
+    let remedy =
+        "raise min_on or min_off, or call_start; look for a sensor in the supply air's way";
+    seen.finding(course, "short_cycling", Weight::Warning, message, remedy)
+}
+
+/// How a run went: the change of the room towards its setpoint, K/h.
+struct Run {
+    spell: Spell,
+    direction: Direction,
+    gain: f64,
+    outdoor: Option<f64>,
+}
+
+/// Long runs that never reach their setpoint.
+fn runs(course: &Course) -> Vec<Run> {
+    let mut all = Vec::new();
+    for spell in course.spells().into_iter().filter(|it| it.on) {
+        // The first minutes go into coil and air.
+        let from = course.samples.partition_point(|it| it.at < course.samples[spell.from].at + 900);
+        let last = spell.to - 1;
+        let lasted = course.samples[last].at - course.samples[from.min(last)].at;
+        let Some(direction) = course.direction(spell.from) else { continue };
+        let (Some(begin), Some(end)) =
+            (course.samples[from.min(last)].temperature, course.samples[last].temperature)
+        else {
+            continue;
+        };
+        let short = |place: usize| {
+            let sample = &course.samples[place];
+            sample
+                .temperature
+                .zip(course.setpoint(place, direction))
+                .map_or(0.0, |(air, setpoint)| (setpoint - air) * direction.sign())
+        };
+        let full = course.samples[spell.from..spell.to]
+            .iter()
+            .all(|it| it.output.is_none_or(|it| it > 0.9));
+        let away = course.unit.difference_to_kelvin(short(last)) > 0.7;
+        if lasted < LEAST_RUN || !away || !full {
+            continue;
+        }
+        let hours = lasted as f64 / 3600.0;
+        let gain = course.unit.difference_to_kelvin((end - begin) * direction.sign()) / hours;
+        let outdoor = course.samples[last].outdoor;
+        all.push(Run { spell, direction, gain, outdoor });
+    }
+    all
+}
+
+fn effect(course: &Course, findings: &mut Vec<LogFinding>) {
+    let (mut dead, mut weak) = (Seen::default(), Seen::default());
+    let mut begins: Option<(Direction, f64)> = None;
+    for run in runs(course).into_iter().filter(|run| run.gain < NO_ANSWER) {
+        if is_ample(course, &run) {
+            dead.add(course, run.spell.from, run.spell.to);
+        } else {
+            weak.add(course, run.spell.from, run.spell.to);
+            if let Some(outdoor) = run.outdoor {
+                let milder = |known: f64| match run.direction {
+                    Direction::Heating => outdoor > known,
+                    Direction::Cooling => outdoor < known,
+                };
+                if begins.is_none_or(|(_, known)| milder(known)) {
+                    begins = Some((run.direction, outdoor));
+                }
+            }
+        }
+    }
+    let message = format!(
+        "In {} long runs the room did not move towards its setpoint, although the unit should have \
+         heat to spare in such weather: it gives none, or its air or the sensor is elsewhere.",
+        dead.count()
+    );
+    let remedy = "feel the supply air while it runs; check valves, filters, refrigerant (licensed \
+                  persons) and where the sensor sits";
+    findings.extend(dead.finding(course, "no_answer", Weight::Warning, message, remedy));
+    let when = begins.map_or_else(String::new, |(direction, outdoor)| {
+        format!(", {} from {} outdoors on", direction.name(), shown(outdoor))
+    });
+    let message = format!(
+        "In {} long runs at full output the room fell behind its setpoint{when}: what the unit gives \
+         is less than what the room loses or gains.",
+        weak.count()
+    );
+    let remedy = "compare capacity and loss in the settings with the site; begin earlier, close what is \
+                  open, or ask for more capacity";
+    let found = weak.finding(course, "capacity_short", Weight::Warning, message, remedy);
+    findings.extend(found.map(|it| match begins {
+        Some((_, outdoor)) => it.with("outdoor", super::figure(outdoor)),
+        None => it,
+    }));
+}
+
+/// Whether the unit's capacity by the settings is more than twice the loss at that time.
+fn is_ample(course: &Course, run: &Run) -> bool {
+    let last = &course.samples[run.spell.to - 1];
+    let (Some(outdoor), Some(air)) = (run.outdoor, last.temperature) else {
+        return run.gain < -NO_ANSWER;
+    };
+    let apart = course.unit.difference_to_kelvin(air - outdoor) * run.direction.sign();
+    course.zone.unit.rated(run.direction) > 2.0 * course.zone.loss * apart.max(0.0)
+}
