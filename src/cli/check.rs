@@ -15,7 +15,9 @@ use crate::study::{EnergyCode, Finding, check as find, explain_faults};
 #[command(after_help = "Examples:\n  setband check scenarios/reading_room.yaml\n  setband check \
                         scenarios/reading_room.yaml --code ashrae90.1 --strict\n  setband check \
                         scenarios/reading_room.yaml --json\n\nWithout --code all three codes are \
-                        looked at, as notes: whether one applies is yours to say.")]
+                        looked at, as notes: whether one applies is yours to say.\n\nThe gravest comes first: what \
+                        may freeze, who may wait, energy, comfort, the record. What is found alike in \
+                        several zones is told once.")]
 pub(super) struct CheckArguments {
     /// The scenario file
     pub(super) file: PathBuf,
@@ -25,6 +27,9 @@ pub(super) struct CheckArguments {
     /// Exit with 1 where there is any finding
     #[arg(long)]
     pub(super) strict: bool,
+    /// List notes, too, which are only counted otherwise
+    #[arg(long)]
+    pub(super) all: bool,
     /// Which variant of the file; the file as written without it
     #[arg(long, value_name = "NAME")]
     pub(super) variant: Option<String>,
@@ -71,7 +76,7 @@ fn words(arguments: &CheckArguments, findings: &[Finding]) -> Result<String, Fai
         (false, true) => String::new(),
         (false, false) => {
             let file = arguments.file.display().to_string();
-            report::findings_text(&file, findings, terminal::style())
+            report::findings_text(&file, findings, arguments.all, terminal::style())
         }
     })
 }

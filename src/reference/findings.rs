@@ -11,6 +11,20 @@ const CODES: &str =
 /// Code, what is so and what follows, severity, source.
 const FINDINGS: &[(&str, &str, &str, &str)] = &[
     (
+        "call-start-zero",
+        "A call starts at the setpoint itself, so that only timers keep the unit from \
+         cycling.",
+        "warning",
+        "control rule 9",
+    ),
+    (
+        "capacity-out-of-line",
+        "A unit's capacity for each square metre is far from that of the other zones: often a \
+         slip of the decimal point.",
+        "warning",
+        "common practice, no source",
+    ),
+    (
         "capacity-out-of-proportion",
         "A unit's capacity is far from what rooms of this size need: often a slip of the decimal \
          point.",
@@ -51,6 +65,12 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
         "common practice, no source",
     ),
     (
+        "controllers-disagree",
+        "Two controllers of a zone read so far apart that one would call and the other not.",
+        "warning",
+        "control rules 7 and 9",
+    ),
+    (
         "critical-room-in-group",
         "A room with servers, medicines, samples or the like shares an outdoor unit and may have \
          to wait.",
@@ -83,6 +103,13 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
         "common practice, no source",
     ),
     (
+        "frost-within-reach",
+        "A setback or a limit lets heat work so low, without a low limit, that pipes in outer \
+         walls may freeze.",
+        "warning",
+        "common practice, no source",
+    ),
+    (
         "hysteresis-exceeds-deadband",
         "A call swings the room by more than the deadband, so heating may start cooling and the \
          other way round.",
@@ -107,6 +134,13 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
         "A mode is locked that the unit does not have.",
         "note",
         "control rule 5",
+    ),
+    (
+        "low-limit-above-setback",
+        "The low limit lies above where heat works while nobody is there, so the setback \
+         saves less than it says.",
+        "warning",
+        "control rules 9 and 11",
     ),
     (
         "low-limit-overrules",
@@ -140,6 +174,18 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
         "control rules 2, 5 and 6",
     ),
     (
+        "occupancy-never-in-period",
+        "The occupancy names no time of the simulated period: nobody is ever there.",
+        "warning",
+        "control rule 11",
+    ),
+    (
+        "occupancy-sensor-untouched",
+        "Nothing in the file triggers the occupancy sensor, so the zone counts as empty.",
+        "warning",
+        "control rule 11",
+    ),
+    (
         "override-above-code",
         "An override outside hours lasts longer than an energy code allows.",
         "note; warning with --code",
@@ -158,6 +204,20 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
          its choice of direction.",
         "warning or note, by what follows",
         "control rule 10",
+    ),
+    (
+        "owner-in-one-mode",
+        "The owner of a group starts in a mode for one direction, and nothing in the file \
+         turns it.",
+        "warning",
+        "control rule 10",
+    ),
+    (
+        "owner-in-the-sun",
+        "The owner of a group has far more sun than the others, and on the file's own days \
+         somebody waits for it.",
+        "warning",
+        "simulation of the file's own days; control rule 10",
     ),
     (
         "owner-lacks-direction",
@@ -179,6 +239,12 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
          needs.",
         "warning",
         "control rule 10",
+    ),
+    (
+        "owner-sensor-error",
+        "The sensor of a group's owner reads wrong, and the whole group turns by it.",
+        "warning or note, by how wrong",
+        "control rules 9 and 10",
     ),
     (
         "range-narrowed",
@@ -203,6 +269,12 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
         "A schedule writes one setpoint and so moves the other one from its start value.",
         "note",
         "control rule 3",
+    ),
+    (
+        "set-refused",
+        "A technician's change of settings contradicts what stands by then and is refused.",
+        "warning",
+        "control rules 2 and 8",
     ),
     (
         "setback-below-code",
@@ -253,6 +325,13 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
         "warning",
         "control rule 2",
     ),
+    (
+        "setting-without-effect",
+        "A setting changes nothing where it stands, such as the changeover delay of a zone \
+         that follows an owner.",
+        "note",
+        "control rules 9 and 10",
+    ),
     ("shade-without-effect", "A shade lets all sun in.", "note", "physics of the sun"),
     (
         "sky-without-sun",
@@ -279,6 +358,13 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
         "Some values between the limits do not come back from the display as they were stored.",
         "note",
         "control rule 1",
+    ),
+    (
+        "zone-without-outdoor-unit",
+        "A zone is on none of the file's outdoor units: it is simulated with a plant of its \
+         own.",
+        "note",
+        "control rule 10",
     ),
 ];
 

@@ -81,7 +81,7 @@ pub const FINDINGS: &[KnownFinding] = &[
     of("owner-odd-load", Consequence::Starve),
     of("owner-in-the-sun", Consequence::Starve),
     of("owner-sensor-error", Consequence::Starve),
-    of("zone-without-outdoor-unit", Consequence::Starve),
+    of("zone-without-outdoor-unit", Consequence::Energy),
     of("call-start-zero", Consequence::Energy),
     of("capacity-out-of-proportion", Consequence::Energy),
     of("deadband-below-code", Consequence::Energy),

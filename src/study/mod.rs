@@ -43,7 +43,8 @@ mod simulate;
 pub mod sweep;
 
 pub use check::{
-    EnergyCode, Finding, Severity, check, explain_faults, is_critical_room, under_clear_sky,
+    Consequence, EnergyCode, Finding, Severity, check, explain_faults, is_critical_room,
+    under_clear_sky,
 };
 pub use compare::{
     Comparison, Contender, Difference, LeftOut, compare_files, compare_variants, differences,

@@ -6,12 +6,14 @@ use crate::building::{AIR_TO_SURFACE, SURFACE_TO_MASS, SURFACES_PER_FLOOR, Space
 use crate::control::{Mode, Thermostat, Ticks};
 use crate::direction::Direction;
 use crate::plant::UnitControl;
-use crate::settings::controls::{CALL_START, CHANGEOVER_DELAY, MIN_DEADBAND};
+use crate::settings::controls::{CALL_START, CHANGEOVER_DELAY, CONTROLLER_OFFSET, MIN_DEADBAND};
 use crate::time::Seconds;
 
 const RULE: &str = "control rule 9";
 
 pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
+    findings.extend(start_zero(zone));
+    findings.extend(controllers_disagree(zone));
     if zone.settings().modes.has(Mode::Auto) {
         findings.extend(hysteresis(zone));
         let both = Direction::BOTH.into_iter().filter_map(|direction| overshoot(zone, direction));
@@ -183,6 +185,64 @@ fn total(one: Seconds, other: Seconds) -> Seconds {
 fn whole_steps(length: Seconds, step: Seconds) -> Seconds {
     let steps = (length.get() + step.get() - 1) / step.get();
     Seconds::new(steps * step.get())
+}
+
+/// A call that starts at the setpoint itself.
+fn start_zero(zone: &ZoneAt<'_>) -> Option<Finding> {
+    let thermostat = &zone.zone.controls.thermostat;
+    let ideal = matches!(zone.zone.unit.control, UnitControl::Ideal);
+    let zero = |direction: &Direction| {
+        let has = zone.zone.unit.capacity(*direction).is_some();
+        has && thermostat.call_start.of(*direction) <= ROUNDING
+    };
+    let direction = Direction::BOTH.into_iter().find(zero).filter(|_| !ideal)?;
+    let follows = if thermostat.call_stop.of(direction) > ROUNDING {
+        "a call starts as soon as the room is back at its setpoint"
+    } else {
+        "calls start and end at the same reading, and only timers keep the unit from cycling"
+    };
+    let whose = if thermostat.call_start.common().is_some() {
+        String::new()
+    } else {
+        format!(" for {}", direction.name())
+    };
+    let message = format!("call_start is 0{whose}: {follows}");
+    let half = zone.model.unit.difference_from_kelvin(0.5);
+    Some(
+        Finding::warning("call-start-zero", zone.of(&CALL_START), message)
+            .mend(format!("give a call_start, for example {}", tidy(half)))
+            .cite(RULE),
+    )
+}
+
+/// Two controllers whose sensors read otherwise by as much as starts a call.
+fn controllers_disagree(zone: &ZoneAt<'_>) -> Option<Finding> {
+    let [one, other] = zone.settings().controllers.as_slice() else { return None };
+    let apart = (one.offset - other.offset).abs();
+    let least = zone
+        .zone
+        .controls
+        .thermostat
+        .call_start
+        .larger()
+        .max(zone.model.unit.difference_from_kelvin(0.5));
+    if apart < least - ROUNDING {
+        return None;
+    }
+    let letter = zone.model.unit.letter();
+    let message = format!(
+        "controllers {} and {} read {} {letter} apart: people see one temperature where they stand, and \
+         the zone works by another",
+        one.id,
+        other.id,
+        tidy(apart)
+    );
+    let path = zone.of(&CONTROLLER_OFFSET).replace("[]", "[1]");
+    Some(
+        Finding::warning("controllers-disagree", path, message)
+            .mend("calibrate both, or let one sensor in the room govern")
+            .cite("control rules 7 and 9"),
+    )
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 use super::Finding;
 use super::zone::{ZoneAt, tidy};
 use crate::direction::Direction;
+use crate::engine::{Model, Zone};
 use crate::plant::Capacity;
 
 /// More than this for each m2 of floor is a slip of the decimal point rather than a unit, W/m2:
@@ -40,4 +41,52 @@ pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
 /// What rooms of a size need, with its unit.
 fn span(floor: f64) -> String {
     format!("{:.1} to {:.1} kW", 0.03 * floor, 0.15 * floor)
+}
+
+/// A capacity for each m2 of floor is a slip where it is so many times larger or smaller than the
+/// other zones' middle one. Common practice, no source.
+const OUT_OF_LINE: f64 = 5.0;
+
+/// Sizes that look like a slip beside those of other zones.
+pub(super) fn among_others(model: &Model, findings: &mut Vec<Finding>) {
+    for direction in Direction::BOTH {
+        let per_floor = |zone: &Zone| -> Option<f64> {
+            Some(zone.unit.capacity(direction)?.rated / zone.space.input().floor)
+        };
+        for zone in &model.zones {
+            let Some(own) = per_floor(zone) else { continue };
+            let others = model.zones.iter().filter(|other| other.id != zone.id);
+            let mut others: Vec<f64> = others.filter_map(per_floor).collect();
+            others.sort_by(f64::total_cmp);
+            let Some(usual) = others.get(others.len() / 2).copied().filter(|_| others.len() > 1)
+            else {
+                continue;
+            };
+            let small = own * OUT_OF_LINE < usual;
+            if !small && own <= usual * OUT_OF_LINE {
+                continue;
+            }
+            let floor = zone.space.input().floor;
+            let message = format!(
+                "{} {} kW for {} m2 of floor are {} W/m2, where the other zones have {}: {}",
+                direction.name(),
+                tidy(own * floor / 1000.0),
+                tidy(floor),
+                tidy(own),
+                tidy(usual),
+                if small { "the room may never get there" } else { "the unit will cycle" }
+            );
+            let key = match direction {
+                Direction::Heating => "unit.heating",
+                Direction::Cooling => "unit.cooling",
+            };
+            let remedy = format!(
+                "check the decimal point; by the others it would be {} kW",
+                tidy(usual * floor / 1000.0)
+            );
+            let path = format!("zones.{}.{key}", zone.id);
+            let finding = Finding::warning("capacity-out-of-line", path, message);
+            findings.push(finding.mend(remedy).cite("common practice, no source"));
+        }
+    }
 }

@@ -2,9 +2,9 @@
 
 use super::zone::{ZoneAt, tidy};
 use super::{Finding, Severity};
-use crate::control::{LockableKey, Mode, Power, Side};
+use crate::control::{LockableKey, LowLimit, Mode, Power, Side};
 use crate::direction::Direction;
-use crate::settings::controls::LOW_LIMIT;
+use crate::settings::controls::{LIMITS_HEAT, LOW_LIMIT, SETBACK_FLOOR};
 
 /// Water freezes, degrees C.
 const FREEZING: f64 = 0.0;
@@ -13,10 +13,14 @@ const HOUR: i64 = 3600;
 
 pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
     match zone.zone.controls.low_limit {
-        None => findings.extend(risk(zone)),
+        None => {
+            findings.extend(risk(zone));
+            findings.extend(within_reach(zone));
+        }
         Some(limit) => {
             findings.extend(cannot_heat(zone));
             findings.extend(overrules(zone, limit.below));
+            findings.extend(above_setback(zone, limit));
         }
     }
 }
@@ -106,5 +110,58 @@ fn overrules(zone: &ZoneAt<'_>, below: f64) -> Option<Finding> {
         Finding::warning("low-limit-overrules", zone.of(&LOW_LIMIT), message)
             .mend(format!("lower low_limit below {}, or raise the lowest heat", tidy(lowest)))
             .cite("control rule 9"),
+    )
+}
+
+/// Below this air temperature pipes in outer walls are at risk, degrees C: common practice, no
+/// source.
+const PIPES: f64 = 5.0;
+
+/// A setback or a limit that lets the room fall to where pipes freeze.
+fn within_reach(zone: &ZoneAt<'_>) -> Option<Finding> {
+    zone.zone.unit.capacity(Direction::Heating)?;
+    let grid = zone.settings().grid;
+    let start = zone.zone.controls.thermostat.call_start.of(Direction::Heating);
+    let celsius = |ticks| zone.model.unit.to_celsius(grid.value(ticks) - start);
+    let lowest = zone.rules().range(Side::Heat).low;
+    let away = zone.zone.controls.setback.map(|setback| setback.working(&zone.start().setpoints).0);
+    let (how, ticks, path) = if let Some(away) = away.filter(|it| celsius(*it) < PIPES) {
+        ("while nobody is there heat works at", away, zone.of(&SETBACK_FLOOR))
+    } else if celsius(lowest) < PIPES {
+        ("occupants can set heat down to", lowest, zone.of(&LIMITS_HEAT))
+    } else {
+        return None;
+    };
+    let message = format!(
+        "{how} {}, and there is no low_limit: the room may fall to where pipes in outer walls freeze",
+        zone.shown(ticks)
+    );
+    let guard = zone.model.unit.from_celsius(7.0).round();
+    Some(
+        Finding::warning("frost-within-reach", path, message)
+            .mend(format!("keep it at {} or more, or give a low_limit", tidy(guard)))
+            .cite("common practice, no source"),
+    )
+}
+
+/// A low limit above where heat works while nobody is there.
+fn above_setback(zone: &ZoneAt<'_>, limit: LowLimit) -> Option<Finding> {
+    let setback = zone.zone.controls.setback?;
+    let away = setback.working(&zone.start().setpoints).0;
+    let works = zone.settings().grid.value(away);
+    if limit.below <= works {
+        return None;
+    }
+    let message = format!(
+        "low_limit {} lies above {}, where heat works while nobody is there: the low limit heats the \
+         zone to {}, and the setback saves less than it says",
+        tidy(limit.below),
+        zone.show(away),
+        tidy(limit.until)
+    );
+    Some(
+        Finding::warning("low-limit-above-setback", zone.of(&LOW_LIMIT), message)
+            .mend(format!("lower low_limit to {} or less, or set back less", zone.show(away)))
+            .cite("control rules 9 and 11"),
     )
 }

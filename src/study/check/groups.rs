@@ -1,11 +1,12 @@
 //! Rule 10: owners that should not own, rooms that should not share, capacities that do not fit.
 
 use super::critical::is_critical_room;
+use super::owner;
 use super::zone::{listed, tidy};
 use super::{Finding, Severity};
 use crate::control::{LockableKey, OwnerOff, Sharing};
 use crate::direction::Direction;
-use crate::engine::{Model, OutdoorGroup, Zone};
+use crate::engine::{Model, OutdoorGroup, Zone, ZoneIndex};
 use crate::plant::CapacityTable;
 use crate::settings::path_of_group;
 
@@ -25,6 +26,7 @@ const ODD: f64 = 2.0;
 const ODD_AT_LEAST: f64 = 10.0;
 
 pub(super) fn check(model: &Model, findings: &mut Vec<Finding>) {
+    findings.extend(model.zones.iter().enumerate().filter_map(|(at, zone)| alone(model, at, zone)));
     for group in &model.outdoor_units {
         let path = path_of_group(group);
         let zones: Vec<&Zone> = group.zones.iter().map(|zone| &model.zones[zone.get()]).collect();
@@ -44,8 +46,27 @@ pub(super) fn check(model: &Model, findings: &mut Vec<Finding>) {
             (owner, group.settings.sharing)
         {
             check_owner(&path, &zones, owner, owner_off, findings);
+            findings.extend(odd_owner(model, group, &path, &zones, owner));
         }
     }
+}
+
+/// A zone on no outdoor unit of a file that has some.
+fn alone(model: &Model, at: usize, zone: &Zone) -> Option<Finding> {
+    let mut units = model.outdoor_units.iter();
+    if model.outdoor_units.is_empty() || units.any(|it| it.zones.contains(&ZoneIndex::new(at))) {
+        return None;
+    }
+    let message = format!(
+        "{} is on no outdoor unit: it is simulated with a plant of its own and a fixed efficiency, and \
+         never waits for others",
+        zone.label
+    );
+    Some(
+        Finding::note("zone-without-outdoor-unit", format!("zones.{}", zone.id), message)
+            .mend("name it under `zones` of its outdoor unit, if it has not one of its own")
+            .cite(RULE),
+    )
 }
 
 fn connected(
@@ -116,7 +137,6 @@ fn check_owner(
     let at = format!("{path}.owner");
     findings.extend(owner_locked(&at, owner));
     findings.extend(owner_off_finding(&at, owner, owner_off, followers.len()));
-    findings.extend(odd_load(&at, owner, &followers));
     findings.extend(owner_lacks(&at, owner, &followers));
 }
 
@@ -189,6 +209,24 @@ fn load(zone: &Zone) -> f64 {
     let sun =
         zone.windows.iter().map(|window| window.aperture() * SUN).fold(0.0, |sum, each| sum + each);
     (inside + sun) / zone.space.input().floor
+}
+
+/// An owner with an odd load; on the file's own days nobody may wait for it all the same.
+fn odd_owner(
+    model: &Model,
+    group: &OutdoorGroup,
+    path: &str,
+    zones: &[&Zone],
+    place: usize,
+) -> Option<Finding> {
+    let others = zones.iter().enumerate().filter(|(at, _)| *at != place);
+    let followers: Vec<&Zone> = others.map(|(_, zone)| *zone).collect();
+    let mut finding = odd_load(&format!("{path}.owner"), zones[place], &followers)?;
+    if !owner::lets_others_wait(model, group, group.zones[place]) {
+        finding.severity = Severity::Note;
+        finding.message.push_str("; on the first days of the file nobody waits an hour for it");
+    }
+    Some(finding)
 }
 
 fn odd_load(at: &str, owner: &Zone, followers: &[&Zone]) -> Option<Finding> {

@@ -104,7 +104,8 @@ fn on_one_only(
 /// A locked mode whose work another mode still does.
 fn locked_and_done(zone: &ZoneAt<'_>, mode: Mode) -> Option<Finding> {
     let settings = zone.settings();
-    let direction = mode.only_direction()?;
+    // Who locks dry means drying, which no other mode does.
+    let direction = mode.only_direction().filter(|_| mode != Mode::Dry)?;
     if !settings.locked_modes.has(mode) || !settings.modes.has(mode) {
         return None;
     }

@@ -11,12 +11,15 @@ mod codes;
 mod critical;
 mod deadband;
 mod display;
+mod effect;
 mod faults;
 mod freeze;
 mod groups;
 mod idle;
 mod limits;
 mod locks;
+mod owner;
+mod presence;
 mod ranges;
 mod schedule;
 mod setback;
@@ -31,7 +34,8 @@ pub use sun::under_clear_sky;
 use zone::ZoneAt;
 
 use crate::engine::Model;
-use crate::scenario::Study;
+pub use crate::scenario::Consequence;
+use crate::scenario::{KnownFinding, Study};
 
 /// How much a finding matters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -90,6 +94,11 @@ impl Finding {
         Self::new(Severity::Note, code, path, message)
     }
 
+    /// What it can bring about.
+    pub fn consequence(&self) -> Consequence {
+        KnownFinding::named(self.code).map_or(Consequence::Paper, |known| known.consequence)
+    }
+
     /// Says what would mend it.
     fn mend(mut self, remedy: impl Into<String>) -> Self {
         self.remedy = remedy.into();
@@ -103,8 +112,8 @@ impl Finding {
     }
 }
 
-/// Looks through the settings of a model that was read from a study's file. Findings come in the
-/// order of the file.
+/// Looks through the settings of a model that was read from a study's file. Errors come first, then
+/// warnings, then notes; among these the gravest consequence, then the order of the file.
 pub fn check(study: &Study, model: &Model, code: Option<EnergyCode>) -> Vec<Finding> {
     let mut findings = Vec::new();
     for at in 0..model.zones.len() {
@@ -119,13 +128,20 @@ pub fn check(study: &Study, model: &Model, code: Option<EnergyCode>) -> Vec<Find
         setback::check(&zone, code, &mut findings);
         schedule::check(&zone, &mut findings);
         limits::check(study, &zone, &mut findings);
+        presence::check(&zone, &mut findings);
+        effect::check(&zone, &mut findings);
     }
+    capacity::among_others(model, &mut findings);
     groups::check(model, &mut findings);
+    owner::check(model, &mut findings);
     sun::check(model, &mut findings);
     idle::check(model, &mut findings);
     for finding in &mut findings {
         (finding.line, finding.column) = study.place(&finding.path).unwrap_or_default();
+        if finding.consequence() == Consequence::Paper {
+            finding.severity = finding.severity.max(Severity::Note);
+        }
     }
-    findings.sort_by_key(|finding| (finding.line, finding.column));
+    findings.sort_by_key(|it| (it.severity, it.consequence(), it.line, it.column));
     findings
 }

@@ -103,6 +103,17 @@ impl<'m> ZoneAt<'m> {
         })
     }
 
+    /// Whether it is the zone of that index.
+    pub(super) fn is(&self, zone: ZoneIndex) -> bool {
+        zone.get() == self.at
+    }
+
+    /// Whatever is done here, in the order of time.
+    pub(super) fn actions(&self) -> impl Iterator<Item = &'m Action> {
+        let zone = ZoneIndex::new(self.at);
+        self.model.actions.iter().filter(move |action| action.zone == zone)
+    }
+
     /// What schedules do here, in the order of time.
     pub(super) fn scheduled(&self) -> impl Iterator<Item = &'m Action> {
         let zone = ZoneIndex::new(self.at);

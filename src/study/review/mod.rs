@@ -1,6 +1,26 @@
 //! What a specification asks, held against the file: settings are read, claims are proved over
 //! everything that occupants can press, figures are those of a run, findings are those of
 //! [`check`]. What cannot be shown is said to be so and never counts as shown.
+//!
+//! ```
+//! use setband::scenario::read;
+//! use setband::study::reach::MOST_STATES;
+//! use setband::study::review::{Verdict, review};
+//!
+//! let text = "
+//! period: {from: 2025-04-16}
+//! weather: {design_day: {high: 18, range: 11}}
+//! zones:
+//!   hall:
+//!     space: {floor: 60 m2}
+//!     unit: {heating: 4 kW, cooling: 4 kW}
+//!     controls: {heat: 20, cool: 24, min_deadband: 2}
+//! require:
+//!   - {setting: min_deadband, at_least: 2}
+//! ";
+//! let study = read(text, "hall.yaml", &|_| Err("no files here".into())).expect("a scenario");
+//! assert_eq!(review(&study, MOST_STATES, None).rows[0].verdict, Verdict::Holds);
+//! ```
 
 mod claims;
 mod figures;
