@@ -1,7 +1,7 @@
 //! The arguments of every command.
 
 use std::num::NonZeroUsize;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 use clap_complete::Shell;
@@ -30,7 +30,8 @@ use super::weather::WeatherArguments;
     name = "setband",
     version,
     after_help = "Exit codes: 0 done; 1 a check that you asked for does not hold; 2 the file or \
-                  the call is wrong, or what comes of it cannot be written; 130 broken off.\nEvery command explains itself with --help."
+                  the call is wrong, or what comes of it cannot be written; 130 broken \
+                  off.\nEvery command explains itself with --help."
 )]
 pub(super) struct Arguments {
     #[command(subcommand)]
@@ -85,7 +86,7 @@ pub(super) enum Command {
 
 impl Command {
     /// Whether programs read what is printed: then it stays as it is whatever the locale.
-    pub(super) const fn is_for_programs(&self) -> bool {
+    pub(super) fn is_for_programs(&self) -> bool {
         match self {
             Self::Run(it) => it.common.print.json,
             Self::Check(it) => it.print.json,
@@ -103,8 +104,17 @@ impl Command {
             Self::Merge(it) => it.print.json,
             Self::Settings(it) => it.print.json,
             Self::Serve(_) => false,
-            Self::Init(it) => it.file.is_none(),
+            Self::Init(it) => it.path().is_none(),
             Self::Schema | Self::Completions { .. } => true,
+        }
+    }
+
+    /// Whether what is printed is all that comes of it: there are no files that say the same.
+    pub(super) fn leaves_nothing_else(&self) -> bool {
+        match self {
+            Self::Run(it) if it.at.is_some() || it.explain_defaults => true,
+            Self::Check(_) | Self::Infer(_) => true,
+            _ => self.is_for_programs(),
         }
     }
 }
@@ -197,6 +207,9 @@ pub(super) struct OwnersArguments {
     /// worst, or the mean over the zones
     #[arg(long, value_name = "WHAT", default_value = "worst")]
     pub(super) by: By,
+    /// How many threads to use [default: all]
+    #[arg(long, value_name = "N")]
+    pub(super) threads: Option<NonZeroUsize>,
     #[command(flatten)]
     pub(super) goal: GoalArguments,
     #[command(flatten)]
@@ -212,10 +225,17 @@ pub(super) enum By {
     Mean,
 }
 
+impl InitArguments {
+    /// The file, unless standard output is meant.
+    pub(super) fn path(&self) -> Option<&Path> {
+        self.file.as_deref().filter(|file| *file != Path::new("-"))
+    }
+}
+
 /// Arguments of `init`.
 #[derive(Args, Debug)]
 pub(super) struct InitArguments {
-    /// The file to write; standard output without it
+    /// The file to write; standard output without it, or with `-`
     pub(super) file: Option<PathBuf>,
     /// The unit of its temperatures
     #[arg(long, value_name = "UNIT", default_value = "C", ignore_case = true)]

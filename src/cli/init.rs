@@ -13,7 +13,7 @@ pub(super) fn init(arguments: &InitArguments) -> Result<CommandOutput, Failure> 
         UnitArgument::Celsius => TemperatureUnit::Celsius,
         UnitArgument::Fahrenheit => TemperatureUnit::Fahrenheit,
     });
-    let Some(path) = &arguments.file else { return Ok(CommandOutput::with(text.to_owned())) };
+    let Some(path) = arguments.path() else { return Ok(CommandOutput::with(text.to_owned())) };
     if path.exists() && !arguments.force {
         return Err(Failure::Call {
             what: format!("{} is there already", path.display()),

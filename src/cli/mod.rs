@@ -18,6 +18,7 @@ mod init;
 mod interrupt;
 mod log;
 mod moment;
+mod open_output;
 mod options;
 mod owners;
 mod reach;
@@ -60,21 +61,45 @@ impl CommandOutput {
 /// asked for does not hold; 2 the file or the call is wrong, or what comes of it cannot be written;
 /// 130 broken off.
 pub fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    let arguments = match Arguments::try_parse() {
+        Ok(arguments) => arguments,
+        Err(said) => return say(&said),
+    };
     let print = if arguments.command.is_for_programs() {
         terminal::print_as_it_is
     } else {
         terminal::print
     };
-    let printed = |done: CommandOutput| print(&done.text).map(|()| done.holds);
+    let printed = |done: CommandOutput| {
+        let is_all = arguments.command.leaves_nothing_else() && !done.text.is_empty();
+        if is_all && open_output::is_closed() {
+            return Err(Failure::Closed);
+        }
+        print(&done.text).map(|()| done.holds)
+    };
     match dispatch(&arguments.command).and_then(printed) {
         Ok(true) => ExitCode::SUCCESS,
         Ok(false) => ExitCode::from(1),
-        Err(failure) => {
-            terminal::print_error(&failure.to_string());
-            ExitCode::from(failure.code())
-        }
+        Err(failure) => failed(&failure),
     }
+}
+
+/// Prints what the reader of arguments has to say: help, the version, or what is wrong with a call.
+fn say(said: &clap::Error) -> ExitCode {
+    let printed = said.print();
+    if said.use_stderr() {
+        return ExitCode::from(u8::try_from(said.exit_code()).unwrap_or(2));
+    }
+    match terminal::arrived(printed) {
+        Ok(()) if open_output::is_closed() => failed(&Failure::Closed),
+        Ok(()) => ExitCode::SUCCESS,
+        Err(failure) => failed(&failure),
+    }
+}
+
+fn failed(failure: &Failure) -> ExitCode {
+    terminal::print_error(&failure.to_string());
+    ExitCode::from(failure.code())
 }
 
 fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {

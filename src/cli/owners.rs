@@ -6,7 +6,7 @@ use super::files::Folder;
 use super::{CommandOutput, source, terminal};
 use crate::engine::Model;
 use crate::report::{self, chart};
-use crate::study::{OwnerRanking, RankBy, rank_owners};
+use crate::study::{OwnerRanking, RankBy, default_threads, rank_owners};
 
 /// Width of the chart, px.
 const CHART_WIDTH: u32 = 900;
@@ -20,7 +20,8 @@ pub(super) fn owners(arguments: &OwnersArguments) -> Result<CommandOutput, Failu
         By::Mean => RankBy::Mean,
     };
     let folder = Folder::prepare(source::folder(&arguments.file, &common.chosen), "owners")?;
-    let rankings = rank_owners(&model, by, &arguments.goal.wanted()?);
+    let threads = arguments.threads.unwrap_or_else(default_threads);
+    let rankings = rank_owners(&model, by, &arguments.goal.wanted()?, threads);
     if rankings.is_empty() {
         return Err(Failure::Call {
             what: "the file has no group in which one zone decides for others".into(),

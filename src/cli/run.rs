@@ -177,8 +177,7 @@ fn explained(model: &Model, moment: MomentArgument, json: bool) -> Result<Comman
         return Err(Failure::Call {
             what: "--at lies outside the period".into(),
             help: format!(
-                "the file simulates {} day(s): on clocks from {} to before {}",
-                period.days(),
+                "on clocks the file simulates from {} to before {}",
                 first.replace('T', " "),
                 end.replace('T', " ")
             ),

@@ -72,7 +72,12 @@ pub(super) fn print_as_it_is(text: &str) -> Result<(), Failure> {
         .write_all(text.as_bytes())
         .and_then(|()| if ends { Ok(()) } else { out.write_all(b"\n") })
         .and_then(|()| out.flush());
-    match written {
+    arrived(written)
+}
+
+/// Whether what was written to standard output got there.
+pub(super) fn arrived(written: io::Result<()>) -> Result<(), Failure> {
+    match written.and_then(|()| io::stdout().flush()) {
         Err(error) if error.kind() != io::ErrorKind::BrokenPipe => Err(Failure::Lost(error)),
         _ => Ok(()),
     }

@@ -1,8 +1,8 @@
 //! The answer of a run as a sentence, the most telling fact first.
 
 use super::figures::{duration, listed, one_digit, three_figures, times, unit_sign};
-use super::run::Run;
-use crate::engine::PLAUSIBLE;
+use super::run::{Run, label};
+use crate::engine::{Model, PLAUSIBLE};
 use crate::measures::{Summary, ZoneFigures};
 
 /// Less than half a minute of something is not worth the first sentence, h.
@@ -12,7 +12,7 @@ const LEAST_HOURS: f64 = 1.0 / 120.0;
 pub fn headline(run: &Run) -> String {
     format!(
         "{}{} It took {} kWh of electricity in {}.",
-        implausible(run).unwrap_or_default(),
+        implausible(run.model, run.summary).map_or(String::new(), |words| words + " "),
         happened(run),
         three_figures(run.summary.energy.total_kwh),
         duration(run.summary.period.hours)
@@ -20,17 +20,17 @@ pub fn headline(run: &Run) -> String {
 }
 
 /// A warning where a zone leaves every temperature that a building has.
-fn implausible(run: &Run) -> Option<String> {
-    let unit = run.model.unit;
+pub(super) fn implausible(model: &Model, summary: &Summary) -> Option<String> {
+    let unit = model.unit;
     let (low, high) = (unit.from_celsius(*PLAUSIBLE.start()), unit.from_celsius(*PLAUSIBLE.end()));
     let strange = |zone: &ZoneFigures| zone.temperature.min < low || zone.temperature.max > high;
-    let place = run.summary.zones.iter().position(|(_, zone)| strange(zone))?;
-    let temperature = &run.summary.zones[place].1.temperature;
+    let place = summary.zones.iter().position(|(_, zone)| strange(zone))?;
+    let temperature = &summary.zones[place].1.temperature;
     let worst = if temperature.min < low { temperature.min } else { temperature.max };
     Some(format!(
-        "Warning: {} came to {worst:.0} {}, which is hardly that of a building: look at its capacity, \
-         gains and fabric before any figure. ",
-        zone_label(run, place),
+        "Warning: {} came to {worst:.0} {}, which is hardly that of a building: look at its \
+         capacity, gains and fabric before any figure.",
+        label(&model.zones[place]),
         unit_sign(unit),
     ))
 }

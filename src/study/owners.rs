@@ -1,6 +1,9 @@
 //! Who should decide between heating and cooling for a group: every zone as owner and every
 //! policy, under the same weather and actions, ranked.
 
+use std::num::NonZeroUsize;
+
+use super::parallel::in_parallel;
 use super::simulate::{Keep, simulate};
 use super::sweep::{FigureBound, Goal, Sense};
 use crate::control::{ModePolicy, OwnerOff, Sharing};
@@ -106,19 +109,30 @@ pub struct Wanted {
 /// by the figure wanted, if one is; then by degree-hours outside the comfort band, then
 /// changeovers, then electricity. Never by what another figure hides: a choice that another betters
 /// in all three stands behind it.
-pub fn rank_owners(model: &Model, by: RankBy, wanted: &Wanted) -> Vec<OwnerRanking> {
+pub fn rank_owners(
+    model: &Model,
+    by: RankBy,
+    wanted: &Wanted,
+    threads: NonZeroUsize,
+) -> Vec<OwnerRanking> {
     let single =
         |group: &OutdoorGroup| matches!(group.settings.sharing, Sharing::SingleMode { .. });
     let groups = model.outdoor_units.iter().enumerate().filter(|(_, group)| single(group));
-    groups.map(|(at, _)| rank(model, at, by, wanted)).collect()
+    groups.map(|(at, _)| rank(model, at, by, wanted, threads)).collect()
 }
 
-fn rank(model: &Model, group: usize, by: RankBy, wanted: &Wanted) -> OwnerRanking {
+fn rank(
+    model: &Model,
+    group: usize,
+    by: RankBy,
+    wanted: &Wanted,
+    threads: NonZeroUsize,
+) -> OwnerRanking {
     let zones = model.outdoor_units[group].zones.iter().copied().map(Decider::Owner);
     let policies = ModePolicy::ALL.into_iter().filter(|policy| *policy != ModePolicy::Owner);
-    let deciders = zones.chain(policies.map(Decider::Policy));
-    let mut candidates: Vec<Candidate> =
-        deciders.map(|decider| try_out(model, group, decider, wanted)).collect();
+    let deciders: Vec<Decider> = zones.chain(policies.map(Decider::Policy)).collect();
+    let mut candidates =
+        in_parallel(&deciders, threads, |decider| try_out(model, group, *decider, wanted));
     let asked = |it: &Candidate| {
         wanted.figure.as_ref().map_or(0.0, |goal| {
             let value = goal.figure().of(&it.summary);

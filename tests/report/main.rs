@@ -1,7 +1,9 @@
 //! What people are shown: charts, texts, workbooks, records of settings, the command line.
 
+mod charts_whole;
 mod cli;
 mod compare_charts;
+mod memory;
 mod program;
 mod promises;
 mod report_chart;

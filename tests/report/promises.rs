@@ -156,12 +156,86 @@ fn output_that_is_lost_is_told() {
         &["check", "hall.yaml", "--json"],
         &["run", "hall.yaml", "--json", "--out", "out"],
         &["reach", "hall.yaml", "--out", "out"],
+        &["--help"],
+        &["run", "--help"],
+        &["--version"],
     ] {
         let done = command(folder, call).stdout(full()).output().expect("runs");
         assert_eq!(done.status.code(), Some(2), "{call:?}");
         let said = error(&done);
         assert!(said.contains("standard output cannot be written"), "{call:?}: {said}");
         assert!(said.contains("make room on this disk"), "{call:?}: {said}");
+    }
+}
+
+/// What is printed and written nowhere else is lost where standard output is closed.
+#[cfg(target_os = "linux")]
+#[test]
+fn output_to_a_closed_descriptor_is_told() {
+    let place = place();
+    let folder = place.path();
+    let through_a_shell = |call: &str, redirection: &str| {
+        let line = format!("exec \"$0\" {call} {redirection}");
+        let shell = ["-c", &line, env!("CARGO_BIN_EXE_setband")];
+        let mut shell_command = Command::new("sh");
+        shell_command.args(shell).current_dir(folder).stdin(Stdio::null());
+        shell_command.output().expect("a shell")
+    };
+    for call in [
+        "check hall.yaml",
+        "run hall.yaml --json --out out",
+        "run hall.yaml --at 10:00",
+        "schema",
+        "init",
+        "init -",
+        "completions bash",
+        "--help",
+        "--version",
+    ] {
+        let lost = through_a_shell(call, ">&-");
+        assert_eq!(lost.status.code(), Some(2), "{call}");
+        assert!(error(&lost).contains("standard output is closed"), "{call}: {}", error(&lost));
+        let unwanted = through_a_shell(call, ">/dev/null");
+        assert_eq!(unwanted.status.code(), Some(0), "{call}: {}", error(&unwanted));
+    }
+    // Nothing is lost where nothing is printed, and where files say the same.
+    for call in ["check hall.yaml --quiet", "run hall.yaml --out out", "init new.yaml"] {
+        let done = through_a_shell(call, ">&-");
+        assert_eq!(done.status.code(), Some(0), "{call}: {}", error(&done));
+    }
+    assert!(!folder.join("-").exists(), "a dash is standard output");
+    let daemon = through_a_shell("check hall.yaml", "<>/dev/null >&0 2>&0");
+    assert_eq!(daemon.status.code(), Some(0), "a daemon has nobody to tell");
+}
+
+/// Files are readable for whom the user's mask says, and no one else.
+#[cfg(unix)]
+#[test]
+fn files_keep_to_the_mask_of_their_user() {
+    use std::os::unix::fs::PermissionsExt;
+    let place = place();
+    let folder = place.path();
+    for (mask, of_files, of_folders) in [("077", 0o600, 0o700), ("022", 0o644, 0o755)] {
+        let calls = [
+            format!("run hall.yaml --out run{mask} --quiet"),
+            format!("sweep hall.yaml --grid 'zones.*.band=0..2:1' --out sweep{mask} --quiet"),
+            format!("init new{mask}.yaml"),
+        ];
+        for call in calls {
+            let line = format!("umask {mask}; exec \"$0\" {call}");
+            let shell = ["-c", &line, env!("CARGO_BIN_EXE_setband")];
+            let done =
+                Command::new("sh").args(shell).current_dir(folder).output().expect("a shell");
+            assert_eq!(done.status.code(), Some(0), "{call}: {}", error(&done));
+        }
+        let mode = |path: &Path| fs::metadata(path).expect("there").permissions().mode() & 0o777;
+        assert_eq!(mode(&folder.join(format!("new{mask}.yaml"))), of_files, "{mask}");
+        for out in ["run", "sweep"].map(|name| folder.join(format!("{name}{mask}"))) {
+            assert_eq!(mode(&out), of_folders, "{}", out.display());
+            for name in files(&out) {
+                assert_eq!(mode(&out.join(&name)), of_files, "{name} under {mask}");
+            }
+        }
     }
 }
 
@@ -303,6 +377,26 @@ fn a_capacity_out_of_proportion_is_found_and_its_run_refused() {
     assert!(files(&folder.join("out")).is_empty(), "nothing of it is written");
     let swept = run(folder, &["sweep", "strong.yaml", "--grid", "zones.hall.controls.heat=[20]"]);
     assert!(error(&swept).contains("no setting can be run"), "{}", error(&swept));
+}
+
+/// Warm for an oven and cold for a freezer, and still possible: that is the first thing said.
+#[test]
+fn temperatures_that_no_building_has_are_warned_of_first() {
+    let place = place();
+    let folder = place.path();
+    let strong = HALL.replace("step: 10 min", "step: 1 h").replace("4 kW", "44 kW");
+    let cold = strong.replace("high: 18, range: 11", "high: 2, range: 8");
+    fs::write(folder.join("strong.yaml"), cold).expect("written");
+    for (command, first) in [("run", "Warning: hall came to "), ("compare", "Base: Warning: hall")]
+    {
+        let done = run(folder, &[command, "strong.yaml", "--out", command]);
+        assert_eq!(done.status.code(), Some(0), "{command}: {}", error(&done));
+        let said = String::from_utf8_lossy(&done.stdout).into_owned();
+        assert!(said.starts_with(first), "{command}: {said}");
+        assert!(said.replace('\n', " ").contains("hardly that of a building"), "{said}");
+    }
+    let mild = run(folder, &["run", "hall.yaml", "--out", "mild"]);
+    assert!(!String::from_utf8_lossy(&mild.stdout).contains("Warning"));
 }
 
 #[test]

@@ -113,7 +113,7 @@ fn a_comparison_has_a_column_for_each_variant_and_its_differences() {
     let folder = folder();
     let read = json(&setband(folder.path(), &["compare", "rooms.yaml", "--json"]));
     let names = sheets(folder.path(), COMPARED).sheet_names();
-    assert_eq!(names, ["Summary", "Settings", "Deadbands", "Ledger", "Hours"]);
+    assert_eq!(names, ["Summary", "Settings", "Settings by zone", "Deadbands", "Ledger", "Hours"]);
     let rows = table(folder.path(), (COMPARED, "Summary"), "Figure");
     let figures = read["differences"]["wide"].as_object().expect("figures");
     // Figures stand in the JSON's own names there and in words here; both in the same order only

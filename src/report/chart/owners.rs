@@ -7,6 +7,7 @@ use super::palette::{GRID, INK, POWER, POWER_EDGE, QUIET, WARNING};
 use super::sheet::Sheet;
 use super::text::{Anchor, Type};
 use crate::engine::Model;
+use crate::report::figures::count;
 use crate::report::owners::{decider_words, owners_answer};
 use crate::study::{Candidate, OwnerRanking};
 
@@ -78,7 +79,8 @@ fn name(model: &Model, candidate: &Candidate) -> String {
 
 /// What stands at the end of a candidate's bars.
 fn ending(model: &Model, candidate: &Candidate) -> String {
-    let rest = format!("{} changeovers, {:.1} kWh", candidate.changeovers, candidate.total_kwh);
+    let rest =
+        format!("{}, {:.1} kWh", count(candidate.changeovers, "changeover"), candidate.total_kwh);
     if candidate.degree_hours_outside_band > 0.0 {
         let zone = crate::report::run::label(&model.zones[candidate.worst_zone.get()]);
         let (worst, all) = (candidate.worst_degree_hours, candidate.degree_hours_outside_band);

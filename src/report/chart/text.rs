@@ -64,6 +64,8 @@ impl Type {
 
     /// How wide a text comes out, px.
     pub(super) fn width(self, text: &str) -> f64 {
+        // Layouts measure before anything is drawn; a font that is missing is told when it is.
+        let _ = register();
         let size = MEASURED_EM * HEIGHT_OVER_EM;
         let box_size = font(size, self.bold).box_size(text);
         // Without a font nothing can be measured; half an em a letter keeps the layout sane.

@@ -30,10 +30,10 @@ pub fn tornado_svg(answer: &SweepAnswer, width: u32) -> Result<Option<String>, C
     )?;
     let figure = answer.goal.figure();
     let title = format!("{}: what {} hangs on", answer.results.about.title, figure.words);
-    let subtitle = "Mean at the best and at the worst value of each path, all else averaged over; \
-                    below: the difference and its 95 % interval";
+    let subtitle = "Mean at the best and the worst value of each, all else averaged; below its \
+                    name the difference, 95 % interval";
     let noise = bars.iter().any(|it| !it.is_told);
-    let hollow = if noise { ". Hollow: cannot be told from chance" } else { "" };
+    let hollow = if noise { ". Hollow: may be noise" } else { "" };
     sheet.write_head(&mut canvas, &title, &format!("{subtitle}{hollow}"))?;
     axis(&mut canvas, answer, &layout)?;
     for (place, it) in bars.iter().enumerate() {

@@ -2,15 +2,22 @@
 
 use crate::report::content::{Quantity, signed_percent};
 use crate::report::figures::{listed, money};
+use crate::report::headline::{capitalised, implausible};
 use crate::study::{Comparison, Contender, Difference, differences};
 
-/// What the comparison shows, a sentence for each variant. `name` says what people call one.
+/// What the comparison shows, a sentence for each variant, after warnings of temperatures that no
+/// building has. `name` says what people call one.
 pub(in crate::report) fn answer(
     comparison: &Comparison,
     name: impl Fn(&Contender) -> String,
 ) -> Vec<String> {
     let base = name(&comparison.base);
-    comparison.variants.iter().map(|variant| sentence(comparison, variant, &name, &base)).collect()
+    let warnings = comparison.all().filter_map(|it| {
+        let words = implausible(&it.model, &it.finished.summary)?;
+        Some(format!("{}: {words}", capitalised(&name(it))))
+    });
+    let variants = comparison.variants.iter();
+    warnings.chain(variants.map(|variant| sentence(comparison, variant, &name, &base))).collect()
 }
 
 fn sentence(

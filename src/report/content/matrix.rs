@@ -1,5 +1,5 @@
-//! The settings of every zone side by side: a row for each setting, a column for each zone, numbers
-//! as numbers.
+//! The settings of every zone side by side: a row for each setting, a column for each zone of each
+//! run, numbers as numbers.
 
 use super::{Cell, Column, Quantity, Table};
 use crate::engine::Model;
@@ -12,19 +12,28 @@ use crate::units::TemperatureUnit;
 const MINUTE: f64 = 60.0;
 
 /// A row for each setting that some zone has; two for one that has a lowest and a highest value.
-pub(in crate::report) fn settings_by_zone(model: &Model) -> Table {
+/// Where several models are compared, what each is called stands before its zones.
+pub(in crate::report) fn settings_by_zone(models: &[(Option<&str>, &Model)]) -> Table {
     let mut columns =
         vec![Column::new("setting", Quantity::Name), Column::new("unit", Quantity::Name)];
-    let names = model.zones.iter().map(|zone| label(zone).to_owned());
-    columns.extend(names.map(|name| Column::new(name, Quantity::Number)));
+    let mut zones: Vec<(&Model, usize)> = Vec::new();
+    for (name, model) in models {
+        for (place, zone) in model.zones.iter().enumerate() {
+            let label = label(zone);
+            let head = name.map_or(label.to_owned(), |name| format!("{name}: {label}"));
+            columns.push(Column::new(head, Quantity::Number));
+            zones.push((model, place));
+        }
+    }
     let mut table = Table::new(columns);
+    let Some((_, first)) = models.first() else { return table };
     for entry in of_zones() {
-        let zones = 0..model.zones.len();
-        let values: Vec<Value> = zones.map(|zone| value(entry, model, zone)).collect();
+        let values = zones.iter().map(|(model, zone)| value(entry, model, *zone));
+        let values: Vec<Value> = values.collect();
         if values.iter().all(|value| *value == Value::Nothing) {
             continue;
         }
-        let unit = unit(&entry.key.kind, model.unit);
+        let unit = unit(&entry.key.kind, first.unit);
         let spans = values.iter().any(|value| matches!(value, Value::Span(_)));
         let ends: &[(Option<usize>, &str)] =
             if spans { &[(Some(0), ", lowest"), (Some(1), ", highest")] } else { &[(None, "")] };

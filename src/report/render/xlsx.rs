@@ -29,6 +29,10 @@ fn fitting(text: &str) -> String {
     text.chars().take(LONGEST).collect()
 }
 
+/// Sheets with more rows than this are written to a temporary file while they come: in memory a
+/// cell takes 200 bytes.
+const MOST_ROWS_IN_MEMORY: usize = 10_000;
+
 /// One sheet, which is written row by row.
 pub(in crate::report) struct Sheet<'w> {
     worksheet: &'w mut Worksheet,
@@ -47,7 +51,22 @@ impl<'w> Sheet<'w> {
         workbook: &'w mut Workbook,
         name: &str,
     ) -> Result<Self, XlsxError> {
-        let sheet = workbook.add_worksheet();
+        Self::on(workbook.add_worksheet(), name)
+    }
+
+    /// The same for about so many rows, in memory or, if there are many, in a temporary file.
+    pub(in crate::report) fn add_for(
+        rows: usize,
+        workbook: &'w mut Workbook,
+        name: &str,
+    ) -> Result<Self, XlsxError> {
+        if rows <= MOST_ROWS_IN_MEMORY || tempfile::tempfile().is_err() {
+            return Self::add(workbook, name);
+        }
+        Self::on(workbook.add_worksheet_with_constant_memory()?, name)
+    }
+
+    fn on(sheet: &'w mut Worksheet, name: &str) -> Result<Self, XlsxError> {
         sheet.set_name(name)?.set_landscape().set_print_fit_to_pages(1, 0);
         let head = Format::new().set_bold().set_text_wrap().set_align(FormatAlign::Top);
         Ok(Self {

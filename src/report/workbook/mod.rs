@@ -5,6 +5,7 @@ mod ledger;
 mod settings;
 
 use std::fmt;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 
 use rust_xlsxwriter::{Workbook, XlsxError};
 
@@ -18,6 +19,7 @@ use super::render::xlsx::{self, Sheet};
 use super::review::{requirements, review_answer};
 use super::run::Run;
 use super::settings::assumptions;
+use crate::engine::Model;
 use crate::study::review::Review;
 use crate::study::{Comparison, Contender};
 
@@ -63,6 +65,17 @@ impl<'a> Subject<'a> {
 /// # Errors
 /// The library cannot write it.
 pub fn run_workbook(run: &Run, review: Option<&Review<'_>>) -> Result<Vec<u8>, WorkbookFault> {
+    caught(|| workbook_of_run(run, review))
+}
+
+/// What the library cannot write to its temporary file ends it there and then: a fault like others.
+fn caught(make: impl FnOnce() -> Result<Vec<u8>, WorkbookFault>) -> Result<Vec<u8>, WorkbookFault> {
+    catch_unwind(AssertUnwindSafe(make)).unwrap_or_else(|_| {
+        Err(WorkbookFault("the folder for temporary files cannot be written".into()))
+    })
+}
+
+fn workbook_of_run(run: &Run, review: Option<&Review<'_>>) -> Result<Vec<u8>, WorkbookFault> {
     let mut workbook = xlsx::workbook(&run.model.title)?;
     let subjects = [Subject { name: None, run: *run }];
     summary(&mut workbook, &subjects, &[headline(run)])?;
@@ -70,7 +83,7 @@ pub fn run_workbook(run: &Run, review: Option<&Review<'_>>) -> Result<Vec<u8>, W
         sheet(&mut workbook, "Requirements", &requirements(review), Some(&review_answer(review)))?;
     }
     settings::write(&mut workbook, &subjects)?;
-    sheet(&mut workbook, "Settings by zone", &matrix::settings_by_zone(run.model), None)?;
+    settings_by_zone(&mut workbook, &subjects)?;
     let everybody: Vec<usize> = (0..run.summary.people.len()).collect();
     sheet(&mut workbook, "People", &people::people(run, &everybody), None)?;
     let (units, seasonal) = (Units::of(run.model), &run.summary.seasonal);
@@ -90,6 +103,10 @@ pub fn run_workbook(run: &Run, review: Option<&Review<'_>>) -> Result<Vec<u8>, W
 /// # Errors
 /// The library cannot write it.
 pub fn comparison_workbook(comparison: &Comparison) -> Result<Vec<u8>, WorkbookFault> {
+    caught(|| workbook_of_comparison(comparison))
+}
+
+fn workbook_of_comparison(comparison: &Comparison) -> Result<Vec<u8>, WorkbookFault> {
     let model = &comparison.base.model;
     let mut workbook = xlsx::workbook(&model.title)?;
     let subjects: Vec<Subject> = comparison.all().map(Subject::of).collect();
@@ -100,6 +117,7 @@ pub fn comparison_workbook(comparison: &Comparison) -> Result<Vec<u8>, WorkbookF
     answer.extend(left_out.map(|one| format!("{} could not be run and is left out.", one.name)));
     summary(&mut workbook, &subjects, &answer)?;
     settings::write(&mut workbook, &subjects)?;
+    settings_by_zone(&mut workbook, &subjects)?;
     if let Some(knee) = &comparison.knee {
         let deadbands = comparison::deadbands(knee, Units::of(model));
         sheet(&mut workbook, "Deadbands", &deadbands, None)?;
@@ -143,6 +161,13 @@ fn summary(
     page.section("Bear in mind", &all)
 }
 
+/// The settings of all zones side by side.
+fn settings_by_zone(workbook: &mut Workbook, subjects: &[Subject]) -> Result<(), XlsxError> {
+    let models: Vec<(Option<&str>, &Model)> =
+        subjects.iter().map(|it| (it.name, it.run.model)).collect();
+    sheet(workbook, "Settings by zone", &matrix::settings_by_zone(&models), None)
+}
+
 /// A sheet of its own for a table, where it has any rows.
 fn sheet(
     workbook: &mut Workbook,
@@ -180,10 +205,11 @@ fn stacked(subjects: &[Subject], table: impl Fn(&Run) -> Table) -> Table {
 
 /// The ledger and the hours: a row each, and many of them.
 fn rows(workbook: &mut Workbook, subjects: &[Subject]) -> Result<(), XlsxError> {
-    ledger::write(&mut Sheet::add(workbook, "Ledger")?, subjects)?;
-    let page = &mut Sheet::add(workbook, "Hours")?;
+    let entries: usize = subjects.iter().map(|it| it.run.ledger.len()).sum();
+    ledger::write(&mut Sheet::add_for(entries, workbook, "Ledger")?, subjects)?;
     let hours: Vec<_> = subjects.iter().map(|it| (it, hours::of(&it.run))).collect();
     let count: usize = hours.iter().map(|(_, rows)| rows.len()).sum();
+    let page = &mut Sheet::add_for(count.min(MOST_HOURS), workbook, "Hours")?;
     if count > MOST_HOURS {
         return page.line(&format!(
             "{count} hours of zones are too many for a workbook. The steps of each run are in the \

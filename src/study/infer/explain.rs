@@ -1,6 +1,7 @@
 //! Which single setting other than stated would explain everything that was read.
 
-use super::candidates::{Candidates, Ends, Family, MODE, POWER, SETPOINT};
+use super::candidates::{Candidates, MODE, POWER, SETPOINT};
+use super::family::{Ends, Family};
 use super::stated::{Supposed, limit_keys, modes};
 use super::{Explanation, Inferred, Value};
 use crate::control::{Grid, LockableKey, OnConflict, Ticks};
@@ -22,10 +23,13 @@ impl Candidates {
         });
         modes
             && self.agrees(&self.power_violates, POWER, it.locks[POWER])
-            && self.families.iter().any(|family| self.family_admits(family, it))
+            && self.families.iter().any(|family| family.admits(it))
     }
+}
 
-    fn family_admits(&self, family: &Family, it: &Supposed) -> bool {
+impl Family {
+    /// Whether one whole set of settings is a candidate of it.
+    fn admits(&self, it: &Supposed) -> bool {
         let ticks = |value: f64| it.ticks(value);
         let [heat_low, heat_high, cool_low, cool_high] = it.limits.map(ticks);
         let (Some(deadband), Some(heat_low), Some(heat_high), Some(cool_low), Some(cool_high)) =
@@ -33,20 +37,18 @@ impl Candidates {
         else {
             return false;
         };
-        let alike = family.scale.grid == it.grid
-            && (family.practice == it.practice || deadband == Ticks::ZERO)
-            && family.deadband == deadband
-            && family.follows == it.follows;
+        let alike = self.scale.grid == it.grid
+            && (self.practice == it.practice || deadband == Ticks::ZERO)
+            && self.deadband == deadband
+            && self.follows == it.follows;
         // Beyond what was pressed for every limit is the same.
-        let high = [heat_high.min(family.highest[0]), cool_high.min(family.highest[1])];
-        let low = [heat_low.max(family.lowest[0]), cool_low.max(family.lowest[1])];
+        let high = [heat_high.min(self.highest[0]), cool_high.min(self.highest[1])];
+        let low = [heat_low.max(self.lowest[0]), cool_low.max(self.lowest[1])];
         let has = |ends: &[Ends], [heat, cool]: [Ticks; 2]| {
-            ends.iter().any(|ends| {
-                (ends.heat, ends.cool) == (heat, cool)
-                    && self.agrees(&ends.violates, SETPOINT, it.locks[SETPOINT])
-            })
+            let locks = it.locks[SETPOINT];
+            ends.iter().any(|it| (it.heat, it.cool) == (heat, cool) && it.agree(locks))
         };
-        alike && has(&family.upper, high) && has(&family.lower, low)
+        alike && has(&self.upper, high) && has(&self.lower, low)
     }
 }
 

@@ -1,9 +1,10 @@
 //! What the rows of a zone say: presses between two readings, each of which a setting has to
 //! agree with.
 
-use std::collections::HashSet;
+use std::collections::{HashMap, HashSet};
 
 use super::EXTREMES;
+use super::ways::SIDES;
 use super::work::Budget;
 use crate::control::{
     Direction, Display, Grid, Key, Mode, OnConflict, Power, SetpointRules, Setpoints, Side, Ticks,
@@ -120,89 +121,145 @@ impl Scale {
 }
 
 /// What may be remembered before each fact under one practice and deadband, whatever the limits:
-/// every reading is taken as it is, and `push_and_return` remembers what was pressed for.
-pub(super) fn remembered(
-    zone: &ZoneRecord,
-    facts: &[Fact],
+/// every reading is taken as it is, and `push_and_return` remembers what was pressed for. Facts are
+/// asked for in the order of their rows.
+pub(super) struct Memory<'z> {
+    zone: &'z ZoneRecord,
     scale: Scale,
-    wide: &SetpointRules,
-    budget: &Budget,
-) -> Vec<Vec<Setpoints>> {
-    let mut sets = vec![Vec::new(); facts.len()];
-    let mut present: Vec<Setpoints> = Vec::new();
-    let mut known: Option<(f64, f64)> = None;
-    // Facts come in the order of their rows.
-    let mut next_fact = 0;
-    for (at, row) in zone.rows.iter().enumerate() {
-        if facts.get(next_fact).is_some_and(|fact| fact.row == at) {
-            sets[next_fact].clone_from(&present);
-            next_fact += 1;
+    wide: SetpointRules,
+    /// The next row that is looked at.
+    row: usize,
+    present: Vec<Setpoints>,
+    known: Option<(f64, f64)>,
+    /// The sets that were met, and the number of each.
+    sets: Vec<Vec<Setpoints>>,
+    numbers: HashMap<Vec<Setpoints>, usize>,
+}
+
+impl<'z> Memory<'z> {
+    pub(super) fn new(zone: &'z ZoneRecord, scale: Scale, wide: SetpointRules) -> Self {
+        Self {
+            zone,
+            scale,
+            wide,
+            row: 0,
+            present: Vec::new(),
+            known: None,
+            sets: Vec::new(),
+            numbers: HashMap::new(),
         }
-        if !budget.spend(1 + 2 * present.len()) {
-            return sets;
+    }
+
+    /// The number of the set that may be remembered before a row. `None` where the work is too much.
+    pub(super) fn before(&mut self, row: usize, budget: &Budget) -> Option<usize> {
+        while self.row < row {
+            budget.spend(1 + 2 * self.present.len()).then_some(())?;
+            self.take(self.row);
+            self.row += 1;
         }
+        if let Some(number) = self.numbers.get(&self.present) {
+            return Some(*number);
+        }
+        let number = self.sets.len();
+        self.sets.push(self.present.clone());
+        self.numbers.insert(self.present.clone(), number);
+        Some(number)
+    }
+
+    /// The set of that number.
+    pub(super) fn set(&self, number: usize) -> &[Setpoints] {
+        &self.sets[number]
+    }
+
+    /// Whether nothing but what is displayed is remembered in it.
+    pub(super) fn is_as_read(&self, number: usize) -> bool {
+        let as_read = |it: &Setpoints| SIDES.iter().all(|side| it.asked(*side) == it.get(*side));
+        self.sets[number].iter().all(as_read)
+    }
+
+    /// The pairs of such values, each side asked for as it stands.
+    pub(super) fn pairs(&self, heats: &[Ticks], cools: &[Ticks]) -> Vec<Setpoints> {
+        let wide = &self.wide;
+        let mut all = Vec::new();
+        for &heat in heats {
+            for &cool in cools {
+                let pair = if wide.is_single() {
+                    (heat == cool).then(|| wide.start_single(Side::Heat, heat).ok()).flatten()
+                } else {
+                    wide.start_dual(heat, cool).ok()
+                };
+                all.extend(pair);
+            }
+        }
+        all
+    }
+
+    fn displayed(&self, heat: f64, cool: f64) -> Vec<Setpoints> {
+        self.pairs(&self.scale.stored(heat), &self.scale.stored(cool))
+    }
+
+    /// Goes on to what may be remembered after a row.
+    fn take(&mut self, at: usize) {
+        let row = &self.zone.rows[at];
         let (Some(heat), Some(cool)) = (row.read.heat, row.read.cool) else {
             // What was not read may have become anything, unless nothing was done.
             if !matches!(row.done, Done::Looked | Done::Nothing) {
-                (present, known) = (Vec::new(), None);
+                (self.present, self.known) = (Vec::new(), None);
             }
-            continue;
+            return;
         };
-        let pressed = match row.done {
-            Done::Pressed(Key::Warmer | Key::Cooler, _) => true,
-            Done::Pressed(..) | Done::Looked | Done::Nothing => false,
-            Done::Set => {
-                present = pairs(scale, wide, heat, cool);
-                known = Some((heat, cool));
-                continue;
+        let pairs = self.displayed(heat, cool);
+        self.present = match row.done {
+            Done::Set => pairs,
+            Done::Pressed(key, _) => {
+                self.next(&pairs, (heat, cool), matches!(key, Key::Warmer | Key::Cooler))
             }
+            Done::Looked | Done::Nothing => self.next(&pairs, (heat, cool), false),
         };
+        self.known = Some((heat, cool));
+    }
+
+    /// What may be remembered with one of these pairs on the display.
+    fn next(&self, pairs: &[Setpoints], read: (f64, f64), pressed: bool) -> Vec<Setpoints> {
+        let same = self.known == Some(read);
         let mut next: Vec<Setpoints> = Vec::new();
-        for pair in pairs(scale, wide, heat, cool) {
-            for before in &present {
-                let stays = known == Some((heat, cool))
-                    && before.heat() == pair.heat()
-                    && before.cool() == pair.cool();
-                if stays {
+        for pair in pairs {
+            for before in &self.present {
+                if same && before.heat() == pair.heat() && before.cool() == pair.cool() {
                     next.push(*before);
                 }
                 if pressed {
-                    let sides = [Side::Heat, Side::Cool];
-                    next.extend(
-                        sides.into_iter().filter_map(|side| pressed_for(&pair, before, side, wide)),
-                    );
+                    let of = |side| pressed_for(pair, before, side, &self.wide);
+                    next.extend(SIDES.into_iter().filter_map(of));
                 }
             }
         }
-        if next.is_empty() {
-            next = every_memory(scale, wide, heat, cool);
-        }
-        present = without_twins(next);
-        known = Some((heat, cool));
+        if next.is_empty() { self.every_memory(pairs) } else { without_twins(next) }
     }
-    sets
+
+    /// Everything that may be remembered with one of these pairs on the display.
+    fn every_memory(&self, pairs: &[Setpoints]) -> Vec<Setpoints> {
+        let grid = self.scale.grid;
+        let [least, most] = EXTREMES[grid.unit() as usize];
+        // No side was ever pushed further than from one extreme to the other.
+        let furthest = grid.nearest(most - least).count();
+        let mut all = pairs.to_vec();
+        for pair in pairs {
+            for step in 1..=furthest {
+                let heat = pair.heat() + Ticks::new(step);
+                let cool = pair.cool() - Ticks::new(step);
+                all.extend(pair.pushed_from(&self.wide, Side::Heat, heat));
+                all.extend(pair.pushed_from(&self.wide, Side::Cool, cool));
+            }
+        }
+        all
+    }
 }
 
 /// Each value once, in the order of their first.
 fn without_twins(list: Vec<Setpoints>) -> Vec<Setpoints> {
     let mut met = HashSet::with_capacity(list.len());
     list.into_iter().filter(|it| met.insert(*it)).collect()
-}
-
-/// The pairs that are displayed so, each side asked for as it stands.
-fn pairs(scale: Scale, wide: &SetpointRules, heat: f64, cool: f64) -> Vec<Setpoints> {
-    let mut all = Vec::new();
-    for heat in scale.stored(heat) {
-        for cool in scale.stored(cool) {
-            let pair = if wide.is_single() {
-                (heat == cool).then(|| wide.start_single(Side::Heat, heat).ok()).flatten()
-            } else {
-                wide.start_dual(heat, cool).ok()
-            };
-            all.extend(pair);
-        }
-    }
-    all
 }
 
 /// What is remembered when a pair was reached by a press for one side: that side stands where it
@@ -219,23 +276,6 @@ fn pressed_for(
     let other = side.other();
     let asked = before.asked(other);
     if asked == pair.get(other) { Some(*pair) } else { pair.pushed_from(wide, other, asked) }
-}
-
-/// Everything that may be remembered with a pair on the display.
-fn every_memory(scale: Scale, wide: &SetpointRules, heat: f64, cool: f64) -> Vec<Setpoints> {
-    let [least, most] = EXTREMES[scale.grid.unit() as usize];
-    // No side was ever pushed further than from one extreme to the other.
-    let furthest = scale.grid.nearest(most - least).count();
-    let mut all = pairs(scale, wide, heat, cool);
-    for pair in all.clone() {
-        for step in 1..=furthest {
-            let heat = pair.heat() + Ticks::new(step);
-            let cool = pair.cool() - Ticks::new(step);
-            all.extend(pair.pushed_from(wide, Side::Heat, heat));
-            all.extend(pair.pushed_from(wide, Side::Cool, cool));
-        }
-    }
-    all
 }
 
 /// What a controller of this unit may store, with its display.

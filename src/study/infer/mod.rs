@@ -16,15 +16,19 @@
 
 mod bits;
 mod candidates;
+mod counts;
 mod explain;
 mod facts;
+mod family;
 mod next;
 mod presses;
+mod search;
 mod spread;
 mod stated;
 mod trial;
 mod values;
 mod verdict;
+mod ways;
 mod work;
 
 pub use super::sheet_csv::{Done, Record, Row, Seen, TableFault, ZoneRecord, read_record};

@@ -3,8 +3,9 @@
 use std::collections::BTreeMap;
 
 use super::EXTREMES;
-use super::candidates::{Candidates, Ends, Family, MODE, POWER};
+use super::candidates::{Candidates, MODE, POWER};
 use super::facts::Scale;
+use super::family::{Ends, Family};
 use super::presses::{pressed, settings, stepped};
 use crate::control::{
     Direction, Key, Limits, Mode, OnConflict, Power, Range, SetpointRules, Side, Standing, Stored,
@@ -184,47 +185,52 @@ const fn refused_words(refused: bool) -> &'static str {
     if refused { ", refused" } else { "" }
 }
 
+/// Takes a family with a set of locks and the limits that agree under it.
+type TakeFamily<'t> = dyn FnMut(&Family, usize, &[Ends], &[Ends]) + 't;
+
 /// A sample of the remaining candidates, evenly over all.
 fn remaining(candidates: &Candidates, unit: TemperatureUnit) -> Vec<Remaining> {
-    let mut all: Vec<(Family, usize, Vec<Ends>, Vec<Ends>)> = Vec::new();
-    candidates.each_family(|family, set, upper, lower| {
-        // Nothing of a single setpoint depends on the practice: one of them stands for all.
-        if family.deadband > Ticks::ZERO || family.practice == OnConflict::Push {
-            let upper = opened(family, upper, true, unit);
-            let lower = opened(family, lower, false, unit);
-            let family = Family { upper: Vec::new(), lower: Vec::new(), ..family.clone() };
-            all.push((family, set, upper, lower));
-        }
-    });
-    let total: usize = all.iter().map(|(_, _, upper, lower)| upper.len() * lower.len()).sum();
+    let each = |take: &mut TakeFamily| {
+        candidates.each_family(|family, set, upper, lower| {
+            // Nothing of a single setpoint depends on the practice: one of them stands for all.
+            if family.deadband > Ticks::ZERO || family.practice == OnConflict::Push {
+                let upper = opened(family, upper, true, unit);
+                let lower = opened(family, lower, false, unit);
+                take(family, set, &upper, &lower);
+            }
+        });
+    };
+    let mut total = 0;
+    each(&mut |_, _, upper, lower| total += upper.len() * lower.len());
     let stride = total.div_ceil(SAMPLE).max(1);
     let mut sample = Vec::new();
-    let mut place = 0;
-    for (family, set, upper, lower) in &all {
-        for high in upper {
-            for low in lower {
-                if place % stride == 0 {
-                    let limits = Limits {
-                        heat: Range { low: low.heat, high: high.heat },
-                        cool: Range { low: low.cool, high: high.cool },
-                    };
-                    let rules = SetpointRules::new(limits, family.deadband, family.practice);
-                    sample.extend(rules.ok().map(|rules| Remaining {
-                        scale: family.scale,
-                        rules,
-                        follows: family.follows,
-                        setpoint_locks: *set,
-                    }));
-                }
-                place += 1;
-            }
+    // Pairs of limits are counted through all families; every stride-th is taken.
+    let mut wait = 0;
+    each(&mut |family, set, upper, lower| {
+        let count = upper.len() * lower.len();
+        let mut place = wait;
+        while place < count {
+            let (high, low) = (&upper[place / lower.len()], &lower[place % lower.len()]);
+            let limits = Limits {
+                heat: Range { low: low.heat, high: high.heat },
+                cool: Range { low: low.cool, high: high.cool },
+            };
+            let rules = SetpointRules::new(limits, family.deadband, family.practice);
+            sample.extend(rules.ok().map(|rules| Remaining {
+                scale: family.scale,
+                rules,
+                follows: family.follows,
+                setpoint_locks: set,
+            }));
+            place += stride;
         }
-    }
+        wait = place - count;
+    });
     sample
 }
 
 /// Limits of which one stands for everything beyond: a few of those beyond beside it.
-fn opened(family: &Family, ends: &[&Ends], upper: bool, unit: TemperatureUnit) -> Vec<Ends> {
+fn opened(family: &Family, ends: &[Ends], upper: bool, unit: TemperatureUnit) -> Vec<Ends> {
     /// So many values stand for all beyond.
     const BEYOND: i32 = 4;
     let grid = family.scale.grid;
@@ -240,7 +246,7 @@ fn opened(family: &Family, ends: &[&Ends], upper: bool, unit: TemperatureUnit) -
     for end in ends {
         for heat in beyond(end.heat, last[0]) {
             for cool in beyond(end.cool, last[1]) {
-                all.push(Ends { heat, cool, violates: end.violates.clone() });
+                all.push(Ends { heat, cool, sets: end.sets });
             }
         }
     }

@@ -1,6 +1,9 @@
 //! Every setting of a zone with the values that agree with what was read.
 
-use super::candidates::{Candidates, Ends, MODE, POWER, SETPOINT};
+use std::collections::BTreeSet;
+
+use super::candidates::{Candidates, MODE, POWER, SETPOINT};
+use super::family::Ends;
 use super::stated::{Supposed, limit_keys};
 use super::{EXTREMES, Inferred, Value};
 use crate::control::{Grid, LockableKey, Mode, ModeSet, OnConflict, Ticks};
@@ -27,8 +30,9 @@ pub(super) fn settings(
         put(&mut deadbands, grid.value(family.deadband));
         put(&mut practices, family.practice);
         for (side, [low, high]) in [(0, [0, 1]), (1, [2, 3])] {
-            let of = |ends: &&Ends| if side == 0 { ends.heat } else { ends.cool };
-            for value in upper.iter().map(of) {
+            let of = |ends: &Ends| if side == 0 { ends.heat } else { ends.cool };
+            let each = |ends: &[Ends]| ends.iter().map(of).collect::<BTreeSet<Ticks>>();
+            for value in each(upper) {
                 let top = value == family.highest[side];
                 extend(
                     &mut limits[high],
@@ -39,7 +43,7 @@ pub(super) fn settings(
                     stated_limits,
                 );
             }
-            for value in lower.iter().map(of) {
+            for value in each(lower) {
                 let bottom = value == family.lowest[side];
                 extend(
                     &mut limits[low],

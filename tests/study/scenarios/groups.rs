@@ -1,6 +1,8 @@
 //! The shipped scenarios of zones on one outdoor unit: each lesson is held to what the run shows,
 //! with its counter-case. The numbers are the claims of the scenarios' own comments.
 
+use std::num::NonZeroUsize;
+
 use super::shipped;
 use setband::control::{Mode, ModePolicy, Outcome, Request};
 use setband::direction::Direction;
@@ -8,7 +10,8 @@ use setband::engine::{Doing, Entry, Model, ZoneIndex};
 use setband::report::{Style, explanation_text, owners_text, reason_words};
 use setband::study::sweep::{FigureBound, Goal, Sense};
 use setband::study::{
-    Candidate, Decider, Finished, Keep, RankBy, Wanted, explain, rank_owners, simulate,
+    Candidate, Decider, Finished, Keep, RankBy, Wanted, default_threads, explain, rank_owners,
+    simulate,
 };
 use setband::time::{Instant, Seconds};
 
@@ -155,7 +158,7 @@ fn a_simultaneous_unit_starves_nobody_and_moves_heat_between_rooms() {
 #[test]
 fn owners_ranks_every_zone_and_every_policy_and_says_the_answer_first() {
     let model = model("weavers_yard_wrong_owner", None);
-    let rankings = rank_owners(&model, RankBy::Worst, &Wanted::default());
+    let rankings = rank_owners(&model, RankBy::Worst, &Wanted::default(), default_threads());
     let [ranking] = rankings.as_slice() else { panic!("one group") };
     assert_eq!(ranking.candidates.len(), 3 + 3);
     let figures: Vec<[f64; 3]> =
@@ -173,7 +176,9 @@ fn owners_ranks_every_zone_and_every_policy_and_says_the_answer_first() {
     assert_eq!(*owners.last().expect("owners"), Decider::Owner(ZoneIndex::new(LOOM_ROOM)));
     let answer = owners_text(&model, &rankings, Style::default(), &[]);
     assert!(answer.starts_with("Best decided by "), "{answer}");
-    let by_mean = rank_owners(&model, RankBy::Mean, &Wanted::default());
+    let alone = rank_owners(&model, RankBy::Worst, &Wanted::default(), NonZeroUsize::MIN);
+    assert_eq!(alone, rankings, "on any number of threads");
+    let by_mean = rank_owners(&model, RankBy::Mean, &Wanted::default(), default_threads());
     let mean: Vec<[f64; 3]> =
         by_mean[0].candidates.iter().map(|it| it.figures(RankBy::Mean)).collect();
     assert!(mean.is_sorted(), "{mean:?}");
@@ -191,7 +196,7 @@ fn owners_ranks_every_zone_and_every_policy_and_says_the_answer_first() {
 fn owners_marks_what_is_bettered_keeps_bounds_and_says_what_is_given_up() {
     for name in ["weavers_yard_wrong_owner", "dyehouse_32_rooms"] {
         let model = model(name, None);
-        let all = rank_owners(&model, RankBy::Worst, &Wanted::default());
+        let all = rank_owners(&model, RankBy::Worst, &Wanted::default(), default_threads());
         let candidates = &all[0].candidates;
         let worse = |one: &Candidate, than: &Candidate| {
             than.worst_degree_hours <= one.worst_degree_hours - 0.1
@@ -211,12 +216,12 @@ fn owners_marks_what_is_bettered_keeps_bounds_and_says_what_is_given_up() {
         let bound =
             FigureBound { figure: "changeovers".into(), at_most: true, limit: fewest as f64 };
         let bounds = Wanted { bounds: vec![bound], ..Wanted::default() };
-        let bounded = &rank_owners(&model, RankBy::Worst, &bounds)[0];
+        let bounded = &rank_owners(&model, RankBy::Worst, &bounds, default_threads())[0];
         assert!(bounded.candidates[0].keeps_bounds);
         assert_eq!(bounded.candidates[0].changeovers, fewest);
         let energy = Goal::new("total_kwh", Sense::Minimise, &[], &[]).expect("a goal");
         let wanted = Wanted { figure: Some(energy), ..Wanted::default() };
-        let by_energy = &rank_owners(&model, RankBy::Worst, &wanted)[0];
+        let by_energy = &rank_owners(&model, RankBy::Worst, &wanted, default_threads())[0];
         let energies: Vec<f64> = by_energy.candidates.iter().map(|it| it.total_kwh).collect();
         assert!(energies.is_sorted(), "{energies:?}");
     }

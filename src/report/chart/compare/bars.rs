@@ -122,7 +122,11 @@ impl Layout {
         let (left, right) = (em * 0.8 + widest + em, sheet.width - em * 0.8);
         let zero = f64::midpoint(left, right);
         // The numbers at the ends of bars need their room, too.
-        let room = ((right - left) / 2.0 - em * 10.5).max(em * 3.0);
+        let numbers = groups.iter().flat_map(|group| {
+            group.bars.iter().map(|(_, difference)| how.width(&number(group, difference)))
+        });
+        let ends = numbers.fold(0.0, f64::max) + em;
+        let room = ((right - left) / 2.0 - ends).max(em * 3.0);
         let most = [0, 1, 2].map(|axis| {
             let of_kind = groups.iter().filter(|it| axis_of(it.figure) == axis);
             let sizes =

@@ -39,14 +39,15 @@ pub fn overlay_svg(comparison: &Comparison, width: u32) -> Result<String, ChartF
     let marks = axis::time_marks(&comparison.base.model.period, layout.time, sheet.em);
     let mut canvas = Canvas::new(sheet.width, layout.height(zones.len()))?;
     let long = layout.time.is_long();
-    let what = if long {
-        "Thick: the air's mean of each day. Thin: the setpoints at their tightest, the band shaded."
-    } else if is_crowded(comparison) {
-        "Thick: the air's mean of each hour. Thin: setpoints; shaded: the base's band."
-    } else {
-        "Thick: the air. Thin: its setpoints, the band between them shaded."
+    let (air, setpoints) = match (long, is_crowded(comparison)) {
+        (true, _) => ("the air's mean of each day", "the setpoints at their tightest"),
+        (false, true) => ("the air's mean of each hour", "setpoints"),
+        (false, false) => ("the air", "its setpoints"),
     };
-    sheet.write_head(&mut canvas, &title(comparison), &subtitle(comparison, zones.len(), what))?;
+    let alone = veils_the_base_alone(comparison);
+    let shaded = if alone { "; shaded: the base's band" } else { ", the band between them shaded" };
+    let what = format!("Thick: {air}. Thin: {setpoints}{shaded}.");
+    sheet.write_head(&mut canvas, &title(comparison), &subtitle(comparison, zones.len(), &what))?;
     let extent = shared_extent(comparison, &zones);
     for (place, (id, label)) in zones.iter().enumerate() {
         let area = layout.area(place);
@@ -116,6 +117,11 @@ impl Layout {
     fn height(self, panels: usize) -> f64 {
         libm::ceil(self.area(panels.saturating_sub(1)).bottom + self.sheet.em * 3.6)
     }
+}
+
+/// Whether so many bands would lie over one another that none could be told.
+fn veils_the_base_alone(comparison: &Comparison) -> bool {
+    comparison.all().count() > MOST_VEILS
 }
 
 /// Whether so many are compared that the swings of their air hide one another.
@@ -194,7 +200,7 @@ fn panel(
             drawn.push((strand, lines, own_setpoints));
         }
     }
-    let veiled = if drawn.len() > MOST_VEILS { 1 } else { drawn.len() };
+    let veiled = if veils_the_base_alone(comparison) { 1 } else { drawn.len() };
     for (strand, lines, _) in &drawn[..veiled] {
         canvas.layer("band", Stroke::Solid, |layer| {
             let around: Vec<Point> =
