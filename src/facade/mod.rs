@@ -14,8 +14,9 @@ use crate::scenario::{
 };
 use crate::study::{
     Comparison, EnergyCode, Finding, Keep, check, compare_variants, default_threads,
-    simulate_season,
+    simulate_season_while,
 };
+use crate::time::Instant;
 
 pub use error::{Halted, NoVariant};
 pub use ledger::LedgerLine;
@@ -162,8 +163,30 @@ impl Scenario {
     /// # Errors
     /// A room came to temperatures that no building has, or the ledger was full.
     pub fn run(&self) -> Result<RunResults, Halted> {
+        self.simulated(&mut |_| true)
+    }
+
+    /// The same as long as `go_on` says so. It hears before each simulated hour how much is done, from 0
+    /// to 1; a run that was broken off gives `None`.
+    ///
+    /// # Errors
+    /// Those of [`Scenario::run`].
+    pub fn run_while(
+        &self,
+        go_on: &mut dyn FnMut(f64) -> bool,
+    ) -> Result<Option<RunResults>, Halted> {
+        let end = self.model.period.end().get() as f64;
+        let mut whole = true;
+        let results = self.simulated(&mut |now| {
+            whole = go_on(now.get() as f64 / end);
+            whole
+        });
+        if whole { results.map(Some) } else { Ok(None) }
+    }
+
+    fn simulated(&self, go_on: &mut dyn FnMut(Instant) -> bool) -> Result<RunResults, Halted> {
         let keep = Keep::for_charts(&self.model);
-        let (finished, mornings) = simulate_season(&self.model, keep, &mut Nobody);
+        let (finished, mornings) = simulate_season_while(&self.model, keep, &mut Nobody, go_on);
         Halted::unless_possible(finished.halt, &self.model)?;
         Ok(RunResults::new(keep.shown(self.model.clone()), finished, mornings))
     }

@@ -58,5 +58,5 @@ pub use knee::{
 pub use mornings::{LEAD_STEP, LONGEST_LEAD, Morning, READY_WITHIN, Readiness};
 pub use owners::{Candidate, Decider, OwnerRanking, RankBy, Wanted, rank_owners};
 pub use parallel::default_threads;
-pub use season::simulate_season;
+pub use season::{simulate_season, simulate_season_while};
 pub use simulate::{EachRow, Finished, Keep, simulate};

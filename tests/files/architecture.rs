@@ -97,7 +97,10 @@ fn sources() -> Vec<Source> {
         for entry in fs::read_dir(folder).expect("the sources can be read") {
             let path = entry.expect("the sources can be read").path();
             if path.is_dir() {
-                folders.push(path);
+                // The Python module is a package of its own.
+                if !path.ends_with("src/python") {
+                    folders.push(path);
+                }
             } else if path.extension().is_some_and(|it| it == "rs") {
                 let name = path.strip_prefix(&root).expect("it lies in src").components();
                 let name: Vec<_> = name.map(|part| part.as_os_str().to_string_lossy()).collect();

@@ -93,3 +93,16 @@ fn files_come_from_memory_and_missing_ones_are_faults_with_places() {
     let faults = Scenario::parse(text).expect_err("there are no files");
     assert_eq!(faults.as_slice()[0].line, 2, "{faults}");
 }
+
+#[test]
+fn a_run_can_be_watched_and_broken_off() {
+    let mut heard = Vec::new();
+    let whole = pottery().run_while(&mut |part| {
+        heard.push(part);
+        true
+    });
+    let whole = whole.expect("a day").expect("nobody broke it off");
+    assert_eq!(whole.summary(), pottery().run().expect("a day").summary());
+    assert_eq!((heard.len(), heard[0], heard[12]), (24, 0.0, 0.5));
+    assert!(pottery().run_while(&mut |part| part < 0.5).expect("a day").is_none());
+}

@@ -26,7 +26,9 @@ fn sources() -> Vec<(PathBuf, String)> {
         for entry in fs::read_dir(folder).expect("the sources can be read") {
             let path = entry.expect("the sources can be read").path();
             if path.is_dir() {
-                folders.push(path);
+                if !path.ends_with("src/python") {
+                    folders.push(path);
+                }
             } else if path.extension().is_some_and(|it| it == "rs") && !path.ends_with("tests.rs") {
                 let text = fs::read_to_string(&path).expect("the sources can be read");
                 let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default();
