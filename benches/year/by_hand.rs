@@ -145,8 +145,9 @@ fn days(plain: &Plain<'_>, days: i64, nodes: &mut [f64; 2], sums: &mut Sums) {
     let UnitControl::Modulating { turndown, throttling_range, .. } = zone.unit.control else {
         panic!("the workload's plant")
     };
-    let rated = [zone.unit.heating, zone.unit.cooling].map(|it| it.expect("both").rated);
-    let cop = [zone.unit.heating, zone.unit.cooling].map(|it| it.expect("both").cop);
+    let capacities = [&zone.unit.heating, &zone.unit.cooling];
+    let rated = capacities.map(|it| it.as_ref().expect("both").rated);
+    let cop = capacities.map(|it| it.as_ref().expect("both").cop.at(20.0));
     let approach = 1.0 - f64::exp(-60.0 / zone.controls.sensor.lag.get() as f64);
     let (delay, min_off) = (settings.changeover_delay.get(), settings.min_off.get());
     assert!(zone.controls.start.mode == Mode::Auto, "the workload's mode");

@@ -4,13 +4,14 @@
 use std::sync::Arc;
 
 use super::model::{Model, Zone};
-use super::plan::Plan;
+use super::plan::{PerHeat, Plan};
 use super::shared::{Shared, renew};
 use crate::building::{
     AirChange, HeatGains, SunnyWall, Window, ZoneFlows, internal_gain, is_ventilated, latent_gain,
     switch_times,
 };
 use crate::control::Occupancy;
+use crate::plant::{Cop, power_per_heat};
 use crate::time::{ClockTime, DAY, Instant, Span};
 use crate::weather::{Course, LitSpell, Sunlight};
 
@@ -47,6 +48,38 @@ struct Outdoors {
     air: Vec<OutdoorAir>,
     /// What sun and sky send at the middle of each step; empty where no window lets it in.
     sunlight: Vec<Sunlight>,
+    /// Electric power of a compressor for a watt of heat at the middle of each step, curve by curve of
+    /// the plan, `CHUNK` steps each.
+    per_heat: Vec<f64>,
+}
+
+/// Electric power of a compressor for a watt of heat, step by step from one on.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum PowerCourse<'s> {
+    /// The same in all.
+    Constant(f64),
+    /// Each step its own.
+    Steps(&'s [f64]),
+}
+
+impl PowerCourse<'_> {
+    /// In a step; past the last that is known, in that.
+    #[inline(always)]
+    pub(super) fn at(&self, step: usize) -> f64 {
+        match self {
+            Self::Constant(value) => *value,
+            Self::Steps(steps) => steps[step.min(steps.len() - 1)],
+        }
+    }
+
+    /// Whether another is the same.
+    pub(super) fn is_like(&self, other: &Self) -> bool {
+        match (self, other) {
+            (Self::Constant(one), Self::Constant(other)) => one == other,
+            (Self::Steps(one), Self::Steps(other)) => std::ptr::eq(*one, *other),
+            _ => false,
+        }
+    }
 }
 
 /// Outdoor air around one step; temperatures in degrees C.
@@ -105,6 +138,7 @@ impl<'m> Drivers<'m> {
             outdoors: Arc::new(Outdoors {
                 air: vec![OutdoorAir::default(); CHUNK],
                 sunlight: plan.sun.iter().flat_map(|_| [Sunlight::NONE; CHUNK]).collect(),
+                per_heat: vec![0.0; CHUNK * plan.curves.len()],
             }),
             lit: None,
             zones: Arc::new(vec![ZoneDriver::default(); CHUNK * plan.zones.len()]),
@@ -118,7 +152,7 @@ impl<'m> Drivers<'m> {
 
     /// Works out together with another case what both have in common.
     pub(super) fn share(&mut self, plan: &Plan<'_>, other: &mut Drivers<'_>, others: &Plan<'_>) {
-        if !outdoors_are_alike(plan.model, others.model) {
+        if !outdoors_are_alike(plan, others) {
             return;
         }
         let outdoors = other.shared_outdoors.get_or_insert_with(Shared::new);
@@ -170,6 +204,17 @@ impl<'m> Drivers<'m> {
         (&zone[place..self.filled], &self.outdoors.air[place..self.filled])
     }
 
+    /// Electric power of a compressor for a watt of heat, from a place on.
+    pub(super) fn power_from(&self, of: PerHeat, place: usize) -> PowerCourse<'_> {
+        match of {
+            PerHeat::Constant(value) => PowerCourse::Constant(value),
+            PerHeat::Curve(curve) => {
+                let steps = &self.outdoors.per_heat[curve * CHUNK..][..CHUNK];
+                PowerCourse::Steps(&steps[place..self.filled])
+            }
+        }
+    }
+
     /// Outdoor air around the step at a place.
     pub(super) fn outdoor(&self, place: usize) -> OutdoorAir {
         self.outdoors.air[place]
@@ -203,9 +248,12 @@ impl<'m> Drivers<'m> {
     }
 }
 
-/// Whether two models have the same weather at the same times.
-fn outdoors_are_alike(one: &Model, other: &Model) -> bool {
-    one.period == other.period
+/// Whether two plans have the same weather at the same times, and want the same of it.
+fn outdoors_are_alike(one: &Plan<'_>, other: &Plan<'_>) -> bool {
+    let curves = one.curves == other.curves;
+    let (one, other) = (one.model, other.model);
+    curves
+        && one.period == other.period
         && one.weather == other.weather
         && one.site == other.site
         && one.sky == other.sky
@@ -239,6 +287,13 @@ fn zones_are_alike(one: &Model, other: &Model) -> bool {
         && one.zones.iter().zip(&other.zones).all(alike)
 }
 
+/// The electric power for a watt of heat in each step.
+fn fill_power(cop: &Cop, air: &[OutdoorAir], steps: &mut [f64]) {
+    for (step, air) in steps.iter_mut().zip(air) {
+        *step = power_per_heat(cop.at(air.at_middle));
+    }
+}
+
 impl Outdoors {
     fn fill(
         &mut self,
@@ -255,6 +310,9 @@ impl Outdoors {
         for (air, around) in self.air.iter_mut().zip(temperatures.chunks_exact(2)) {
             let vapour = steady_vapour;
             *air = OutdoorAir { at_start: around[0], at_middle: around[1], vapour };
+        }
+        for (cop, steps) in plan.curves.iter().zip(self.per_heat.chunks_exact_mut(CHUNK)) {
+            fill_power(cop, &self.air[..filled], steps);
         }
         if course.has_vapour() {
             for (at, air) in self.air[..filled].iter_mut().enumerate() {

@@ -7,13 +7,15 @@
 use super::observe::Observer;
 use super::step::Simulation;
 use crate::direction::Direction;
-use crate::plant::{Given, power_per_heat};
+use crate::plant::Given;
 use crate::time::Instant;
 
 /// Rounds of the search; a room or a few coupled rooms need a handful.
 const MOST_ROUNDS: usize = 200;
 /// The search ends where no heat changes by more than this, W.
 const CLOSE_ENOUGH: f64 = 1e-9;
+/// All of a capacity, but for rounding.
+const ALL: f64 = 1.0 - 1e-9;
 
 /// What an ideal plant does in a step.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
@@ -63,7 +65,7 @@ impl Simulation<'_> {
         let (logic, model) = (&self.state.logic[zone], self.plan.model);
         let unit = &model.zones[zone].unit;
         let response = self.response(zone, zone);
-        let fan = if self.fan_runs_anyway(zone) { 0.0 } else { unit.fan };
+        let fan = unit.fan * (1.0 - self.fan_between_calls(zone));
         let missing = |setpoint: f64| (model.unit.to_celsius(setpoint) - free) / response;
         let (heat, cool) = (missing(logic.working.heat), missing(logic.working.cool));
         let (direction, needed) = if heat > fan + CLOSE_ENOUGH {
@@ -89,11 +91,10 @@ impl Simulation<'_> {
         let direction = logic.state.direction();
         self.state.groups[self.plan.zones[zone].group].state.turn_to(direction, now);
         let given = ideal.served.map_or_else(Given::default, |direction| {
-            let capacity = self.plan.model.zones[zone].unit.capacity(direction);
-            let cop = capacity.map_or(1.0, |capacity| capacity.cop);
             let all = ideal.heat / self.sensible_share(zone, direction);
-            let compressor = all * power_per_heat(cop);
-            Given { heat: ideal.heat, compressor, backup: 0.0, served: true }
+            let compressor = all * self.per_heat(zone, direction);
+            let full = ideal.heat >= ALL * self.plan.model.zones[zone].unit.rated(direction);
+            Given { heat: ideal.heat, compressor, backup: 0.0, served: true, full }
         });
         self.power(zone, given, 0.0);
     }

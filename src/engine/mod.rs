@@ -62,7 +62,6 @@ pub use model::{
     ZoneIndex,
 };
 pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
-pub(crate) use output::drive;
 pub use run::{run, start, start_from, warm_start};
 pub use state::{GroupMemory, Starving, State, ZoneState};
 pub use step::Simulation;

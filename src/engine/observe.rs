@@ -117,7 +117,7 @@ pub struct ZonePower {
     pub standby: f64,
     /// Whether the zone is starved.
     pub starved: bool,
-    /// Whether its outdoor unit reverses during the step.
+    /// Whether its refrigerant circuit reverses during the step.
     pub reversing: bool,
 }
 

@@ -49,7 +49,7 @@ impl Simulation<'_> {
 
 /// How a zone's controls drive its unit during a call. Past the end of a call the unit is held at
 /// its lowest output, whatever the integral (rule 9).
-pub(crate) fn drive(logic: &ZoneLogic, state: &ZoneState, direction: Direction) -> Drive {
+pub(super) fn drive(logic: &ZoneLogic, state: &ZoneState, direction: Direction) -> Drive {
     let past_end = logic.is_past_end(direction);
     let integral = if past_end { 0.0 } else { state.output.integral() };
     Drive {

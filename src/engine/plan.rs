@@ -9,8 +9,9 @@ use crate::building::{
     AirChange, Block, BlockPropagator, Network, ZonePropagator, blocks, window_exchange,
 };
 use crate::control::{GroupSettings, LowLimit, OptimumStart};
+use crate::direction::Direction;
 use crate::people::{BodyHeat, Crowd, Occupant, Person, Stay};
-use crate::plant::UnitControl;
+use crate::plant::{Capacity, Cop, Rise, UnitControl, power_per_heat};
 
 /// Everything about a model that a run needs and never changes.
 #[derive(Clone, Debug)]
@@ -32,6 +33,8 @@ pub(super) struct Plan<'m> {
     pub has_outdoor_limits: bool,
     /// The zones whose units have stages or integral action.
     pub outputs: Vec<usize>,
+    /// COPs that change with outdoor temperature, of zones with plants of their own, each once.
+    pub(super) curves: Vec<&'m Cop>,
     /// The zones with a low limit, and what it is.
     pub low_limits: Vec<(usize, LowLimit)>,
     /// The zones with an optimum start.
@@ -55,6 +58,10 @@ pub(super) struct ZonePlan {
     pub window_exchange: f64,
     /// Its governing sensor.
     pub sensor: SensorPlan,
+    /// How its units rise to their output.
+    pub rise: Rise,
+    /// Electric power for a watt of heat of a plant of its own: heating, cooling.
+    pub per_heat: [PerHeat; 2],
     /// Its group, and its place among the members.
     pub group: usize,
     /// Its place among the members of its group.
@@ -63,6 +70,15 @@ pub(super) struct ZonePlan {
     pub block: usize,
     /// Whether its plant is ideal, which only one of its own can be.
     pub ideal: bool,
+}
+
+/// Electric power of a compressor for a watt of heat.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum PerHeat {
+    /// Always the same.
+    Constant(f64),
+    /// By the curve at this place in the plan.
+    Curve(usize),
 }
 
 /// One group, worked out.
@@ -135,22 +151,37 @@ impl<'m> Plan<'m> {
         }
         let people = occupants(model);
         let may_be_event_free = may_be_event_free(model, &groups, &found);
-        let zones = model.zones.iter().enumerate().map(|(at, zone)| {
-            let networks = AirChange::ALL.map(|air| Network::at(&zone.space, air));
-            ZonePlan {
-                propagators: networks.map(|it| ZonePropagator::new(&it, model.period.step())),
-                networks,
-                window_exchange: window_exchange(&zone.space),
-                sensor: SensorPlan::new(zone, model),
-                group: place_of[at].0,
-                place: place_of[at].1,
-                block: block_of[at],
-                ideal: groups[place_of[at].0].ideal,
-            }
-        });
+        let mut curves = Vec::new();
+        let zones: Vec<ZonePlan> = model
+            .zones
+            .iter()
+            .enumerate()
+            .map(|(at, zone)| {
+                let own = groups[place_of[at].0].outdoor.is_none();
+                let per_heat = Direction::BOTH
+                    .map(|it| per_heat(zone.unit.capacity(it).filter(|_| own), &mut curves));
+                let networks = AirChange::ALL.map(|air| Network::at(&zone.space, air));
+                ZonePlan {
+                    propagators: networks.map(|it| ZonePropagator::new(&it, model.period.step())),
+                    networks,
+                    window_exchange: window_exchange(&zone.space),
+                    sensor: SensorPlan::new(zone, model),
+                    rise: Rise::new(
+                        zone.unit.start_up.time_constant,
+                        model.period.step().get() as f64,
+                    ),
+                    per_heat,
+                    group: place_of[at].0,
+                    place: place_of[at].1,
+                    block: block_of[at],
+                    ideal: groups[place_of[at].0].ideal,
+                }
+            })
+            .collect();
         Self {
             model,
-            zones: zones.collect(),
+            zones,
+            curves,
             sun: SunPlan::new(model),
             has_outdoor_limits: has_outdoor_limits(model),
             outputs: with_output_memory(model),
@@ -186,6 +217,21 @@ impl<'m> Plan<'m> {
                 .collect();
             BlockPropagator::new(&networks, block.couplings(), model.period.step())
         })
+    }
+}
+
+/// Power for heat of a plant of a zone's own, whose curve is added to those there are.
+fn per_heat<'m>(capacity: Option<&'m Capacity>, curves: &mut Vec<&'m Cop>) -> PerHeat {
+    match capacity.map(|capacity| &capacity.cop) {
+        None => PerHeat::Constant(1.0),
+        Some(Cop::Constant(cop)) => PerHeat::Constant(power_per_heat(*cop)),
+        Some(curve) => {
+            let known = curves.iter().position(|it| *it == curve);
+            PerHeat::Curve(known.unwrap_or_else(|| {
+                curves.push(curve);
+                curves.len() - 1
+            }))
+        }
     }
 }
 
@@ -229,7 +275,8 @@ fn early_zones(model: &Model) -> Vec<(usize, OptimumStart)> {
 fn may_be_event_free(model: &Model, groups: &[GroupPlan<'_>], blocks: &[Block]) -> bool {
     let plain = |zone: &Zone| {
         let coarse = SensorPlan::new(zone, model).is_coarse();
-        zone.controls.optimum_start.is_none() && !coarse && !is_ideal(zone)
+        let steady = !coarse && zone.unit.fan_run.is_steady();
+        zone.controls.optimum_start.is_none() && steady && !is_ideal(zone)
     };
     !model.humidity.is_followed()
         && groups.iter().all(|group| group.outdoor.is_none())

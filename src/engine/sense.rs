@@ -11,9 +11,11 @@ impl Simulation<'_> {
     pub(super) fn read_sensors(&mut self, now: Instant, observer: &mut impl Observer) {
         for (zone, plan) in self.plan.zones.iter().enumerate() {
             let (state, air) = (&mut self.state.zones[zone], self.state.nodes[zone][0]);
-            let body = plan.sensor.follow(state.lagged, air, state.served);
+            let logic = &mut self.state.logic[zone];
+            let ran = state.unit.fan_ran.then_some(logic.state.direction());
+            let body = plan.sensor.follow(state.lagged, air, state.served.or(ran));
             state.lagged = Some(body);
-            self.state.logic[zone].sensed = plan.sensor.report(body);
+            logic.sensed = plan.sensor.report(body);
         }
         for at in 0..self.plan.low_limits.len() {
             let (zone, limit) = self.plan.low_limits[at];

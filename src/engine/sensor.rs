@@ -9,7 +9,7 @@ use crate::units::TemperatureUnit;
 /// One zone's governing sensor.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct SensorPlan {
-    /// How much warmer its place is after a step served in each direction, K.
+    /// How much warmer its place is after a step in which the fan ran, by the direction served last, K.
     stratification: [f64; 2],
     /// What leads from its place to its report.
     pub(super) body: SensorBody<f64>,
@@ -73,15 +73,21 @@ impl SensorPlan {
         self.coarse.is_some()
     }
 
-    /// How much warmer its place is than the air after what was served, K.
-    pub(super) fn warmer(&self, served: Option<Direction>) -> f64 {
-        served.map_or(0.0, |direction| self.stratification[direction as usize])
+    /// How much warmer its place is than the air, K, where the fan has drawn air past it, in the
+    /// direction served last; with the fan at rest it is no warmer.
+    pub(super) fn warmer(&self, drawn: Option<Direction>) -> f64 {
+        drawn.map_or(0.0, |direction| self.stratification[direction as usize])
     }
 
     /// What the sensor's body comes to, degrees C, from where it was (nowhere yet at the start),
-    /// with the air of the room and what was served in the step before.
-    pub(super) fn follow(&self, lagged: Option<f64>, air: f64, served: Option<Direction>) -> f64 {
-        lagged.map_or(air, |body| self.body.follow(body, air + self.warmer(served)))
+    /// with the air of the room, and drawn in which direction in the step before.
+    pub(super) fn follow(&self, lagged: Option<f64>, air: f64, drawn: Option<Direction>) -> f64 {
+        lagged.map_or(air, |body| self.body.follow(body, air + self.warmer(drawn)))
+    }
+
+    /// Whether it matters to it that the fan runs.
+    pub(super) fn is_in_return_air(&self) -> bool {
+        self.stratification != [0.0; 2]
     }
 
     /// What the sensor reports, in the file's unit, for a body at degrees C.

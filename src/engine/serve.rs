@@ -7,7 +7,7 @@ use super::step::Simulation;
 use super::trace::Event;
 use crate::control::{Call, Mode, Selection};
 use crate::direction::Direction;
-use crate::plant::{Ask, FanRun, Given};
+use crate::plant::{Ask, Given};
 use crate::time::Instant;
 
 impl Simulation<'_> {
@@ -18,11 +18,9 @@ impl Simulation<'_> {
                 Some(_) => self.serve_from_outdoor_unit(at, now),
                 None if self.plan.groups[at].ideal => {}
                 None => {
+                    self.scratch.totals[at].reversing = false;
                     let zone = self.plan.groups[at].members[0];
-                    let given = self.ask(zone, now).map(|ask| {
-                        let capacity = self.plan.model.zones[zone].unit.capacity(ask.direction);
-                        ask.from_own_plant(capacity.map_or(1.0, |capacity| capacity.cop))
-                    });
+                    let given = self.ask(zone, now).map(|ask| self.own_plant(at, zone, ask, now));
                     self.power(zone, given.unwrap_or_default(), 0.0);
                 }
             }
@@ -33,8 +31,25 @@ impl Simulation<'_> {
         }
     }
 
+    /// What a zone's own plant gives: it reverses where it worked the other way last.
+    fn own_plant(&mut self, at: usize, zone: usize, ask: Ask, now: Instant) -> Given {
+        let step = self.plan.model.period.step();
+        let turned = self.state.logic[zone].state.last_served() == Some(ask.direction.opposite());
+        let reversal = self.plan.model.zones[zone].unit.reversal_time;
+        let memory = &mut self.state.zones[zone].unit;
+        let reversing = memory.reversing_part(turned, reversal, now, step);
+        self.scratch.totals[at].reversing = reversing > 0.0;
+        ask.from_own_plant(self.per_heat(zone, ask.direction), reversing)
+    }
+
+    /// Electric power of a zone's own plant for a watt of heat over the step.
+    pub(super) fn per_heat(&self, zone: usize, direction: Direction) -> f64 {
+        let of = self.plan.zones[zone].per_heat[direction as usize];
+        self.scratch.drivers.power_from(of, self.scratch.place).at(0)
+    }
+
     /// What a zone with a call asks its plant for.
-    fn ask(&self, zone: usize, now: Instant) -> Option<Ask> {
+    fn ask(&mut self, zone: usize, now: Instant) -> Option<Ask> {
         let logic = &self.state.logic[zone];
         let Call::On { direction, served_since } = logic.state.call() else { return None };
         let unit = &self.plan.model.zones[zone].unit;
@@ -42,13 +57,17 @@ impl Simulation<'_> {
         let since_start = now.since(served_since.unwrap_or(now)).get() as f64;
         let step = self.plan.model.period.step().get() as f64;
         let sensible = self.sensible_share(zone, direction);
-        Some(Ask {
-            direction,
-            share: unit.rated(direction) * unit.output(drive, self.is_dry(zone)) / sensible,
-            sensible,
-            rise: unit.rise(since_start, step),
-            power: unit.power_over_output(drive),
-        })
+        let lowest = unit.lowest(since_start, step);
+        let output = unit.output(drive, self.is_dry(zone), lowest);
+        let (power, plan) = (unit.power_over_output(drive), &self.plan.zones[zone]);
+        let memory = &mut self.state.zones[zone].unit;
+        if served_since.is_none() {
+            memory.lacking = 1.0;
+        }
+        let rise = plan.rise.delivered(memory.lacking);
+        memory.lacking = plan.rise.after(memory.lacking);
+        let share = unit.rated(direction) * output / sensible;
+        Some(Ask { direction, share, sensible, rise, power, full: output >= 1.0 })
     }
 
     fn serve_from_outdoor_unit(&mut self, at: usize, now: Instant) {
@@ -78,20 +97,24 @@ impl Simulation<'_> {
     pub(super) fn power(&mut self, zone: usize, given: Given, standby: f64) {
         let logic = &self.state.logic[zone];
         let served = logic.state.call().direction().filter(|_| given.served);
-        let runs = served.is_some() || self.fan_runs_anyway(zone);
-        let fan = if runs { self.plan.model.zones[zone].unit.fan } else { 0.0 };
+        let runs = if served.is_some() { 1.0 } else { self.fan_between_calls(zone) };
+        let fan = self.plan.model.zones[zone].unit.fan * runs;
         let group = &self.state.groups[self.plan.zones[zone].group];
         let starved = group.state.starves(&group.settings, logic);
         let reversing = self.scratch.totals[self.plan.zones[zone].group].reversing;
         self.scratch.powers[zone] = ZonePower { given, served, fan, standby, starved, reversing };
+        self.state.zones[zone].unit.fan_ran = runs > 0.0;
     }
 
-    /// Whether the fan of a zone runs without a call.
-    pub(super) fn fan_runs_anyway(&self, zone: usize) -> bool {
+    /// At which part of its power the fan of a zone runs over the step without a call.
+    pub(super) fn fan_between_calls(&self, zone: usize) -> f64 {
         match self.state.logic[zone].selection {
-            Selection::Off => false,
-            Selection::On(Mode::Fan) => true,
-            Selection::On(_) => self.plan.model.zones[zone].unit.fan_run == FanRun::Continuous,
+            Selection::Off => 0.0,
+            Selection::On(Mode::Fan) => 1.0,
+            Selection::On(_) => {
+                let (model, now) = (self.plan.model, self.state.now);
+                model.zones[zone].unit.fan_run.between_calls(now, model.period.step())
+            }
         }
     }
 

@@ -11,7 +11,7 @@ use crate::control::{
 use crate::direction::Direction;
 use crate::moist_air::{STANDARD_PRESSURE, humidity_ratio, saturation_pressure};
 use crate::people::PersonState;
-use crate::plant::OutdoorMemory;
+use crate::plant::{OutdoorMemory, UnitMemory};
 use crate::time::{Instant, Seconds};
 use crate::weather::Course;
 
@@ -32,6 +32,8 @@ pub struct ZoneState {
     pub lagged: Option<f64>,
     /// What was served in the step before.
     pub served: Option<Direction>,
+    /// What its units remember.
+    pub unit: UnitMemory,
     /// Whether and since when the zone has been starved.
     pub starving: Starving,
     /// What it has learned about its recovery from setback.
@@ -178,6 +180,7 @@ impl ZoneState {
             on_since: (start.power == Power::On).then_some(Instant::START),
             lagged: None,
             served: None,
+            unit: UnitMemory::START,
             starving: Starving::No,
             recovery: Recovery::new(unit.difference_from_kelvin(1.0)),
             dark_until: None,

@@ -8,8 +8,7 @@ use serde::Serialize;
 
 use crate::control::{Mode, Selection, ZoneLogic};
 use crate::direction::Direction;
-use crate::engine::{ZoneView, drive};
-use crate::plant::{IndoorUnit, UnitControl};
+use crate::engine::ZoneView;
 
 /// What there is to know of unmet steps in which a zone needs the same direction: up to 64 of
 /// them, a bit for each.
@@ -23,7 +22,7 @@ pub(super) struct Circumstances {
     pub(super) called: u64,
     /// Whether the plant then gives all that it can, or less than was asked of it.
     pub(super) full: u64,
-    /// Whether its outdoor unit reverses.
+    /// Whether its refrigerant circuit reverses.
     pub(super) reversing: u64,
     /// Whether it meets the start condition.
     pub(super) starts: u64,
@@ -35,7 +34,7 @@ pub(super) struct Circumstances {
 
 impl Circumstances {
     /// Those of one step.
-    pub(super) fn of(view: &ZoneView<'_>, unit: &IndoorUnit, needed: Direction) -> Self {
+    pub(super) fn of(view: &ZoneView<'_>, needed: Direction) -> Self {
         let logic = view.logic;
         let called = logic.state.call().direction() == Some(needed);
         let air = view.unit.from_celsius(view.nodes[0]);
@@ -43,28 +42,13 @@ impl Circumstances {
             may: always(may(logic.selection, view.led, needed)),
             permitted: always(logic.working.permitted.has(needed)),
             called: always(called),
-            full: always(called && is_full(view, unit, needed)),
+            full: always(called && view.power.given.full),
             reversing: always(view.power.reversing),
             starts: always(logic.meets_start(needed)),
             turned_away: always(view.led && logic.state.direction() != needed),
             air_starts: always(air_starts(logic, needed, air)),
         }
     }
-}
-
-/// Whether a plant with a call gives all that its unit is rated for, or less than the controls ask
-/// of it: then it is the plant that falls short. A modulating unit at part of its output would give
-/// more if the setpoint asked for it.
-fn is_full(view: &ZoneView<'_>, unit: &IndoorUnit, needed: Direction) -> bool {
-    /// All, but for rounding.
-    const ALL: f64 = 1.0 - 1e-9;
-    let (logic, rated, given) = (view.logic, unit.rated(needed), view.power.given.heat);
-    if unit.control == UnitControl::Ideal {
-        return given >= ALL * rated;
-    }
-    let dry = logic.selection == Selection::On(Mode::Dry) && !view.led;
-    let asked = rated * unit.output(drive(logic, view.state, needed), dry);
-    asked >= rated || given < ALL * asked
 }
 
 /// The same for all steps.

@@ -160,7 +160,7 @@ impl ZoneTally {
         if found.outside {
             self.outside_steps += 1;
             let needed = if found.cold { Direction::Heating } else { Direction::Cooling };
-            self.unmet.add(1, &Circumstances::of(view, &zone.unit, needed));
+            self.unmet.add(1, &Circumstances::of(view, needed));
         }
     }
 

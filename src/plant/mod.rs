@@ -15,18 +15,22 @@
 //! assert_eq!(table.at(20.0), (8000.0, 3.6));
 //! ```
 
+mod cop;
 mod defrost;
 mod outdoor;
 mod share;
 mod stages;
+mod start_up;
 mod tables;
 mod unit;
 
-pub use defrost::{Defrost, DefrostCycle};
-pub use outdoor::{Backup, OutdoorMemory, OutdoorUnit, POWER_WHILE_REVERSING, Totals};
-pub use share::{Ask, Given, power_per_heat};
-pub use stages::{MOST_STAGES, Stages};
-pub use tables::{CapacityPoint, CapacityTable, PartLoadTable};
-pub use unit::{
-    Capacity, Coil, Drive, FanRun, IndoorUnit, UnitControl, proportional_output, rise_over_step,
+pub use cop::{
+    ABOVE_OUTDOOR, Cop, EVAPORATING, MILDEST, RATED_OUTDOOR, USUAL_COOLING, USUAL_HEATING,
 };
+pub use defrost::{Defrost, DefrostCycle};
+pub use outdoor::{Backup, OutdoorMemory, OutdoorUnit, Totals};
+pub use share::{Ask, Given, POWER_WHILE_REVERSING, power_per_heat};
+pub use stages::{MOST_STAGES, Stages};
+pub use start_up::{Rise, StartUp, UnitMemory};
+pub use tables::{CapacityPoint, CapacityTable, Curve, PartLoadTable};
+pub use unit::{Capacity, Coil, Drive, FanRun, IndoorUnit, UnitControl, proportional_output};

@@ -1,14 +1,13 @@
 //! An outdoor unit that several zones share.
 
 use super::defrost::{Defrost, DefrostCycle, Ice};
-use super::share::{Ask, Given, power_per_heat};
+use super::share::{Ask, Given, POWER_WHILE_REVERSING, power_per_heat};
 use super::tables::{CapacityTable, PartLoadTable};
 use crate::direction::Direction;
 use crate::time::{Instant, Seconds};
 
-/// Part of its electric power that a unit draws while the refrigerant circuit reverses: common
-/// practice, no source.
-pub const POWER_WHILE_REVERSING: f64 = 0.3;
+/// All, but for rounding.
+const ALL: f64 = 1.0 - 1e-9;
 
 /// Electric heat that helps out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -203,12 +202,16 @@ impl OutdoorUnit {
                         * (1.0 - (1.0 - POWER_WHILE_REVERSING) * reversing),
                     backup: 0.0,
                     served: share > 0.0,
+                    full: ask.full,
                 }
             });
         }
         let short = short + (1.0 - short) * defrosting;
         let lack = Lack { part: short, defrosting: defrosting > 0.0 };
         self.help_out(memory, asks, lack, outdoor, now, given);
+        for (ask, given) in asks.iter().zip(given.iter_mut()) {
+            given.full |= ask.is_some_and(|ask| given.heat < ALL * ask.delivered());
+        }
         totals.started = started;
         totals.reversing = reversing > 0.0;
         totals

@@ -40,25 +40,29 @@ impl CapacityTable {
     }
 }
 
-/// COP factor of a modulating plant against its load ratio.
+/// A quantity against another, such as a COP factor against a load ratio or a COP against outdoor
+/// temperature.
 #[derive(Clone, Debug, PartialEq)]
-pub struct PartLoadTable(Vec<(f64, f64)>);
+pub struct Curve(Vec<(f64, f64)>);
 
-impl PartLoadTable {
-    /// A table of at least one pair of load ratio and factor, in rising order of the ratio.
+/// COP factor of a modulating plant against its load ratio.
+pub type PartLoadTable = Curve;
+
+impl Curve {
+    /// A curve of at least one pair, in rising order of its first numbers; `None` for anything else.
     pub fn new(pairs: Vec<(f64, f64)>) -> Option<Self> {
         let rising = pairs.windows(2).all(|two| two[0].0 < two[1].0);
         (rising && !pairs.is_empty()).then_some(Self(pairs))
     }
 
-    /// Its pairs of load ratio and factor, in rising order of the ratio.
+    /// Its pairs, in rising order of their first numbers.
     pub fn pairs(&self) -> &[(f64, f64)] {
         &self.0
     }
 
-    /// The factor at a load ratio.
-    pub fn at(&self, ratio: f64) -> f64 {
-        let place = Place::find(self.0.iter().map(|pair| pair.0), ratio);
+    /// The quantity where the other has a value.
+    pub fn at(&self, value: f64) -> f64 {
+        let place = Place::find(self.0.iter().map(|pair| pair.0), value);
         place.between(self.0[place.low].1, self.0[place.high].1)
     }
 }

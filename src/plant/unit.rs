@@ -1,18 +1,18 @@
 //! What an indoor unit can do, and what part of it a step brings.
 
+use super::cop::Cop;
 use super::stages::Stages;
+use super::start_up::StartUp;
 use crate::direction::Direction;
 use crate::moist_air::{STANDARD_PRESSURE, enthalpy, humidity_ratio, saturation_pressure};
 use crate::numbers::Number;
+use crate::time::{Instant, Seconds};
 
 /// How a unit's output follows its call.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum UnitControl {
-    /// On or off; after each start the output rises with this time constant, in seconds
-    /// (Henderson and Rengarajan, ASHRAE Transactions 1996, no. 3958).
+    /// On or off, or in stages.
     Staged {
-        /// Time constant of the rise, s; zero for none.
-        time_constant: f64,
         /// What it gives and takes at each of its stages.
         stages: Stages,
     },
@@ -30,10 +30,8 @@ pub enum UnitControl {
 }
 
 impl UnitControl {
-    /// On or off, with this time constant of the rise, s.
-    pub const fn on_off(time_constant: f64) -> Self {
-        Self::Staged { time_constant, stages: Stages::SINGLE }
-    }
+    /// On or off.
+    pub const ON_OFF: Self = Self::Staged { stages: Stages::SINGLE };
 
     /// In proportion alone, from the turndown, over a throttling range in the file's unit.
     pub const fn proportional(turndown: f64, throttling_range: f64) -> Self {
@@ -44,7 +42,7 @@ impl UnitControl {
     /// setpoint.
     pub const fn has_memory(&self) -> bool {
         match self {
-            Self::Staged { stages, .. } => stages.count() > 1,
+            Self::Staged { stages } => stages.count() > 1,
             Self::Modulating { integral_time, .. } => integral_time.is_some(),
             Self::Ideal => false,
         }
@@ -62,25 +60,66 @@ pub struct Drive {
 }
 
 /// When the fan runs besides while a call is served and in `fan`.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub enum FanRun {
     /// Not otherwise.
-    WithCall,
+    Auto,
     /// As long as the power is on.
     Continuous,
+    /// As long as the power is on, at low speed.
+    Low {
+        /// Its power at low speed, as a part of that at full.
+        power: f64,
+    },
+    /// From time to time, so that a sensor in the return air meets the air of the room.
+    Sample {
+        /// From one run to the next.
+        every: Seconds,
+        /// How long it runs.
+        lasts: Seconds,
+    },
+}
+
+impl FanRun {
+    /// Power at low speed, as a part of that at full, where a file gives none: common practice, no
+    /// source. By the cube of the speed it is 63 % of it.
+    pub const USUAL_LOW: f64 = 0.25;
+
+    /// Mean power between calls over the step that begins `now`, with the power on, as a part of the
+    /// fan's power.
+    pub fn between_calls(self, now: Instant, step: Seconds) -> f64 {
+        match self {
+            Self::Auto => 0.0,
+            Self::Continuous => 1.0,
+            Self::Low { power } => power,
+            Self::Sample { every, lasts } => {
+                let run_until = |at: i64| {
+                    let (whole, rest) = (at.div_euclid(every.get()), at.rem_euclid(every.get()));
+                    whole * lasts.get().min(every.get()) + rest.min(lasts.get())
+                };
+                let runs = run_until((now + step).get()) - run_until(now.get());
+                runs as f64 / step.get() as f64
+            }
+        }
+    }
+
+    /// Whether it is the same in every step.
+    pub const fn is_steady(self) -> bool {
+        !matches!(self, Self::Sample { .. })
+    }
 }
 
 /// What a unit can deliver in one direction, and at which COP with a plant of its own.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Capacity {
     /// Rated capacity of all units on the controller together, W.
     pub rated: f64,
     /// Coefficient of performance, used only without an outdoor unit block.
-    pub cop: f64,
+    pub cop: Cop,
 }
 
 /// The indoor units on one controller.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct IndoorUnit {
     /// Heating, if the unit has it.
     pub heating: Option<Capacity>,
@@ -92,6 +131,10 @@ pub struct IndoorUnit {
     pub fan_run: FanRun,
     /// How output follows the call.
     pub control: UnitControl,
+    /// How it comes to its output after a start.
+    pub start_up: StartUp,
+    /// How long a plant of the zone's own delivers nothing where its circuit reverses.
+    pub reversal_time: Seconds,
     /// How many indoor units the controller drives, 1 to 16.
     pub count: u32,
     /// How it dries.
@@ -137,10 +180,10 @@ impl Coil {
 
 impl IndoorUnit {
     /// What it can do in a direction.
-    pub const fn capacity(&self, direction: Direction) -> Option<Capacity> {
+    pub const fn capacity(&self, direction: Direction) -> Option<&Capacity> {
         match direction {
-            Direction::Heating => self.heating,
-            Direction::Cooling => self.cooling,
+            Direction::Heating => self.heating.as_ref(),
+            Direction::Cooling => self.cooling.as_ref(),
         }
     }
 
@@ -150,15 +193,15 @@ impl IndoorUnit {
     }
 
     /// The part of its rated capacity that a unit with a call works at: that of its stage for a
-    /// staged unit; in proportion to the distance for a modulating one, never below its turndown and
+    /// staged unit; in proportion to the distance for a modulating one, never below `lowest` and
     /// held there in `dry`.
-    pub fn output(&self, drive: Drive, dry: bool) -> f64 {
+    pub fn output(&self, drive: Drive, dry: bool, lowest: f64) -> f64 {
         match self.control {
-            UnitControl::Modulating { turndown, .. } if dry => turndown,
-            UnitControl::Modulating { turndown, throttling_range, .. } => {
-                proportional_output(drive.distance, 1.0 / throttling_range, turndown)
+            UnitControl::Modulating { .. } if dry => lowest,
+            UnitControl::Modulating { throttling_range, .. } => {
+                proportional_output(drive.distance, 1.0 / throttling_range, lowest)
             }
-            UnitControl::Staged { stages, .. } => stages.share(drive.stage),
+            UnitControl::Staged { stages } => stages.share(drive.stage),
             UnitControl::Ideal => 1.0,
         }
     }
@@ -167,19 +210,19 @@ impl IndoorUnit {
     /// power of their own.
     pub fn power_over_output(&self, drive: Drive) -> f64 {
         match self.control {
-            UnitControl::Staged { stages, .. } => stages.power_over_share(drive.stage),
+            UnitControl::Staged { stages } => stages.power_over_share(drive.stage),
             UnitControl::Modulating { .. } | UnitControl::Ideal => 1.0,
         }
     }
 
-    /// The part of its output that a unit delivers over a step that begins so many seconds after
-    /// its call was first served.
-    pub fn rise(&self, since_start: f64, step: f64) -> f64 {
+    /// The lowest output over a step that begins so many seconds after its call was first served, as
+    /// a part of its rated capacity.
+    pub fn lowest(&self, since_start: f64, step: f64) -> f64 {
         match self.control {
-            UnitControl::Staged { time_constant, .. } => {
-                rise_over_step(time_constant, since_start, step)
+            UnitControl::Modulating { turndown, .. } => {
+                self.start_up.lowest(turndown, since_start, step)
             }
-            UnitControl::Modulating { .. } | UnitControl::Ideal => 1.0,
+            UnitControl::Staged { .. } | UnitControl::Ideal => 1.0,
         }
     }
 }
@@ -192,38 +235,10 @@ pub fn proportional_output<V: Number>(distance: V, per_degree: V, turndown: V) -
     (distance * per_degree).min(distance.splat(1.0)).max(turndown)
 }
 
-/// Mean over a step of `1 - exp(-t/tau)`, the rise of capacity after a start.
-///
-/// `tau`, the start of the step after the start-up, and its length are in seconds. Source:
-/// Henderson and Rengarajan, ASHRAE Transactions 1996, no. 3958.
-pub fn rise_over_step(tau: f64, since_start: f64, step: f64) -> f64 {
-    /// After so many time constants less than 1e-17 is missing, which no sum would notice.
-    const SETTLED: f64 = 40.0;
-    if since_start >= SETTLED * tau {
-        return 1.0;
-    }
-    let at_start = libm::exp(-since_start / tau);
-    1.0 + at_start * (tau / step) * libm::expm1(-step / tau)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
     use approx::assert_relative_eq;
-
-    #[test]
-    fn the_rise_over_a_step_is_the_mean_of_the_exponential() {
-        let (tau, from, step) = (76.0, 30.0, 60.0);
-        let pieces = 200_000;
-        let mean = (0..pieces)
-            .map(|piece| from + (f64::from(piece) + 0.5) * step / f64::from(pieces))
-            .map(|t| 1.0 - (-t / tau).exp())
-            .sum::<f64>()
-            / f64::from(pieces);
-        assert_relative_eq!(rise_over_step(tau, from, step), mean, epsilon = 1e-10);
-        assert_relative_eq!(rise_over_step(tau, 1e6, step), 1.0);
-        assert_relative_eq!(rise_over_step(0.0, 0.0, step), 1.0);
-    }
 
     /// By hand for 26 C at 50 %: saturation at 26 C is 3363.8 Pa and at 10 C 1228.0 Pa, so the
     /// humidity ratios are 10.50 and 7.63 g/kg; air leaves at 11.6 C with 7.92 g/kg. Enthalpies:
@@ -246,19 +261,32 @@ mod tests {
     fn a_modulating_unit_works_between_its_turndown_and_full() {
         let control = UnitControl::proportional(0.25, 2.0);
         let unit = IndoorUnit {
-            heating: Some(Capacity { rated: 5e3, cop: 3.2 }),
+            heating: Some(Capacity { rated: 5e3, cop: 3.2.into() }),
             cooling: None,
             fan: 0.0,
-            fan_run: FanRun::WithCall,
+            fan_run: FanRun::Auto,
             control,
+            start_up: StartUp::NONE,
+            reversal_time: Seconds::ZERO,
             count: 1,
             coil: Coil::USUAL,
         };
         let expected = [(-1.0, 0.25), (0.0, 0.25), (0.4, 0.25), (1.0, 0.5), (3.0, 1.0)];
         for (distance, output) in expected {
-            assert_relative_eq!(unit.output(Drive { distance, stage: 0 }, false), output);
+            let drive = Drive { distance, stage: 0 };
+            assert_relative_eq!(unit.output(drive, false, unit.lowest(0.0, 60.0)), output);
         }
-        assert_relative_eq!(unit.output(Drive { distance: 2.0, stage: 0 }, true), 0.25);
+        assert_relative_eq!(unit.output(Drive { distance: 2.0, stage: 0 }, true, 0.25), 0.25);
         assert_relative_eq!(unit.rated(Direction::Cooling), 0.0);
+    }
+
+    #[test]
+    fn a_fan_that_samples_runs_for_its_time() {
+        let ten = Seconds::minutes(10);
+        let sample = FanRun::Sample { every: ten, lasts: Seconds::new(90) };
+        let part = |second, step| sample.between_calls(Instant::new(second), Seconds::new(step));
+        assert_eq!([part(0, 60), part(60, 60), part(120, 60), part(600, 60)], [1.0, 0.5, 0.0, 1.0]);
+        assert_relative_eq!(part(0, 3600), 0.15);
+        assert_eq!(FanRun::Low { power: 0.2 }.between_calls(Instant::START, ten), 0.2);
     }
 }

@@ -6,8 +6,12 @@ use serde_json::{Value, json};
 use super::content::{Cell, Column, Quantity, Table};
 use super::render::fit::hang;
 use super::render::text::{self, Style};
-use crate::engine::{Model, Zone};
+use crate::control::SensorPlace;
+use crate::direction::Direction;
+use crate::engine::{Model, Zone, ZoneIndex};
+use crate::plant::{Cop, FanRun, IndoorUnit, UnitControl};
 use crate::settings::{controls, group, unit};
+use crate::time::Seconds;
 
 /// A default that is no longer what it was.
 struct Changed {
@@ -31,6 +35,54 @@ fn has_rest(model: &Model) -> bool {
 
 fn follows_water(model: &Model) -> bool {
     model.humidity.is_followed()
+}
+
+/// The units of zones with plants of their own.
+fn own_plants(model: &Model) -> impl Iterator<Item = &IndoorUnit> {
+    let shared = |at: usize| {
+        let zone = ZoneIndex::new(at);
+        model.outdoor_units.iter().any(|group| group.zones.contains(&zone))
+    };
+    let zones = model.zones.iter().enumerate();
+    zones.filter(move |(at, _)| !shared(*at)).map(|(_, zone)| &zone.unit)
+}
+
+fn has_usual_cop(unit: &IndoorUnit, direction: Direction) -> bool {
+    unit.capacity(direction).is_some_and(|it| it.cop == Cop::usual(direction))
+}
+
+fn reverses(unit: &IndoorUnit) -> bool {
+    let both = unit.heating.is_some() && unit.cooling.is_some();
+    both && unit.reversal_time > Seconds::ZERO && unit.control != UnitControl::Ideal
+}
+
+fn rises(zone: &Zone) -> bool {
+    let modulating = matches!(zone.unit.control, UnitControl::Modulating { .. });
+    modulating && zone.unit.start_up.time_constant > 0.0
+}
+
+fn draws_return_air(zone: &Zone) -> bool {
+    let in_return_air = matches!(zone.controls.sensor.place, SensorPlace::ReturnAir { .. });
+    in_return_air && zone.unit.fan_run != FanRun::Auto
+}
+
+fn lags_as_usual(zone: &Zone) -> bool {
+    let usual = match zone.controls.sensor.place {
+        SensorPlace::ReturnAir { .. } => Seconds::minutes(1),
+        SensorPlace::Room | SensorPlace::Controllers { .. } => Seconds::minutes(6),
+    };
+    zone.controls.sensor.lag == usual
+}
+
+/// Whether schedules meet other days or hours than by the calendar alone.
+fn has_odd_days(model: &Model) -> bool {
+    let period = &model.period;
+    let holidays = (0..period.days()).any(|day| period.is_holiday(day));
+    !model.people.is_empty() && (holidays || period.has_daylight_saving())
+}
+
+fn starts_early(model: &Model) -> bool {
+    model.zones.iter().any(|zone| zone.controls.optimum_start.is_some())
 }
 
 fn is_simultaneous(model: &Model) -> bool {
@@ -61,18 +113,54 @@ const CHANGED: &[Changed] = &[
         counts: has_sun,
     },
     Changed {
+        key: unit::COP_HEATING.path,
+        now: "2.25 at -8.3 C, 3.3 at 8.3 C",
+        before: "3.2",
+        why: "heat pumps do worse the colder it is (minimum efficiencies of ANSI/ASHRAE/IES 90.1, from \
+              memory)",
+        counts: |model| own_plants(model).any(|unit| has_usual_cop(unit, Direction::Heating)),
+    },
+    Changed {
+        key: unit::COP_COOLING.path,
+        now: "3.2 at 35 C, after Carnot",
+        before: "3.4",
+        why: "and cool better the milder it is (common practice, no source)",
+        counts: |model| own_plants(model).any(|unit| has_usual_cop(unit, Direction::Cooling)),
+    },
+    Changed {
+        key: unit::OWN_REVERSAL_TIME.path,
+        now: "3 min",
+        before: "0 min",
+        why: "a plant of a zone's own reverses like any other; a narrow deadband costs that each time",
+        counts: |model| own_plants(model).any(reverses),
+    },
+    Changed {
+        key: unit::CYCLING_TIME_CONSTANT.path,
+        now: "76 s",
+        before: "76 s when staged, 0 s when modulating",
+        why: "a modulating unit starts no faster (Henderson and Rengarajan 1996)",
+        counts: |model| model.zones.iter().any(rises),
+    },
+    Changed {
+        key: "return air between calls",
+        now: "warmer while the fan runs",
+        before: "as the room",
+        why: "a fan between calls draws air past the sensor; no key goes back",
+        counts: |model| model.zones.iter().any(draws_return_air),
+    },
+    Changed {
         key: group::LOWEST_OUTPUT.path,
         now: "0.15",
         before: "0",
         why: "compressors cannot run as slowly as one likes; below they run in bursts",
-        counts: |model| !model.outdoor_units.is_empty(),
+        counts: |model| model.outdoor_units.iter().any(|group| group.unit.lowest_output == 0.15),
     },
     Changed {
         key: controls::SENSOR_LAG.path,
         now: "6 min, 1 min in return air",
         before: "0 min",
         why: "a sensor on a wall follows the air slowly (common practice, no source)",
-        counts: |_| true,
+        counts: |model| model.zones.iter().any(lags_as_usual),
     },
     Changed {
         key: unit::SENSIBLE_HEAT_RATIO.path,
@@ -101,6 +189,20 @@ const CHANGED: &[Changed] = &[
         before: "less than none",
         why: "ISO 7730:2005 has a floor of zero; no key goes back",
         counts: has_rest,
+    },
+    Changed {
+        key: "people on holidays and under daylight saving",
+        now: "by the clocks, holidays as Sundays",
+        before: "by standard time, holidays as any day",
+        why: "people come and go as schedules do; no key goes back",
+        counts: has_odd_days,
+    },
+    Changed {
+        key: "the end of an optimum start's recovery",
+        now: "within call_start of the setpoint",
+        before: "at the setpoint",
+        why: "proportional output never brings a room further; no key goes back",
+        counts: starts_early,
     },
 ];
 

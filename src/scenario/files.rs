@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use super::load::companion_of;
 use super::near::nearest;
-use super::shelf::utf8;
+use super::shelf::weather_text;
 
 /// The files that a scenario may name: some held in memory, by name, and those of a folder where
 /// one is given. A name in memory goes before one in the folder.
@@ -49,7 +49,7 @@ impl Files {
     /// # Errors
     /// Why it cannot be had, in words.
     pub fn open(&self, name: &str) -> Result<String, String> {
-        utf8(self.bytes(name)?)
+        weather_text(self.bytes(name)?)
     }
 
     /// What is in one of them, be it text, a packed log or a workbook.

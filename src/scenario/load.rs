@@ -7,7 +7,7 @@ use std::path::{Component, Path, PathBuf};
 use std::sync::OnceLock;
 
 use super::fault::{Complaint, Faults, Sink};
-use super::shelf::utf8;
+use super::shelf::{utf8, weather_text};
 use super::study::{Study, read_beside};
 use super::template::Template;
 use super::tree::Place;
@@ -93,7 +93,10 @@ pub fn load_log_file(path: &Path) -> Result<Vec<u8>, Faults> {
 /// Everything wrong with the file; also that it is not there, not to be read, or no text.
 pub fn load_weather(path: &Path, unit: TemperatureUnit) -> Result<WeatherFile, Faults> {
     let name = path.display().to_string();
-    let text = text_of(path, LARGEST_COMPANION).map_err(|Unreadable { why, help }| {
+    let text = bytes_of(path, LARGEST_COMPANION).and_then(|bytes| {
+        weather_text(bytes).map_err(|why| Unreadable::new(why, "save it as UTF-8"))
+    });
+    let text = text.map_err(|Unreadable { why, help }| {
         let message = format!("the file cannot be read: {why}");
         let unreadable = Complaint::new("unreadable-file", message);
         let help = help.unwrap_or("check the name of the weather file");

@@ -40,7 +40,7 @@ impl<O> Shelf<O> {
 impl<O: Fn(&str) -> Result<Vec<u8>, String>> Beside for Shelf<O> {
     fn text(&self, name: &str) -> Result<Arc<str>, String> {
         let mut texts = locked(&self.texts);
-        let open = || utf8((self.open)(name)?).map(Arc::from);
+        let open = || weather_text((self.open)(name)?).map(Arc::from);
         texts.entry(name.to_owned()).or_insert_with(open).clone()
     }
 
@@ -71,6 +71,19 @@ const MOST_KEPT: usize = 4;
 
 fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// The text in a weather file's bytes. Places often have names in ISO 8859-1, where each byte is the
+/// character of its number: so is read what is no UTF-8 and has no control characters.
+///
+/// # Errors
+/// They are no text.
+pub(super) fn weather_text(bytes: Vec<u8>) -> Result<String, String> {
+    let printable = |byte: &u8| *byte >= b' ' || byte.is_ascii_whitespace();
+    if std::str::from_utf8(&bytes).is_err() && bytes.iter().all(printable) {
+        return Ok(bytes.into_iter().map(char::from).collect());
+    }
+    utf8(bytes)
 }
 
 /// The text in a file's bytes.

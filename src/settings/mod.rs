@@ -33,6 +33,7 @@ mod access;
 pub(crate) mod controls;
 pub(crate) mod group;
 mod key;
+mod machine;
 pub(crate) mod ranges;
 mod setting;
 mod table;

@@ -80,6 +80,8 @@ ranges! {
     GAIN = plain("internal gain", 0.0, 1e7, "W");
     CAPACITY = plain("capacity", 10.0, 1e7, "W");
     FAN = plain("fan power", 0.0, 1e6, "W");
+    LOW_POWER = plain("fan power at low speed", 0.0, 1.0, "");
+    SAMPLE = plain("time of a fan that samples", 1.0, 86_400.0, "s");
     COP = plain("COP", 0.1, 30.0, "");
     OUTDOOR_CAPACITY = plain("capacity of an outdoor unit", 10.0, 1e8, "W");
     STANDBY = plain("standby power", 0.0, 1e6, "W");

@@ -12,7 +12,7 @@ use setband::control::{
 };
 use setband::engine::{Doing, Humidity, Model, Rate};
 use setband::people::{Complaining, Patience, Switching, Taste, USUAL_PRESSES, UsedKeys};
-use setband::plant::{FanRun, Stages, UnitControl};
+use setband::plant::{Cop, FanRun, Stages, UnitControl};
 use setband::report::{Run, Style, run_text};
 use setband::scenario::{Faults, Study, VariantFault, read, schema, starter};
 use setband::study::{Keep, simulate};
@@ -201,12 +201,18 @@ fn a_space_is_read_in_si() {
 
 #[test]
 fn a_unit_counts_all_its_indoor_units() {
-    let unit = right(EVERYTHING).base.zones[0].unit;
-    assert_eq!(unit.heating.map(|heating| (heating.rated, heating.cop)), Some((8000.0, 3.6)));
-    assert_eq!(unit.cooling.map(|cooling| (cooling.rated, cooling.cop)), Some((6000.0, 3.9)));
-    assert_eq!((unit.fan, unit.fan_run, unit.count), (80.0, FanRun::Continuous, 2));
+    let unit = right(EVERYTHING).base.zones[0].unit.clone();
+    let [heating, cooling] = [unit.heating, unit.cooling].map(|it| it.expect("both are given"));
+    assert_eq!((heating.rated, heating.cop.at(-2.0)), (8000.0, 3.2));
+    assert_eq!((cooling.rated, cooling.cop), (6000.0, Cop::Constant(3.9)));
+    let (every, lasts) = (Seconds::minutes(15), Seconds::minutes(2));
+    assert_eq!((unit.fan, unit.count), (80.0, 2));
+    assert_eq!(unit.fan_run, FanRun::Sample { every, lasts });
+    assert_eq!(unit.start_up.reach_lowest, Seconds::minutes(10));
+    assert_eq!(unit.reversal_time, Seconds::minutes(2));
+    assert_eq!(unit.start_up.time_constant, 60.0);
     let stages = Stages::new(&[0.4, 0.7, 1.0], &[0.35, 0.7, 1.0], 0.8).expect("they rise to 1");
-    assert_eq!(unit.control, UnitControl::Staged { time_constant: 60.0, stages });
+    assert_eq!(unit.control, UnitControl::Staged { stages });
     let UnitControl::Modulating { integral_time, .. } =
         right(EVERYTHING).base.zones[1].unit.control
     else {

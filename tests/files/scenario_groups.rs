@@ -235,7 +235,8 @@ fn a_unit_that_only_heats_takes_zones_that_only_heat() {
 #[test]
 fn the_efficiency_of_a_unit_in_a_group_is_read_and_not_missed() {
     let text = PAIR.replacen("cooling: 3 kW}", "cooling: 3 kW, cop: {heating: 4}}", 1);
-    assert_eq!(right(&text).zones[0].unit.heating.map(|heating| heating.cop), Some(4.0));
+    let heating = right(&text).zones[0].unit.heating.clone();
+    assert_eq!(heating.map(|heating| heating.cop), Some(4.0.into()));
 }
 
 #[test]

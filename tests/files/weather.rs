@@ -291,6 +291,30 @@ fn outdoor_humidity_reaches_the_pmv() {
     assert_eq!(written.to_bits(), pmv("{csv: air.csv, humidity: 50}", 90).to_bits());
 }
 
+/// Places have letters that many files write in one byte each (ISO 8859-1).
+#[test]
+fn a_weather_file_in_latin_letters_is_read_and_one_that_is_no_text_is_refused() {
+    let named = |name: &str| {
+        let old = buffalo();
+        let (first, rest) = old.split_once('\n').expect("eight header lines");
+        let fields: Vec<&str> = first.split(',').collect();
+        format!("LOCATION,{name},{}\n{rest}", fields[2..].join(","))
+    };
+    let folder = folder_with("town.epw", &named("Löwenmünster"));
+    let latin: Vec<u8> =
+        named("Löwenmünster").chars().map(|it| u8::try_from(it).expect("Latin")).collect();
+    fs::write(folder.path().join("latin.epw"), &latin).expect("written");
+    let shown = |name: &str| json(&setband(&folder, &["weather", name, "--json"]));
+    let (one, other) = (shown("town.epw"), shown("latin.epw"));
+    assert!(one.to_string().contains("Löwenmünster"), "{one}");
+    let place = |shown: &Value| shown["station"].clone();
+    assert_eq!(place(&one), place(&other));
+    fs::write(folder.path().join("odd.epw"), [&latin[..], &[0, 7]].concat()).expect("written");
+    let refused = setband(&folder, &["weather", "odd.epw"]);
+    assert_eq!(refused.status.code(), Some(2));
+    assert!(text(&refused.stderr).contains("save it as UTF-8"));
+}
+
 #[test]
 fn an_epw_file_is_known_by_its_content_and_shown_with_its_radiation() {
     let folder = folder_with("town.csv", &buffalo());

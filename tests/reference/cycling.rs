@@ -6,7 +6,7 @@ use serde::Deserialize;
 use setband::building::SpaceInput;
 use setband::control::{Differential, Direction, Mode};
 use setband::engine::{Model, StepRow};
-use setband::plant::{UnitControl, rise_over_step};
+use setband::plant::{Rise, StartUp, UnitControl};
 use setband::time::{Instant, Seconds};
 
 use super::sheet::part;
@@ -91,10 +91,11 @@ fn one_capacity_cycles_through_its_hysteresis_as_the_exponentials_say() {
 
 /// A zone whose full ramp makes `most` cycles an hour with a hysteresis of an eighth of a kelvin,
 /// and whose load is the part `load` of its capacity at 20 C: over 12 kelvin, which bends little.
-fn ramp(most: f64, load: f64, control: UnitControl) -> Model {
+fn ramp(most: f64, load: f64, time_constant: f64) -> Model {
     let (hysteresis, span, heating) = (0.125, 12.0, 4000.0);
     let capacity = heating * 3600.0 / (4.0 * most * hysteresis);
-    let mut given = Given { control, ..Given::default() };
+    let start_up = StartUp { time_constant, ..StartUp::NONE };
+    let mut given = Given { start_up, ..Given::default() };
     let half = Differential::same(hysteresis / 2.0);
     (given.thermostat.call_start, given.thermostat.call_stop) = (half, half);
     let space = one_capacity(load * heating / span, capacity, 20.0);
@@ -106,7 +107,7 @@ fn with_small_hysteresis_the_cycling_rate_is_a_parabola_of_the_run_fraction() {
     // N = 4 Nmax X (1 - X), attributed to NEMA DC 3 (from memory); derived exactly for a linear
     // ramp with Nmax = r / (4 D): X = 0.2, 0.5, 0.8 give 0.64, 1, 0.64 of Nmax.
     for (load, of_most) in [(0.2, 0.64), (0.5, 1.0), (0.8, 0.64)] {
-        let finished = run(&ramp(3.0, load, UnitControl::on_off(0.0)));
+        let finished = run(&ramp(3.0, load, 0.0));
         let (on, off) = Cycles::of(&rows_of(&finished, 0)).on_and_off();
         assert_relative_eq!(3600.0 / (on + off), 3.0 * of_most, max_relative = SMALL_HYSTERESIS);
         assert_relative_eq!(on / (on + off), load, max_relative = SMALL_HYSTERESIS);
@@ -120,10 +121,22 @@ fn part_load_factor(tau: f64, most: f64, fraction: f64) -> f64 {
     1.0 - a * (1.0 - (-1.0 / a).exp())
 }
 
+/// The same zone with a modulating unit four times as large, which goes down to a quarter and is asked
+/// for less: it cycles at its turndown as a staged one does at its capacity.
+fn ramp_at_turndown(most: f64, load: f64, time_constant: f64) -> Model {
+    let mut model = ramp(most, load, time_constant);
+    let unit = &mut model.zones[0].unit;
+    unit.control = UnitControl::proportional(0.25, 20.0);
+    unit.heating.as_mut().expect("it heats").rated *= 4.0;
+    model
+}
+
 #[test]
-fn over_its_cycles_a_staged_unit_has_the_part_load_factor_of_its_cycling_rate() {
-    for (tau, load) in [(30.0, 0.2), (60.0, 0.5), (76.0, 0.5), (80.0, 0.7)] {
-        let model = ramp(3.0, load, UnitControl::on_off(tau));
+fn over_its_cycles_a_unit_has_the_part_load_factor_of_its_cycling_rate() {
+    let cases = [(30.0, 0.2), (60.0, 0.5), (76.0, 0.5), (80.0, 0.7)];
+    let staged = cases.map(|(tau, load)| (tau, ramp(3.0, load, tau)));
+    let modulating = cases.map(|(tau, load)| (tau, ramp_at_turndown(3.0, load, tau)));
+    for (tau, model) in staged.into_iter().chain(modulating) {
         let finished = run(&model);
         let rows = rows_of(&finished, 0);
         let cycles = Cycles::of(&rows);
@@ -171,10 +184,16 @@ fn the_rise_after_a_start_gives_the_published_form_of_the_part_load_factor() {
             let fraction = fraction_for(tau, most, load);
             let on = 3600.0 / (4.0 * most * (1.0 - fraction));
             // In one step and in sixty: the mean over a step is exact however long it is.
-            let piece = on / 60.0;
-            let pieces = (0..60).map(|at| rise_over_step(tau, f64::from(at) * piece, piece));
-            assert_abs_diff_eq!(pieces.sum::<f64>() / 60.0, expected, epsilon = FOUR_DIGITS);
-            assert_abs_diff_eq!(rise_over_step(tau, 0.0, on), expected, epsilon = FOUR_DIGITS);
+            for pieces in [1_u32, 60] {
+                let rise = Rise::new(tau, on / f64::from(pieces));
+                let (mut lacking, mut sum) = (1.0, 0.0);
+                for _ in 0..pieces {
+                    sum += rise.delivered(lacking);
+                    lacking = rise.after(lacking);
+                }
+                let mean = sum / f64::from(pieces);
+                assert_abs_diff_eq!(mean, expected, epsilon = FOUR_DIGITS);
+            }
         }
     }
 }

@@ -8,6 +8,7 @@ mod building_cases;
 mod comfort;
 mod cycling;
 mod design_day;
+mod efficiency;
 mod facades;
 mod invariants;
 mod iso13790;

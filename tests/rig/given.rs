@@ -8,7 +8,7 @@ use setband::control::{
     WindowContact, ZoneControls,
 };
 use setband::engine::{Comfort, Zone};
-use setband::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
+use setband::plant::{Capacity, FanRun, IndoorUnit, StartUp, UnitControl};
 use setband::time::{Seconds, Span};
 use setband::units::TemperatureUnit;
 
@@ -49,6 +49,8 @@ pub(crate) struct Given {
     pub(crate) fan: f64,
     pub(crate) fan_run: FanRun,
     pub(crate) control: UnitControl,
+    pub(crate) start_up: StartUp,
+    pub(crate) reversal_time: Seconds,
 }
 
 impl Default for Given {
@@ -94,8 +96,10 @@ impl Default for Given {
             heating: 4000.0,
             cooling: 3500.0,
             fan: 0.0,
-            fan_run: FanRun::WithCall,
-            control: UnitControl::on_off(0.0),
+            fan_run: FanRun::Auto,
+            control: UnitControl::ON_OFF,
+            start_up: StartUp::NONE,
+            reversal_time: Seconds::ZERO,
         }
     }
 }
@@ -165,11 +169,13 @@ impl Given {
 
     fn indoor_unit(&self) -> IndoorUnit {
         IndoorUnit {
-            heating: Some(Capacity { rated: self.heating, cop: 3.2 }),
-            cooling: Some(Capacity { rated: self.cooling, cop: 3.4 }),
+            heating: Some(Capacity { rated: self.heating, cop: 3.2.into() }),
+            cooling: Some(Capacity { rated: self.cooling, cop: 3.4.into() }),
             fan: self.fan,
             fan_run: self.fan_run,
             control: self.control,
+            start_up: self.start_up,
+            reversal_time: self.reversal_time,
             count: 1,
             coil: setband::plant::Coil::USUAL,
         }

@@ -126,6 +126,35 @@ const KNOWN: [&str; 62] = [
     "zone-without-outdoor-unit",
 ];
 
+/// What a machine cannot use is said by its key, and only where a file writes it.
+#[test]
+fn what_a_machine_cannot_use_is_said() {
+    let idle = |unit: &str, rest: &str| {
+        let text =
+            zone("heat: 20, cool: 24").replace("cooling: 2 kW", &format!("cooling: 2 kW{unit}"));
+        let found = findings(&format!("{text}{rest}"), None);
+        let of_unit = of(&found, "setting-without-effect").into_iter();
+        of_unit
+            .map(|it| it.path.trim_start_matches("zones.hall.unit.").to_owned())
+            .collect::<Vec<_>>()
+    };
+    let group = "outdoor_unit: {heating: [{outdoor: 7, capacity: 3 kW, cop: 3}], cooling: [{outdoor: 30, \
+                 capacity: 3 kW, cop: 3}]}\n";
+    assert_eq!(idle("", ""), [""; 0]);
+    assert_eq!(idle(", cop: {cooling: 3}, reversal_time: 2 min, reach_lowest: 9 min", ""), [""; 0]);
+    assert_eq!(idle(", cop: {cooling: 3}", group), ["cop.cooling"]);
+    assert_eq!(idle(", reversal_time: 3 min", group), ["reversal_time"]);
+    assert_eq!(idle(", reach_lowest: 9 min, control: staged", ""), ["reach_lowest"]);
+    assert_eq!(
+        idle(", cycling_time_constant: 30 s, control: ideal", ""),
+        ["cycling_time_constant"]
+    );
+    assert_eq!(idle(", low_power: 0.3", ""), ["low_power"]);
+    assert_eq!(idle(", fan_run: continuous", ""), ["fan_run"]);
+    assert_eq!(idle(", fan: 60 W, fan_run: low", ""), [""; 0]);
+    assert_eq!(idle(", fan: 60 W, fan_run: {sample: 10 min, for: 1 min}", ""), ["fan_run"]);
+}
+
 /// Glass under weather without radiation is a warning in `check` and in what `run` says; with
 /// radiation, or without glass, it is none.
 #[test]

@@ -28,7 +28,7 @@ outdoor_unit:
 zones:
   hall:
     space: {floor: 60 m2}
-    unit: {heating: 4 kW, cooling: 4 kW}
+    unit: {heating: 4 kW, cooling: 4 kW, fan: 40 W, fan_run: low}
     controls: {heat: 20, cool: 24, min_deadband: 2, low_limit: 7, auto_off: 9 h,
       setback: {heat: 2, cool: 2}, occupancy: {from: \"08:00\", to: \"18:00\"}}
 ";

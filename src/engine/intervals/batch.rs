@@ -5,7 +5,7 @@ use crate::building::{Surfaces, ZoneFlows, ZonePropagators, operative};
 use crate::control::ThermostatLanes;
 use crate::engine::sensor::SensorBody;
 use crate::numbers::{Kernel, Number, low_bits, ones, run_scalar, run_simd};
-use crate::plant::proportional_output;
+use crate::plant::{Rise, proportional_output};
 
 /// The longest interval, in steps: long enough to pay for its preparation, short enough to stay near
 /// the processor and to lose little where a zone ends it early. Not above 64: notes have no more
@@ -29,12 +29,18 @@ pub(super) struct Batch {
     pub mass: [Row; MAX_STEPS + 1],
     /// The sensor's body, degrees C.
     pub body: [Row; MAX_STEPS],
-    /// Heat given or taken by the plant, W: none without a call.
+    /// Heat given or taken by the plant and electric power of its compressor, W: none without a
+    /// call.
     pub heat: [Row; MAX_STEPS],
+    pub compressor: [Row; MAX_STEPS],
     /// At the start of each step, degrees C, where a zone is occupied.
     pub operative: [Row; MAX_STEPS],
     /// For each lane in which steps it has a call, the first step lowest.
     pub on: [u64; LANES],
+    /// In which of these the unit gives all that it is rated for.
+    pub full: [u64; LANES],
+    /// What the units lack of their output after each step.
+    pub lacking: [Row; MAX_STEPS],
     /// Whether it had one in the step before the first.
     was_on: [bool; LANES],
     /// In which it meets the start condition of its direction and of the opposite one.
@@ -62,8 +68,8 @@ struct ZoneVector<'l, V: Number> {
     body: V,
     thermostats: ThermostatLanes<V>,
     sensors: SensorBody<V>,
-    /// How much warmer the sensors' places are than the air after a call, if any are.
-    warmer: Option<V>,
+    /// How much warmer the sensors' places are than the air without and after a call, if any are.
+    warmer: Option<[V; 2]>,
     /// Where the low limits are, if there are any.
     low_limit: Option<V>,
     per_degree: V,
@@ -71,6 +77,10 @@ struct ZoneVector<'l, V: Number> {
     rated: V,
     sign: V,
     fan: [V; 2],
+    lacking: V,
+    rise: Rise<V>,
+    /// Whether the compressors take the same power for a watt in all lanes.
+    same_power: bool,
     rooms: ZonePropagators<V>,
     /// If any zone is occupied.
     surfaces: Option<Surfaces<V>>,
@@ -78,6 +88,7 @@ struct ZoneVector<'l, V: Number> {
     time: V,
     step: V,
     on: V::Bitmask,
+    full: V::Bitmask,
     starts: V::Bitmask,
     starts_opposite: V::Bitmask,
     events: V::Bitmask,
@@ -97,7 +108,8 @@ impl<'l, V: Number> ZoneVector<'l, V> {
             body: all(|it| it.body),
             thermostats: ThermostatLanes::from_fn(token, |at| lanes[at].thermostat),
             sensors: SensorBody::from_fn(token, |at| lanes[at].sensor),
-            warmer: any(|lane| lane.warmer != 0.0).then(|| all(|it| it.warmer)),
+            warmer: any(|lane| lane.warmer != [0.0; 2])
+                .then(|| [all(|it| it.warmer[0]), all(|it| it.warmer[1])]),
             low_limit: any(|lane| lane.low_limit > f64::NEG_INFINITY)
                 .then(|| all(|it| it.low_limit)),
             per_degree: all(|it| it.service.per_degree),
@@ -105,12 +117,16 @@ impl<'l, V: Number> ZoneVector<'l, V> {
             rated: all(|it| it.service.rated),
             sign: all(|it| it.service.direction.sign()),
             fan: [all(|it| it.service.fan[0]), all(|it| it.service.fan[1])],
+            lacking: all(|it| it.lacking),
+            rise: Rise::from_fn(token, |at| lanes[at].rise),
+            same_power: lanes.iter().all(|lane| lane.per_heat.is_like(&lanes[0].per_heat)),
             rooms: ZonePropagators::new(token, |at| lanes[at].propagator),
             surfaces: any(|lane| lane.occupied)
                 .then(|| Surfaces::new(token, |at| lanes[at].network)),
             time: all(|_| 0.0),
             step: all(|it| it.step),
             on: V::no_bits(token),
+            full: V::no_bits(token),
             starts: V::no_bits(token),
             starts_opposite: V::no_bits(token),
             events: V::no_bits(token),
@@ -122,9 +138,9 @@ impl<'l, V: Number> ZoneVector<'l, V> {
     #[inline(always)]
     fn step(&mut self, batch: &mut Batch, step: usize, from: usize) {
         let [air, mass] = self.nodes;
-        let mut place = air;
-        if let Some(warmer) = self.warmer {
-            place = air + V::select(self.thermostats.on(), warmer, air.splat(0.0));
+        let (mut place, was_on) = (air, self.thermostats.on());
+        if let Some([at_rest, after_call]) = self.warmer {
+            place = air + V::select(was_on, after_call, at_rest);
         }
         self.body = self.sensors.follow(self.body, place);
         let sensed = self.sensors.report(self.body);
@@ -133,10 +149,17 @@ impl<'l, V: Number> ZoneVector<'l, V> {
         self.time = self.time + self.step;
         // Where nobody has a call, no room waits for its sensor.
         let (mut into_air, mut heat) = (self.fan[0], air.splat(0.0));
+        let mut compressor = heat;
         if V::any(decided.on) {
             let output = proportional_output(decided.distance, self.per_degree, self.turndown);
-            heat = V::select(decided.on, self.rated * output, heat);
+            let share = self.rated * output;
+            let lacking = V::select(was_on, self.lacking, air.splat(1.0));
+            compressor = V::select(decided.on, share * self.per_heat(step), heat);
+            heat = V::select(decided.on, share * self.rise.delivered(lacking), heat);
+            self.lacking = V::select(decided.on, self.rise.after(lacking), self.lacking);
             into_air = V::select(decided.on, self.sign * heat + self.fan[1], self.fan[0]);
+            let full = decided.on & output.ge(air.splat(1.0));
+            self.full = V::set_bit(self.full, full, step);
         }
 
         let acting = self.acting(step);
@@ -150,6 +173,8 @@ impl<'l, V: Number> ZoneVector<'l, V> {
         mass.store(&mut batch.mass[step][from..]);
         self.body.store(&mut batch.body[step][from..]);
         heat.store(&mut batch.heat[step][from..]);
+        compressor.store(&mut batch.compressor[step][from..]);
+        self.lacking.store(&mut batch.lacking[step][from..]);
 
         self.nodes = self.rooms.advance(self.nodes, flows);
         self.on = V::set_bit(self.on, decided.on, step);
@@ -160,6 +185,15 @@ impl<'l, V: Number> ZoneVector<'l, V> {
             event = event | low_limit.ge(sensed);
         }
         self.events = V::set_bit(self.events, event, step);
+    }
+
+    /// Electric power of the compressors for a watt of heat.
+    #[inline(always)]
+    fn per_heat(&self, step: usize) -> V {
+        if self.same_power {
+            return self.sign.splat(self.lanes[0].per_heat.at(step));
+        }
+        V::from_fn(self.token, |at| self.lanes[at].per_heat.at(step))
     }
 
     /// What acts on the zones over a step. Most have the weather in common, and zones of several
@@ -190,6 +224,7 @@ impl<'l, V: Number> ZoneVector<'l, V> {
         self.nodes[0].store(&mut batch.air[steps][from..]);
         self.nodes[1].store(&mut batch.mass[steps][from..]);
         V::store_bits(self.on, &mut batch.on[from..]);
+        V::store_bits(self.full, &mut batch.full[from..]);
         V::store_bits(self.starts, &mut batch.starts[from..]);
         V::store_bits(self.starts_opposite, &mut batch.starts_opposite[from..]);
         V::store_bits(self.events, &mut batch.events[from..]);
@@ -252,6 +287,9 @@ impl Batch {
             mass: nodes,
             body: rows,
             heat: rows,
+            compressor: rows,
+            full: [0; LANES],
+            lacking: rows,
             operative: rows,
             on: [0; LANES],
             was_on: [false; LANES],

@@ -128,6 +128,16 @@ impl<'s> Rows<'s> {
         &self.0.heat[step]
     }
 
+    /// Electric power of the compressors over a step, W.
+    pub fn compressor(self, step: usize) -> &'s Row {
+        &self.0.compressor[step]
+    }
+
+    /// In which steps units give all that they are rated for.
+    pub fn full(self) -> &'s [u64; LANES] {
+        &self.0.full
+    }
+
     /// In which steps there is a call, the first step lowest.
     pub fn on(self) -> &'s [u64; LANES] {
         &self.0.on
@@ -154,11 +164,6 @@ impl ZoneInterval<'_> {
     /// Fan power without and with a call, W.
     pub fn fan(&self) -> [f64; 2] {
         self.service.fan
-    }
-
-    /// Electric power of the compressor for a watt of heat.
-    pub fn per_heat(&self) -> f64 {
-        self.service.per_heat
     }
 
     /// Which zone.

@@ -3,11 +3,11 @@
 use crate::building::{Network, ZonePropagator};
 use crate::control::{Call, Mode, Selection, ThermostatLanes};
 use crate::direction::Direction;
-use crate::engine::drivers::{OutdoorAir, ZoneDriver};
+use crate::engine::drivers::{OutdoorAir, PowerCourse, ZoneDriver};
 use crate::engine::sensor::SensorBody;
 use crate::engine::state::Starving;
 use crate::engine::step::Simulation;
-use crate::plant::{UnitControl, power_per_heat};
+use crate::plant::{Rise, UnitControl};
 
 /// One zone over an event-free interval.
 #[derive(Clone, Copy)]
@@ -17,12 +17,18 @@ pub(super) struct Lane<'s> {
     /// The sensor's body at its start, degrees C.
     pub body: f64,
     pub sensor: &'s SensorBody<f64>,
-    /// How much warmer the sensor's place is than the air after a step that was served, K.
-    pub warmer: f64,
+    /// How much warmer the sensor's place is than the air after a step without a call and after one
+    /// that was served, K.
+    pub warmer: [f64; 2],
     pub thermostat: &'s ThermostatLanes,
     /// At this sensed temperature, in the file's unit, or below it the low limit may act.
     pub low_limit: f64,
     pub service: &'s Service,
+    /// What the units lack of their output at its start, if they have a call, and how they rise.
+    pub lacking: f64,
+    pub rise: &'s Rise,
+    /// Electric power of the compressor for a watt of heat.
+    pub per_heat: PowerCourse<'s>,
     pub propagator: &'s ZonePropagator,
     pub network: &'s Network,
     /// Whether the zone counts as occupied.
@@ -57,8 +63,8 @@ pub(super) struct Service {
     pub turndown: f64,
     /// Rated capacity, W.
     pub rated: f64,
-    /// Electric power of the compressor for a watt of heat: one over the COP.
-    pub per_heat: f64,
+    /// At which part of its power the fan runs without a call.
+    pub fan_rest: f64,
     /// Fan power without and with a call, W.
     pub fan: [f64; 2],
 }
@@ -94,10 +100,19 @@ impl Simulation<'_> {
             nodes: self.state.nodes[zone],
             body: state.lagged.unwrap_or(self.state.nodes[zone][0]),
             sensor: &plan.sensor.body,
-            warmer: plan.sensor.warmer(Some(service.direction)),
+            warmer: [
+                plan.sensor.warmer((service.fan_rest > 0.0).then_some(service.direction)),
+                plan.sensor.warmer(Some(service.direction)),
+            ],
             thermostat,
             low_limit: low_limit.map_or(f64::NEG_INFINITY, |limit| limit.below),
             service,
+            lacking: state.unit.lacking,
+            rise: &plan.rise,
+            per_heat: self
+                .scratch
+                .drivers
+                .power_from(plan.per_heat[service.direction as usize], self.scratch.place),
             propagator: plan.propagator(air),
             network: plan.network(air),
             occupied: state.presence.is_occupied(),
@@ -119,26 +134,30 @@ impl Simulation<'_> {
         (alike && served_alike).then_some(lane)
     }
 
-    /// What the plant gives on a call; one that first has to rise to its output starts no call
-    /// here.
+    /// What the plant gives on a call. None where a unit that has just started cannot go down to its
+    /// turndown yet, or its circuit reverses; where either might come to be, no call starts here.
     fn service(&self, zone: usize, thermostat: &mut ThermostatLanes) -> Option<Service> {
         let (logic, model) = (&self.state.logic[zone], &self.plan.model.zones[zone]);
         let (unit, direction) = (&model.unit, logic.state.direction());
-        let step = self.plan.model.period.step().get() as f64;
+        let (now, step) = (self.state.now, self.plan.model.period.step().get() as f64);
+        let (memory, call) = (&self.state.zones[zone].unit, logic.state.call());
         // Stages and integral action remember what they did in the step before.
         if unit.control.has_memory() {
-            if logic.state.call().direction().is_some() {
+            if call.direction().is_some() {
                 return None;
             }
             thermostat.report_start();
         }
-        if unit.rise(0.0, step) < 1.0 {
+        let held = unit.lowest(0.0, step) > unit.lowest(f64::INFINITY, step);
+        if held || memory.reverses(now) {
             thermostat.report_start();
         }
-        if let Call::On { served_since: Some(since), .. } = logic.state.call()
-            && unit.rise(self.state.now.since(since).get() as f64, step) < 1.0
-        {
-            return None;
+        if let Call::On { served_since: Some(since), .. } = call {
+            let since = now.since(since).get() as f64;
+            let is_held = unit.lowest(since, step) > unit.lowest(f64::INFINITY, step);
+            if is_held || memory.reverses(now) {
+                return None;
+            }
         }
         // Where output does not grow with the distance it stays at turndown.
         let (per_degree, turndown) = match unit.control {
@@ -153,14 +172,18 @@ impl Simulation<'_> {
             UnitControl::Staged { .. } => (0.0, 1.0),
             UnitControl::Ideal => return None,
         };
-        let idle_fan = if self.fan_runs_anyway(zone) { unit.fan } else { 0.0 };
+        let fan_rest = self.fan_between_calls(zone);
+        let ran = call.direction().is_some() || fan_rest > 0.0;
+        if self.plan.zones[zone].sensor.is_in_return_air() && memory.fan_ran != ran {
+            return None;
+        }
         Some(Service {
             direction,
             per_degree,
             turndown,
             rated: unit.rated(direction),
-            per_heat: power_per_heat(unit.capacity(direction).map_or(1.0, |capacity| capacity.cop)),
-            fan: [idle_fan, unit.fan],
+            fan_rest,
+            fan: [unit.fan * fan_rest, unit.fan],
         })
     }
 }

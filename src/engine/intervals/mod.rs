@@ -81,6 +81,8 @@ impl Simulation<'_> {
             }
             let on = last == Some(steps - 1);
             self.state.zones[zone].served = on.then_some(direction);
+            self.state.zones[zone].unit.lacking = batch.lacking[steps - 1][lane];
+            self.state.zones[zone].unit.fan_ran = on || event_free.service.fan_rest > 0.0;
         }
         self.state.now = self.after(from, steps);
     }

@@ -40,7 +40,6 @@ struct SumVector<V: Number> {
     token: V::Token,
     sums: Sums<V>,
     band: Band<V>,
-    per_heat: V,
     fan_without_call: V,
     fan_with_call: V,
     seconds: V,
@@ -118,7 +117,6 @@ impl<V: Number> SumVector<V> {
             token,
             sums: Sums::<V>::load(token, &lanes.sums, from),
             band: Band { low: load(&lanes.band.low), high: load(&lanes.band.high) },
-            per_heat: load(&lanes.per_heat),
             fan_without_call: load(&lanes.fan_without_call),
             fan_with_call: load(&lanes.fan_with_call),
             seconds: load(&lanes.seconds),
@@ -142,7 +140,7 @@ impl<V: Number> SumVector<V> {
         let load = |row: &Row| V::load(self.token, &row[from..]);
         let set = |bits| V::bit(self.token, bits, step);
         let (air, heat) = (load(rows.air(step)), load(rows.heat(step)));
-        let compressor = heat * self.per_heat;
+        let compressor = load(rows.compressor(step));
         let fan = V::select(set(self.on), self.fan_with_call, self.fan_without_call);
         self.sums.add(&ZoneStep {
             counts: set(self.counts),

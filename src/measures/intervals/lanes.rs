@@ -20,8 +20,6 @@ pub struct Lanes {
     pub(super) sums: Sums<Row>,
     /// Comfort band, degrees C.
     pub(super) band: Band<Row>,
-    /// Electric power of the compressor for a watt of heat.
-    pub(super) per_heat: Row,
     pub(super) fan_without_call: Row,
     pub(super) fan_with_call: Row,
     /// Length of a step, s.
@@ -105,7 +103,6 @@ impl Default for Lanes {
             steps: 0,
             sums: Sums::<Row>::ZERO,
             band: Band { low: row, high: row },
-            per_heat: row,
             fan_without_call: row,
             fan_with_call: row,
             seconds: row,
@@ -150,7 +147,6 @@ impl Lanes {
         self.sums.set(lane, &tally.sums(direction, from, meter.bill.so_far(at)));
         let comfort = &model.zones[at].comfort;
         (self.band.low[lane], self.band.high[lane]) = comfort.counted();
-        self.per_heat[lane] = zone.per_heat();
         [self.fan_without_call[lane], self.fan_with_call[lane]] = zone.fan();
         self.seconds[lane] = model.period.step().get() as f64;
         self.counts[lane] = low_bits(interval.steps());
@@ -232,11 +228,7 @@ impl Lanes {
             let own = needed == zone.direction();
             let called = if own { rows.on()[lane] } else { 0 };
             let starts = if own { rows.starts() } else { rows.starts_opposite() }[lane];
-            let rated = model.zones[at].unit.rated(needed);
-            let (mut full, mut air_starting) = (0, 0);
-            for step in ones(unmet & called) {
-                full |= u64::from(rows.heat(step)[lane] >= rated) << step;
-            }
+            let mut air_starting = 0;
             for step in ones(unmet & !called & !starts) {
                 let air = model.unit.from_celsius(rows.air(step)[lane]);
                 air_starting |= u64::from(air_starts(logic, needed, air)) << step;
@@ -247,7 +239,7 @@ impl Lanes {
                     may: always(may(logic.selection, false, needed)),
                     permitted: always(logic.working.permitted.has(needed)),
                     called,
-                    full,
+                    full: rows.full()[lane],
                     reversing: 0,
                     starts,
                     turned_away: 0,

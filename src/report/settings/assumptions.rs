@@ -1,7 +1,9 @@
 //! What the figures of a run rest on, in plain sentences.
 
 use super::spans::span_words;
-use crate::engine::{DemandCharge, Humidity, Model, Rate, Tariff};
+use crate::direction::Direction;
+use crate::engine::{DemandCharge, Humidity, Model, Rate, Tariff, ZoneIndex};
+use crate::plant::{Cop, IndoorUnit, RATED_OUTDOOR, USUAL_COOLING, USUAL_HEATING};
 use crate::report::figures::{count, day_and_month, days_in_words, setpoint, unit_sign};
 use crate::report::headline::capitalised;
 use crate::time::Period;
@@ -20,6 +22,7 @@ pub fn assumptions(model: &Model) -> Vec<String> {
         requests(model),
     ];
     all.extend(sun(model));
+    all.extend(plants(model));
     all.extend(water(model));
     all.extend(calendar(&model.period));
     all.extend(people(model));
@@ -65,6 +68,48 @@ fn sun(model: &Model) -> Option<String> {
     let walls =
         if walls { "; walls and roofs under sun_on are warmed (ISO 13790:2008)" } else { "" };
     Some(format!("Sun: {source}, the sky {sky}{glass}{walls}."))
+}
+
+/// What plants of the zones' own are taken to do where the file does not say, where there are any.
+fn plants(model: &Model) -> Option<String> {
+    let shared = |at: &usize| {
+        let zone = ZoneIndex::new(*at);
+        model.outdoor_units.iter().any(|group| group.zones.contains(&zone))
+    };
+    let own = (0..model.zones.len()).filter(|at| !shared(at)).map(|at| &model.zones[at].unit);
+    let usual = |direction: Direction| {
+        let is_usual = |unit: &IndoorUnit| {
+            unit.capacity(direction).is_some_and(|it| it.cop == Cop::usual(direction))
+        };
+        own.clone().any(is_usual)
+    };
+    let sign = unit_sign(model.unit);
+    let at = |celsius: f64| setpoint(model.unit.from_celsius(celsius));
+    let [(cold, low), (mild, high)] = USUAL_HEATING;
+    let heating = usual(Direction::Heating).then(|| {
+        format!(
+            "when heating {low} at {} {sign} and {high} at {} {sign} (minimum efficiencies of \
+             ANSI/ASHRAE/IES 90.1, from memory)",
+            at(cold),
+            at(mild)
+        )
+    });
+    let cooling = usual(Direction::Cooling).then(|| {
+        format!(
+            "when cooling {USUAL_COOLING} at {} {sign} and more in milder air, in proportion to a \
+             Carnot process (common practice, no source)",
+            at(RATED_OUTDOOR)
+        )
+    });
+    let both: Vec<String> = heating.into_iter().chain(cooling).collect();
+    if both.is_empty() {
+        return None;
+    }
+    Some(format!(
+        "Zones without an outdoor unit block have plants of their own, with a COP {} where the file \
+         gives none.",
+        both.join("; ")
+    ))
 }
 
 /// What the balance of water counts, where it is followed.

@@ -360,13 +360,13 @@ fn feeling(comfort: &Comfort) -> String {
 
 fn indoor_unit(unit: &IndoorUnit) -> String {
     let kilowatts = |watts: f64| format!("{} kW", one_digit(watts / 1000.0));
-    let capacity = |what: Option<crate::plant::Capacity>, verb: &str| {
-        what.map(|capacity| format!("{} {verb}", kilowatts(capacity.rated)))
+    let capacity = |what: &Option<crate::plant::Capacity>, verb: &str| {
+        what.as_ref().map(|capacity| format!("{} {verb}", kilowatts(capacity.rated)))
     };
-    let sides = [capacity(unit.heating, "heating"), capacity(unit.cooling, "cooling")];
+    let sides = [capacity(&unit.heating, "heating"), capacity(&unit.cooling, "cooling")];
     let sides: Vec<String> = sides.into_iter().flatten().collect();
     let how = match unit.control {
-        UnitControl::Staged { stages, .. } if stages.count() > 1 => {
+        UnitControl::Staged { stages } if stages.count() > 1 => {
             let parts = stages.shares().iter().map(|part| format!("{:.0} %", part * 100.0));
             format!("in stages of {}", listed(&parts.collect::<Vec<_>>()))
         }

@@ -10,6 +10,7 @@ mod log;
 mod neighbours;
 mod outdoor;
 mod people;
+mod points;
 mod readings;
 mod require;
 mod sensing;

@@ -3,6 +3,7 @@
 use std::collections::HashMap;
 
 use super::neighbours::unknown_zone;
+use super::points::{celsius, read_points};
 use crate::building::ZoneIndex;
 use crate::control::{GroupSettings, ModePolicy, OutdoorLimits, OwnerOff, Sharing};
 use crate::direction::Direction;
@@ -236,11 +237,6 @@ fn read_unit(fields: &Fields) -> Option<OutdoorUnit> {
     })
 }
 
-/// A temperature of the file in degrees C.
-fn celsius(fields: &Fields, key: &str) -> Option<f64> {
-    fields.number(key).map(|value| fields.checker.unit.to_celsius(value))
-}
-
 fn read_table(fields: &Fields, key: &str) -> Checked<Option<CapacityTable>> {
     let point = |point: &Fields| {
         Some(CapacityPoint {
@@ -258,34 +254,6 @@ fn read_part_load(fields: &Fields) -> Checked<Option<PartLoadTable>> {
         |point: &Fields| Some((point.number(key::LOAD.name)?, point.number(key::LOAD_COP.name)?));
     let points = read_points(fields, key::PART_LOAD_KEY.name, point, |point| point.0)?;
     Some(points.and_then(PartLoadTable::new))
-}
-
-/// A table from its points; the only thing that can still be wrong with it is their order.
-fn read_points<P>(
-    fields: &Fields,
-    key: &str,
-    read: impl Fn(&Fields) -> Option<P>,
-    at: impl Fn(&P) -> f64,
-) -> Checked<Option<Vec<P>>> {
-    fields.optional(key, |fields, key| {
-        let written = fields.items(key)?.len();
-        let mut points = Vec::new();
-        fields.each(key, |point| points.extend(read(&point)));
-        if written == 0 {
-            let none = Complaint::new("table-order", "this table has no point");
-            fields.fault(key, none.help("add at least one, or take the table away"));
-            return None;
-        }
-        let falls = points.windows(2).position(|pair| at(&pair[0]) >= at(&pair[1]));
-        if let Some(place) = falls.filter(|_| points.len() == written) {
-            let (one, other) = (place + 1, place + 2);
-            let message = format!("point {other} of this table does not lie above point {one}");
-            let complaint = Complaint::new("table-order", message);
-            fields.fault(key, complaint.help("sort the points, lowest first, none of them twice"));
-            return None;
-        }
-        (points.len() == written).then_some(points)
-    })
 }
 
 /// Defrosting as a factor or in spells: one of the two.

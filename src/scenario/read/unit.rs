@@ -1,9 +1,12 @@
 //! The indoor units of a zone.
 
+use super::points::{celsius, read_points};
 use crate::control::{Mode, UnitModes};
 use crate::direction::Direction;
 use crate::engine::OutdoorGroup;
-use crate::plant::{Capacity, Coil, FanRun, IndoorUnit, MOST_STAGES, Stages, UnitControl};
+use crate::plant::{
+    Capacity, Coil, Cop, Curve, FanRun, IndoorUnit, MOST_STAGES, Stages, StartUp, UnitControl,
+};
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::{Checked, Fields};
 use crate::settings::unit as key;
@@ -33,15 +36,19 @@ pub(super) fn read(fields: &Fields, group: Option<Checked<&OutdoorGroup>>) -> Op
     }
     let modes = read_modes(fields);
     let count = u32::try_from(fields.whole(key::COUNT.name)?).ok()?;
-    let heating = read_capacity(fields, key::HEATING.name, count);
-    let cooling = read_capacity(fields, key::COOLING.name, count);
-    let fan_run = [FanRun::WithCall, FanRun::Continuous];
+    let heating = read_capacity(fields, Direction::Heating, count);
+    let cooling = read_capacity(fields, Direction::Cooling, count);
     let indoor = IndoorUnit {
         heating: heating?,
         cooling: cooling?,
         fan: fields.number(key::FAN.name)? * f64::from(count),
-        fan_run: fields.pick(key::FAN_RUN.name, &fan_run, key::fan_run_name)?,
+        fan_run: read_fan_run(fields)?,
         control: read_control(fields)?,
+        start_up: StartUp {
+            time_constant: fields.number(key::CYCLING_TIME_CONSTANT.name)?,
+            reach_lowest: fields.seconds(key::REACH_LOWEST.name)?,
+        },
+        reversal_time: fields.seconds(key::OWN_REVERSAL_TIME.name)?,
         count,
         coil: Coil {
             surface: fields.checker.unit.to_celsius(fields.number(key::COIL.name)?),
@@ -80,22 +87,57 @@ fn check_in_group(fields: &Fields, group: Checked<&OutdoorGroup>) {
     }
 }
 
-fn read_capacity(fields: &Fields, key: &str, count: u32) -> Checked<Option<Capacity>> {
-    let cop = fields.block_or_defaults(key::COP_KEY.name)?.number(key);
+fn read_capacity(fields: &Fields, direction: Direction, count: u32) -> Checked<Option<Capacity>> {
+    let key = direction.name();
+    let cop = read_cop(fields, direction);
     if !fields.has(key) {
         return Some(None);
     }
     Some(Some(Capacity { rated: fields.number(key)? * f64::from(count), cop: cop? }))
 }
 
+/// A number, a table against outdoor temperature, or what is usual.
+fn read_cop(fields: &Fields, direction: Direction) -> Checked<Cop> {
+    let (cops, name) = (fields.block_or_defaults(key::COP_KEY.name)?, direction.name());
+    if !cops.has(name) {
+        return Some(Cop::usual(direction));
+    }
+    if let Some(number) = cops.number(name) {
+        return Some(Cop::Constant(number));
+    }
+    let point = |point: &Fields| {
+        let outdoor = celsius(point, key::COP_POINT_OUTDOOR.name)?;
+        Some((outdoor, point.number(key::COP_POINT_COP.name)?))
+    };
+    let points = read_points(&cops, name, point, |point| point.0)?;
+    points.and_then(Curve::new).map(Cop::Table)
+}
+
+/// A word, or how often for how long.
+fn read_fan_run(fields: &Fields) -> Checked<FanRun> {
+    let low = fields.number(key::LOW_POWER.name);
+    let Some(sample) = fields.block(key::FAN_RUN.name) else {
+        return key::fan_run_of(&fields.text(key::FAN_RUN.name)?, low?);
+    };
+    let every = sample.seconds(key::SAMPLE_EVERY.name)?;
+    let lasts = sample.seconds(key::SAMPLE_FOR.name)?;
+    if lasts >= every {
+        let message = format!("a fan that runs for {lasts} every {every} never rests");
+        let never = Complaint::new("crossed", message);
+        let remedy = "let `for` be shorter than `sample`, or write `fan_run: continuous`";
+        sample.fault(key::SAMPLE_FOR.name, never.help(remedy));
+        return None;
+    }
+    Some(FanRun::Sample { every, lasts })
+}
+
 fn read_control(fields: &Fields) -> Option<UnitControl> {
     let (turndown, throttling_range) =
         (fields.number(key::TURNDOWN.name)?, fields.number(key::THROTTLING_RANGE.name)?);
-    let time_constant = fields.number(key::CYCLING_TIME_CONSTANT.name)?;
     let integral_time = fields.optional(key::INTEGRAL_TIME.name, Fields::seconds)?;
     let stages = read_stages(fields)?;
     match fields.text(key::CONTROL.name)?.as_str() {
-        key::STAGED => Some(UnitControl::Staged { time_constant, stages }),
+        key::STAGED => Some(UnitControl::Staged { stages }),
         key::IDEAL => Some(UnitControl::Ideal),
         _ => Some(UnitControl::Modulating {
             turndown,

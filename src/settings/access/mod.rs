@@ -5,6 +5,7 @@ pub(super) mod locks;
 pub(super) mod sensing;
 pub(super) mod setpoints;
 pub(super) mod sharing;
+pub(super) mod unit;
 
 use crate::time::Seconds;
 

@@ -202,7 +202,7 @@ impl ZoneSettings {
         let (low, high) = zone.comfort.counted();
         Self {
             controls: zone.controls.clone(),
-            unit: zone.unit,
+            unit: zone.unit.clone(),
             loss: input.opaque.max(0.0) + input.windows.max(0.0) + air.max(0.0),
             band: (shown(low), shown(high)),
             shares,

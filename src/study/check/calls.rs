@@ -80,7 +80,7 @@ fn start_and_stop_are_common(thermostat: &Thermostat) -> bool {
 fn overshoot(zone: &ZoneAt<'_>, direction: Direction) -> Option<(f64, Finding)> {
     let (unit, thermostat) = (&zone.zone.unit, &zone.zone.controls.thermostat);
     let lowest = match unit.control {
-        UnitControl::Staged { stages, .. } => stages.share(0),
+        UnitControl::Staged { stages } => stages.share(0),
         UnitControl::Modulating { turndown, .. } => turndown,
         UnitControl::Ideal => return None,
     };
@@ -143,9 +143,11 @@ fn delay(zone: &ZoneAt<'_>) -> Option<Finding> {
     };
     let outdoor = group.map_or(Seconds::ZERO, |group| group.settings.min_off);
     let rest = thermostat.min_off.max(outdoor);
-    let reversal = group
-        .filter(|group| !group.unit.simultaneous)
-        .map_or(Seconds::ZERO, |group| group.unit.reversal_time);
+    let reversal = match group {
+        Some(group) if group.unit.simultaneous => Seconds::ZERO,
+        Some(group) => group.unit.reversal_time,
+        None => zone.zone.unit.reversal_time,
+    };
     let step = zone.model.period.step();
     let looked = whole_steps(written.max(rest), step);
     if looked <= written {

@@ -4,7 +4,6 @@ use super::Finding;
 use super::zone::{ZoneAt, tidy};
 use crate::direction::Direction;
 use crate::engine::{Model, Zone};
-use crate::plant::Capacity;
 
 /// More than this for each m2 of floor is a slip of the decimal point rather than a unit, W/m2:
 /// rooms need some 30 to 150, glasshouses and cold stores some hundreds. Common practice, no source.
@@ -13,9 +12,7 @@ const MOST_PER_FLOOR: f64 = 1000.0;
 pub(super) fn check(zone: &ZoneAt<'_>, findings: &mut Vec<Finding>) {
     let floor = zone.zone.space.input().floor;
     for direction in Direction::BOTH {
-        let Some(Capacity { rated: capacity, .. }) = zone.zone.unit.capacity(direction) else {
-            continue;
-        };
+        let capacity = zone.zone.unit.rated(direction);
         let per_floor = capacity / floor;
         if per_floor <= MOST_PER_FLOOR {
             continue;

@@ -18,6 +18,7 @@ mod groups;
 mod idle;
 mod limits;
 mod locks;
+mod machines;
 mod owner;
 mod presence;
 mod ranges;
@@ -124,6 +125,7 @@ pub fn check(study: &Study, model: &Model, code: Option<EnergyCode>) -> Vec<Find
         locks::check(&zone, &mut findings);
         calls::check(&zone, &mut findings);
         capacity::check(&zone, &mut findings);
+        machines::check(study, &zone, &mut findings);
         freeze::check(&zone, &mut findings);
         setback::check(&zone, code, &mut findings);
         schedule::check(&zone, &mut findings);

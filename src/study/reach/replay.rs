@@ -10,7 +10,7 @@ use crate::control::{
 };
 use crate::direction::Direction;
 use crate::engine::{Action, Doing, Model, ZoneIndex};
-use crate::plant::UnitControl;
+use crate::plant::{StartUp, UnitControl};
 use crate::time::{DAY, Instant, Period, Seconds};
 use crate::weather::{Reading, Weather};
 
@@ -76,6 +76,7 @@ pub fn replay(model: &Model, zone: ZoneIndex, moves: &[Move]) -> Option<Model> {
     for (at, other) in replayed.zones.iter_mut().enumerate() {
         other.space = light_room()?;
         other.unit.control = STEADY;
+        (other.unit.start_up, other.unit.reversal_time) = (StartUp::NONE, Seconds::ZERO);
         other.windows.clear();
         other.gains.clear();
         let controls = &mut other.controls;

@@ -10,7 +10,7 @@ use crate::engine::{
     Action, Doing, Entry, GroupView, LedgerRow, Model, Observer, Simulation, State, ZoneIndex,
     ZoneView, start,
 };
-use crate::plant::UnitControl;
+use crate::plant::{StartUp, UnitControl};
 use crate::time::{Period, Seconds};
 use crate::weather::{Reading as AirReading, Weather};
 
@@ -45,6 +45,7 @@ impl Bench {
             zone.windows.clear();
             zone.gains.clear();
             zone.unit.control = UnitControl::proportional(1.0, 1.0);
+            (zone.unit.start_up, zone.unit.reversal_time) = (StartUp::NONE, Seconds::ZERO);
             zone.unit.fan *= FAINT;
             for capacity in [&mut zone.unit.heating, &mut zone.unit.cooling].into_iter().flatten() {
                 capacity.rated *= FAINT;

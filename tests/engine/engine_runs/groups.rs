@@ -7,7 +7,7 @@ use setband::control::{
     SettingsChange, Sharing,
 };
 use setband::engine::{Action, Model, StepRow, Zone};
-use setband::plant::{OutdoorUnit, UnitControl};
+use setband::plant::{OutdoorUnit, StartUp, UnitControl};
 use setband::report::steps_csv;
 use setband::study::Finished;
 use setband::time::{ClockTime, DaySet, Seconds, Span};
@@ -235,6 +235,7 @@ fn alone_and_grouped(given: &Given) -> [Model; 2] {
         heating: Some(flat(given.heating, 3.2)),
         cooling: Some(flat(given.cooling, 3.4)),
         min_off: Seconds::minutes(3),
+        reversal_time: given.reversal_time,
         ..outdoor_unit()
     };
     [day(lone.zone("room")), grouped(day(given.zone("room")), unit, owned())]
@@ -247,8 +248,9 @@ fn afternoon() -> Span {
 
 #[test]
 fn a_group_of_one_is_the_zone_alone_to_the_last_byte() {
-    for control in [UnitControl::on_off(76.0), Given::MODULATING] {
+    for control in [UnitControl::ON_OFF, Given::MODULATING] {
         let mut given = Given { control, fan: 60.0, heat: 21.0, cool: 23.0, ..at(19.0) };
+        (given.start_up, given.reversal_time) = (StartUp::USUAL, Seconds::minutes(3));
         given.space.mass_capacity = 1e6;
         given.gains = vec![Gain { when: afternoon(), power: 1200.0, latent: 0.0 }];
         given.thermostat.changeover_delay = Seconds::minutes(10);

@@ -9,7 +9,7 @@ use setband::control::{Key, Mode, ModePolicy, Power, Request, Sharing, Side};
 use setband::engine::{
     Action, GroupView, LedgerRow, Model, Observer, ZoneIndex, ZoneView, run as run_watched,
 };
-use setband::plant::{FanRun, UnitControl};
+use setband::plant::{FanRun, StartUp, UnitControl};
 use setband::time::{ClockTime, DaySet, Instant, Seconds, Span};
 use setband::weather::Weather;
 
@@ -146,7 +146,7 @@ prop_compose! {
     /// Any zone: any plant, any fan, gains and ventilation that come and go.
     fn any_zone()(
         control in prop::sample::select(vec![
-            UnitControl::on_off(76.0),
+            UnitControl::ON_OFF,
             Given::MODULATING,
             UnitControl::Ideal,
         ]),
@@ -169,6 +169,8 @@ prop_compose! {
             cool: f64::from(heat + apart),
             deadband: f64::from(apart),
             fan,
+            start_up: StartUp { reach_lowest: Seconds::minutes(delay), ..StartUp::USUAL },
+            reversal_time: Seconds::minutes(delay / 2),
             ..Given::default()
         };
         if continuous {

@@ -11,11 +11,11 @@ use setband::control::{
 };
 use setband::engine::{
     Action, Case, DemandCharge, Doing, GroupView, Humidity, Interval, IntervalObserver, LedgerRow,
-    Model, Observer, PersonView, Rate, State, Tariff, ZoneIndex, ZoneView, run_together, share,
-    start, start_from,
+    Model, Observer, PersonView, Rate, State, Tariff, Zone, ZoneIndex, ZoneView, run_together,
+    share, start, start_from,
 };
 use setband::measures::Meter;
-use setband::plant::{FanRun, OutdoorUnit, Stages, UnitControl};
+use setband::plant::{Capacity, Cop, Curve, FanRun, OutdoorUnit, Stages, StartUp, UnitControl};
 use setband::report::summary_json;
 use setband::time::{ClockTime, DAY, DaySet, Instant, Seconds, Span};
 use setband::units::TemperatureUnit;
@@ -196,10 +196,9 @@ fn window(at: Instant, to: Opening) -> Action {
 /// A unit of any kind. Stages and integral action are in part of the cases alone.
 fn any_control(kind: usize, part: f64, number: usize) -> UnitControl {
     match kind {
-        0 => UnitControl::on_off(76.0 * part.round()),
+        0 => UnitControl::ON_OFF,
         1 => Given::MODULATING,
         3 if number > 0 => UnitControl::Staged {
-            time_constant: 76.0,
             stages: Stages::new(&[0.5, 1.0], &[0.4, 1.0], part).expect("they rise to 1"),
         },
         4 if number > 0 => UnitControl::Modulating {
@@ -217,6 +216,55 @@ fn limits(degrees: impl Fn(f64) -> f64, hysteresis: f64, cools: bool) -> Outdoor
     OutdoorLimits { heat_below: Some(degrees(20.0)), cool_above, hysteresis }
 }
 
+/// How units start, reverse, move air between calls, and what they take from the grid.
+#[derive(Clone, Copy, Debug)]
+struct Machine {
+    fan_run: FanRun,
+    time_constant: f64,
+    reach_lowest: i64,
+    reversal: i64,
+    cop: usize,
+}
+
+fn machine() -> impl Strategy<Value = Machine> {
+    let sample = FanRun::Sample { every: Seconds::minutes(10), lasts: Seconds::minutes(1) };
+    let fans = vec![FanRun::Auto, FanRun::Continuous, FanRun::Low { power: 0.3 }, sample];
+    let fan_run = prop::sample::select(fans);
+    let time_constant = prop::sample::select(vec![0.0, 76.0, 40.0, 300.0]);
+    let minutes = (prop::sample::select(vec![0, 0, 8]), prop::sample::select(vec![0, 3, 45]));
+    (fan_run, time_constant, minutes, 0..3_usize).prop_map(
+        |(fan_run, time_constant, (reach_lowest, reversal), cop)| Machine {
+            fan_run,
+            time_constant,
+            reach_lowest,
+            reversal,
+            cop,
+        },
+    )
+}
+
+impl Machine {
+    fn put_into(self, given: &mut Given) {
+        let reach_lowest = Seconds::minutes(self.reach_lowest);
+        given.fan_run = self.fan_run;
+        given.start_up = StartUp { time_constant: self.time_constant, reach_lowest };
+        given.reversal_time = Seconds::minutes(self.reversal);
+    }
+
+    /// Constant, usual, or by a table that turns at an outdoor temperature.
+    fn put_cops_into(self, zone: &mut Zone, at: f64) {
+        let table = Curve::new(vec![(-5.0, 2.0), (at, 4.0), (at + 9.0, 1.0)]).expect("it rises");
+        let cops = match self.cop {
+            0 => return,
+            1 => [Cop::usual_heating(), Cop::usual_cooling()],
+            _ => [Cop::Table(table), 3.0.into()],
+        };
+        let [heating, cooling] = cops;
+        zone.unit.heating = zone.unit.heating.take().map(|it| Capacity { cop: heating, ..it });
+        zone.unit.cooling = zone.unit.cooling.take().map(|it| Capacity { cop: cooling, ..it });
+    }
+}
+
 /// Rooms, settings, plants, weather and people's presses of every kind that may be event-free.
 fn any_model() -> impl Strategy<Value = Model> {
     let zone = (
@@ -225,6 +273,7 @@ fn any_model() -> impl Strategy<Value = Model> {
         (0.0..60.0_f64, 0.0..40.0_f64, 2e5..4e6_f64, 500.0..6000.0_f64, any::<bool>()),
         (0..1400_i64, 0.0..3000.0_f64, any::<bool>(), any::<bool>(), any::<bool>()),
         (0..1400_i64, 1..60_i64, -1.0..1.0_f64),
+        machine(),
     );
     let zones = prop::collection::vec(zone, 1..4);
     let weather = prop::array::uniform24(-5.0..38.0_f64);
@@ -238,7 +287,7 @@ fn any_model() -> impl Strategy<Value = Model> {
             let zones: Vec<_> = zones
                 .iter()
                 .enumerate()
-                .map(|(number, (sets, plant, room, times, more))| {
+                .map(|(number, (sets, plant, room, times, more, machine))| {
                     let mut given = Given {
                         unit,
                         setpoint_step: 1.0,
@@ -249,12 +298,12 @@ fn any_model() -> impl Strategy<Value = Model> {
                         mode: sets.3,
                         power: if sets.0 == 0 || number == 0 { Power::On } else { Power::Off },
                         fan: 50.0 * plant.1,
-                        fan_run: if times.2 { FanRun::Continuous } else { FanRun::WithCall },
                         heating: room.3,
                         cooling: room.3,
                         ..Given::default()
                     };
                     given.control = any_control(plant.0, plant.1, number);
+                    machine.put_into(&mut given);
                     given.thermostat.call_start =
                         Differential { heating: 0.5 * plant.1, cooling: 0.3 };
                     given.thermostat.call_stop = Differential::same(0.1 * f64::from(sets.2));
@@ -293,7 +342,9 @@ fn any_model() -> impl Strategy<Value = Model> {
                         does: WindowDoes::ALL[plant.4],
                     };
                     given.auto_off = (plant.3 == 3).then(|| Seconds::minutes(7 * more.1));
-                    given.zone(&format!("zone {number}"))
+                    let mut zone = given.zone(&format!("zone {number}"));
+                    machine.put_cops_into(&mut zone, room.0);
+                    zone
                 })
                 .collect();
             let mut model = model(0.0, zones);
@@ -327,11 +378,14 @@ proptest! {
 /// An office whose steps are mostly event-free.
 fn office(heat: f64) -> Model {
     let mut given = Given { heat, control: Given::MODULATING, ..Given::default() };
+    (given.start_up, given.reversal_time) = (StartUp::USUAL, Seconds::minutes(3));
     given.sensor.lag = Seconds::minutes(4);
     given.sensor.resolution = 0.1;
     given.space.start = None;
     given.gains = vec![Gain { when: span(540, 1020), power: 700.0, latent: 0.0 }];
-    let mut model = model(0.0, vec![given.zone("office")]);
+    let mut zone = given.zone("office");
+    zone.unit.heating = Some(Capacity { rated: given.heating, cop: Cop::usual_heating() });
+    let mut model = model(0.0, vec![zone]);
     model.weather = Weather::Hours(Box::new(std::array::from_fn(|hour| (hour as f64 - 6.0).abs())));
     model
 }

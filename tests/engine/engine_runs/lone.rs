@@ -60,7 +60,7 @@ fn past_its_end_within_min_on_a_call_goes_on_at_turndown() {
 
 #[test]
 fn dry_cools_at_turndown_and_a_staged_unit_in_dry_at_full() {
-    for (control, expected) in [(Given::MODULATING, 875.0), (UnitControl::on_off(0.0), 3500.0)] {
+    for (control, expected) in [(Given::MODULATING, 875.0), (UnitControl::ON_OFF, 3500.0)] {
         let mut given = Given { control, mode: Mode::Dry, ..Given::default() };
         given.space.start = Some(27.0);
         let rows = rows_of(&run(&model(30.0, vec![given.zone("room")])), 0);
@@ -117,10 +117,10 @@ fn the_fan_mode_and_a_continuous_fan_run_with_the_power_on_and_not_off() {
         [row_at(&finished, 0, minute(599)), row_at(&finished, 0, minute(601))]
             .map(|row| row.electric_w)
     };
-    assert_eq!(electric(Mode::Fan, FanRun::WithCall, Power::On), [90.0, 0.0]);
-    assert_eq!(electric(Mode::Fan, FanRun::WithCall, Power::Off), [0.0, 90.0]);
+    assert_eq!(electric(Mode::Fan, FanRun::Auto, Power::On), [90.0, 0.0]);
+    assert_eq!(electric(Mode::Fan, FanRun::Auto, Power::Off), [0.0, 90.0]);
     assert_eq!(electric(Mode::Auto, FanRun::Continuous, Power::On), [90.0, 0.0]);
-    assert_eq!(electric(Mode::Auto, FanRun::WithCall, Power::On), [0.0, 0.0]);
+    assert_eq!(electric(Mode::Auto, FanRun::Auto, Power::On), [0.0, 0.0]);
 }
 
 #[test]

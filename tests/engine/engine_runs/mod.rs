@@ -9,6 +9,7 @@ mod ideal;
 mod intervals;
 mod limits_and_windows;
 mod lone;
+mod machines;
 mod outage;
 mod outdoor;
 mod output;

@@ -18,7 +18,7 @@ use crate::rig::{
 const ROUNDING: f64 = 1e-9;
 
 fn ask(direction: Direction, share: f64) -> Ask {
-    Ask { direction, share, sensible: 1.0, rise: 1.0, power: 1.0 }
+    Ask { direction, share, sensible: 1.0, rise: 1.0, power: 1.0, full: false }
 }
 
 /// An outdoor unit on the bench: asked step by step.

@@ -12,7 +12,7 @@ use crate::rig::{Given, grouped, model, outdoor_unit, owned, rows_of, run};
 /// Two stages, half a degree apart; the first takes less than its share of power.
 fn two() -> UnitControl {
     let stages = Stages::new(&[0.65, 1.0], &[0.6, 1.0], 0.5).expect("they rise to 1");
-    UnitControl::Staged { time_constant: 0.0, stages }
+    UnitControl::Staged { stages }
 }
 
 /// A room with one heat capacity that loses 200 W/K to air at 0 C and begins at 18 C.
@@ -106,7 +106,7 @@ fn rule_18_a_staged_unit_on_an_outdoor_unit_takes_the_power_of_its_stage() {
     let mut model = grouped(model(0.0, vec![given.zone("hall")]), outdoor_unit(), owned());
     let full = rows(&model);
     let same = Stages::new(&[0.65, 1.0], &[0.65, 1.0], 0.5).expect("they rise to 1");
-    model.zones[0].unit.control = UnitControl::Staged { time_constant: 0.0, stages: same };
+    model.zones[0].unit.control = UnitControl::Staged { stages: same };
     let plain = rows(&model);
     let mut seen = 0;
     for (with, without) in full.iter().zip(&plain) {

@@ -3,7 +3,7 @@
 use approx::assert_abs_diff_eq;
 use setband::control::{Differential, Direction, Mode, Power, Request, Sensor, SensorPlace, Side};
 use setband::engine::{Model, StepRow};
-use setband::plant::UnitControl;
+use setband::plant::{StartUp, UnitControl};
 use setband::time::Seconds;
 use setband::units::TemperatureUnit;
 use setband::weather::Weather;
@@ -105,6 +105,8 @@ fn twin(unit: TemperatureUnit, control: UnitControl) -> Model {
         cool_limits: (point(15.0), point(35.0)),
         setback: Some([difference(5.0), difference(5.0), point(10.0), point(35.0)]),
         control,
+        start_up: StartUp::USUAL,
+        reversal_time: Seconds::minutes(3),
         ..Given::default()
     };
     given.thermostat.call_start = Differential::same(difference(0.5));
@@ -131,7 +133,7 @@ fn twin(unit: TemperatureUnit, control: UnitControl) -> Model {
 
 #[test]
 fn a_file_in_fahrenheit_is_the_same_day_as_its_twin_in_celsius() {
-    for control in [UnitControl::on_off(76.0), Given::MODULATING] {
+    for control in [UnitControl::ON_OFF, Given::MODULATING] {
         let [celsius, fahrenheit] = [TemperatureUnit::Celsius, TemperatureUnit::Fahrenheit]
             .map(|unit| run(&twin(unit, control)));
         let back = |value: f64| (value - 32.0) * 5.0 / 9.0;

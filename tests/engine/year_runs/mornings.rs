@@ -93,7 +93,7 @@ fn proportional_output_that_never_reaches_the_setpoint_does_not_start_hours_too_
     let lead = 8 * 3600 - last.second_of_day();
     // The shortest lead that makes the same zone ready without an optimum start.
     let mut plain = cold(3, 2.0, None, Seconds::hours(2));
-    plain.zones[0].unit = model.zones[0].unit;
+    plain.zones[0].unit = model.zones[0].unit.clone();
     let needed = match self::mornings(&plain).last().expect("a morning").readiness {
         Readiness::Late { lead: Some(lead) } => lead,
         other => panic!("{other:?}"),

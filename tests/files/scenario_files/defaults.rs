@@ -1,5 +1,7 @@
 //! What stands where a file leaves a key out.
 
+use setband::plant::StartUp;
+
 use super::*;
 
 #[test]
@@ -62,10 +64,12 @@ fn every_default_in_celsius() {
     assert_eq!((space.windows, space.infiltration, space.ventilation), (0.0, 0.0, None));
     assert_eq!(space.start, None);
     assert!(zone.gains.is_empty() && zone.windows.is_empty());
-    let unit = zone.unit;
-    assert_eq!(unit.heating.map(|it| (it.rated, it.cop)), Some((3000.0, 3.2)));
-    assert_eq!(unit.cooling.map(|it| (it.rated, it.cop)), Some((3000.0, 3.4)));
-    assert_eq!((unit.fan, unit.fan_run, unit.count), (0.0, FanRun::WithCall, 1));
+    let unit = zone.unit.clone();
+    let capacities = [unit.heating, unit.cooling].map(|it| it.expect("both are given"));
+    let usual = [Cop::usual_heating(), Cop::usual_cooling()];
+    assert_eq!(capacities.map(|it| (it.rated, it.cop)), usual.map(|cop| (3000.0, cop)));
+    assert_eq!((unit.start_up, unit.reversal_time), (StartUp::USUAL, Seconds::minutes(3)));
+    assert_eq!((unit.fan, unit.fan_run, unit.count), (0.0, FanRun::Auto, 1));
     let modulating = UnitControl::proportional(0.25, 1.0);
     assert_eq!(unit.control, modulating);
     let comfort = zone.comfort;
@@ -74,7 +78,8 @@ fn every_default_in_celsius() {
     assert_eq!(comfort.clothing, setband::engine::Clothing::Same(0.7));
     assert_controls_by_default(&model, [0.5, 1.0, 0.5], [10.0, 30.0, 16.0, 35.0]);
     let staged = right(&SHORT.replace("cooling: 3 kW", "cooling: 3 kW, control: staged")).base;
-    assert_eq!(staged.zones[0].unit.control, UnitControl::on_off(76.0));
+    assert_eq!(staged.zones[0].unit.control, UnitControl::ON_OFF);
+    assert_eq!(staged.zones[0].unit.start_up, StartUp::USUAL);
 }
 
 #[test]

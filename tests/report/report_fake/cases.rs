@@ -7,7 +7,7 @@ use setband::control::{
     Side, Stored, Thermostat, UnitModes, ZoneControls,
 };
 use setband::engine::{Comfort, Zone};
-use setband::plant::{Capacity, FanRun, IndoorUnit, UnitControl};
+use setband::plant::{Capacity, FanRun, IndoorUnit, StartUp, UnitControl};
 use setband::time::Seconds;
 use setband::units::TemperatureUnit;
 
@@ -62,11 +62,13 @@ pub(crate) fn zone(
         walls: Vec::new(),
         gains: Vec::new(),
         unit: IndoorUnit {
-            heating: Some(Capacity { rated: 5000.0, cop: 3.2 }),
-            cooling: Some(Capacity { rated: 5000.0, cop: 3.4 }),
+            heating: Some(Capacity { rated: 5000.0, cop: 3.2.into() }),
+            cooling: Some(Capacity { rated: 5000.0, cop: 3.4.into() }),
             fan: 60.0,
-            fan_run: FanRun::WithCall,
+            fan_run: FanRun::Auto,
             control: UnitControl::Ideal,
+            start_up: StartUp::NONE,
+            reversal_time: setband::time::Seconds::ZERO,
             count: 1,
             coil: setband::plant::Coil::USUAL,
         },

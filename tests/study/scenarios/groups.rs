@@ -6,7 +6,7 @@ use std::num::NonZeroUsize;
 use super::shipped;
 use setband::control::{Mode, ModePolicy, Outcome, Request};
 use setband::direction::Direction;
-use setband::engine::{Doing, Entry, Model, ZoneIndex};
+use setband::engine::{Doing, Entry, Model, StepRow, ZoneIndex};
 use setband::report::{Style, explanation_text, owners_text, reason_words};
 use setband::study::sweep::{FigureBound, Goal, Sense};
 use setband::study::{
@@ -66,6 +66,30 @@ fn nobody_is_served_against_the_owner() {
             assert!(!step.iter().any(|row| against(row.served)), "{stem} {:?}", step[0].at);
         }
     }
+}
+
+/// Physics, second edition: neither side of a simultaneous unit is cut for want of the other.
+#[test]
+fn a_clinic_heats_and_cools_with_eight_kilowatts_each_and_nobody_waits() {
+    let (rooms, store) = (run("clinic_both_ways", None), run("clinic_both_ways", Some("store")));
+    let both = |step: &[StepRow]| {
+        let heat: Vec<f64> = step.iter().map(|row| row.heat_w).collect();
+        heat.iter().any(|it| *it >= 8000.0) && heat.iter().any(|it| *it <= -8000.0)
+    };
+    assert!(rooms.rows.chunks(3).any(both));
+    for finished in [&rooms, &store] {
+        let energy = &finished.summary.energy;
+        assert!(finished.summary.zones.iter().all(|(_, zone)| zone.starved_hours == 0.0));
+        assert!(energy.heat_recovered_kwh > 0.3 * energy.heat_delivered_kwh);
+    }
+    // Spells of defrosting take their heat out of the wards, or from a store.
+    let taken = |finished: &Finished| {
+        let wards = finished.rows.iter().filter(|row| row.zone.get() == 0);
+        wards.filter(|row| row.heat_w < 0.0).count()
+    };
+    assert!(taken(&rooms) >= 4 && taken(&store) == 0);
+    let electricity = [&store, &rooms].map(|it| it.summary.energy.total_kwh);
+    assert!(electricity[0] < electricity[1], "{electricity:?}");
 }
 
 #[test]
