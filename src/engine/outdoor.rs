@@ -1,5 +1,6 @@
 //! Rule 15, part of phase 3: which directions the outdoor temperature allows at a step.
 
+use super::state::OutdoorSensor;
 use super::step::Simulation;
 use crate::control::{OutdoorLimits, Permitted};
 
@@ -11,8 +12,9 @@ impl Simulation<'_> {
         }
         let outdoor = self.outdoor_reading(self.scratch.place);
         for zone in 0..self.plan.zones.len() {
-            let next = self.permitted(zone, self.state.zones[zone].permitted, outdoor);
-            self.state.zones[zone].permitted = Some(next);
+            let before = self.state.zones[zone].permitted;
+            let next = outdoor.map(|outdoor| self.permitted(zone, before, outdoor));
+            self.state.zones[zone].permitted = next;
             self.state.logic[zone].working.permitted = self.state.zones[zone].permitted();
         }
     }
@@ -25,7 +27,8 @@ impl Simulation<'_> {
         let stays = |zone: usize, step: usize| {
             let now = self.state.zones[zone].permitted;
             let outdoor = self.outdoor_reading(self.scratch.place + step);
-            now.is_some_and(|now| self.permitted(zone, Some(now), outdoor) == now)
+            let next = outdoor.map(|outdoor| self.permitted(zone, now, outdoor));
+            now.is_some() && next == now
         };
         let zones = self.plan.zones.len();
         (0..steps).find(|step| (0..zones).any(|zone| !stays(zone, *step))).unwrap_or(steps)
@@ -49,8 +52,16 @@ impl Simulation<'_> {
         })
     }
 
-    /// Outdoor air at the start of a step of the chunk that is worked out, in the file's unit.
-    fn outdoor_reading(&self, place: usize) -> f64 {
-        self.plan.model.unit.from_celsius(self.scratch.drivers.outdoor(place).at_start)
+    /// What outdoor limits compare with at the start of a step of the chunk that is worked out, in
+    /// the file's unit: outdoor air, unless a tester holds the sensor. `None` where no limit counts.
+    fn outdoor_reading(&self, place: usize) -> Option<f64> {
+        match self.state.outdoor {
+            OutdoorSensor::Air => {
+                let air = self.scratch.drivers.outdoor(place).at_start;
+                Some(self.plan.model.unit.from_celsius(air))
+            }
+            OutdoorSensor::Reads(value) => Some(value),
+            OutdoorSensor::Ignored => None,
+        }
     }
 }

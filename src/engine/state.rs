@@ -49,6 +49,18 @@ pub struct ZoneState {
     pub permitted: Option<[Permitted; 2]>,
 }
 
+/// What outdoor limits (rule 15) compare with.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub enum OutdoorSensor {
+    /// Outdoor air.
+    #[default]
+    Air,
+    /// What a tester makes the sensor read, in the file's unit.
+    Reads(f64),
+    /// Nothing: no limit stands in the way, as at a temperature that allows both directions.
+    Ignored,
+}
+
 /// Whether a zone is starved, and whether the ledger knows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Starving {
@@ -97,6 +109,8 @@ pub struct State {
     pub nodes: Vec<[f64; 2]>,
     /// Humidity ratio of the air, zone by zone, kg/kg; empty where water is not followed.
     pub water: Vec<f64>,
+    /// What outdoor limits compare with.
+    pub outdoor: OutdoorSensor,
 }
 
 impl State {
@@ -134,6 +148,7 @@ impl State {
             people: vec![PersonState::START; model.people.len()],
             water: initial_water(model, &nodes),
             nodes,
+            outdoor: OutdoorSensor::Air,
         }
     }
 }

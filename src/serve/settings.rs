@@ -257,7 +257,8 @@ zones:
         let study = crate::scenario::read(text, "hall.yaml", &open);
         let model = study.unwrap_or_else(|faults| panic!("{faults}")).base;
         let (zones, groups) = forms(text, &model);
-        let of_zones = zones[0].sections.iter().flat_map(|section| &section.fields);
+        let sections = zones.iter().flat_map(|zone| &zone.sections);
+        let of_zones = sections.flat_map(|section| &section.fields);
         let of_groups = groups.iter().flat_map(|group| &group.fields);
         let labels: Vec<&str> = of_zones.chain(of_groups).map(|field| field.label).collect();
         let all = settings::of_zones().iter().chain(settings::of_groups());

@@ -115,7 +115,10 @@ fn as_scenario(model: &Model, sheet: &Sheet) -> (Model, Vec<Instant>) {
             }
             Deed::Wait(time) => lasts = time.get(),
             Deed::Look => {}
-            Deed::Leave | Deed::Return => panic!("no schedule is replayed here"),
+            Deed::Window(to) => add(Role::Occupant, Doing::Window(*to)),
+            Deed::Leave | Deed::Return | Deed::Outdoors(_) | Deed::Clock(_) => {
+                panic!("no schedule and no sensor is replayed here")
+            }
         }
         now = now + Seconds::new(lasts);
         reads.push(Instant::new(now.get() - STEP));
@@ -208,6 +211,9 @@ fn every_line_of_every_shipped_scenario_holds_in_a_whole_run() {
         let model = load(&path).unwrap_or_else(|faults| panic!("{faults}")).base;
         if model.zones.iter().any(|zone| zone.controls.occupancy != Occupancy::Always) {
             continue; // Working setpoints of a run are not what is displayed: see the next test.
+        }
+        if model.outdoor_units.iter().any(|group| !group.outdoor_limits.is_none()) {
+            continue; // Nobody holds the outdoor sensor of a run: see the next test.
         }
         let sheet = written(&model);
         let (run, reads) = as_scenario(&model, &sheet);
@@ -309,6 +315,61 @@ fn a_change_of_any_setting_that_a_site_can_show_fails_a_line() {
         "setback.cool_high",
     ];
     assert_eq!(uncaught(&sheet), hidden);
+}
+
+/// Outdoor limits, window contacts and setpoints that go back have lines of their own, and other
+/// values of them fail one.
+#[test]
+fn rules_15_to_17_have_lines_that_other_settings_fail() {
+    let plain = "heat: 20, cool: 23, min_deadband: 2, limits: {heat: [17, 24], cool: [20, 28]}";
+    let model = zone(&format!(
+        "{plain}, outdoor_limits: {{heat_below: 18, cool_above: 12}}, window_contact: {{acts_after: \
+         3 min, does: off}}, return_at: [\"12:00\"], return_to: {{heat: 20, cool: 23}}"
+    ));
+    let with_limits = sheet(&model, Conditions::default()).expect("a sheet");
+    let hidden = uncaught(&with_limits);
+    for key in [
+        "outdoor_limits.heat_below",
+        "outdoor_limits.cool_above",
+        "outdoor_limits.hysteresis",
+        "window_contact.acts_after",
+        "window_contact.does",
+        "return_at",
+    ] {
+        assert!(!hidden.contains(&key), "{key} of {hidden:?}");
+        let tried = variations(&model).iter().any(|it| it.entry.key.path.ends_with(key));
+        assert!(tried, "{key}");
+    }
+    let proved = |sheet: &Sheet, wanted: Proven| {
+        sheet.steps.iter().any(|step| step.proves.contains(&wanted))
+    };
+    for direction in Direction::BOTH {
+        for wanted in [
+            Proven::OutdoorStops(direction),
+            Proven::OutdoorAgain(direction),
+            Proven::WindowActs(direction),
+        ] {
+            assert!(proved(&with_limits, wanted), "{wanted:?}");
+        }
+    }
+    assert!(proved(&with_limits, Proven::GoesBack));
+    assert_eq!(first_failure(&model, &with_limits.rooms, &with_limits.steps), None);
+    // Where limits leave a gap, the changeover has to wait for the weather.
+    let gap = zone(&format!("{plain}, outdoor_limits: {{heat_below: 12, cool_above: 18}}"));
+    let gap = written(&gap);
+    assert!(gap.deferred.iter().any(|it| it.part == Part::Changeover));
+    let until = |word: &str| {
+        let model = zone(&format!(
+            "{plain}, occupancy: {{from: \"08:00\", to: \"18:00\"}}, setback: {{heat: 1, cool: 1, \
+             override_until: {word}}}"
+        ));
+        sheet(&model, Conditions::default()).expect("a sheet")
+    };
+    let change = until("change");
+    assert!(!uncaught(&change).contains(&"setback.override_until"));
+    assert!(proved(&change, Proven::OverrideEnds(Direction::Heating)));
+    let midnight = until("end_of_day");
+    assert!(midnight.deferred.iter().any(|it| it.part == Part::Unoccupied));
 }
 
 /// Presses and waits at random, the same for both; true where the readings differ.

@@ -13,7 +13,19 @@ pub fn sheet_csv(sheeted: &Sheeted<'_>) -> Result<Vec<u8>, csv::Error> {
     write(sheeted.model, &sheeted.sheet.steps, |step: &Step| Words {
         part: part_words(step.part),
         proves: match &step.deed {
-            Deed::Restore { .. } | Deed::Leave | Deed::Return => deed_words(step),
+            Deed::Restore { .. }
+            | Deed::Leave
+            | Deed::Return
+            | Deed::Window(_)
+            | Deed::Outdoors(_)
+            | Deed::Clock(_) => {
+                let proof = sheeted.proof(step);
+                if proof.is_empty() {
+                    deed_words(step)
+                } else {
+                    format!("{}: {proof}", deed_words(step))
+                }
+            }
             _ => sheeted.proof(step),
         },
     })

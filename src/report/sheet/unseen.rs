@@ -20,7 +20,9 @@ impl Sheeted<'_> {
         let zone = path.strip_prefix("zones.").and_then(|rest| rest.split('.').next());
         let about = |part: Part| match governs {
             Governs::Changeover => matches!(part, Part::Changeover | Part::Calls(_)),
-            Governs::Calls => matches!(part, Part::Calls(_)),
+            Governs::Calls => {
+                matches!(part, Part::Calls(_) | Part::OutdoorLimit(_) | Part::Window)
+            }
             Governs::Absence => matches!(part, Part::Unoccupied | Part::Calls(_)),
             Governs::AutomaticOff => part == Part::AutomaticOff,
             _ => false,
@@ -34,6 +36,8 @@ impl Sheeted<'_> {
             Hindrance::Season(_) => "the season forbids the test, see above",
             Hindrance::Wait(_) => "the wait would be too long, see above",
             Hindrance::Keys => "no keys lead there, see above",
+            Hindrance::Midnight => "nobody waits until midnight, see above",
+            Hindrance::OutdoorGap => "the outdoor limits forbid the test, see above",
         })
     }
 }

@@ -3,7 +3,10 @@
 use super::super::figures::{setpoint, unit_sign};
 use super::super::run::label;
 use super::Sheeted;
-use crate::control::{Direction, Key, LockableKey, Mode, OwnerOff, Power, Request, Sharing, Side};
+use crate::control::{
+    Direction, Key, LockableKey, Mode, Opening, OverrideUntil, OwnerOff, Power, Request, Sharing,
+    Side,
+};
 use crate::engine::{Zone, ZoneIndex};
 use crate::study::sheet::{Deed, Deferred, Effect, Hindrance, Part, Proven, Step, season};
 use crate::time::Seconds;
@@ -110,9 +113,11 @@ impl Sheeted<'_> {
                 "a press while nobody is there brings the stored setpoints back ({})",
                 direction.name()
             ),
-            Proven::OverrideEnds(_) => {
-                format!("the override ends after {}", time_words(it.controls.override_time))
-            }
+            Proven::OverrideEnds(_)
+            | Proven::OutdoorStops(_)
+            | Proven::OutdoorAgain(_)
+            | Proven::WindowActs(_)
+            | Proven::GoesBack => from_outside(it, item),
             Proven::OwnerTurns(direction) => format!(
                 "the owner turns the group to {}, and this zone goes with it",
                 direction.name()
@@ -198,6 +203,14 @@ impl Sheeted<'_> {
                 time_words(time)
             ),
             Hindrance::Keys => "no keys that an occupant has lead there".into(),
+            Hindrance::Midnight => {
+                "the override ends at midnight; press in the evening and read in the morning".into()
+            }
+            Hindrance::OutdoorGap => {
+                "its outdoor limits allow no temperature at which it heats and \
+                 cools; come back on a day that passes both limits"
+                    .into()
+            }
         }
     }
 }
@@ -217,6 +230,18 @@ pub(super) fn deed_words(step: &Step) -> String {
                         sensor covered for its hold time)"
             .into(),
         Deed::Return => "Make the controls see somebody again".into(),
+        Deed::Window(Opening::Open) => "Open a window, or its contact".into(),
+        Deed::Window(Opening::Closed) => "Close the window, or its contact".into(),
+        Deed::Outdoors(Some(reads)) => format!(
+            "Make the outdoor sensor read {} (warm or cool it, or put a resistor in its place); \
+             where that cannot be done, leave this part for a day when it is so outside",
+            setpoint(*reads)
+        ),
+        Deed::Outdoors(None) => "Let the outdoor sensor read as it is".into(),
+        Deed::Clock(time) => format!(
+            "Set the controller's clock to a minute before {time}, wait until it has passed, and set \
+             it right again"
+        ),
         Deed::Restore { requests } => {
             let mut words: Vec<String> = Vec::new();
             for request in requests {
@@ -239,6 +264,9 @@ pub(super) fn part_words(part: Part) -> String {
         Part::Changeover => "changeover".into(),
         Part::Unoccupied => "setback and override".into(),
         Part::AutomaticOff => "automatic off".into(),
+        Part::OutdoorLimit(direction) => format!("outdoor limit of {}", direction.name()),
+        Part::Window => "open window".into(),
+        Part::Returns => "setpoints that go back".into(),
         Part::PowerReturn => "power failure".into(),
         Part::Owner => "owner of the group".into(),
         Part::Restore => "left as recorded".into(),
@@ -312,5 +340,32 @@ fn effect_words(zone: &Zone, side: Side, up: bool, effect: Effect, gap: &str) ->
         Effect::AtOtherSetpoint => {
             format!("{name} stops at the deadband {gap}, and {other} does not move")
         }
+    }
+}
+
+/// What is proven of overrides, outdoor limits, window contacts and setpoints that go back.
+fn from_outside(zone: &Zone, item: Proven) -> String {
+    let controls = &zone.controls;
+    match item {
+        Proven::OutdoorStops(direction) => {
+            format!("{} stops at its outdoor limit and not before", direction.name())
+        }
+        Proven::OutdoorAgain(direction) => format!(
+            "{} comes back past the hysteresis of its outdoor limit and not before",
+            direction.name()
+        ),
+        Proven::WindowActs(direction) => format!(
+            "a window open for {} ends a {} call: {}",
+            time_words(controls.window_contact.acts_after),
+            direction.name(),
+            controls.window_contact.does.words()
+        ),
+        Proven::OverrideEnds(_) if controls.override_until == OverrideUntil::Change => {
+            "the override ends when somebody next comes or goes".into()
+        }
+        Proven::OverrideEnds(_) => {
+            format!("the override ends after {}", time_words(controls.override_time))
+        }
+        _ => "the setpoints go back by the clock".into(),
     }
 }

@@ -1,6 +1,6 @@
 //! The sensor and the display.
 
-use crate::control::{Direction, Display, SensorPlace};
+use crate::control::{Direction, Display, Returns, SensorPlace, Ticks};
 use crate::engine::Zone;
 use crate::settings::Value;
 use crate::units::{TemperatureUnit, parse_number};
@@ -100,6 +100,19 @@ pub(crate) fn set_shown_unit(zone: &mut Zone, to: &Value) -> Option<()> {
     let settings = &mut zone.controls.settings;
     settings.display = Display::new(settings.grid.unit(), to.pick(&both, TemperatureUnit::letter)?);
     Some(())
+}
+
+/// A zone whose setpoints go back otherwise: not at all, or a step further.
+pub(crate) fn other_returns(zone: &Zone, _: usize) -> Vec<(String, Zone)> {
+    let Some(returns) = &zone.controls.returns else { return Vec::new() };
+    let with = |words: &str, returns: Option<Returns>| {
+        let mut zone = zone.clone();
+        zone.controls.returns = returns;
+        (words.to_owned(), zone)
+    };
+    let more = |to: Option<Ticks>| to.map(|to| to + Ticks::ONE);
+    let further = Returns { heat: more(returns.heat), cool: more(returns.cool), ..returns.clone() };
+    vec![with("none", None), with("a step higher", Some(further))]
 }
 
 /// The times at which stored setpoints go back, and to what: `12:00 18:00 to 21 and 24`.

@@ -371,8 +371,8 @@ block! {
     .sets(
         Setting::of_zone("Setpoints go back at", Governs::Absence, sensing::returns, |_, _| None)
             .left("its times are edited in the file")
-            .tried(Trial::None("it shows at its clock time alone"))
-            .hidden(RETURNS_BY_CLOCK),
+            .tried(Trial::Made(sensing::other_returns))
+            .hidden(Hidden::Unless("no keys move the setpoints away from where they go back to")),
     );
     RETURN_TO_KEY = optional("controls.return_to", Kind::Block(RETURN_TO), "What they go back to.");
     SENSOR_KEY = optional("controls.sensor", Kind::Block(SENSOR), "The sensor that governs the zone.");

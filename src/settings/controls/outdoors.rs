@@ -1,6 +1,6 @@
 //! What outdoor air and open windows forbid, and setpoints that go back by the clock.
 
-use super::{BY_CLOCK, SETPOINT};
+use super::SETPOINT;
 use crate::control::{OutdoorLimits, WindowDoes};
 use crate::engine::Zone;
 use crate::settings::access::longer;
@@ -10,10 +10,18 @@ use crate::settings::{Kind, Value, ranges};
 
 /// Outdoor limits that a form offers.
 const OUTDOORS: [[f64; 2]; 2] = [[-20.0, 40.0], [-4.0, 104.0]];
-const BY_OUTDOOR_AIR: Hidden = Hidden::Always(
-    "outdoor air must lie on the other side of the limit: warm its sensor, or test on another day",
+const BY_OUTDOOR_AIR: Hidden = Hidden::Unless(
+    "another outdoor limit is met first, or the unit lacks the direction, so that none is tested",
 );
-const BY_WINDOW: Hidden = Hidden::Always("a window has to be opened and left open for so long");
+const BY_WINDOW: Hidden = Hidden::Unless(
+    "being off and being set back look the same here, or no call can be had to be ended",
+);
+
+/// A limit a degree either way, and none.
+fn others(limit: Option<f64>) -> Vec<Value> {
+    let Some(limit) = limit else { return Vec::new() };
+    vec![Value::Number(limit + 1.0), Value::Number(limit - 1.0), Value::Nothing]
+}
 
 /// Writes an outdoor temperature that may be left out.
 fn limit(zone: &mut Zone, to: &Value, put: fn(&mut OutdoorLimits, Option<f64>)) -> Option<()> {
@@ -44,7 +52,7 @@ block! {
         )
         .line("Outdoor limits")
         .asked(Section::Calls, Control::Fine(OUTDOORS))
-        .tried(Trial::None("outdoor air decides it"))
+        .tried(Trial::By(|zone| others(zone.controls.outdoor_limits.heat_below)))
         .hidden(BY_OUTDOOR_AIR),
     );
     COOL_ABOVE = optional(
@@ -61,7 +69,7 @@ block! {
         )
         .line("Outdoor limits")
         .asked(Section::Calls, Control::Fine(OUTDOORS))
-        .tried(Trial::None("outdoor air decides it"))
+        .tried(Trial::By(|zone| others(zone.controls.outdoor_limits.cool_above)))
         .hidden(BY_OUTDOOR_AIR),
     );
     OUTDOOR_HYSTERESIS = or_by_unit(
@@ -88,7 +96,13 @@ block! {
         )
         .line("Outdoor limits")
         .left("it rarely matters, and stands in the file")
-        .tried(Trial::None("outdoor air decides it"))
+        .tried(Trial::By(|zone| {
+            let limits = &zone.controls.outdoor_limits;
+            if limits.is_none() {
+                return Vec::new();
+            }
+            vec![Value::Number(limits.hysteresis + 1.0)]
+        }))
         .hidden(BY_OUTDOOR_AIR),
     );
 }
@@ -157,7 +171,13 @@ block! {
                 (WindowDoes::Off.name(), WindowDoes::Off.words()),
             ]),
         )
-        .tried(Trial::Others)
+        .tried(Trial::By(|zone| {
+            let present = zone.controls.window_contact.does;
+            let others = WindowDoes::ALL.into_iter().filter(|it| *it != present);
+            let all = others.map(|it| Value::word(it.name())).collect();
+            // A contact that is to do nothing is not tested.
+            if present == WindowDoes::Nothing { Vec::new() } else { all }
+        }))
         .hidden(BY_WINDOW),
     );
 }
@@ -169,6 +189,3 @@ block! {
     RETURN_HEAT = optional("heat", SETPOINT, "Heat goes back to this; it stays without it.");
     RETURN_COOL = optional("cool", SETPOINT, "Cool goes back to this; it stays without it.");
 }
-
-/// Why no line shows when setpoints go back.
-pub(super) const RETURNS_BY_CLOCK: Hidden = BY_CLOCK;

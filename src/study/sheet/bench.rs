@@ -7,11 +7,11 @@ use super::step::{Deed, Place, Reading};
 use crate::building::{Space, SpaceInput};
 use crate::control::{Occupancy, Outcome, Power, Request, Role, Side};
 use crate::engine::{
-    Action, Doing, Entry, GroupView, LedgerRow, Model, Observer, Simulation, State, ZoneIndex,
-    ZoneView, start,
+    Action, Doing, Entry, GroupView, LedgerRow, Model, Observer, OutdoorSensor, Simulation, State,
+    ZoneIndex, ZoneView, start,
 };
 use crate::plant::{StartUp, UnitControl};
-use crate::time::{Period, Seconds};
+use crate::time::{ClockTime, Period, Seconds};
 use crate::weather::{Reading as AirReading, Weather};
 
 /// One press and a look at the display: common practice, no source.
@@ -70,9 +70,13 @@ impl Bench {
 
     /// The controls as the file starts them.
     pub fn rig(&self) -> Rig<'_> {
-        let (present, _) = start(&self.present);
+        let (mut present, _) = start(&self.present);
         let (absent, _) = start(&self.absent);
-        let (state, pristine) = (present.state().clone(), absent);
+        let mut state = present.state().clone();
+        // No outdoor limit stands in the way, unless a line brings its sensor there.
+        state.outdoor = OutdoorSensor::Ignored;
+        present.resume(state.clone());
+        let pristine = absent;
         Rig { present, absent: pristine, nobody: false, start: state }
     }
 }
@@ -171,6 +175,20 @@ impl<'m> Rig<'m> {
                 self.set_nobody(*deed == Deed::Leave);
                 self.idle(CADENCE);
             }
+            Deed::Window(to) => {
+                let moved = self.action(place, Role::Occupant, Doing::Window(*to));
+                self.act(&[moved]);
+            }
+            Deed::Outdoors(reads) => {
+                let mut state = self.state().clone();
+                state.outdoor = reads.map_or(OutdoorSensor::Ignored, OutdoorSensor::Reads);
+                self.running().resume(state);
+                self.idle(CADENCE);
+            }
+            Deed::Clock(time) => {
+                let asked = self.asked_at(place, *time);
+                self.act(&asked);
+            }
         }
         Reading { refused, ..self.reading(place.zone) }
     }
@@ -210,6 +228,18 @@ impl<'m> Rig<'m> {
             role,
             what,
         }
+    }
+
+    /// What the schedule asks for in a zone at a clock time.
+    fn asked_at(&self, place: Place, time: ClockTime) -> Vec<Action> {
+        let controls = &self.simulation().model().zones[place.zone.get()].controls;
+        let Some(returns) = controls.returns.as_ref().filter(|it| it.at.contains(&time)) else {
+            return Vec::new();
+        };
+        let grid = controls.settings.grid;
+        let ask = |(side, to)| Doing::Request(Request::Setpoint(side, grid.value(to)));
+        let asked = returns.to().into_iter().map(ask);
+        asked.map(|what| self.action(place, Role::Schedule, what)).collect()
     }
 
     /// One step in which these are done; whether the last of them was refused.

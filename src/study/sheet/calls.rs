@@ -4,7 +4,9 @@ use super::outcome::Proven;
 use super::path::{Keys, Node, Passing};
 use super::step::{Deed, Part};
 use super::writer::Writer;
-use crate::control::{Direction, Key, Mode, Occupancy, Power, Stored, WorkingSetpoints};
+use crate::control::{
+    Direction, Key, Mode, Occupancy, OverrideUntil, Power, Stored, WorkingSetpoints,
+};
 use crate::engine::ZoneIndex;
 use crate::time::Seconds;
 
@@ -20,10 +22,14 @@ pub enum Hindrance {
     Wait(Seconds),
     /// No keys lead there.
     Keys,
+    /// It ends at midnight.
+    Midnight,
+    /// Outdoor limits leave no temperature at which both directions are allowed.
+    OutdoorGap,
 }
 
 /// The key that asks for more of a direction, and the one that asks for less.
-const fn toward(direction: Direction) -> (Key, Key) {
+pub(super) const fn toward(direction: Direction) -> (Key, Key) {
     match direction {
         Direction::Heating => (Key::Warmer, Key::Cooler),
         Direction::Cooling => (Key::Cooler, Key::Warmer),
@@ -41,7 +47,7 @@ fn works_in(keys: &Keys<'_>, node: &Node, direction: Direction) -> bool {
 
 /// One press of `key` after which `there` holds and before which it does not, in a zone that works
 /// in a direction and does not want the other.
-fn crosses(
+pub(super) fn crosses(
     keys: &Keys<'_>,
     passing: &Passing<'_>,
     key: Key,
@@ -102,7 +108,11 @@ pub(super) fn write(
 }
 
 /// Waits until a call is there, where timers hold it back.
-fn until_running(writer: &mut Writer<'_, '_>, zone: ZoneIndex, direction: Direction) -> bool {
+pub(super) fn until_running(
+    writer: &mut Writer<'_, '_>,
+    zone: ZoneIndex,
+    direction: Direction,
+) -> bool {
     let place = writer.primary(zone);
     for _ in 0..4 {
         if writer.running(zone) == Some(direction) {
@@ -240,21 +250,29 @@ pub(super) fn unoccupied(
     if writer.running(zone).is_some() {
         writer.await_change(place);
     }
-    let override_time = controls.override_time;
+    let (until, override_time) = (controls.override_until, controls.override_time);
     // A press the other way, so that the call ends again with the override.
     let heard = writer.press_free(zone, less, &[Proven::Override(direction)]);
     if heard && !writer.keys(zone).starts(&writer.stored(zone), direction) {
         writer.press_free(zone, more, &[]);
     }
-    if heard && until_running(writer, zone, direction) && override_time <= writer.longest_wait {
+    let works = heard && until_running(writer, zone, direction);
+    let waits = until == OverrideUntil::Time && override_time <= writer.longest_wait;
+    if works && waits {
         while writer.running(zone).is_some() && writer.await_change(place) {}
         writer.perform(place, Deed::Look, &[Proven::OverrideEnds(direction)]);
     }
     writer.perform(place, Deed::Return, &[]);
-    if heard && override_time > writer.longest_wait {
-        return Err(Hindrance::Wait(override_time));
+    if works && until == OverrideUntil::Change {
+        until_running(writer, zone, direction);
+        writer.perform(place, Deed::Leave, &[Proven::OverrideEnds(direction)]);
+        writer.perform(place, Deed::Return, &[]);
     }
-    Ok(())
+    match until {
+        OverrideUntil::Time if heard && !waits => Err(Hindrance::Wait(override_time)),
+        OverrideUntil::EndOfDay if heard => Err(Hindrance::Midnight),
+        _ => Ok(()),
+    }
 }
 
 /// The zone switches itself off.

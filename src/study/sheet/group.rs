@@ -2,11 +2,12 @@
 //! direction that the owner can give them.
 
 use super::calls::{self, Hindrance};
+use super::limits::{self, Both, Limit};
 use super::outcome::Proven;
 use super::step::{Deed, Part};
 use super::{Book, Deferred, keys, season};
 use crate::control::{Direction, Key, Mode};
-use crate::engine::ZoneIndex;
+use crate::engine::{OutdoorSensor, ZoneIndex};
 
 impl Book<'_, '_> {
     /// The zones of one outdoor unit.
@@ -38,11 +39,14 @@ impl Book<'_, '_> {
             for zone in &followers {
                 self.writer.part = Part::Keys;
                 keys::write(&mut self.writer, *zone, &self.wanted[zone.get()]);
+                self.allow_outdoors(*zone, direction);
                 let called = self.calls(*zone, direction);
                 if called && !owner_shown {
                     owner_shown = self.show_owner(owner, *zone, direction);
                 }
                 calls::switch(&mut self.writer, *zone, direction);
+                self.leave_outdoors(*zone, direction);
+                limits::returns(&mut self.writer, *zone);
                 self.restore(*zone);
             }
         }
@@ -55,14 +59,17 @@ impl Book<'_, '_> {
         keys::write(&mut self.writer, zone, &self.wanted[zone.get()]);
         let mut failed = !with_power_failure;
         for direction in Direction::BOTH {
+            self.allow_outdoors(zone, direction);
             let called = self.calls(zone, direction);
             if called && !failed {
                 calls::power_return(&mut self.writer, zone);
                 failed = true;
             }
             calls::switch(&mut self.writer, zone, direction);
+            self.leave_outdoors(zone, direction);
         }
         self.change_over(zone);
+        limits::returns(&mut self.writer, zone);
         let part = Part::AutomaticOff;
         if let Err(why) = calls::automatic_off(&mut self.writer, zone) {
             self.defer(zone, part, why);
@@ -90,7 +97,35 @@ impl Book<'_, '_> {
         if let Err(why) = calls::unoccupied(&mut self.writer, zone, direction) {
             self.defer(zone, Part::Unoccupied, why);
         }
+        if let Some(limit) = Limit::of(self.writer.model, zone, direction)
+            && let Err(why) = limits::outdoor(&mut self.writer, zone, direction, &limit)
+        {
+            self.defer(zone, Part::OutdoorLimit(direction), why);
+        }
+        if let Err(why) = limits::window(&mut self.writer, zone, direction) {
+            self.defer(zone, Part::Window, why);
+        }
         true
+    }
+
+    /// Brings the outdoor sensor to where a direction is allowed, if it has a limit.
+    fn allow_outdoors(&mut self, zone: ZoneIndex, direction: Direction) {
+        let unit = &self.writer.model.zones[zone.get()].unit;
+        let limit = Limit::of(self.writer.model, zone, direction);
+        if let Some(limit) = limit.filter(|_| unit.capacity(direction).is_some()) {
+            self.writer.part = Part::OutdoorLimit(direction);
+            let place = self.writer.primary(zone);
+            self.writer.perform(place, Deed::Outdoors(Some(limit.allowed())), &[]);
+        }
+    }
+
+    /// Lets the outdoor sensor read as it is.
+    fn leave_outdoors(&mut self, zone: ZoneIndex, direction: Direction) {
+        if self.writer.rig.state().outdoor != OutdoorSensor::Ignored {
+            self.writer.part = Part::OutdoorLimit(direction);
+            let place = self.writer.primary(zone);
+            self.writer.perform(place, Deed::Outdoors(None), &[]);
+        }
     }
 
     fn change_over(&mut self, zone: ZoneIndex) {
@@ -108,6 +143,18 @@ impl Book<'_, '_> {
             self.defer(zone, Part::Changeover, Hindrance::Season(direction));
             return;
         }
+        match Both::of(model, zone) {
+            Both::Anywhere => {}
+            Both::At(reads) => {
+                self.writer.part = Part::Changeover;
+                let place = self.writer.primary(zone);
+                self.writer.perform(place, Deed::Outdoors(Some(reads)), &[]);
+            }
+            Both::Nowhere => {
+                self.defer(zone, Part::Changeover, Hindrance::OutdoorGap);
+                return;
+            }
+        }
         // The delay is one setting for both ways, and one of them is often out of the keys' reach.
         let first = self.writer.node(zone).direction;
         let mut tries = [first, first.opposite()]
@@ -117,6 +164,7 @@ impl Book<'_, '_> {
         {
             self.defer(zone, Part::Changeover, why);
         }
+        self.leave_outdoors(zone, first);
     }
 
     fn turn_group(&mut self, owner: ZoneIndex, direction: Direction) -> bool {

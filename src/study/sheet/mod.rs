@@ -28,6 +28,7 @@ mod bench;
 mod calls;
 mod group;
 mod keys;
+mod limits;
 mod outcome;
 mod path;
 mod rooms;

@@ -61,6 +61,14 @@ pub enum Proven {
     Override(Direction),
     /// The override ends (rule 11).
     OverrideEnds(Direction),
+    /// A call ends at the outdoor limit and not before (rule 15).
+    OutdoorStops(Direction),
+    /// It comes back past the hysteresis of the limit and not before (rule 15).
+    OutdoorAgain(Direction),
+    /// A window that has been open for its time ends a call (rule 16).
+    WindowActs(Direction),
+    /// The setpoints go back at a clock time (rule 17).
+    GoesBack,
     /// The owner gives its followers this direction (rule 10).
     OwnerTurns(Direction),
     /// The owner's power off stops its followers, or does not (rule 10).

@@ -1,9 +1,9 @@
 //! One line of a test sheet: where, what to do, what must then be read, and what that proves.
 
 use super::outcome::Proven;
-use crate::control::{ControllerIndex, Direction, Key, Mode, Power, Request};
+use crate::control::{ControllerIndex, Direction, Key, Mode, Opening, Power, Request};
 use crate::engine::ZoneIndex;
-use crate::time::Seconds;
+use crate::time::{ClockTime, Seconds};
 
 /// Where something is done or read.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -39,6 +39,12 @@ pub enum Deed {
     Leave,
     /// Makes the controls see somebody again.
     Return,
+    /// Opens or closes a window, or its contact.
+    Window(Opening),
+    /// Makes the outdoor sensor read so, in the file's unit; without a value lets it read as it is.
+    Outdoors(Option<f64>),
+    /// Sets the controller's clock to just before a time and waits until it has passed.
+    Clock(ClockTime),
 }
 
 /// What a controller shows. Setpoints as displayed, in the display's unit.
@@ -96,6 +102,12 @@ pub enum Part {
     Unoccupied,
     /// The zone switches itself off.
     AutomaticOff,
+    /// The end of calls in a direction at an outdoor limit, and their return.
+    OutdoorLimit(Direction),
+    /// What an open window does.
+    Window,
+    /// Setpoints that go back by the clock.
+    Returns,
     /// Supply away and back.
     PowerReturn,
     /// The owner turns or stops its group.
@@ -108,6 +120,6 @@ impl Part {
     /// Whether it matters in this part whether the zone runs. Elsewhere that depends on how fast
     /// somebody presses.
     pub const fn reads_running(self) -> bool {
-        !matches!(self, Self::AsFound | Self::Keys | Self::Restore)
+        !matches!(self, Self::AsFound | Self::Keys | Self::Returns | Self::Restore)
     }
 }

@@ -127,6 +127,11 @@ impl<'m> Writer<'_, 'm> {
     /// Waits for what only time changes: reads a little before it should happen and a little
     /// after. True where something does within the longest wait.
     pub(super) fn await_change(&mut self, place: Place) -> bool {
+        self.await_change_that(place, None)
+    }
+
+    /// The same, where it is known what it proves.
+    pub(super) fn await_change_that(&mut self, place: Place, proves: Option<&[Proven]>) -> bool {
         let moment = self.rig.moment();
         let shown = self.rig.reading(place.zone);
         let direction = self.node(place.zone).direction;
@@ -143,7 +148,7 @@ impl<'m> Writer<'_, 'm> {
         if !changed {
             return false;
         }
-        let proves = cause_of(&shown, &after, turned);
+        let proves = proves.map_or_else(|| cause_of(&shown, &after, turned), <[Proven]>::to_vec);
         let lead = (steps * CADENCE.get() / 4).clamp(LEAD[0], LEAD[1]) / CADENCE.get();
         let wait = |steps: i64| Deed::Wait(Seconds::new(steps * CADENCE.get()));
         if steps > 2 * lead {

@@ -80,6 +80,10 @@ const RESTORE: &str = "restore";
 const POWER_FAILURE: &str = "power_failure";
 const LEAVE: &str = "leave";
 const RETURN: &str = "return";
+const WINDOW_OPEN: &str = "window_open";
+const WINDOW_CLOSED: &str = "window_closed";
+const OUTDOORS: &str = "outdoor_sensor";
+const CLOCK: &str = "clock";
 /// Neither heating nor cooling.
 const NOT_RUNNING: &str = "none";
 const YES: &str = "yes";

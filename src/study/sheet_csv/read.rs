@@ -2,8 +2,8 @@
 
 use super::record::{Done, Record, Row, Seen, TableFault, ZoneRecord};
 use super::{
-    ACTION, CONTROLLER, FIELDS, LEAVE, LINE, LOOK, NO, NOT_RUNNING, POWER_FAILURE, RESTORE, RETURN,
-    TIMES, TITLE, UNIT, WAITING, YES, ZONE, stated,
+    ACTION, CLOCK, CONTROLLER, FIELDS, LEAVE, LINE, LOOK, NO, NOT_RUNNING, OUTDOORS, POWER_FAILURE,
+    RESTORE, RETURN, TIMES, TITLE, UNIT, WAITING, WINDOW_CLOSED, WINDOW_OPEN, YES, ZONE, stated,
 };
 use crate::control::{Direction, Key, Mode, Power};
 use crate::settings::controls::{MIN_DEADBAND, SHOWN_UNIT};
@@ -236,12 +236,16 @@ impl Reader {
                 Some(Done::Pressed(key, count))
             }
             (None, LOOK) => Some(Done::Looked),
-            (None, WAITING | POWER_FAILURE | LEAVE | RETURN) => Some(Done::Nothing),
-            (None, RESTORE) => Some(Done::Set),
+            (
+                None,
+                WAITING | POWER_FAILURE | LEAVE | RETURN | WINDOW_OPEN | WINDOW_CLOSED | OUTDOORS,
+            ) => Some(Done::Nothing),
+            // The schedule asks, whom no key lock refuses, or a technician.
+            (None, CLOCK | RESTORE) => Some(Done::Set),
             _ => {
                 let what = format!("`{action}` is no action");
                 let help = "write warmer, cooler, mode, power, look, wait, restore, power_failure, \
-                            leave or return";
+                            leave, return, window_open, window_closed, outdoor_sensor or clock";
                 self.fault(line, at, what, help);
                 None
             }

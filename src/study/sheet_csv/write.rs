@@ -1,9 +1,10 @@
 //! The table of a sheet, with what must be read and room for what was read.
 
 use super::{
-    COLUMNS, FIELDS, LEAVE, LOOK, NO, NOT_RUNNING, POWER_FAILURE, RESTORE, RETURN, WAITING, YES,
-    stated,
+    CLOCK, COLUMNS, FIELDS, LEAVE, LOOK, NO, NOT_RUNNING, OUTDOORS, POWER_FAILURE, RESTORE, RETURN,
+    WAITING, WINDOW_CLOSED, WINDOW_OPEN, YES, stated,
 };
+use crate::control::Opening;
 use crate::engine::Model;
 use crate::study::cells::harmless;
 use crate::study::sheet::{Deed, Step};
@@ -49,6 +50,10 @@ fn row(model: &Model, line: usize, step: &Step, words: Words) -> Vec<String> {
         Deed::PowerFailure(time) => (POWER_FAILURE, String::new(), time.get()),
         Deed::Leave => (LEAVE, String::new(), 0),
         Deed::Return => (RETURN, String::new(), 0),
+        Deed::Window(Opening::Open) => (WINDOW_OPEN, String::new(), 0),
+        Deed::Window(Opening::Closed) => (WINDOW_CLOSED, String::new(), 0),
+        Deed::Outdoors(_) => (OUTDOORS, String::new(), 0),
+        Deed::Clock(_) => (CLOCK, String::new(), 0),
     };
     let expected = &step.expected;
     let refused = expected.refused.map_or("", |refused| if refused { YES } else { NO });
