@@ -9,6 +9,7 @@ use clap_complete::Shell;
 use super::audit::AuditArguments;
 use super::check::CheckArguments;
 use super::explain::ExplainArguments;
+use super::handover::HandoverArguments;
 use super::infer::InferArguments;
 use super::log::LogArguments;
 use super::moment::MomentArgument;
@@ -61,6 +62,8 @@ pub(super) enum Command {
     Log(LogArguments),
     /// Hold a site's log against the settings: what contradicts them, what is worth a look
     Audit(AuditArguments),
+    /// Write pages to print at handover: for the people in each zone, the owner, the technician
+    Handover(HandoverArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Summarise a weather file (TMY3 or CSV) and say what is wrong with it
@@ -103,7 +106,7 @@ impl Command {
             Self::Sweep(it) => it.print.json,
             Self::Merge(it) => it.print.json,
             Self::Settings(it) => it.print.json,
-            Self::Serve(_) => false,
+            Self::Serve(_) | Self::Handover(_) => false,
             Self::Init(it) => it.path().is_none(),
             Self::Schema | Self::Completions { .. } => true,
         }
@@ -113,7 +116,7 @@ impl Command {
     pub(super) fn leaves_nothing_else(&self) -> bool {
         match self {
             Self::Run(it) if it.at.is_some() || it.explain_defaults => true,
-            Self::Check(_) | Self::Infer(_) => true,
+            Self::Check(_) | Self::Infer(_) | Self::Review(_) => true,
             _ => self.is_for_programs(),
         }
     }

@@ -20,7 +20,8 @@ const LARGEST: u64 = 16 << 20;
                         list of presses with the columns action (warmer, cooler, mode, power, \
                         look, wait, ...), times, zone, controller, read_heat, read_cool, \
                         read_mode, read_power, read_running (heating, cooling, none), read_refused \
-                        (yes, no). What is empty was not read; a press can be used where the \
+                        (yes, no), ok (ok alone means: as \
+                        expected). Semicolons with decimal commas are read, too. What is empty was not read; a press can be used where the \
                         reading before it is whole. Lines before the table such as `# temperature \
                         = C` or `# zones.hall.controls.min_deadband = 2` state what is meant to \
                         be set.\n\nExit code 1 where a line reads otherwise than expected, or readings \

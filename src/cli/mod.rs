@@ -13,6 +13,7 @@ mod disk;
 mod explain;
 mod failure;
 mod files;
+mod handover;
 mod infer;
 mod init;
 mod interrupt;
@@ -116,6 +117,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Merge(arguments) => sweep::merge(arguments),
         Command::Audit(arguments) => audit::audit(arguments),
         Command::Log(arguments) => log::log(arguments),
+        Command::Handover(arguments) => handover::handover(arguments),
         Command::Infer(arguments) => infer::infer(arguments),
         Command::Settings(arguments) => settings::settings(arguments),
         Command::Sheet(arguments) => sheet::sheet(arguments),

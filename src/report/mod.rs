@@ -30,6 +30,7 @@ mod events;
 mod explanation;
 mod figures;
 mod findings;
+mod handover;
 mod headline;
 mod highlights;
 mod html;
@@ -63,6 +64,7 @@ pub use defaults::{defaults_json, defaults_text};
 pub use events::{reason_words, request_in_full, request_in_short, request_words};
 pub use explanation::{explanation_json, explanation_text};
 pub use findings::{findings_json, findings_text};
+pub use handover::{Told, for_people, handover_page};
 pub use headline::headline;
 pub use html::{PageFault, ReadOut, comparison_html, run_html};
 pub use infer::{infer_answer, infer_json, infer_text, table_faults};
@@ -86,7 +88,7 @@ pub use settings_table::{
     SHEETS, cell_faults, changes_json, changes_text, differences_json, differences_text,
     settings_csv, settings_json,
 };
-pub use sheet::{COLUMNS, Sheeted, sheet_csv, sheet_json, sheet_page, sheet_text};
+pub use sheet::{COLUMNS, Plan, Sheeted, sheet_csv, sheet_json, sheet_page, sheet_text};
 #[cfg(feature = "cli")]
 pub use sweep::cases_parquet;
 pub use sweep::{cases_csv, sweep_answer, sweep_json, sweep_text};

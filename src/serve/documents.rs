@@ -46,5 +46,5 @@ pub(super) fn sheet_page(asked: &Asked, companions: &Companions) -> Result<Strin
     }
     let sheet = sheet(model, Conditions::default())
         .ok_or_else(|| Trouble::bad("no room temperature lets anything be tested"))?;
-    Ok(report::sheet_page(&Sheeted { model, sheet: &sheet }))
+    Ok(report::sheet_page(&Sheeted::whole(model, &sheet)))
 }

@@ -26,7 +26,7 @@ fn sheet_of_the_reading_room() -> String {
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/reading_room.yaml");
     let study = load(&path).expect("a scenario");
     let sheet = sheet(&study.base, Conditions::default()).expect("a sheet");
-    let sheeted = setband::report::Sheeted { model: &study.base, sheet: &sheet };
+    let sheeted = setband::report::Sheeted::whole(&study.base, &sheet);
     String::from_utf8(setband::report::sheet_csv(&sheeted).expect("a table")).expect("text")
 }
 

@@ -43,7 +43,7 @@ fn sheet_of(model: &Model) -> Sheet {
 
 /// The table of a sheet, filled in with what controllers read: those of `device`.
 fn filled(stated: &Model, sheet: &Sheet, device: &Model) -> String {
-    let table = sheet_csv(&Sheeted { model: stated, sheet }).expect("a table");
+    let table = sheet_csv(&Sheeted::whole(stated, sheet)).expect("a table");
     let table = String::from_utf8(table).expect("text");
     let (head, body): (Vec<&str>, Vec<&str>) =
         table.lines().partition(|line| line.starts_with('#'));
@@ -385,7 +385,7 @@ fn a_failed_line_is_never_agreement_and_the_verdict_says_so_first() {
     // A line not read is no line as expected.
     let table = filled(&model, &sheet, &model);
     let shorter = table.trim_end().rsplit_once('\n').expect("rows").0;
-    let blank = sheet_csv(&Sheeted { model: &model, sheet: &sheet }).expect("a table");
+    let blank = sheet_csv(&Sheeted::whole(&model, &sheet)).expect("a table");
     let blank = String::from_utf8(blank).expect("text");
     let last = blank.trim_end().rsplit_once('\n').expect("rows").1;
     let answer = infer_answer(&inferred(&format!("{shorter}\n{last}\n")));
@@ -395,7 +395,7 @@ fn a_failed_line_is_never_agreement_and_the_verdict_says_so_first() {
 
 /// The settings of a model as its sheet states them, and the head line of a short table.
 fn head_of(model: &Model) -> String {
-    let head = sheet_csv(&Sheeted { model, sheet: &empty_sheet() }).expect("a table");
+    let head = sheet_csv(&Sheeted::whole(model, &empty_sheet())).expect("a table");
     let stated = String::from_utf8(head).expect("text");
     let stated: Vec<&str> = stated.lines().filter(|line| line.starts_with('#')).collect();
     format!(
@@ -552,4 +552,41 @@ fn faults_of_a_table_are_told_all_at_once() {
     assert_eq!(done.status.code(), Some(2));
     let said = String::from_utf8(done.stderr).expect("text");
     assert!(said.contains("cannot be read"), "{said}");
+}
+
+/// A tick says that everything is as expected; semicolons and decimal commas are read as well.
+#[test]
+fn ok_alone_means_as_expected_and_semicolons_part_cells() {
+    let model =
+        zone("heat: 20.5, cool: 23, min_deadband: 2, limits: {heat: [17, 23], cool: [20, 27]}");
+    let sheet = sheet_of(&model);
+    let blank = sheet_csv(&Sheeted::whole(&model, &sheet)).expect("a table");
+    let blank = String::from_utf8(blank).expect("text");
+    let (head, body): (Vec<&str>, Vec<&str>) =
+        blank.lines().partition(|line| line.starts_with('#'));
+    let mut rows = csv::Reader::from_reader(body.join("\n").into_bytes().leak() as &[u8]);
+    let names = rows.headers().expect("a head").clone();
+    let place = |name: &str| names.iter().position(|it| it == name).expect("a column");
+    let records: Vec<csv::StringRecord> = rows.records().map(|row| row.expect("a row")).collect();
+    let written = |ok: &dyn Fn(usize) -> &'static str| {
+        let mut writer = csv::WriterBuilder::new().delimiter(b';').from_writer(Vec::new());
+        writer.write_record(&names).expect("written");
+        for (at, row) in records.iter().enumerate() {
+            let mut cells: Vec<String> = row.iter().map(|cell| cell.replace('.', ",")).collect();
+            ok(at).clone_into(&mut cells[place("ok")]);
+            writer.write_record(&cells).expect("written");
+        }
+        let table = String::from_utf8(writer.into_inner().expect("written")).expect("text");
+        format!(
+            "{}\n{table}",
+            head.iter().map(|it| format!("{it};;;")).collect::<Vec<_>>().join("\n")
+        )
+    };
+    let answer = infer_answer(&inferred(&written(&|_| "ok")));
+    assert_eq!(answer, format!("All {} lines as expected.", records.len()));
+    let some = infer_answer(&inferred(&written(&|at| if at == 3 { "" } else { "x" })));
+    assert!(some.ends_with("1 line was not read."), "{some}");
+    let faults =
+        read_record(&written(&|at| if at == 3 { "no" } else { "ok" })).expect_err("a fault");
+    assert!(faults[0].what.contains("nothing says what was read"), "{faults:?}");
 }

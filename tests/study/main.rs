@@ -2,6 +2,7 @@
 
 mod check;
 mod compare;
+mod handover;
 mod infer;
 mod library;
 mod reach;

@@ -17,8 +17,8 @@ use setband::plant::UnitControl;
 use setband::report::{Sheeted, sheet_json};
 use setband::scenario::{load, read};
 use setband::study::sheet::{
-    Bench, Conditions, Deed, Part, Place, Proven, Reading, Sheet, Step, Variation, first_failure,
-    lines, sheet, variations,
+    Bench, Conditions, Deed, Pace, Part, Place, Proven, Reading, Scope, Sheet, Shown, Step,
+    Variation, choose, classes, first_failure, lines, lines_of, sheet, variations, witness,
 };
 use setband::study::{Keep, simulate};
 use setband::time::{Instant, Period, Seconds};
@@ -268,7 +268,7 @@ fn every_change_that_is_not_caught_has_its_reason() {
         let hidden = all.iter().filter(|it| !caught(it)).map(|it| (&it.path, &it.to));
         let told = sheet.unseen.iter().map(|it| (&it.path, &it.to));
         assert_eq!(hidden.collect::<Vec<_>>(), told.collect::<Vec<_>>(), "{name}");
-        let json = sheet_json(&Sheeted { model: &model, sheet: &sheet }).expect("JSON");
+        let json = sheet_json(&Sheeted::whole(&model, &sheet)).expect("JSON");
         let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
         for (number, unseen) in sheet.unseen.iter().enumerate() {
             let reason =
@@ -495,4 +495,80 @@ fn wrong_calls_are_told_what_would_be_right() {
         let said = String::from_utf8(failed.stderr).expect("text");
         assert!(said.contains(told), "{arguments:?}: {said}");
     }
+}
+
+/// Ten rooms, of which eight are set alike.
+fn ten_rooms() -> Model {
+    let mut text = String::from(
+        "period: {from: 2025-04-16}\nweather: {design_day: {high: 18, range: 11}}\nzones:\n",
+    );
+    for at in 1..=10 {
+        let more = match at {
+            1 => ", on_conflict: hold",
+            2 => ", call_stop: 0.5",
+            _ => "",
+        };
+        let line = format!(
+            "  room_{at}: {{space: {{floor: 20 m2}}, unit: {{heating: 2 kW, cooling: 2 kW}}, \
+             controls: {{heat: 20, cool: 23, min_deadband: 2, limits: {{heat: [17, 23], cool: [20, \
+             27]}}{more}}}}}\n"
+        );
+        text.push_str(&line);
+    }
+    model(&text)
+}
+
+#[test]
+fn alike_zones_are_one_class_and_tested_whole_once() {
+    let model = ten_rooms();
+    let sizes: Vec<usize> = classes(&model).iter().map(Vec::len).collect();
+    assert_eq!(sizes, [1, 1, 8]);
+    let scope = Scope::whole(&model).alike_once(&model);
+    let short = lines_of(&model, Conditions::default(), &scope).expect("a sheet");
+    let whole = lines(&model, Conditions::default()).expect("a sheet");
+    let time = |sheet: &Sheet| Pace::USUAL.whole(&sheet.steps, 10).get();
+    assert!(time(&short) * 2 < time(&whole), "{} of {}", time(&short), time(&whole));
+    // Every zone is visited, and each line holds on the controls as they are.
+    for at in 0..10 {
+        assert!(short.steps.iter().any(|step| step.place.zone == ZoneIndex::new(at)));
+    }
+    assert_eq!(first_failure(&model, &short.rooms, &short.steps), None);
+}
+
+#[test]
+fn a_choice_fits_into_its_time_and_says_what_it_shows() {
+    let model = ten_rooms();
+    let scope = Scope::whole(&model).alike_once(&model);
+    let mut last = 0.0;
+    for minutes in [15, 45, 240] {
+        let within = Seconds::minutes(minutes);
+        let choice = choose(&model, Conditions::default(), &scope, within);
+        let sheet = lines_of(&model, Conditions::default(), &choice.scope).expect("a sheet");
+        let time = Pace::USUAL.whole(&sheet.steps, 10);
+        assert!(time <= within, "{time} of {within}");
+        assert!(choice.shown >= last && choice.shown <= choice.bound + 1e-9);
+        assert!(minutes < 45 || choice.shown > 0.95, "{minutes} min: {}", choice.shown);
+        last = choice.shown;
+    }
+    assert!(last > 0.99, "{last}");
+}
+
+/// What a witness sheet claims: each line that it names notices a change that would break the
+/// requirement, and it takes less than twenty minutes.
+#[test]
+fn the_witness_sheet_of_the_surgery_takes_less_than_twenty_minutes() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios/specified_surgery.yaml");
+    let study = load(&path).unwrap_or_else(|faults| panic!("{faults}"));
+    let asked: Vec<_> = study.requirements.iter().collect();
+    let shown = witness(&study.base, Conditions::default(), &asked).expect("a sheet");
+    let time = Pace::USUAL.whole(&shown.sheet.steps, 2);
+    assert!(time < Seconds::minutes(20), "{time}");
+    let lines = |id: &str| {
+        let found =
+            shown.requirements.iter().find(|(known, _)| known == id).expect("a requirement");
+        matches!(&found.1, Shown::Lines(lines) if !lines.is_empty())
+    };
+    assert!(lines("R1") && lines("R2") && lines("R5"));
+    assert!(!lines("R3") && !lines("R4"), "figures are simulated, not pressed");
+    assert_eq!(first_failure(&study.base, &shown.sheet.rooms, &shown.sheet.steps), None);
 }

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::Sheeted;
 use super::words::{deed_words, part_words};
-use crate::study::sheet::{Deed, Reading, Step};
+use crate::study::sheet::{Deed, Pace, Reading, Step};
 
 /// The sheet as JSON.
 ///
@@ -35,6 +35,10 @@ pub fn sheet_json(sheeted: &Sheeted<'_>) -> serde_json::Result<String> {
         "temperature_unit": sheeted.model.unit.letter(),
         "rooms": rooms,
         "waiting_s": sheeted.waiting().get(),
+        "time_s": Pace::USUAL.whole(&sheet.steps, sheeted.model.zones.len()).get(),
+        "shown_share": sheeted.plan.choice.as_ref().map(|(_, choice)| choice.shown),
+        "left_out": sheeted.left_out_words(),
+        "requirements": sheeted.witness_words(),
         "lines": lines,
         "outcomes": {"reachable": sheet.reachable, "missing": missing},
         "settings_changed": {"tried": sheet.varied, "not_caught": unseen},

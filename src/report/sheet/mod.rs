@@ -3,6 +3,7 @@
 mod csv;
 mod json;
 mod page;
+mod plan;
 mod text;
 mod unseen;
 mod words;
@@ -14,7 +15,8 @@ pub use page::sheet_page;
 pub use text::sheet_text;
 
 use crate::engine::{Model, Zone, ZoneIndex};
-use crate::study::sheet::Sheet;
+use crate::study::sheet::{Choice, Section, Sheet, Shown};
+use crate::time::Seconds;
 
 /// A sheet with the model that it was written for.
 #[derive(Clone, Copy, Debug)]
@@ -23,9 +25,32 @@ pub struct Sheeted<'a> {
     pub model: &'a Model,
     /// Its sheet.
     pub sheet: &'a Sheet,
+    /// How it was planned.
+    pub plan: &'a Plan,
+}
+
+/// How a short sheet was planned.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Plan {
+    /// What was chosen for which time.
+    pub choice: Option<(Seconds, Choice)>,
+    /// Which sections the choice leaves out.
+    pub left_out: Vec<(ZoneIndex, Section)>,
+    /// How each requirement is shown, by its id.
+    pub witness: Option<Vec<(String, Shown)>>,
+}
+
+impl Plan {
+    /// A whole sheet.
+    pub const WHOLE: &'static Self = &Self { choice: None, left_out: Vec::new(), witness: None };
 }
 
 impl<'a> Sheeted<'a> {
+    /// A sheet that was not planned.
+    pub const fn whole(model: &'a Model, sheet: &'a Sheet) -> Self {
+        Self { model, sheet, plan: Plan::WHOLE }
+    }
+
     fn zone(&self, zone: ZoneIndex) -> &'a Zone {
         &self.model.zones[zone.get()]
     }

@@ -14,7 +14,10 @@ use crate::report::run::label;
 use crate::report::settings::settings_record;
 use crate::study::sheet::{Deed, Part, Reading, Step, season};
 
+/// Nothing is fetched, whatever stands in the page.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
 const CSS: &str = include_str!("page.css");
+const SCRIPT: &str = include_str!("page.js");
 
 /// Words that go with every test of controls on site.
 const CAUTIONS: [&str; 5] = [
@@ -37,23 +40,60 @@ pub fn sheet_page(sheeted: &Sheeted<'_>) -> String {
         html lang="en" {
             head {
                 meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 title { (Words(&title)) }
-                style { (PreEscaped(CSS)) }
+                style { (PreEscaped(CSS)) (PreEscaped(footer(&title))) }
             }
             body {
                 h1 { (Words(&title)) }
                 p.answer { (Words(&sheeted.answer())) }
-                p { (Words(&sheeted.coverage())) }
+                @if sheeted.plan.witness.is_none() { p { (Words(&sheeted.coverage())) } }
+                @if let Some(words) = sheeted.choice_words() { p { (Words(&words)) } }
+                @for (head, lines) in [
+                    ("Requirements", sheeted.witness_words()),
+                    ("Time", sheeted.times()),
+                    ("Left out", sheeted.left_out_words()),
+                ] {
+                    @if !lines.is_empty() { section { h2 { (head) } (list(&lines)) } }
+                }
+                p.soft { (Sheeted::pace_words()) }
                 div.blanks { @for blank in blanks { div { (blank) } } }
                 (before(sheeted))
                 @for part in parts(&sheeted.sheet.steps) { (table(sheeted, part)) }
                 (not_shown(sheeted))
                 (record(sheeted))
+                script type="application/json" id="table" { (PreEscaped(values(sheeted))) }
+                script { (PreEscaped(SCRIPT)) }
             }
         }
     };
     page.into_string()
+}
+
+/// The sheet's title at the foot of every printed page.
+fn footer(title: &str) -> String {
+    let plain = |letter: &char| letter.is_alphanumeric() || " ,.:()-".contains(*letter);
+    let safe: String = title.chars().filter(plain).collect();
+    format!("@page {{ @bottom-left {{ content: \"{safe}\"; font-size: 8pt; }} }}")
+}
+
+/// The table to fill in, for the page's script.
+fn values(sheeted: &Sheeted<'_>) -> String {
+    let table = super::sheet_csv(sheeted).unwrap_or_default();
+    let table = String::from_utf8_lossy(&table).into_owned();
+    let waits: Vec<i64> = sheeted
+        .sheet
+        .steps
+        .iter()
+        .map(|step| match &step.deed {
+            Deed::Wait(time) | Deed::PowerFailure(time) => time.get(),
+            _ => 0,
+        })
+        .collect();
+    let value = serde_json::json!({"csv": table, "waits": waits, "title": sheeted.model.title});
+    // Within a script nothing may look like its end.
+    value.to_string().replace('<', "\\u003c")
 }
 
 fn before(sheeted: &Sheeted<'_>) -> Markup {
@@ -154,7 +194,7 @@ fn row(
     let controller = sheeted.controller(step.place.zone, step.place.controller.get());
     let waits = matches!(step.deed, Deed::Wait(_));
     html! {
-        tr {
+        tr data-line=(line) {
             td.line { (line) }
             @if placed {
                 td.where {

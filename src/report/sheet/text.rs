@@ -2,14 +2,10 @@
 
 use super::super::figures;
 use super::Sheeted;
-use super::words::time_words;
 use crate::report::render::fit::{clean, hang};
 use crate::report::render::text::{self, Style, section};
 use crate::study::sheet::{Deed, Unseen};
 use crate::time::Seconds;
-
-/// Somebody reads a line, presses and writes down in about so long: common practice, no source.
-const PER_LINE: i64 = 20;
 
 impl Sheeted<'_> {
     /// How long the sheet waits.
@@ -19,13 +15,6 @@ impl Sheeted<'_> {
             _ => 0,
         });
         Seconds::new(seconds.sum())
-    }
-
-    /// About how long it takes, in whole minutes.
-    pub(super) fn duration(&self) -> Seconds {
-        let lines = i64::try_from(self.sheet.steps.len()).unwrap_or(i64::MAX);
-        let seconds = self.waiting().get() + lines.saturating_mul(PER_LINE);
-        Seconds::minutes(seconds / 60 + 1)
     }
 
     /// What the sheet shows, as a sentence.
@@ -39,20 +28,6 @@ impl Sheeted<'_> {
             sheet.reachable, sheet.varied
         )
     }
-
-    /// The sheet in a sentence.
-    pub(super) fn answer(&self) -> String {
-        format!(
-            "{}, about {} of which {} are waiting.",
-            figures::count(self.sheet.steps.len() as u64, "line"),
-            time_words(self.duration()),
-            time_words(whole_minutes(self.waiting()))
-        )
-    }
-}
-
-fn whole_minutes(time: Seconds) -> Seconds {
-    Seconds::minutes((time.get() + 30) / 60)
 }
 
 /// Changes of settings that no line shows, each setting once with its values.
@@ -71,7 +46,16 @@ pub(super) fn unseen_by_path(unseen: &[Unseen]) -> Vec<(&Unseen, Vec<&str>)> {
 pub fn sheet_text(sheeted: &Sheeted<'_>, style: Style, files: &[String]) -> String {
     let mut out = String::new();
     text::strong(&mut out, style, &sheeted.answer());
-    out.push_str(&hang("", &sheeted.coverage(), style.width));
+    if sheeted.plan.witness.is_none() {
+        out.push_str(&hang("", &sheeted.coverage(), style.width));
+    }
+    if let Some(words) = sheeted.choice_words() {
+        out.push_str(&hang("", &words, style.width));
+    }
+    section(&mut out, style, "Requirements", &text::list(&sheeted.witness_words(), style));
+    let times =
+        text::list(&sheeted.times(), style) + &hang("  ", &Sheeted::pace_words(), style.width);
+    section(&mut out, style, "Time", &times);
     out.push_str("\nRooms must read\n");
     for (room, names) in sheeted.rooms() {
         let unit = figures::unit_sign(sheeted.model.unit);
@@ -83,6 +67,7 @@ pub fn sheet_text(sheeted: &Sheeted<'_>, style: Style, files: &[String]) -> Stri
     };
     let sheet = sheeted.sheet;
     let deferred = sheet.deferred.iter().map(|it| sheeted.deferred(it)).collect();
+    list("Left out", sheeted.left_out_words(), &mut out);
     list("Deferred", deferred, &mut out);
     let missing = sheet.missing.iter().map(|(zone, item)| sheeted.missing(*zone, *item)).collect();
     list("Outcomes of presses that this sheet does not show", missing, &mut out);

@@ -123,6 +123,10 @@ impl Sheeted<'_> {
                 direction.name()
             ),
             Proven::OwnerOff => self.owner_off(zone),
+            Proven::Here => {
+                "this controller is this zone's: its display moves and its unit answers, no other"
+                    .into()
+            }
             Proven::Restored => "settings are left as recorded".into(),
         }
     }

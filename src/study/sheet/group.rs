@@ -4,6 +4,7 @@
 use super::calls::{self, Hindrance};
 use super::limits::{self, Both, Limit};
 use super::outcome::Proven;
+use super::scope::Section;
 use super::step::{Deed, Part};
 use super::{Book, Deferred, keys, season};
 use crate::control::{Direction, Key, Mode};
@@ -23,6 +24,18 @@ impl Book<'_, '_> {
         self.write_zone(owner, true);
         let followers: Vec<ZoneIndex> =
             zones.iter().copied().filter(|zone| *zone != owner).collect();
+        for zone in &followers {
+            if self.scope.visits(*zone) {
+                self.arrive(*zone);
+                if self.scope.has(*zone, Section::Identity) {
+                    self.restore(*zone);
+                }
+            }
+        }
+        let tested = |zone: &ZoneIndex| {
+            self.scope.has(*zone, Section::Keys) || self.scope.has(*zone, Section::Calls)
+        };
+        let followers: Vec<ZoneIndex> = followers.into_iter().filter(tested).collect();
         let present = self.writer.node(owner).direction;
         let mut owner_shown = false;
         for direction in [present, present.opposite()] {
@@ -37,8 +50,14 @@ impl Book<'_, '_> {
                 continue;
             }
             for zone in &followers {
-                self.writer.part = Part::Keys;
-                keys::write(&mut self.writer, *zone, &self.wanted[zone.get()]);
+                if self.scope.has(*zone, Section::Keys) {
+                    self.writer.part = Part::Keys;
+                    keys::write(&mut self.writer, *zone, &self.wanted[zone.get()]);
+                }
+                if !self.scope.has(*zone, Section::Calls) {
+                    self.restore(*zone);
+                    continue;
+                }
                 self.allow_outdoors(*zone, direction);
                 let called = self.calls(*zone, direction);
                 if called && !owner_shown {
@@ -55,10 +74,19 @@ impl Book<'_, '_> {
 
     /// A zone that is not led, from its keys to its last timer.
     pub(super) fn write_zone(&mut self, zone: ZoneIndex, with_power_failure: bool) {
-        self.writer.part = Part::Keys;
-        keys::write(&mut self.writer, zone, &self.wanted[zone.get()]);
-        let mut failed = !with_power_failure;
-        for direction in Direction::BOTH {
+        let scope = self.scope;
+        if !scope.visits(zone) {
+            return;
+        }
+        self.arrive(zone);
+        if scope.has(zone, Section::Keys) {
+            self.writer.part = Part::Keys;
+            keys::write(&mut self.writer, zone, &self.wanted[zone.get()]);
+        }
+        let mut failed = !(with_power_failure && scope.has(zone, Section::PowerReturn));
+        let calling = [Section::Calls, Section::Unoccupied];
+        let calling = calling.into_iter().any(|section| scope.has(zone, section));
+        for direction in Direction::BOTH.into_iter().filter(|_| calling) {
             self.allow_outdoors(zone, direction);
             let called = self.calls(zone, direction);
             if called && !failed {
@@ -68,11 +96,15 @@ impl Book<'_, '_> {
             calls::switch(&mut self.writer, zone, direction);
             self.leave_outdoors(zone, direction);
         }
-        self.change_over(zone);
-        limits::returns(&mut self.writer, zone);
-        let part = Part::AutomaticOff;
-        if let Err(why) = calls::automatic_off(&mut self.writer, zone) {
-            self.defer(zone, part, why);
+        if scope.has(zone, Section::Changeover) {
+            self.change_over(zone);
+        }
+        if calling {
+            limits::returns(&mut self.writer, zone);
+        }
+        let off = scope.has(zone, Section::AutomaticOff);
+        if let Err(why) = if off { calls::automatic_off(&mut self.writer, zone) } else { Ok(()) } {
+            self.defer(zone, Part::AutomaticOff, why);
         }
         if !failed {
             calls::power_return(&mut self.writer, zone);
@@ -90,9 +122,14 @@ impl Book<'_, '_> {
             self.defer(zone, Part::Calls(direction), Hindrance::Season(direction));
             return false;
         }
-        if let Err(why) = calls::write(&mut self.writer, zone, direction) {
+        if self.scope.has(zone, Section::Calls)
+            && let Err(why) = calls::write(&mut self.writer, zone, direction)
+        {
             self.defer(zone, Part::Calls(direction), why);
             return false;
+        }
+        if !self.scope.has(zone, Section::Unoccupied) {
+            return true;
         }
         if let Err(why) = calls::unoccupied(&mut self.writer, zone, direction) {
             self.defer(zone, Part::Unoccupied, why);

@@ -26,25 +26,35 @@
 
 mod bench;
 mod calls;
+mod choose;
 mod group;
 mod keys;
 mod limits;
 mod outcome;
+mod pace;
 mod path;
 mod rooms;
+mod scope;
 mod step;
 mod vary;
+mod witness;
 mod writer;
 
 use std::collections::HashSet;
 
+pub use crate::scenario::Requirement;
 pub use bench::{Bench, Rig};
 pub use calls::Hindrance;
+pub use choose::{Choice, Item, Problem, choose, weight};
 pub use outcome::{Effect, Proven};
+pub use pace::Pace;
 pub use rooms::{SEASON, Season, season};
+pub use scope::{Scope, Section, classes};
 pub use step::{Deed, Part, Place, Reading, Step};
 pub use vary::{Unseen, Variation, variations};
+pub use witness::{Shown, Witness, witness};
 
+use crate::control::Key;
 use crate::engine::{Model, ZoneIndex};
 use crate::time::Seconds;
 use writer::Writer;
@@ -102,7 +112,12 @@ pub struct Sheet {
 /// Writes the sheet of a model, and tries which changes of settings it would catch. `None` where a
 /// room's temperature is none.
 pub fn sheet(model: &Model, conditions: Conditions) -> Option<Sheet> {
-    let mut sheet = lines(model, conditions)?;
+    sheet_of(model, conditions, &Scope::whole(model))
+}
+
+/// The same of a part of the whole test.
+pub fn sheet_of(model: &Model, conditions: Conditions, scope: &Scope) -> Option<Sheet> {
+    let mut sheet = lines_of(model, conditions, scope)?;
     (sheet.unseen, sheet.varied) = vary::unseen(model, &sheet.rooms, &sheet.steps);
     Some(sheet)
 }
@@ -110,6 +125,11 @@ pub fn sheet(model: &Model, conditions: Conditions) -> Option<Sheet> {
 /// Writes the lines alone: no change of settings is tried. `None` where a room's temperature is
 /// none.
 pub fn lines(model: &Model, conditions: Conditions) -> Option<Sheet> {
+    lines_of(model, conditions, &Scope::whole(model))
+}
+
+/// The same of a part of the whole test.
+pub fn lines_of(model: &Model, conditions: Conditions, scope: &Scope) -> Option<Sheet> {
     let rooms = rooms::rooms(model, conditions.room);
     let bench = Bench::new(model, &rooms)?;
     let mut book = Book {
@@ -122,6 +142,7 @@ pub fn lines(model: &Model, conditions: Conditions) -> Option<Sheet> {
             longest_wait: conditions.longest_wait,
         },
         conditions,
+        scope,
         wanted: Vec::new(),
         deferred: Vec::new(),
     };
@@ -150,9 +171,25 @@ pub fn first_failure(model: &Model, rooms: &[f64], steps: &[Step]) -> Option<usi
 struct Book<'b, 'm> {
     writer: Writer<'b, 'm>,
     conditions: Conditions,
+    /// What of the whole test it has.
+    scope: &'b Scope,
     /// Zone by zone the outcomes that presses can have.
     wanted: Vec<HashSet<Proven>>,
     deferred: Vec<Deferred>,
+}
+
+impl Sheet {
+    /// Does the lines anew, one after the other, and expects what is read then: lines of several
+    /// parts may stand one behind the other that were made apart. `None` where a room's temperature
+    /// is none.
+    fn rehearse(&mut self, model: &Model) -> Option<()> {
+        let bench = Bench::new(model, &self.rooms)?;
+        let mut rig = bench.rig();
+        for step in &mut self.steps {
+            step.expected = rig.perform(step.place, &step.deed);
+        }
+        Some(())
+    }
 }
 
 impl Book<'_, '_> {
@@ -160,9 +197,12 @@ impl Book<'_, '_> {
         let model = self.writer.model;
         for at in 0..model.zones.len() {
             let zone = ZoneIndex::new(at);
-            let place = self.writer.primary(zone);
-            self.writer.perform(place, Deed::Look, &[Proven::AsFound]);
-            let wanted = self.wanted_in(zone);
+            // A whole sheet begins with what all displays show; a short one walks to each zone once.
+            if self.scope.is_whole() {
+                self.look(zone);
+            }
+            let keys = self.scope.has(zone, Section::Keys);
+            let wanted = if keys { self.wanted_in(zone) } else { HashSet::new() };
             self.wanted.push(wanted);
         }
         let groups: Vec<&[ZoneIndex]> =
@@ -176,6 +216,25 @@ impl Book<'_, '_> {
         }
     }
 
+    /// What a zone's display shows before anything is pressed there.
+    fn look(&mut self, zone: ZoneIndex) {
+        self.writer.part = Part::AsFound;
+        let place = self.writer.primary(zone);
+        self.writer.perform(place, Deed::Look, &[Proven::AsFound]);
+    }
+
+    /// Begins the visit to a zone in a short sheet: what it shows, and one press.
+    fn arrive(&mut self, zone: ZoneIndex) {
+        if !self.scope.is_whole() && self.scope.has(zone, Section::Look) {
+            self.look(zone);
+        }
+        if self.scope.has(zone, Section::Identity) {
+            self.writer.part = Part::Keys;
+            let order = [Key::Warmer, Key::Cooler, Key::Mode, Key::Power];
+            let _ = order.into_iter().any(|key| self.writer.press_free(zone, key, &[Proven::Here]));
+        }
+    }
+
     /// Zones that are set alike can bring about the same.
     fn wanted_in(&self, zone: ZoneIndex) -> HashSet<Proven> {
         let model = self.writer.model;
@@ -183,7 +242,8 @@ impl Book<'_, '_> {
         let keys = self.writer.keys(zone);
         let alike = (0..self.wanted.len()).find(|at| {
             let other = &model.zones[*at].controls;
-            other.settings == controls.settings
+            self.scope.has(ZoneIndex::new(*at), Section::Keys)
+                && other.settings == controls.settings
                 && other.start == controls.start
                 && other.auto_off.is_some() == controls.auto_off.is_some()
                 && self.writer.keys(ZoneIndex::new(*at)).follows == keys.follows

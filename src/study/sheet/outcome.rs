@@ -73,6 +73,8 @@ pub enum Proven {
     OwnerTurns(Direction),
     /// The owner's power off stops its followers, or does not (rule 10).
     OwnerOff,
+    /// The controller is that of the zone it is said to be.
+    Here,
     /// A value is set back.
     Restored,
 }

@@ -61,7 +61,7 @@ pub fn variations(model: &Model) -> Vec<Variation> {
 }
 
 /// The changes of one zone; those of the outdoor units under the place after the last zone.
-fn variations_of(model: &Model, at: usize) -> Vec<Variation> {
+pub(super) fn variations_of(model: &Model, at: usize) -> Vec<Variation> {
     let entries = if at < model.zones.len() { settings::of_zones() } else { settings::of_groups() };
     let mut all = Vec::new();
     for entry in entries {

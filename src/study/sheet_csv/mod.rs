@@ -17,9 +17,10 @@
 //! | `expect_running` | `heating`, `cooling`, `none` |
 //! | `expect_refused` | `yes` where the display says that the key is locked |
 //! | `read_...` | the same, as they were read |
+//! | `ok` | `ok`, `x` or `yes` where everything read is as expected: then nothing else need be written |
 //! | `tester`, `date`, `remarks` | who, when, what else |
 //!
-//! What is empty was not read. Other columns are passed over.
+//! Cells may be parted by semicolons; numbers may then have decimal commas. What is empty was not read. Other columns are passed over.
 //!
 //! ```
 //! use setband::study::sheet_csv::read_record;
@@ -39,7 +40,7 @@ pub(in crate::study) use stated::{MODE_OWNER, lock_key};
 pub use write::{Words, write};
 
 /// The columns, in the order in which they are written.
-pub const COLUMNS: [&str; 23] = [
+pub const COLUMNS: [&str; 24] = [
     LINE,
     PART,
     ZONE,
@@ -59,12 +60,14 @@ pub const COLUMNS: [&str; 23] = [
     "read_power",
     "read_running",
     "read_refused",
+    OK,
     "proves",
     "tester",
     "date",
     "remarks",
 ];
 const LINE: &str = "line";
+const OK: &str = "ok";
 const PART: &str = "part";
 const ZONE: &str = "zone";
 const CONTROLLER: &str = "controller";

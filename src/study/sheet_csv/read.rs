@@ -2,8 +2,9 @@
 
 use super::record::{Done, Record, Row, Seen, TableFault, ZoneRecord};
 use super::{
-    ACTION, CLOCK, CONTROLLER, FIELDS, LEAVE, LINE, LOOK, NO, NOT_RUNNING, OUTDOORS, POWER_FAILURE,
-    RESTORE, RETURN, TIMES, TITLE, UNIT, WAITING, WINDOW_CLOSED, WINDOW_OPEN, YES, ZONE, stated,
+    ACTION, CLOCK, CONTROLLER, FIELDS, LEAVE, LINE, LOOK, NO, NOT_RUNNING, OK, OUTDOORS,
+    POWER_FAILURE, RESTORE, RETURN, TIMES, TITLE, UNIT, WAITING, WINDOW_CLOSED, WINDOW_OPEN, YES,
+    ZONE, stated,
 };
 use crate::control::{Direction, Key, Mode, Power};
 use crate::settings::controls::{MIN_DEADBAND, SHOWN_UNIT};
@@ -31,6 +32,7 @@ pub fn read_record(text: &str) -> Result<Record, Vec<TableFault>> {
         faults: Vec::new(),
         columns: Vec::new(),
         stated: Vec::new(),
+        semicolons: false,
     };
     reader.comments(text);
     reader.table(text);
@@ -51,6 +53,8 @@ struct Reader {
     columns: Vec<String>,
     /// What is stated, line by line.
     stated: Vec<Stated>,
+    /// Whether semicolons part the cells, and commas the decimals.
+    semicolons: bool,
 }
 
 impl Reader {
@@ -100,7 +104,12 @@ impl Reader {
             text.lines().map(|line| if comment(line).is_some() { "" } else { line }).collect();
         let skipped = blanked.iter().take_while(|line| line.trim().is_empty()).count() as u64;
         let body = blanked[usize::try_from(skipped).unwrap_or(0)..].join("\n");
-        let mut table = csv::ReaderBuilder::new().flexible(true).from_reader(body.as_bytes());
+        let first = body.lines().next().unwrap_or_default();
+        self.semicolons = first.matches(';').count() > first.matches(',').count();
+        let mut table = csv::ReaderBuilder::new()
+            .flexible(true)
+            .delimiter(if self.semicolons { b';' } else { b',' })
+            .from_reader(body.as_bytes());
         let head = match table.headers() {
             Ok(head) if !body.is_empty() => head.clone(),
             _ => {
@@ -180,6 +189,7 @@ impl Reader {
         let done = self.done(row, line);
         let expected = self.seen(row, line, "expect");
         let read = self.seen(row, line, "read");
+        let read = self.as_expected(row, line, &expected, read);
         let shows = self.cell(row, "proves").0.to_owned();
         let Some(done) = done else { return };
         let zone = self.zone(&zone);
@@ -287,12 +297,40 @@ impl Reader {
         }
     }
 
+    /// What was read where the line is said to be ok, and nothing else is written.
+    fn as_expected(
+        &mut self,
+        row: &csv::StringRecord,
+        line: u64,
+        expected: &Seen,
+        read: Seen,
+    ) -> Seen {
+        let (text, at) = self.cell(row, OK);
+        let says = |words: &[&str]| words.iter().any(|word| word.eq_ignore_ascii_case(text));
+        let empty = read.is_empty();
+        if text.is_empty() {
+            return read;
+        }
+        if says(&["ok", "x", "yes", "true", "1", "\u{2713}", "\u{2714}"]) {
+            return if empty { *expected } else { read };
+        }
+        if !says(&["no", "false", "0", "-"]) {
+            let what = format!("`{text}` is not to be had in {OK}");
+            self.fault(line, at, what, "write ok or no, or nothing");
+        } else if empty {
+            let what = "this line is not ok, and nothing says what was read".to_owned();
+            self.fault(line, at, what, "write what the display showed under read_");
+        }
+        read
+    }
+
     fn number(&mut self, row: &csv::StringRecord, line: u64, name: &str) -> Option<f64> {
         let (text, at) = self.cell(row, name);
         if text.is_empty() {
             return None;
         }
-        let Some(value) = parse_number(text) else {
+        let pointed = if self.semicolons { text.replace(',', ".") } else { text.to_owned() };
+        let Some(value) = parse_number(&pointed) else {
             let what = format!("`{text}` in {name} is no temperature");
             self.fault(line, at, what, "write the number on the display, with a point: 21.5");
             return None;
@@ -348,5 +386,5 @@ impl Reader {
 /// What stands behind the `#` of a comment, without what a spreadsheet has put around it.
 fn comment(line: &str) -> Option<&str> {
     let rest = line.trim_start_matches('"').strip_prefix('#')?;
-    Some(rest.trim_end().trim_end_matches(',').trim_end_matches('"').trim())
+    Some(rest.trim_end().trim_end_matches([',', ';']).trim_end_matches('"').trim())
 }

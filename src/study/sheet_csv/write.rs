@@ -77,7 +77,8 @@ fn row(model: &Model, line: usize, step: &Step, words: Words) -> Vec<String> {
         running.into(),
         refused.into(),
     ];
-    row.extend(std::iter::repeat_n(String::new(), FIELDS.len()));
+    // What was read, and whether it is as expected.
+    row.extend(std::iter::repeat_n(String::new(), FIELDS.len() + 1));
     row.push(words.proves);
     row.extend(std::iter::repeat_n(String::new(), BY_HAND));
     row

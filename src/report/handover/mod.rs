@@ -1,0 +1,122 @@
+//! `handover.html`: pages to print when a system is handed over: for each zone one side for the
+//! people in it, one for the owner, one for the next technician.
+
+mod words;
+
+use maud::{DOCTYPE, Markup, PreEscaped, html};
+
+pub use words::{Told, for_people};
+
+use super::render::html::{LINE, Words, list, table};
+use super::review::{requirements, review_answer};
+use super::run::label;
+use super::settings::settings_record;
+use crate::engine::{Model, ZoneIndex};
+use crate::study::review::Review;
+use crate::study::{Finding, Severity};
+
+const CSS: &str = include_str!("page.css");
+/// Nothing is fetched, whatever stands in the page.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'";
+
+/// What an owner must bear in mind.
+const CAUTIONS: [&str; 4] = [
+    "The documents of the equipment, the sequence of operation and the authority having jurisdiction \
+     come first.",
+    "Power off, a cooling lock or a deep setback is no protection against freezing.",
+    "Rented homes and places of care have lawful minimum temperatures, which differ by place.",
+    "Work on refrigerant and electrical parts is for licensed persons.",
+];
+
+/// The pages: one file, no network.
+pub fn handover_page(model: &Model, review: &Review<'_>, findings: &[Finding]) -> String {
+    let title = format!("Handover: {}", model.title);
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (Words(&title)) }
+                style { (PreEscaped(CSS)) }
+            }
+            body {
+                @for at in 0..model.zones.len() { (people(model, ZoneIndex::new(at))) }
+                (owner(model, review, findings))
+                (technician(model, findings))
+            }
+        }
+    };
+    page.into_string()
+}
+
+/// One side for the people in a zone.
+fn people(model: &Model, zone: ZoneIndex) -> Markup {
+    html! {
+        section.people {
+            h1 { (Words(label(&model.zones[zone.get()]))) }
+            p.lead { "How to keep this room as you like it" }
+            @for told in for_people(model, zone) {
+                h2 { (told.question) }
+                p { @for sentence in &told.answer { (Words(sentence)) " " } }
+            }
+            h2 { "Whom can I ask?" }
+            div.blanks { div { "Name" } div { "Phone" } }
+        }
+        (LINE)
+    }
+}
+
+/// The settings record, what was shown, what is owed, cautions.
+fn owner(model: &Model, review: &Review<'_>, findings: &[Finding]) -> Markup {
+    let open: Vec<String> = findings
+        .iter()
+        .filter(|it| it.severity != Severity::Note)
+        .map(|it| format!("{}: {}", it.path, it.message))
+        .collect();
+    html! {
+        section.owner {
+            h1 { "For the owner" }
+            h2 { "What was asked, and what holds" }
+            p { (Words(&review_answer(review))) }
+            @if !review.rows.is_empty() { (table(&requirements(review), "record")) }
+            h2 { "What is still owed" }
+            @if open.is_empty() { p { "Nothing that the settings show." } } @else { (list(&open)) }
+            h2 { "Bear in mind" }
+            (list(&CAUTIONS))
+            h2 { "Settings for the record" }
+            @for block in settings_record(&[model]) {
+                h3 { (Words(&block.subject)) }
+                table.record { tbody { @for setting in &block.settings {
+                    @let value = setting.values.first().and_then(Option::as_deref);
+                    tr { th scope="row" { (setting.name) } td { (Words(value.unwrap_or_default())) } }
+                } } }
+            }
+            div.blanks { div { "Owner, signature" } div { "Technician, signature" } div { "Date" } }
+        }
+        (LINE)
+    }
+}
+
+/// What the next technician should look at first.
+fn technician(model: &Model, findings: &[Finding]) -> Markup {
+    let all: Vec<String> = findings
+        .iter()
+        .map(|it| format!("{} ({}): {} Mend: {}.", it.path, it.code, it.message, it.remedy))
+        .collect();
+    html! {
+        section.technician {
+            h1 { "For the next technician" }
+            p {
+                "These pages were made from the scenario file of " (Words(&model.title)) ". Change the \
+                 file when you change a setting, and make them again."
+            }
+            h2 { "Findings about the settings, the gravest first" }
+            @if all.is_empty() { p { "None." } } @else { (list(&all)) }
+            h2 { "Found and left otherwise" }
+            div.blanks { @for _ in 0..8 { div { "Setting, found, left, why" } } }
+        }
+        (LINE)
+    }
+}

@@ -1,0 +1,158 @@
+// Fills the sheet in on a screen: ok by one tap or key, another reading by its fields, timers, what is
+// still to do. It is kept in this browser, and saved as the table that `infer` reads. Without scripts,
+// and on paper, the sheet is filled in by hand.
+"use strict";
+(() => {
+  const { csv, waits, title } = JSON.parse(document.getElementById("table").textContent);
+  const head = csv.split("\n").filter((line) => line.startsWith("#"));
+  const table = rows(csv.split("\n").filter((line) => !line.startsWith("#")).join("\n"));
+  const names = table.shift();
+  const place = (name) => names.indexOf(name);
+  const fields = ["heat", "cool", "mode", "power", "running", "refused"];
+  const choices = { mode: ["heat", "cool", "auto", "dry", "fan"], power: ["on", "off"],
+    running: ["heating", "cooling", "none"], refused: ["yes", "no"] };
+  const key = `sheet:${title}:${hash(csv)}`;
+  const kept = read();
+
+  /** The rows of a CSV text. */
+  function rows(text) {
+    const all = [[""]];
+    let quoted = false;
+    for (let at = 0; at < text.length; at += 1) {
+      const letter = text[at];
+      const row = all[all.length - 1];
+      if (quoted && letter === '"' && text[at + 1] === '"') { row[row.length - 1] += '"'; at += 1; }
+      else if (letter === '"') quoted = !quoted;
+      else if (letter === "," && !quoted) row.push("");
+      else if (letter === "\n" && !quoted) all.push([""]);
+      else if (letter !== "\r") row[row.length - 1] += letter;
+    }
+    return all.filter((row) => row.length > 1);
+  }
+
+  function hash(text) {
+    let sum = 0;
+    for (const letter of text) sum = (Math.imul(sum, 31) + letter.codePointAt(0)) >>> 0;
+    return sum.toString(36);
+  }
+
+  function read() {
+    try { return JSON.parse(localStorage.getItem(key)) ?? {}; } catch { return {}; }
+  }
+
+  function keep() {
+    try { localStorage.setItem(key, JSON.stringify(kept)); } catch { told.textContent = "This browser keeps nothing: save before you leave. "; }
+    show();
+  }
+
+  const h = (tag, set = {}, ...children) => {
+    const node = Object.assign(document.createElement(tag), set);
+    node.append(...children);
+    return node;
+  };
+
+  const told = h("span", { role: "status" });
+  const tester = h("input", { value: kept.tester ?? "", ariaLabel: "Tester", placeholder: "Tester", onchange: (event) => { kept.tester = event.target.value; keep(); } });
+  const bar = h("div", { className: "bar" }, told, tester,
+    h("button", { type: "button", onclick: next }, "Next line"),
+    h("button", { type: "button", onclick: save }, "Save as CSV"));
+  document.body.append(bar);
+
+  const lines = [...document.querySelectorAll("tr[data-line]")];
+  for (const row of lines) line(row, Number(row.dataset.line));
+  addEventListener("keydown", (event) => {
+    if (event.key.toLowerCase() !== "o" || event.target.matches("input, select") || event.ctrlKey || event.metaKey) return;
+    const row = document.activeElement.closest?.("tr[data-line]") ?? open()[0];
+    row?.querySelector(".tap.good").click();
+  });
+  show();
+
+  function line(row, number) {
+    const expected = table[number - 1];
+    const good = h("button", { type: "button", className: "tap good", ariaLabel: `Line ${number} is as expected`, onclick: () => mark({ ok: true }) }, "OK");
+    const other = h("button", { type: "button", className: "tap other", ariaLabel: `Line ${number} reads otherwise`, onclick: () => mark(kept[number]?.read ? null : { read: {} }) }, "Other");
+    const form = h("div", { className: "form" });
+    row.querySelector("td.ok").append(good, other);
+    row.querySelector("td.blank").append(form);
+    if (waits[number - 1] > 0) row.querySelector("td.do").append(timer(waits[number - 1]));
+    row.update = () => {
+      const state = kept[number];
+      good.setAttribute("aria-pressed", String(Boolean(state?.ok)));
+      other.setAttribute("aria-pressed", String(Boolean(state?.read)));
+      row.classList.toggle("done", Boolean(state));
+      form.hidden = !state?.read;
+      if (state?.read && form.children.length === 0) form.append(...fields.map(field));
+    };
+
+    function field(name) {
+      const wanted = expected[place(`expect_${name}`)];
+      const value = kept[number].read[name] ?? wanted;
+      const set = (event) => { kept[number].read[name] = event.target.value; keep(); };
+      const input = choices[name]
+        ? h("select", { onchange: set }, ...["", ...choices[name]].map((it) => h("option", { value: it, selected: it === value }, it)))
+        : h("input", { inputMode: "decimal", value, onchange: set });
+      kept[number].read[name] = value;
+      return h("label", {}, name, input);
+    }
+
+    function mark(state) {
+      if (state === null || (state.ok && kept[number]?.ok)) delete kept[number];
+      else kept[number] = state;
+      form.replaceChildren();
+      keep();
+    }
+  }
+
+  /** A button that counts down; the end is when the clock says so, also after the screen slept. */
+  function timer(seconds) {
+    const words = (left) => `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}`;
+    const button = h("button", { type: "button", className: "tap timer" }, `Start ${words(seconds)}`);
+    let ends = null;
+    let ticks = null;
+    const tick = () => {
+      const left = Math.max(0, Math.ceil((ends - Date.now()) / 1000));
+      button.textContent = left > 0 ? `${words(left)} left` : "Time is over: read";
+      button.classList.toggle("over", left === 0);
+      if (left === 0) { clearInterval(ticks); navigator.vibrate?.(400); }
+    };
+    button.onclick = () => { clearInterval(ticks); ends = Date.now() + seconds * 1000; ticks = setInterval(tick, 500); tick(); };
+    return button;
+  }
+
+  function open() {
+    return lines.filter((row) => !kept[row.dataset.line]);
+  }
+
+  function show() {
+    for (const row of lines) row.update();
+    const left = open().length;
+    told.textContent = left === 0 ? "All lines are done. " : `${left} of ${lines.length} lines to do. `;
+  }
+
+  function next() {
+    const row = open()[0];
+    if (!row) return;
+    row.scrollIntoView({ block: "center" });
+    row.querySelector(".tap.good").focus({ preventScroll: true });
+  }
+
+  function save() {
+    const cell = (text) => (/[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
+    const today = new Date().toISOString().slice(0, 10);
+    const filled = table.map((row, at) => {
+      const state = kept[at + 1];
+      const cells = [...row];
+      if (state?.ok) cells[place("ok")] = "ok";
+      for (const name of state?.read ? fields : []) {
+        if (row[place(`expect_${name}`)] !== "") cells[place(`read_${name}`)] = state.read[name] ?? "";
+      }
+      if (state) { cells[place("tester")] = kept.tester ?? ""; cells[place("date")] = today; }
+      return cells.map(cell).join(",");
+    });
+    const text = [...head, names.join(","), ...filled, ""].join("\n");
+    const link = h("a", { href: URL.createObjectURL(new Blob([text], { type: "text/csv" })), download: "sheet.csv" });
+    document.body.append(link);
+    link.click();
+    link.remove();
+  }
+})();
