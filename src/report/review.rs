@@ -256,6 +256,7 @@ fn evidence_words(row: &Reviewed<'_>) -> String {
         }
         Evidence::Run => format!("simulation of {}", days_in_words(&row.model.period)),
         Evidence::Findings => "findings of check".into(),
+        Evidence::Log => "the log held against the settings".into(),
         Evidence::Nothing(why) => why.clone(),
     }
 }
@@ -325,6 +326,7 @@ fn counter_words(row: &Reviewed<'_>) -> String {
                 zone.map_or_else(String::new, |zone| format!(" in {}", zone_name(row, zone)));
             format!("from {} on{whose}", moment(&row.model.period, *at))
         }
+        Some(CounterExample::Log(message)) => message.clone(),
         Some(CounterExample::Finding(finding)) => {
             format!("{} (line {}): {}", finding.path, finding.line, finding.message)
         }
@@ -361,6 +363,7 @@ fn row_value(row: &Reviewed<'_>) -> Json {
         Evidence::Proof(states) => ("proof", Some(*states)),
         Evidence::Run => ("run", None),
         Evidence::Findings => ("findings", None),
+        Evidence::Log => ("log", None),
         Evidence::Nothing(_) => ("nothing", None),
     };
     let zone = row.worst.as_ref().and_then(|worst| worst.zone).or(match row.counter {

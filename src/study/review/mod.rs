@@ -29,6 +29,7 @@ mod settings;
 pub use figures::Ran;
 use figures::Runs;
 
+use super::audit::{LogFinding, Weight, audit};
 use super::check::{Finding, check};
 use super::reach::Move;
 use crate::engine::{Model, ZoneIndex};
@@ -74,6 +75,8 @@ pub enum Evidence {
     Run,
     /// The settings were looked through.
     Findings,
+    /// The log was held against the settings.
+    Log,
     /// By nothing, for this reason.
     Nothing(String),
 }
@@ -115,6 +118,8 @@ pub enum CounterExample {
     },
     /// A finding.
     Finding(Box<Finding>),
+    /// What the log shows.
+    Log(String),
 }
 
 /// A requirement, reviewed.
@@ -214,8 +219,31 @@ fn shown(
             runs.review(model, requirement, (*figure, *of_all), bounds)
         }
         Asked::FindingAbsent(code) => absent(study, model, requirement, code),
-        Asked::Contradictions(_) => Shown::nothing("the file has no log to hold it against"),
+        Asked::Contradictions(most) => contradictions(model, requirement, *most),
         Asked::Worst { .. } => Shown::nothing("no bound over all weather was worked out"),
+    }
+}
+
+/// How often the log of the file contradicts its settings.
+fn contradictions(model: &Model, requirement: &Requirement, most: u64) -> Shown {
+    let Some(site) = model.log.as_deref() else {
+        return Shown::nothing("the file has no log to hold it against");
+    };
+    let about = |finding: &LogFinding| {
+        finding.weight == Weight::Contradiction
+            && (requirement.zones.is_empty()
+                || finding.zone.as_ref().is_some_and(|zone| requirement.zones.contains(zone)))
+    };
+    let found: Vec<LogFinding> = audit(model, site).findings.into_iter().filter(about).collect();
+    let count = found.len() as u64;
+    let verdict = Verdict::of(count <= most);
+    let first = found.into_iter().next().filter(|_| verdict == Verdict::Fails);
+    let margin = Some(most as f64 - count as f64);
+    Shown {
+        verdict,
+        by: Evidence::Log,
+        worst: Some(Worst { zone: None, value: Value::Number(count as f64), margin }),
+        counter: first.map(|finding| CounterExample::Log(finding.message)),
     }
 }
 
