@@ -1,5 +1,7 @@
 //! The search through all families of candidates for those that the fewest presses speak against.
 
+use std::rc::Rc;
+
 use super::bits::Bits;
 use super::counts::Counts;
 use super::facts::{Fact, Scale};
@@ -98,30 +100,30 @@ impl<'z> Search<'z> {
         )
     }
 
+    /// What families of a kind's scale are tried on, if not `present` already.
+    fn tried_on(&self, present: &mut Option<Course<'z>>, kind: Kind, looks: &[&Look]) {
+        let same = |it: &Course| (it.kind.follows, it.kind.scale) == (kind.follows, kind.scale);
+        if !present.as_ref().is_some_and(same) {
+            let spans = looks.iter().filter_map(|look| look.0[kind.scale].as_ref()?.spans());
+            let spans = spans.reduce(|all, own| all.and(&own));
+            *present = spans.and_then(|spans| {
+                Some(Course { kind, spans, trial: self.trial(kind, spans)?, clear: None })
+            });
+        }
+    }
+
     /// Searches all families, once for all looks. `None` where the work is too much.
     pub(super) fn fewest(&self, looks: &[&Look]) -> Option<Vec<Found>> {
         let none = || Found { best: [None; 2], at_least: Vec::new() };
         let mut found: Vec<Found> = looks.iter().map(|_| none()).collect();
-        let mut trial: Option<(Kind, Spans, Trial)> = None;
+        let mut course = None;
         for kind in self.kinds(looks) {
-            let same = |it: &(Kind, Spans, Trial)| {
-                (it.0.follows, it.0.scale) == (kind.follows, kind.scale)
-            };
-            if !trial.as_ref().is_some_and(same) {
-                let spans = looks.iter().filter_map(|look| look.0[kind.scale].as_ref()?.spans());
-                let Some(spans) = spans.reduce(|all, own| all.and(&own)) else { continue };
-                trial = self.trial(kind, spans).map(|it| (kind, spans, it));
-            }
-            let Some((_, spans, trial)) = &mut trial else { continue };
-            let most = |found: &Found| {
-                found.best[usize::from(kind.follows)].map_or(u32::MAX, |it| it.count)
-            };
+            self.tried_on(&mut course, kind, looks);
+            let Some(course) = &mut course else { continue };
+            let place = usize::from(kind.follows);
+            let most = |found: &Found| found.best[place].map_or(u32::MAX, |it| it.count);
             let worst = found.iter().map(most).max().unwrap_or(u32::MAX);
-            let presses = trial.presses(kind.ways, worst, &self.locks);
-            if self.budget.is_spent() {
-                return None;
-            }
-            let held = presses.map(|presses| Held::new(&presses, *spans, &self.locks, |_| true));
+            let held = course.held(kind.ways, worst, &self.locks, |_| true);
             for (look, found) in looks.iter().zip(&mut found) {
                 let spread = look.0[kind.scale].as_ref();
                 let Some(spread) = spread.filter(|it| it.has(kind.ways.deadband)) else { continue };
@@ -131,7 +133,7 @@ impl<'z> Search<'z> {
                 };
                 let Some(fewest) = held.fewest(spread, kind, self.budget) else { continue };
                 found.at_least.push((kind, fewest.count));
-                let best = &mut found.best[usize::from(kind.follows)];
+                let best = &mut found.best[place];
                 if best.is_none_or(|best| fewest.count < best.count) {
                     *best = Some(fewest);
                 }
@@ -147,7 +149,7 @@ impl<'z> Search<'z> {
     pub(super) fn against(&self, look: &Look, fewest: &Fewest) -> Option<Bits> {
         let presses = self.presses(look, fewest.kind)?;
         let mut against = vec![false; self.facts.len()];
-        for press in &presses {
+        for press in presses.iter() {
             let ends = if press.key == Key::Warmer { fewest.upper } else { fewest.lower };
             let locked = self.locks.locked(press.fact, fewest.set);
             against[press.fact] = !locked.unwrap_or_else(|| press.agrees(ends));
@@ -155,7 +157,7 @@ impl<'z> Search<'z> {
         Some(Bits::of(self.facts.len(), |at| against[at]))
     }
 
-    fn presses(&self, look: &Look, kind: Kind) -> Option<Vec<Press>> {
+    fn presses(&self, look: &Look, kind: Kind) -> Option<Rc<Vec<Press>>> {
         let spans = look.0[kind.scale].as_ref()?.spans()?;
         self.trial(kind, spans)?.presses(kind.ways, u32::MAX, &self.locks)
     }
@@ -169,29 +171,54 @@ impl<'z> Search<'z> {
         left_out: &Bits,
     ) -> Option<Vec<Family>> {
         let mut families = Vec::new();
-        let mut trial: Option<(Kind, Spans, Trial)> = None;
+        let mut course = None;
         let allowed = left_out.count();
         for &(kind, at_least) in &found.at_least {
             let Some(spread) = look.0[kind.scale].as_ref().filter(|_| at_least <= allowed) else {
                 continue;
             };
-            let same = |it: &(Kind, Spans, Trial)| {
-                (it.0.follows, it.0.scale) == (kind.follows, kind.scale)
-            };
-            if !trial.as_ref().is_some_and(same) {
-                let Some(spans) = spread.spans() else { continue };
-                trial = self.trial(kind, spans).map(|it| (kind, spans, it));
-            }
-            let Some((_, spans, trial)) = &mut trial else { continue };
-            let presses = trial.presses(kind.ways, allowed, &self.locks);
+            self.tried_on(&mut course, kind, &[look]);
+            let Some(course) = &mut course else { continue };
+            let held = course.held(kind.ways, allowed, &self.locks, |fact| !left_out.has(fact));
             if self.budget.is_spent() {
                 return None;
             }
-            let Some(presses) = presses else { continue };
-            let held = Held::new(&presses, *spans, &self.locks, |fact| !left_out.has(fact));
-            families.extend(held.family(spread, kind, self.scales[kind.scale]));
+            let scale = self.scales[kind.scale];
+            families.extend(held.and_then(|held| held.family(spread, kind, scale)));
         }
         Some(families)
+    }
+}
+
+/// The families of one scale, one after the other.
+struct Course<'z> {
+    kind: Kind,
+    spans: Spans,
+    trial: Trial<'z>,
+    /// What the families have in common whose presses come nowhere near the other side.
+    clear: Option<Rc<Held>>,
+}
+
+impl Course<'_> {
+    /// The presses of a family that `counts` holds for, which is the same for all families. `None`
+    /// where more than `most` agree with no limits, or the work is too much.
+    fn held(
+        &mut self,
+        ways: Ways,
+        most: u32,
+        locks: &Locks,
+        counts: impl Fn(usize) -> bool,
+    ) -> Option<Rc<Held>> {
+        let is_clear = self.trial.is_clear(ways);
+        if is_clear && let Some(held) = &self.clear {
+            return Some(Rc::clone(held));
+        }
+        let presses = self.trial.presses(ways, most, locks)?;
+        let held = Rc::new(Held::new(&presses, self.spans, locks, counts));
+        if is_clear {
+            self.clear = Some(Rc::clone(&held));
+        }
+        Some(held)
     }
 }
 

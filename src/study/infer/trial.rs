@@ -104,8 +104,14 @@ pub(super) struct Trial<'f> {
     spans: Spans,
     settings: Settings,
     budget: &'f Budget,
-    /// Reactions of presses that come nowhere near the other side, by class.
+    /// The smallest gap that was read, in ticks; `None` where displays may stand for several.
+    gap: Option<Ticks>,
+    /// The largest deadband at which a press comes nowhere near the other side, by class.
+    margins: Vec<i32>,
+    /// The reactions of presses up to that deadband, by class.
     clear: Vec<Option<Both>>,
+    /// All presses, once they were tried at a deadband at which each is so.
+    all_clear: Option<Rc<Vec<Press>>>,
     /// What each reading may stand for, by the bits of both numbers.
     stored: HashMap<[u64; 2], [Vec<Ticks>; 2]>,
 }
@@ -129,14 +135,42 @@ impl<'f> Trial<'f> {
             spans,
             settings: settings(scale, rules, modes, controllers),
             budget,
+            gap: gap(zone, scale),
+            margins: margins(facts, classes, scale),
             clear: vec![None; classes.iter().max().map_or(0, |most| most + 1)],
+            all_clear: None,
             stored: HashMap::new(),
         })
     }
 
+    /// Whether every press comes nowhere near the other side under a family, so that it tells of it
+    /// what it tells of every other such family.
+    pub(super) fn is_clear(&self, ways: Ways) -> bool {
+        let least = self.margins.iter().copied().min().unwrap_or(i32::MIN);
+        let deadband = ways.deadband.count();
+        deadband >= 1 && deadband <= least && !self.remembers(ways)
+    }
+
+    /// Whether what was pressed for may be remembered. A side is pushed to the deadband from the
+    /// other; where no gap so small was read, none was.
+    fn remembers(&self, ways: Ways) -> bool {
+        ways.practice == OnConflict::PushAndReturn
+            && ways.deadband > Ticks::ZERO
+            && self.gap.is_none_or(|gap| ways.deadband >= gap)
+    }
+
     /// With which limits the presses agree under a family. `None` where more than `most` of them
     /// agree with none, whatever is locked, or the work is too much.
-    pub(super) fn presses(&mut self, ways: Ways, most: u32, locks: &Locks) -> Option<Vec<Press>> {
+    pub(super) fn presses(
+        &mut self,
+        ways: Ways,
+        most: u32,
+        locks: &Locks,
+    ) -> Option<Rc<Vec<Press>>> {
+        let is_clear = self.is_clear(ways);
+        if is_clear && let Some(all) = &self.all_clear {
+            return Some(Rc::clone(all));
+        }
         let wide = rules(ways, None)?;
         let mut memory = Memory::new(self.zone, self.scale, wide);
         let mut alike: HashMap<(usize, usize), Both> = HashMap::new();
@@ -146,7 +180,7 @@ impl<'f> Trial<'f> {
             if !self.budget.spend(1) {
                 return None;
             }
-            let sides = self.both(at, ways, &wide, &mut memory, &mut alike)?;
+            let sides = self.both(at, ways, &mut memory, &mut alike)?;
             let spans = self.spans.of(fact.key);
             let agrees = (0..2).any(|side| {
                 let [first, last] = spans[side];
@@ -160,6 +194,10 @@ impl<'f> Trial<'f> {
             }
             all.push(Press { fact: at, key: fact.key, sides });
         }
+        let all = Rc::new(all);
+        if is_clear {
+            self.all_clear = Some(Rc::clone(&all));
+        }
         Some(all)
     }
 
@@ -168,28 +206,25 @@ impl<'f> Trial<'f> {
         &mut self,
         at: usize,
         ways: Ways,
-        wide: &SetpointRules,
         memory: &mut Memory<'f>,
         alike: &mut HashMap<(usize, usize), Both>,
     ) -> Option<Both> {
         let (fact, class) = (&self.facts[at], self.classes[at]);
-        let numbers = [fact.heat, fact.cool].map(f64::to_bits);
-        let scale = self.scale;
-        let [heat, cool] = self
-            .stored
-            .entry(numbers)
-            .or_insert_with(|| [fact.heat, fact.cool].map(|shown| scale.stored(shown)))
-            .clone();
-        let remembers = ways.practice == OnConflict::PushAndReturn && !wide.is_single();
+        let remembers = self.remembers(ways);
         let set = if remembers { memory.before(fact.row, self.budget)? } else { 0 };
+        let deadband = ways.deadband.count();
         let is_clear =
-            self.is_clear(fact, &heat, &cool, ways) && (!remembers || memory.is_as_read(set));
+            (1..=self.margins[class]).contains(&deadband) && (!remembers || memory.is_as_read(set));
         if is_clear && let Some(known) = &self.clear[class] {
             return Some(known.clone());
         }
         if let Some(known) = alike.get(&(class, set)) {
             return Some(known.clone());
         }
+        let scale = self.scale;
+        let numbers = [fact.heat, fact.cool].map(f64::to_bits);
+        let stored = || [fact.heat, fact.cool].map(|shown| scale.stored(shown));
+        let [heat, cool] = self.stored.entry(numbers).or_insert_with(stored).clone();
         let pairs;
         let sets = if remembers {
             memory.set(set)
@@ -211,16 +246,6 @@ impl<'f> Trial<'f> {
             alike.insert((class, set), found.clone());
         }
         Some(found)
-    }
-
-    /// Whether a press ends before it pushes the other side, under the deadbands up to this one.
-    fn is_clear(&self, fact: &Fact, heat: &[Ticks], cool: &[Ticks], ways: Ways) -> bool {
-        let ([heat], [cool]) = (heat, cool) else { return false };
-        if self.scale.display.is_some() || ways.deadband < Ticks::ONE {
-            return false;
-        }
-        let times = i32::try_from(fact.times).unwrap_or(i32::MAX);
-        (*cool - *heat).count().saturating_sub(times) >= ways.deadband.count()
     }
 
     /// How the zone may have stood at a fact when a key moved a side.
@@ -281,6 +306,27 @@ impl<'f> Trial<'f> {
         let agrees = |it: &Standing| setpoint_agrees(fact, sets, &self.settings, self.scale, *it);
         Some(standings.iter().any(agrees))
     }
+}
+
+/// The smallest gap that was read; `None` where a display may stand for several, or nothing was read.
+fn gap(zone: &ZoneRecord, scale: Scale) -> Option<Ticks> {
+    let exact = |shown: f64| scale.grid.exact(shown).ok();
+    let read = zone.rows.iter().filter_map(|row| row.read.heat.zip(row.read.cool));
+    let gaps = read.filter_map(|(heat, cool)| Some(exact(cool)? - exact(heat)?));
+    if scale.display.is_some() { None } else { gaps.min() }
+}
+
+/// For each class the largest deadband at which its press ends before it comes to the other side.
+fn margins(facts: &[Fact], classes: &[usize], scale: Scale) -> Vec<i32> {
+    let mut all = vec![i32::MAX; classes.iter().max().map_or(0, |most| most + 1)];
+    for (fact, class) in facts.iter().zip(classes).filter(|(fact, _)| fact.moves_setpoint()) {
+        let exact = |shown: f64| scale.grid.exact(shown).ok().filter(|_| scale.display.is_none());
+        let times = i32::try_from(fact.times).unwrap_or(i32::MAX);
+        all[*class] = exact(fact.heat)
+            .zip(exact(fact.cool))
+            .map_or(0, |(heat, cool)| (cool - heat).count().saturating_sub(times));
+    }
+    all
 }
 
 /// The rules of a family without limits, or with one limit of a side ahead of a key.
