@@ -37,6 +37,7 @@ pub const SHIPPED: &[Shipped] = shipped![
     "weavers_yard_better_owner",
     "weavers_yard_owner_off",
     "weavers_yard_simultaneous",
+    "clinic_both_ways",
     "specified_surgery",
     "chandlery_year",
     "dyehouse_32_rooms",
