@@ -9,7 +9,7 @@ use super::render::text::{self, Style, strong};
 use super::run::label;
 use crate::control::{Direction, Grid, Key, Mode, OwnerOff, Power, Sharing, Stored, Ticks};
 use crate::engine::{Action, Doing, Model, Zone};
-use crate::settings::controls::AUTO_OFF;
+use crate::settings::controls::{AUTO_OFF, RETURN_AT};
 use crate::study::reach::{Claim, Drift, Move, Proof, Reach, replay_actions};
 
 /// Everything that `reach` found.
@@ -110,6 +110,7 @@ fn proof_text(reached: &Reached<'_>, place: usize, claim: &Claim, style: Style, 
 pub(super) fn move_words(zone: &Zone, step: Move) -> String {
     match step {
         Move::AutoOff => "wait until auto_off switches it off".into(),
+        Move::GoesBack => "wait until the setpoints go back by the clock".into(),
         Move::Press { key, controller, direction } => {
             let id = zone.controls.settings.controllers.id(controller);
             let while_it = match direction {
@@ -378,6 +379,7 @@ fn stored_json(grid: Grid, stored: &Stored) -> Value {
 fn move_json(zone: &Zone, step: Move) -> Value {
     match step {
         Move::AutoOff => json!({ "wait": AUTO_OFF.name }),
+        Move::GoesBack => json!({ "wait": RETURN_AT.name }),
         Move::Press { key, controller, direction } => json!({
             "press": key.name(),
             "zone": zone.id,

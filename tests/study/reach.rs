@@ -265,6 +265,30 @@ fn what_holds_is_proved() {
     assert!(reached(&model, &claims).proofs.iter().all(|proof| *proof == Proof::Holds));
 }
 
+/// Where nobody may press a setpoint, the clock alone moves them (rule 17); an open window moves
+/// nothing that is stored.
+#[test]
+fn setpoints_that_go_back_by_the_clock_are_a_move_and_windows_are_none() {
+    let locked =
+        "controllers: [{id: main, primary: true, key_locks: {keys: [setpoint], in_force: true}}]";
+    let plain = format!("heat: 20, cool: 24, min_deadband: 2, {locked}");
+    let returns = "return_at: [\"18:00\"], return_to: {heat: 23}";
+    let window = "window_contact: {does: off}";
+    let claims = ["cool <= 24", "heat <= 23 and cool <= 25"];
+    let still = reached(&zone(&format!("{plain}, {window}"), ""), &claims);
+    assert_eq!(still.pairs.len(), 1);
+    assert!(still.proofs.iter().all(|proof| *proof == Proof::Holds));
+    let model = zone(&format!("{plain}, {returns}"), "");
+    let moved = reached(&model, &claims);
+    // Heat 23 pushes cool to 25, and nothing brings it back.
+    assert_eq!(moved.pairs.len(), 2);
+    assert_eq!(moved.proofs, [Proof::Broken(vec![Move::GoesBack]), Proof::Holds]);
+    let run = replay(&model, HALL, &[Move::GoesBack]).expect("it can be replayed");
+    let finished = simulate(&run, Keep::Steps);
+    let last = finished.rows.last().expect("rows");
+    assert_eq!((last.heat, last.cool), (23.0, 25.0));
+}
+
 #[test]
 fn nothing_is_proved_where_not_all_was_looked_at() {
     let model = zone("heat: 20, cool: 24", "");

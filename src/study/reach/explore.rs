@@ -3,8 +3,8 @@
 use super::Proof;
 use super::table::Table;
 use crate::control::{
-    Claim, ControllerIndex, Key, LockableKey, Mode, Power, Request, Role, Settings, Standing,
-    Stored, Verdict, judge,
+    Claim, ControllerIndex, Key, LockableKey, Mode, Power, Request, Returns, Role, Settings,
+    Standing, Stored, Verdict, judge,
 };
 use crate::direction::Direction;
 use crate::engine::{Model, ZoneIndex};
@@ -26,6 +26,8 @@ pub enum Move {
     },
     /// Nobody does anything until `auto_off` switches the zone off.
     AutoOff,
+    /// Nobody does anything until the setpoints go back by the clock (rule 17).
+    GoesBack,
 }
 
 /// A press at the start that is hard to undo.
@@ -46,6 +48,7 @@ pub struct Presser<'m> {
     start: Stored,
     follows: bool,
     auto_off: bool,
+    returns: Option<&'m Returns>,
     /// The keys that lead anywhere, each at the first controller that leaves it free.
     free: Vec<(Key, ControllerIndex)>,
 }
@@ -63,6 +66,7 @@ impl<'m> Presser<'m> {
             start: controls.start,
             follows,
             auto_off: controls.auto_off.is_some(),
+            returns: controls.returns.as_ref(),
             free: free_keys(&controls.settings),
         }
     }
@@ -73,6 +77,7 @@ impl<'m> Presser<'m> {
             && self.start == other.start
             && self.follows == other.follows
             && self.auto_off == other.auto_off
+            && self.returns == other.returns
     }
 
     /// What requests are judged by.
@@ -125,7 +130,19 @@ impl<'m> Presser<'m> {
                 self.press(stored, key, direction.unwrap_or(Direction::Heating)).after
             }
             Move::AutoOff => Stored { power: Power::Off, ..*stored },
+            Move::GoesBack => self.gone_back(stored),
         }
+    }
+
+    /// What is stored once the setpoints have gone back: each as a request of the schedule.
+    fn gone_back(&self, stored: &Stored) -> Stored {
+        let asked = self.returns.into_iter().flat_map(Returns::to);
+        asked.fold(*stored, |stored, (side, to)| {
+            let request = Request::Setpoint(side, self.settings.grid.value(to));
+            let standing = self.standing(Direction::Heating);
+            let primary = self.settings.controllers.primary();
+            judge(self.settings, &stored, standing, request, Role::Schedule, primary).after
+        })
     }
 
     /// Calls with every move that changes something, and what it leads to.
@@ -149,6 +166,10 @@ impl<'m> Presser<'m> {
         }
         if self.auto_off && stored.power == Power::On {
             take(Move::AutoOff, Stored { power: Power::Off, ..*stored });
+        }
+        let back = self.gone_back(stored);
+        if back != *stored {
+            take(Move::GoesBack, back);
         }
     }
 }

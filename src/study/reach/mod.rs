@@ -3,8 +3,9 @@
 //! The memory of a zone's controls is finite: two setpoints in ticks, what was last asked of each,
 //! mode and power. From the file's start every key at every controller is pressed in every state
 //! met ([`explore`]), so what is not found cannot be reached. Weather is free: in `auto`, and for a
-//! zone that follows an owner, both directions count as possible. Technicians and schedules do
-//! nothing. Of a group each zone is looked at by itself: the owner's mode and power come in only as
+//! zone that follows an owner, both directions count as possible, whatever outdoor limits forbid.
+//! Technicians and schedules do nothing, but setpoints may go back by the clock at any time
+//! (`return_at`). An open window moves nothing that is stored. Of a group each zone is looked at by itself: the owner's mode and power come in only as
 //! the direction, which is free. Where a zone has `auto_off`, time may switch it off.
 //!
 //! ```

@@ -5,8 +5,8 @@ use std::sync::Arc;
 use super::explore::Move;
 use crate::building::{Space, SpaceInput};
 use crate::control::{
-    ControllerIndex, Mode, ModePolicy, Occupancy, Power, Request, Role, SensorPlace, Sharing,
-    UnitModes,
+    ControllerIndex, Mode, ModePolicy, Occupancy, Power, Request, Returns, Role, SensorPlace,
+    Sharing, UnitModes,
 };
 use crate::direction::Direction;
 use crate::engine::{Action, Doing, Model, ZoneIndex};
@@ -36,6 +36,16 @@ pub fn replay_actions(model: &Model, zone: ZoneIndex, moves: &[Move]) -> Vec<Act
                 let off = on_since + controls.auto_off.unwrap_or(Seconds::ZERO);
                 now = now.max(off);
                 is_on = false;
+            }
+            Move::GoesBack => {
+                for (side, to) in controls.returns.iter().flat_map(Returns::to) {
+                    let value = controls.settings.grid.value(to);
+                    let request = Request::Setpoint(side, value);
+                    let primary = controls.settings.controllers.primary();
+                    let asked = press(now, actions.len(), zone, primary, request);
+                    let by = Arc::from(Role::Schedule.name());
+                    actions.push(Action { by, role: Role::Schedule, ..asked });
+                }
             }
             Move::Press { key, controller, .. } => {
                 actions.push(press(now, actions.len(), zone, controller, Request::Press(key)));
@@ -130,7 +140,7 @@ fn light_room() -> Option<Space> {
 fn readings(moves: &[Move], actions: &[Action]) -> Vec<Reading> {
     let needed = moves.iter().filter_map(|step| match step {
         Move::Press { direction, .. } => Some(*direction),
-        Move::AutoOff => None,
+        Move::AutoOff | Move::GoesBack => None,
     });
     let mut all = Vec::new();
     for (direction, action) in needed.zip(actions) {
