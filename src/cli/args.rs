@@ -21,6 +21,7 @@ use super::settings::SettingsArguments;
 use super::sheet::SheetArguments;
 use super::sweep::{GoalArguments, MergeArguments, SweepArguments};
 use super::weather::WeatherArguments;
+use super::why::WhyArguments;
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
 /// owners of multi-zone heat-pump systems.
@@ -64,6 +65,8 @@ pub(super) enum Command {
     Audit(AuditArguments),
     /// Write pages to print at handover: for the people in each zone, the owner, the technician
     Handover(HandoverArguments),
+    /// Say why somebody was cold or hot, from a site's log or a simulated run, and what would help
+    Why(WhyArguments),
     /// Rank who should decide between heating and cooling for a group: every zone, every policy
     Owners(OwnersArguments),
     /// Summarise a weather file (TMY3 or CSV) and say what is wrong with it
@@ -100,6 +103,7 @@ impl Command {
             Self::Sheet(it) => it.print.json,
             Self::Infer(it) => it.print.json,
             Self::Log(it) => it.print.json,
+            Self::Why(it) => it.print.json,
             Self::Audit(it) => it.print.json,
             Self::Owners(it) => it.common.print.json,
             Self::Weather(it) => it.print.json,

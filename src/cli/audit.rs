@@ -13,8 +13,8 @@ use crate::study::audit::audit as hold;
 
 /// Arguments of `audit`.
 #[derive(Args, Debug)]
-#[command(after_help = "Examples:\n  setband audit scenarios/tea_room.yaml\n  setband audit \
-                        scenarios/tea_room.yaml --json\n\nEach finding says what was seen and where, \
+#[command(after_help = "Examples:\n  setband audit site.yaml\n  setband audit \
+                        site.yaml --json\n\nEach finding says what was seen and where, \
                         what the settings say, and what helps. A contradiction says that the log and \
                         the settings cannot both be right; then the exit code is 1. What rests on \
                         counting is a test whose error rate stands beside it.\n\nFiles: audit.json, \

@@ -22,7 +22,7 @@ const CHART_WIDTH: u32 = 1000;
 #[derive(Args, Debug)]
 #[command(
     after_help = "Examples:\n  setband log week.csv\n  setband log monday.csv.gz tuesday.xlsx \
-                        --json\n  setband log scenarios/tea_room.yaml\n\nOf a table of which nothing is \
+                        --json\n  setband log site.yaml\n\nOf a table of which nothing is \
                         known it says what each column seems to hold and writes a `log` block as a \
                         guess, with the reason for each guess. Of a scenario with a `log` block it says \
                         what was recorded of each point.\n\nFiles, with a scenario: log.csv (the \

@@ -33,6 +33,7 @@ mod source;
 mod sweep;
 mod terminal;
 mod weather;
+mod why;
 
 use std::process::ExitCode;
 
@@ -116,6 +117,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Sweep(arguments) => sweep::sweep(arguments),
         Command::Merge(arguments) => sweep::merge(arguments),
         Command::Audit(arguments) => audit::audit(arguments),
+        Command::Why(arguments) => why::why(arguments),
         Command::Log(arguments) => log::log(arguments),
         Command::Handover(arguments) => handover::handover(arguments),
         Command::Infer(arguments) => infer::infer(arguments),

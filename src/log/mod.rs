@@ -6,6 +6,15 @@
 //! it and counts what it has to leave out, and [`survey`] says what is in a table of which nothing
 //! is known yet.
 //!
+//! ```
+//! use setband::log::{Table, survey};
+//!
+//! let bytes = b"time,hall\n2025-04-16 08:00,20.5\n2025-04-16 08:01,20.6\n";
+//! let table = Table::open(bytes, None)?;
+//! assert_eq!(survey(&table)?.rows, 2);
+//! # Ok::<(), setband::log::TableFault>(())
+//! ```
+//!
 //! Times are seconds of local standard time since 1970-01-01 00:00 ([`LogTime`]). Setpoints, mode,
 //! power and running hold until the next reading ([`Held`]); temperatures run straight between
 //! readings ([`Series`]). Across a gap nothing is assumed.

@@ -247,7 +247,12 @@ impl Gathering {
         let plausible = low >= -60.0 && high <= 130.0;
         let changes = self.falls + self.rises;
         let whole = self.samples.iter().all(|value| value.fract() == 0.0);
-        if self.falls == 0 && self.rises > 2 && high - low > 1.0 && self.distinct.len() > MOST_CODES
+        if plausible && low >= 5.0 && says_setpoint(&self.name) && 20 * changes < self.cells {
+            ColumnKind::Setpoint
+        } else if self.falls == 0
+            && self.rises > 2
+            && high - low > 1.0
+            && self.distinct.len() > MOST_CODES
         {
             ColumnKind::Counter
         } else if few && whole && high - low <= 12.0 && low >= 0.0 && high <= 20.0 {
@@ -264,10 +269,15 @@ impl Gathering {
 
 /// Few changes between round values, or a name that says it.
 fn named_setpoint(column: &Gathering) -> bool {
-    let name = column.name.to_lowercase();
-    let named = ["set", "spt", "soll", "target"].iter().any(|part| name.contains(part));
     let step = resolution(&column.samples).unwrap_or(0.0);
-    named || (column.distinct.len() <= 40 && step >= 0.5)
+    says_setpoint(&column.name) || (column.distinct.len() <= 40 && step >= 0.5)
+}
+
+/// A name that says that it is a setpoint.
+fn says_setpoint(name: &str) -> bool {
+    let name = name.to_lowercase();
+    let ends = name.split(|letter: char| !letter.is_alphanumeric()).any(|word| word == "sp");
+    ends || ["setp", "spt", "soll", "target"].iter().any(|part| name.contains(part))
 }
 
 /// A name that says that it is no temperature.

@@ -87,7 +87,7 @@ mod tests {
         let mut packer = flate2::write::GzEncoder::new(Vec::new(), flate2::Compression::fast());
         packer.write_all(&vec![b'0'; 1 << 20]).expect("memory takes it");
         let packed = packer.finish().expect("memory takes it");
-        assert!(packed.len() < 10_000, "{}", packed.len());
+        assert!(packed.len() < 50_000, "{}", packed.len());
         assert_eq!(unpacked(&packed, 100_000), Err(TableFault::TooLarge));
         assert_eq!(unpacked(&[b'0'; 100], 99), Err(TableFault::TooLarge));
     }

@@ -36,6 +36,27 @@ const FAULTS: &[(&str, &str, &str)] = &[
         "The weather file has gaps of more than three hours within the period.",
         "add the rows, choose other days, or say what is put there with `fill`",
     ),
+    (
+        "log-file",
+        "A file of the log cannot be read, is no table, or is mostly bad.",
+        "the message says which and why; `setband log` shows what is in a file",
+    ),
+    (
+        "log-point",
+        "The log has no column or point of that name.",
+        "take one of the names that it has",
+    ),
+    (
+        "log-span",
+        "The log and the days that are simulated do not fit each other.",
+        "change the period, or give the weather",
+    ),
+    (
+        "log-time",
+        "The times of the log cannot be read as the block says.",
+        "give the format, the year or the place that is missing",
+    ),
+    ("log-zones", "The log block names no zone.", "name a zone with its temperature"),
     ("duplicate-key", "A key stands twice in one block.", "keep one of the two"),
     ("duplicate-word", "A word stands twice in one list.", "take one away"),
     (

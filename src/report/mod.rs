@@ -52,6 +52,7 @@ mod sheet;
 mod sweep;
 mod terminal;
 mod weather;
+mod why;
 #[cfg(feature = "cli")]
 mod workbook;
 
@@ -94,5 +95,6 @@ pub use sweep::cases_parquet;
 pub use sweep::{cases_csv, sweep_answer, sweep_json, sweep_text};
 pub use terminal::run_text;
 pub use weather::{Climate, weather_json, weather_text};
+pub use why::{Explained, why_json, why_text};
 #[cfg(feature = "cli")]
 pub use workbook::{WorkbookFault, comparison_workbook, run_workbook};

@@ -41,6 +41,7 @@ pub mod sheet;
 pub mod sheet_csv;
 mod simulate;
 pub mod sweep;
+pub mod why;
 
 pub use check::{
     Consequence, EnergyCode, Finding, Severity, check, explain_faults, is_critical_room,

@@ -4,6 +4,29 @@
 //! the scenario and the log cannot both be right. What is told by counting (which way the labels
 //! stand, the clock, the sensor that governs, thresholds) is a test, whose error rate stands beside
 //! it ([`ERROR_RATE`]); a finding says how many cases it rests on.
+//!
+//! ```
+//! use setband::scenario::read_beside;
+//! use setband::study::audit::audit;
+//!
+//! let text = "log: {file: week.csv, outdoor: out, zones: {hall: {temperature: air, heat: h, cool: c}}}
+//! zones:
+//!   hall:
+//!     space: {floor: 60 m2}
+//!     unit: {heating: 4 kW, cooling: 4 kW}
+//!     controls: {heat: 20, cool: 24, min_deadband: 3}
+//! ";
+//! let log = "time,out,air,h,c
+//! 2025-04-16 08:00,9,18,17,18
+//! 2025-04-16 08:05,9,18,17,18
+//! 2025-04-16 08:10,9,18,17,18
+//! ";
+//! let study = read_beside(text, "hall.yaml", &|_| Ok(log.into()))?;
+//! let site = study.base.log.clone().expect("the file names a log");
+//! let found = audit(&study.base, &site).findings;
+//! assert!(found.iter().any(|it| it.code == "band_too_narrow"));
+//! # Ok::<(), setband::scenario::Faults>(())
+//! ```
 
 mod changes;
 mod course;
