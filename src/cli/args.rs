@@ -12,6 +12,7 @@ use super::explain::ExplainArguments;
 use super::handover::HandoverArguments;
 use super::infer::InferArguments;
 use super::log::LogArguments;
+use super::manual::ManualArguments;
 use super::moment::MomentArgument;
 use super::options::{Common, UnitArgument};
 use super::reach::ReachArguments;
@@ -83,6 +84,8 @@ pub(super) enum Command {
     Explain(ExplainArguments),
     /// Print the JSON Schema of the scenario file, for editors that complete and check
     Schema,
+    /// Write the manual pages
+    Manual(ManualArguments),
     /// Print the completions of a shell
     Completions {
         /// Which shell
@@ -110,7 +113,7 @@ impl Command {
             Self::Sweep(it) => it.print.json,
             Self::Merge(it) => it.print.json,
             Self::Settings(it) => it.print.json,
-            Self::Serve(_) | Self::Handover(_) => false,
+            Self::Serve(_) | Self::Handover(_) | Self::Manual(_) => false,
             Self::Init(it) => it.path().is_none(),
             Self::Schema | Self::Completions { .. } => true,
         }

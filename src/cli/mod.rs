@@ -18,6 +18,7 @@ mod infer;
 mod init;
 mod interrupt;
 mod log;
+mod manual;
 mod moment;
 mod open_output;
 mod options;
@@ -126,6 +127,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Serve(arguments) => serve::serve(arguments),
         Command::Init(arguments) => init::init(arguments),
         Command::Schema => schema::schema(),
+        Command::Manual(arguments) => manual::manual(arguments),
         Command::Completions { shell } => Ok(completions::completions(*shell)),
     }
 }

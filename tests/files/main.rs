@@ -15,4 +15,5 @@ mod scenario_places;
 #[path = "../shipped/mod.rs"]
 mod shipped;
 mod site_log;
+mod supply_chain;
 mod weather;
