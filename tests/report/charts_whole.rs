@@ -39,7 +39,9 @@ fn the_chart_of_what_a_figure_hangs_on_says_all_that_it_shows() {
     let vary = ["--vary", "zones.*.controls.sensor.offset=normal(0, 0.3)", "--draws", "8"];
     let folder = files_of("sweep", "reading_room.yaml", &[grid.as_slice(), &vary].concat());
     let words = words(&folder, "tornado.svg");
-    assert!(words.contains("95 % interval. Hollow: may be noise\n"), "{words}");
+    // What hollow means is said where some path's difference may be noise, and only there.
+    assert!(words.contains("below its name the difference, 95 % interval"), "{words}");
+    assert_eq!(words.contains(". Hollow: may be noise\n"), words.contains(", noise)"), "{words}");
     assert!(words.contains("sensor offset") && !words.contains('\u{2026}'), "{words}");
 }
 
