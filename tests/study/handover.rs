@@ -94,5 +94,5 @@ fn the_command_writes_one_page_for_each_with_what_is_owed() {
     {
         assert!(page.contains(words), "{words}");
     }
-    assert!(!page.contains("http"), "one file, no network");
+    assert!(!page.contains("://"), "one file, no network");
 }

@@ -40,8 +40,8 @@ fn span(floor: f64) -> String {
     format!("{:.1} to {:.1} kW", 0.03 * floor, 0.15 * floor)
 }
 
-/// A capacity for each m2 of floor is a slip where it is so many times larger or smaller than the
-/// other zones' middle one. Common practice, no source.
+/// A capacity for each m2 of floor looks like a slip where it is so many times larger or smaller than
+/// that of every other zone. Common practice, no source.
 const OUT_OF_LINE: f64 = 5.0;
 
 /// Sizes that look like a slip beside those of other zones.
@@ -55,22 +55,25 @@ pub(super) fn among_others(model: &Model, findings: &mut Vec<Finding>) {
             let others = model.zones.iter().filter(|other| other.id != zone.id);
             let mut others: Vec<f64> = others.filter_map(per_floor).collect();
             others.sort_by(f64::total_cmp);
-            let Some(usual) = others.get(others.len() / 2).copied().filter(|_| others.len() > 1)
-            else {
+            let [least, .., most] = others[..] else { continue };
+            // Beside one other zone nobody can tell which of the two is odd, and rooms differ: only
+            // what is far from every other one looks like a slip.
+            let (small, usual) = if own * OUT_OF_LINE < least {
+                (true, least)
+            } else if own > most * OUT_OF_LINE {
+                (false, most)
+            } else {
                 continue;
             };
-            let small = own * OUT_OF_LINE < usual;
-            if !small && own <= usual * OUT_OF_LINE {
-                continue;
-            }
             let floor = zone.space.input().floor;
             let message = format!(
-                "{} {} kW for {} m2 of floor are {} W/m2, where the other zones have {}: {}",
+                "{} {} kW for {} m2 of floor are {} W/m2, where every other zone has {} or {}: {}",
                 direction.name(),
                 tidy(own * floor / 1000.0),
                 tidy(floor),
                 tidy(own),
                 tidy(usual),
+                if small { "more" } else { "less" },
                 if small { "the room may never get there" } else { "the unit will cycle" }
             );
             let key = match direction {
