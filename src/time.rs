@@ -306,6 +306,14 @@ impl Period {
         Self::new(self.first, self.days, step).map(|period| Self { step: period.step, ..self })
     }
 
+    /// So many days from the same first one, in the same steps and on the same calendar.
+    ///
+    /// # Errors
+    /// There are too many, or none: see [`PeriodFault`].
+    pub fn over_days(self, days: i64) -> Result<Self, PeriodFault> {
+        Self::new(self.first, days, self.step).map(|period| Self { days: period.days, ..self })
+    }
+
     /// The first day.
     pub const fn first(&self) -> Date {
         self.first

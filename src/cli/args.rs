@@ -23,6 +23,7 @@ use super::sheet::SheetArguments;
 use super::sweep::{GoalArguments, MergeArguments, SweepArguments};
 use super::weather::WeatherArguments;
 use super::why::WhyArguments;
+use super::worst::WorstArguments;
 
 /// Simulates setpoint control logic: heat and cool setpoints, deadbands, limits, locks and mode
 /// owners of multi-zone heat-pump systems.
@@ -52,6 +53,8 @@ pub(super) enum Command {
     Compare(CompareArguments),
     /// Explore everything that occupants can bring about by pressing keys; prove claims about it
     Reach(ReachArguments),
+    /// Prove how cold and how warm rooms can become, whatever people press and whatever the weather
+    Worst(WorstArguments),
     /// Hold the requirements of the file against it: what holds, what fails, by what it is shown
     Review(ReviewArguments),
     /// Write the settings of all zones as a table, read it back into the file, or compare two
@@ -102,6 +105,7 @@ impl Command {
             Self::Compare(it) => it.json || it.csv,
             Self::Explain(it) => it.print.json,
             Self::Reach(it) => it.print.json,
+            Self::Worst(it) => it.print.json,
             Self::Review(it) => it.print.json,
             Self::Sheet(it) => it.print.json,
             Self::Infer(it) => it.print.json,

@@ -35,6 +35,7 @@ mod sweep;
 mod terminal;
 mod weather;
 mod why;
+mod worst;
 
 use std::process::ExitCode;
 
@@ -114,6 +115,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Explain(arguments) => explain::explain(arguments),
         Command::Reach(arguments) => reach::reach(arguments),
         Command::Review(arguments) => review::review(arguments),
+        Command::Worst(arguments) => worst::worst(arguments),
         Command::Weather(arguments) => weather::weather(arguments),
         Command::Sweep(arguments) => sweep::sweep(arguments),
         Command::Merge(arguments) => sweep::merge(arguments),

@@ -65,5 +65,6 @@ pub use observe::{GroupView, Nobody, Observer, PersonView, ZonePower, ZoneView};
 pub use run::{run, start, start_from, warm_start};
 pub use state::{GroupMemory, OutdoorSensor, Starving, State, ZoneState};
 pub use step::Simulation;
+pub use sun::SunOver;
 pub use tariff::{DemandCharge, Rate, Tariff};
 pub use trace::{Asker, Entry, Event, LedgerRow, StepRow, Why};

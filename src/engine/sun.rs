@@ -69,6 +69,24 @@ impl Pane {
     }
 }
 
+/// What a clear sky's sun, or that of the weather, brings into the zones of a model at any time.
+#[derive(Clone, Debug)]
+pub struct SunOver<'m>(SunPlan<'m>);
+
+impl<'m> SunOver<'m> {
+    /// `None` where no sun comes in anywhere, or nobody knows where the building stands.
+    pub fn new(model: &'m Model) -> Option<Self> {
+        SunPlan::new(model).map(Self)
+    }
+
+    /// Heat that comes into each zone through its windows and walls at a second after midnight of the
+    /// first day, W, while nobody is there.
+    pub fn gains(&self, second: f64) -> Vec<f64> {
+        let light = self.0.light(second, &mut None);
+        (0..self.0.zones.len()).map(|zone| self.0.gain(zone, &light, false)).collect()
+    }
+}
+
 fn plane(facing: Facing) -> Plane {
     Plane::new(facing.azimuth, facing.tilt)
 }

@@ -55,6 +55,7 @@ mod weather;
 mod why;
 #[cfg(feature = "cli")]
 mod workbook;
+mod worst;
 
 pub use audit::{Audited, audit_html, audit_json, audit_text};
 pub use cautions::cautions;
@@ -98,3 +99,4 @@ pub use weather::{Climate, weather_json, weather_text};
 pub use why::{Explained, why_json, why_text};
 #[cfg(feature = "cli")]
 pub use workbook::{WorkbookFault, comparison_workbook, run_workbook};
+pub use worst::{Worst, ZoneWorst, worst_json, worst_text};

@@ -42,6 +42,7 @@ pub mod sheet_csv;
 mod simulate;
 pub mod sweep;
 pub mod why;
+pub mod worst;
 
 pub use check::{
     Consequence, EnergyCode, Finding, Severity, check, explain_faults, is_critical_room,

@@ -4,6 +4,8 @@
 //! failure prints. `SETBAND_SEED=N` runs that one again; `SETBAND_ROUNDS=N` says how many inputs each
 //! campaign tries.
 
+#[path = "../../src/study/worst/tests/cases.rs"]
+mod cases;
 #[path = "../served/client.rs"]
 mod client;
 mod draw;
@@ -15,3 +17,4 @@ mod served;
 mod server;
 mod table;
 mod weather;
+mod worst;
