@@ -36,6 +36,30 @@
 //!
 //! Broken equipment and refrigerant, doors, and the model itself: a room of two capacities is not a
 //! room. What it cannot bound is refused ([`Refusal`]) and never bounded wrongly.
+//!
+//! ```
+//! use setband::study::worst::{Limits, Question, bound};
+//! use setband::time::Seconds;
+//!
+//! let text = "period: {from: 2025-01-14}
+//! weather: {design_day: {high: 4, range: 8}}
+//! zones:
+//!   shed: {space: {floor: 20 m2}, unit: {heating: 2 kW, cooling: 2 kW}, controls: {heat: 18, cool: 24}}
+//! ";
+//! let no_files = |_: &str| Err("no files".to_owned());
+//! let model = setband::scenario::read(text, "shed.yaml", &no_files)?.base;
+//! let question = Question {
+//!     limits: Limits { coldest: -5.0, hottest: 10.0 },
+//!     lasts: Seconds::hours(2),
+//!     any_window: false,
+//!     outage: None,
+//!     from: Some(18.0),
+//! };
+//! let reached = bound(&model, &question)?;
+//! let (lowest, _) = reached[0].lowest();
+//! assert!(-5.0 < lowest && lowest < 18.0);
+//! # Ok::<(), Box<dyn std::error::Error>>(())
+//! ```
 
 mod bounds;
 mod calls;
