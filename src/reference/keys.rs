@@ -3,6 +3,7 @@
 use super::shipped::SHIPPED;
 use super::{Class, Entry};
 use crate::scenario::{ListedKey, WrittenKey, listed_keys, written_keys};
+use crate::settings::controls::{OVERRIDE_UNTIL, RETURN_AT};
 use crate::settings::{Governs, Key};
 
 pub(super) fn entries() -> Vec<Entry> {
@@ -53,8 +54,8 @@ fn line_of(text: &str, line: u32, key: &str) -> Option<String> {
 const RULES_BY_KEY: &[(&str, &str)] = &[
     ("outdoor_limits", "control rule 15: outdoor limits"),
     ("window_contact", "control rule 16: window contact"),
-    ("override_until", "control rule 17: overrides and returns"),
-    ("return_at", "control rule 17: overrides and returns"),
+    (OVERRIDE_UNTIL.name, "control rule 17: overrides and returns"),
+    (RETURN_AT.name, "control rule 17: overrides and returns"),
     ("return_to", "control rule 17: overrides and returns"),
 ];
 
