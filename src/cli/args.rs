@@ -12,7 +12,6 @@ use super::explain::ExplainArguments;
 use super::handover::HandoverArguments;
 use super::infer::InferArguments;
 use super::log::LogArguments;
-use super::manual::ManualArguments;
 use super::moment::MomentArgument;
 use super::options::{Common, UnitArgument};
 use super::reach::ReachArguments;
@@ -257,4 +256,16 @@ pub(super) struct InitArguments {
     /// Overwrite a file that is there
     #[arg(long)]
     pub(super) force: bool,
+}
+
+/// Arguments of `manual`.
+#[derive(Args, Debug)]
+#[command(
+    after_help = "Example:\n  setband manual --out man/man1 && man man/man1/setband-run.1\n\n\
+                        Files: setband.1, and a page for each command, as setband-run.1"
+)]
+pub(super) struct ManualArguments {
+    /// Folder for the pages
+    #[arg(long, value_name = "DIR")]
+    pub(super) out: PathBuf,
 }

@@ -1,26 +1,12 @@
 //! `setband manual`: the manual pages, made from the definitions of the command line.
 
-use std::path::PathBuf;
-
-use clap::{Args, Command, CommandFactory};
+use clap::{Command, CommandFactory};
 use clap_mangen::Man;
 
 use super::CommandOutput;
-use super::args::Arguments;
+use super::args::{Arguments, ManualArguments};
 use super::failure::Failure;
 use super::files::Folder;
-
-/// Arguments of `manual`.
-#[derive(Args, Debug)]
-#[command(
-    after_help = "Example:\n  setband manual --out man/man1 && man man/man1/setband-run.1\n\n\
-                        Files: setband.1, and a page for each command, as setband-run.1"
-)]
-pub(super) struct ManualArguments {
-    /// Folder for the pages
-    #[arg(long, value_name = "DIR")]
-    out: PathBuf,
-}
 
 pub(super) fn manual(arguments: &ManualArguments) -> Result<CommandOutput, Failure> {
     let mut command = Arguments::command();
