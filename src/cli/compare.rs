@@ -3,9 +3,8 @@
 use std::path::{Path, PathBuf};
 
 use super::args::{Charts, CompareArguments};
-use super::failure::Failure;
+use super::failure::{Failure, possible};
 use super::files::Folder;
-use super::run::possible;
 use super::{CommandOutput, source, terminal};
 use crate::engine::Model;
 use crate::report::{self, chart};

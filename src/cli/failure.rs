@@ -4,6 +4,7 @@ use std::fmt;
 use std::io::{self, ErrorKind};
 use std::path::PathBuf;
 
+use crate::engine::{Halt, Model};
 use crate::scenario::Faults;
 
 /// Why a command could not do its work.
@@ -111,6 +112,13 @@ fn remedy(kind: ErrorKind) -> &'static str {
         ErrorKind::NotFound => "check the folder's name; it may have been removed meanwhile",
         _ => "name another folder with --out",
     }
+}
+
+/// Refuses what no building does.
+pub(super) fn possible(halt: Option<Halt>, model: &Model) -> Result<(), Failure> {
+    let Some(halt) = halt else { return Ok(()) };
+    let (what, help) = halt.in_words(model);
+    Err(Failure::Call { what, help: help.into() })
 }
 
 impl From<Faults> for Failure {

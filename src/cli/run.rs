@@ -3,12 +3,12 @@
 use std::io;
 
 use super::args::RunArguments;
-use super::failure::Failure;
+use super::failure::{Failure, possible};
 use super::files::{Folder, Spooled};
 use super::moment::MomentArgument;
 use super::options::Steps;
 use super::{CommandOutput, source, terminal};
-use crate::engine::{Halt, Model, Nobody, StepRow};
+use crate::engine::{Model, Nobody, StepRow};
 use crate::report::chart::StripsView;
 use crate::report::{self, Run};
 use crate::study::reach::MOST_STATES;
@@ -54,13 +54,6 @@ pub(super) fn run(arguments: &RunArguments) -> Result<CommandOutput, Failure> {
         }
     };
     Ok(CommandOutput::with(text))
-}
-
-/// Refuses what no building does.
-pub(super) fn possible(halt: Option<Halt>, model: &Model) -> Result<(), Failure> {
-    let Some(halt) = halt else { return Ok(()) };
-    let (what, help) = halt.in_words(model);
-    Err(Failure::Call { what, help: help.into() })
 }
 
 /// A finished run with its mornings.

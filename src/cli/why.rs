@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 
-use super::failure::Failure;
+use super::failure::{Failure, possible};
 use super::moment::MomentArgument;
 use super::options::Print;
 use super::{CommandOutput, source, terminal};
@@ -99,7 +99,7 @@ fn answered(
         Scene::of_log(model, site, zone, moment)
     } else {
         let run = simulate(model, Keep::Steps);
-        super::run::possible(run.halt, model)?;
+        possible(run.halt, model)?;
         Scene::of_run(model, (&run.rows, &run.ledger), zone, moment)
     };
     let found = scene.and_then(|scene| ask(&scene, felt).map(|answer| (scene, answer)));

@@ -20,6 +20,11 @@ const FAULTS: &[(&str, &str, &str)] = &[
         "use letters without accents, digits, `_` and `-`, at most 64",
     ),
     (
+        "bad-stages",
+        "The stages of a staged unit, or the shares of power that belong to them, do not fit.",
+        "let the shares rise to 1 and give each stage one share of power",
+    ),
+    (
         "contradiction",
         "A requirement says two things that exclude each other, or something that its kind does not \
          have.",

@@ -366,6 +366,36 @@ const FINDINGS: &[(&str, &str, &str, &str)] = &[
         "note",
         "control rule 10",
     ),
+    (
+        "heating-stops-in-cold",
+        "An outdoor limit takes heating away in cold weather, however cold rooms get.",
+        "warning",
+        "control rule 15; common practice, no source",
+    ),
+    (
+        "outdoor-limits-gap",
+        "Between the two outdoor limits the zone may neither heat nor cool.",
+        "note",
+        "control rule 15",
+    ),
+    (
+        "window-contact-without-setback",
+        "The window contact sets the zone back, and there is no setback.",
+        "warning",
+        "control rule 16",
+    ),
+    (
+        "window-contact-untouched",
+        "Nobody opens a window, so the window contact never acts.",
+        "note",
+        "control rule 16",
+    ),
+    (
+        "integral-faster-than-sensor",
+        "The integral time is shorter than the sensor's lag, so the output swings before the sensor has seen what it did.",
+        "warning",
+        "control rule 18; common practice, no source",
+    ),
 ];
 
 pub(super) fn entries() -> Vec<Entry> {

@@ -38,6 +38,8 @@ pub const SHIPPED: &[Shipped] = shipped![
     "weavers_yard_owner_off",
     "weavers_yard_simultaneous",
     "clinic_both_ways",
+    "open_window",
+    "school_wing",
     "specified_surgery",
     "chandlery_year",
     "dyehouse_32_rooms",

@@ -76,6 +76,7 @@ fn assert_setpoints(found: (f64, f64), expected: (f64, f64)) {
 fn every_shipped_scenario_has_its_test_here() {
     let tested = [
         "chandlery_year",
+        "clinic_both_ways",
         "creeping_display",
         "dyehouse_32_rooms",
         "five_degrees",

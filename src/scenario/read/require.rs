@@ -71,7 +71,7 @@ impl Reader<'_> {
         if !self.ids.insert(id.clone()) {
             let message = format!("two requirements go by `{}`", shortened(&id));
             let twice = Complaint::new("same-name", message).help("give each an id of its own");
-            fields.fault(if fields.has("id") { "id" } else { "require" }, twice);
+            fields.fault("id", twice);
         }
         let zones = self.zones(fields);
         let variant = self.variant(fields);
@@ -337,14 +337,14 @@ fn bounds(fields: &Fields, read: &dyn Fn(&str) -> Result<f64, Complaint>) -> Opt
     let (least, most) = (least?, most?);
     let bounds = Bounds::new(least, most);
     if bounds.is_none() {
-        let (key, code, message) = if least.is_some() {
-            ("at_least", "contradiction", "nothing lies between at_least and at_most")
+        let (code, message) = if least.is_some() {
+            ("contradiction", "nothing lies between at_least and at_most")
         } else {
-            ("require", "missing-key", "this requirement has no bound")
+            ("missing-key", "this requirement has no bound")
         };
         let complaint = Complaint::new(code, message).help("give at_least, at_most, or both");
         if fields.has("at_least") {
-            fields.fault(key, complaint);
+            fields.fault("at_least", complaint);
         } else {
             fields.fault_here(complaint);
         }
