@@ -110,27 +110,6 @@ const FAULTS: &[(&str, &str, &str)] = &[
         "Limits and deadband leave a setpoint no value at all.",
         "widen the limits or lessen the deadband, as the message says",
     ),
-    (
-        "log-file",
-        "Something is wrong in a site's log, or it cannot be read.",
-        "mend what the message names",
-    ),
-    (
-        "log-point",
-        "The log lacks a column that the file names, or the column holds something else.",
-        "name a column that it has; `setband log FILE` lists them",
-    ),
-    (
-        "log-span",
-        "The log does not cover the days that are simulated.",
-        "change the period to days that it covers",
-    ),
-    (
-        "log-time",
-        "The times of a log cannot be read as the file describes them.",
-        "describe them as they are written: format, year, clock",
-    ),
-    ("log-zones", "The log has no zones.", "name a zone with the column of its temperature"),
     ("missing-key", "A key that must be given is not there.", "add it; the message has an example"),
     ("missing-value", "A key has no value.", "give one, or take the key away"),
     (
