@@ -17,19 +17,19 @@
 //! sun, no gains, and neighbours as cold as they can be.
 //!
 //! Only the controller breaks the order: a colder room calls for heat. What it remembers is finite,
-//! though (direction, call, timers), and is followed as a set ([`calls`]). For each memory the
+//! though (direction, call, timers), and is followed as a set (`calls`). For each memory the
 //! temperatures of air, mass and sensor lie between bounds, and so do their differences, since a
-//! sensor that lags tells how the air has gone ([`bounds`]). A step takes each memory and its bounds
+//! sensor that lags tells how the air has gone (`bounds`). A step takes each memory and its bounds
 //! to every memory that can follow: where a reading may or may not start a call, it goes both ways.
 //! What comes to the same memory is joined. By induction over the steps everything that can be is
 //! inside, so that nothing passes the least and the most of it.
 //!
-//! Sums are rounded outwards ([`interval`]); what a computed number is wrong by is added to the
+//! Sums are rounded outwards (`interval`); what a computed number is wrong by is added to the
 //! bound that it helps to make.
 //!
 //! # Where it starts
 //!
-//! Anywhere a zone can be that has been left to itself for long ([`undisturbed`]), or at the
+//! Anywhere a zone can be that has been left to itself for long (`undisturbed`), or at the
 //! temperature given; also where its file says that it starts.
 //!
 //! # What it does not cover
