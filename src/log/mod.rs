@@ -63,3 +63,5 @@ pub use summary::{PointSummary, summaries};
 pub use survey::{ColumnKind, ColumnSurvey, Survey, TimeGuess, resolution, survey};
 pub use table::Table;
 pub use table_fault::TableFault;
+#[cfg(feature = "cli")]
+pub(crate) use workbook::check_unpacked_size;

@@ -83,14 +83,21 @@ fn cell_text(cell: &Data) -> String {
     }
 }
 
-/// A workbook is a zip archive: what its entries come to is counted before they are kept.
-fn check_unpacked_size(bytes: &[u8], largest: u64) -> Result<(), TableFault> {
+/// A workbook is a zip archive: what its entries say that they come to, and what they then come to,
+/// is counted before they are kept.
+///
+/// # Errors
+/// It is damaged, or comes to more bytes than `largest`.
+pub(crate) fn check_unpacked_size(bytes: &[u8], largest: u64) -> Result<(), TableFault> {
     use std::io::Read;
     let damaged = |_| TableFault::Damaged("a workbook");
     let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).map_err(damaged)?;
     let mut left = largest;
     for place in 0..archive.len() {
         let entry = archive.by_index(place).map_err(damaged)?;
+        if entry.size() > left {
+            return Err(TableFault::TooLarge);
+        }
         let read = std::io::copy(&mut entry.take(left + 1), &mut std::io::sink());
         let size = read.map_err(|_| TableFault::Damaged("a workbook"))?;
         left = left.checked_sub(size).ok_or(TableFault::TooLarge)?;

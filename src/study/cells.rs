@@ -28,6 +28,40 @@ pub fn as_written(cell: &str) -> &str {
     cell.strip_prefix('\'').filter(|rest| is_formula(rest)).unwrap_or(cell)
 }
 
+/// What parts the cells of a text: commas or semicolons.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Separator {
+    /// Commas; numbers have points.
+    #[default]
+    Comma,
+    /// Semicolons, as spreadsheets write where commas stand in numbers.
+    Semicolon,
+}
+
+impl Separator {
+    /// What the first line has more of.
+    pub fn of(line: &str) -> Self {
+        let semicolons = line.matches(';').count() > line.matches(',').count();
+        if semicolons { Self::Semicolon } else { Self::Comma }
+    }
+
+    /// As a byte of the text.
+    pub const fn byte(self) -> u8 {
+        match self {
+            Self::Comma => b',',
+            Self::Semicolon => b';',
+        }
+    }
+
+    /// A number's text with a point.
+    pub fn pointed(self, number: &str) -> Cow<'_, str> {
+        match self {
+            Self::Comma => Cow::Borrowed(number),
+            Self::Semicolon => Cow::Owned(number.replace(',', ".")),
+        }
+    }
+}
+
 fn is_formula(text: &str) -> bool {
     let begins = text.trim_start_matches('\'').starts_with(BEGINS_A_FORMULA);
     begins && text.parse::<f64>().is_err()
@@ -38,6 +72,15 @@ mod tests {
     use proptest::prelude::*;
 
     use super::*;
+
+    #[test]
+    fn semicolons_go_with_decimal_commas() {
+        let semicolons = Separator::of("zone;heat, cool;mode");
+        assert_eq!((semicolons, semicolons.byte()), (Separator::Semicolon, b';'));
+        assert_eq!(semicolons.pointed("20,5"), "20.5");
+        assert_eq!(Separator::of("zone,heat;cool"), Separator::Comma);
+        assert_eq!(Separator::Comma.pointed("20,5"), "20,5");
+    }
 
     #[test]
     fn formulas_become_texts_and_numbers_stay_numbers() {

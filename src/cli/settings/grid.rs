@@ -4,11 +4,11 @@ use std::io::Cursor;
 use std::path::Path;
 
 use calamine::{DataRef, Reader, Xlsx};
-use zip::ZipArchive;
 
 use super::{extension, no_table};
 use crate::cli::failure::Failure;
-use crate::study::cells::as_written;
+use crate::log::{TableFault, check_unpacked_size};
+use crate::study::cells::{Separator, as_written};
 use crate::study::settings_table::Cell;
 
 /// Larger tables are not read, bytes.
@@ -39,12 +39,11 @@ pub(super) fn read(path: &Path, sheet: Option<&str>) -> Result<Vec<Vec<Cell>>, F
 fn csv(bytes: &[u8]) -> Result<Vec<Vec<Cell>>, String> {
     let text = std::str::from_utf8(bytes).map_err(|_| "it is no text in UTF-8".to_owned())?;
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let first = text.lines().next().unwrap_or_default();
-    let semicolons = first.matches(';').count() > first.matches(',').count();
+    let separator = Separator::of(text.lines().next().unwrap_or_default());
     let mut reader = csv::ReaderBuilder::new()
         .flexible(true)
         .has_headers(false)
-        .delimiter(if semicolons { b';' } else { b',' })
+        .delimiter(separator.byte())
         .from_reader(text.as_bytes());
     let mut rows = Vec::new();
     for row in reader.records() {
@@ -52,10 +51,9 @@ fn csv(bytes: &[u8]) -> Result<Vec<Vec<Cell>>, String> {
         if rows.len() >= MOST[0] || row.len() > MOST[1] {
             return Err(too_large());
         }
-        // Where semicolons part the cells, commas part the decimals.
         let cell = |text: &str| {
-            let pointed = Cell::of(&text.replace(',', "."));
-            if semicolons && pointed.number().is_some() { pointed } else { Cell::of(text) }
+            let pointed = Cell::of(&separator.pointed(text));
+            if pointed.number().is_some() { pointed } else { Cell::of(text) }
         };
         rows.push(row.iter().map(|text| cell(as_written(text))).collect());
     }
@@ -66,22 +64,13 @@ fn too_large() -> String {
     format!("it has more than {} rows or {} columns", MOST[0], MOST[1])
 }
 
-/// Refuses a workbook whose parts say that they are far larger than they look.
-fn unpacks(bytes: &[u8]) -> Result<(), String> {
-    let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|error| error.to_string())?;
-    let mut sum = 0_u64;
-    for place in 0..archive.len() {
-        let part = archive.by_index_raw(place).map_err(|error| error.to_string())?;
-        sum = sum.saturating_add(part.size());
-    }
-    if sum > LARGEST_UNPACKED {
-        return Err(format!("it unpacks to {} MB, more than any table", sum >> 20));
-    }
-    Ok(())
-}
-
 fn workbook(bytes: Vec<u8>, sheet: &str) -> Result<Vec<Vec<Cell>>, String> {
-    unpacks(&bytes)?;
+    check_unpacked_size(&bytes, LARGEST_UNPACKED).map_err(|fault| match fault {
+        TableFault::TooLarge => {
+            format!("it unpacks to more than {} MB, more than any table", LARGEST_UNPACKED >> 20)
+        }
+        damaged => damaged.to_string(),
+    })?;
     let mut book = Xlsx::new(Cursor::new(bytes)).map_err(|error| error.to_string())?;
     let names = book.sheet_names();
     if !names.iter().any(|name| name == sheet) {

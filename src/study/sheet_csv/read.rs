@@ -8,7 +8,7 @@ use super::{
 };
 use crate::control::{Direction, Key, Mode, Power};
 use crate::settings::controls::{MIN_DEADBAND, SHOWN_UNIT};
-use crate::study::cells::as_written;
+use crate::study::cells::{Separator, as_written};
 use crate::units::{TemperatureUnit, parse_number};
 
 /// A table larger than this is none that somebody filled in, rows.
@@ -32,7 +32,7 @@ pub fn read_record(text: &str) -> Result<Record, Vec<TableFault>> {
         faults: Vec::new(),
         columns: Vec::new(),
         stated: Vec::new(),
-        semicolons: false,
+        separator: Separator::default(),
     };
     reader.comments(text);
     reader.table(text);
@@ -53,8 +53,8 @@ struct Reader {
     columns: Vec<String>,
     /// What is stated, line by line.
     stated: Vec<Stated>,
-    /// Whether semicolons part the cells, and commas the decimals.
-    semicolons: bool,
+    /// What parts the cells.
+    separator: Separator,
 }
 
 impl Reader {
@@ -104,11 +104,10 @@ impl Reader {
             text.lines().map(|line| if comment(line).is_some() { "" } else { line }).collect();
         let skipped = blanked.iter().take_while(|line| line.trim().is_empty()).count() as u64;
         let body = blanked[usize::try_from(skipped).unwrap_or(0)..].join("\n");
-        let first = body.lines().next().unwrap_or_default();
-        self.semicolons = first.matches(';').count() > first.matches(',').count();
+        self.separator = Separator::of(body.lines().next().unwrap_or_default());
         let mut table = csv::ReaderBuilder::new()
             .flexible(true)
-            .delimiter(if self.semicolons { b';' } else { b',' })
+            .delimiter(self.separator.byte())
             .from_reader(body.as_bytes());
         let head = match table.headers() {
             Ok(head) if !body.is_empty() => head.clone(),
@@ -329,8 +328,7 @@ impl Reader {
         if text.is_empty() {
             return None;
         }
-        let pointed = if self.semicolons { text.replace(',', ".") } else { text.to_owned() };
-        let Some(value) = parse_number(&pointed) else {
+        let Some(value) = parse_number(&self.separator.pointed(text)) else {
             let what = format!("`{text}` in {name} is no temperature");
             self.fault(line, at, what, "write the number on the display, with a point: 21.5");
             return None;
