@@ -33,6 +33,7 @@ mod lock_calendar;
 mod mornings;
 mod owners;
 mod parallel;
+mod quantile;
 pub mod reach;
 pub mod review;
 mod season;

@@ -1,24 +1,17 @@
 //! Medians, scatter, and the few tests that an audit needs.
 
+use crate::study::quantile::quantile as of_sorted;
+
 /// The median; not a number of nothing.
 pub(super) fn median(values: &[f64]) -> f64 {
     quantile(values, 0.5)
 }
 
-/// A quantile, straight between the ranks.
+/// A quantile of values in any order.
 pub(super) fn quantile(values: &[f64], part: f64) -> f64 {
     let mut sorted = values.to_vec();
     sorted.sort_by(f64::total_cmp);
-    let Some(last) = sorted.len().checked_sub(1) else { return f64::NAN };
-    let place = part * last as f64;
-    #[expect(
-        clippy::cast_possible_truncation,
-        clippy::cast_sign_loss,
-        reason = "between 0 and the number of values"
-    )]
-    let low = libm::floor(place) as usize;
-    let high = (low + 1).min(last);
-    sorted[low] + (place - low as f64) * (sorted[high] - sorted[low])
+    of_sorted(&sorted, part)
 }
 
 /// The median distance from the median, as a standard deviation of a normal distribution.

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::chance::{Chance, student_quantile};
+use crate::study::quantile::quantile;
 
 /// How often an interval is to hold the true mean.
 pub const CONFIDENCE: f64 = 0.95;
@@ -154,15 +155,6 @@ fn rare(values: &[f64], bound: f64) -> [f64; 2] {
     lows.sort_by(f64::total_cmp);
     highs.sort_by(f64::total_cmp);
     [quantile(&lows, tail), quantile(&highs, 1.0 - tail)]
-}
-
-/// Linear between the values, ends at the least and the greatest (type 7 of Hyndman and Fan 1996).
-fn quantile(sorted: &[f64], part: f64) -> f64 {
-    let at = part * (sorted.len() - 1) as f64;
-    let below = at.floor();
-    let place = (0..sorted.len()).find(|place| *place as f64 == below).unwrap_or(0);
-    let next = sorted.get(place + 1).unwrap_or(&sorted[place]);
-    sorted[place] + (at - below) * (next - sorted[place])
 }
 
 /// What draws that two settings share say about the second less the first: what chance does to
