@@ -3,11 +3,11 @@
 
 mod words;
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 pub use words::{Told, for_people};
 
-use super::render::html::{LINE, Words, list, table};
+use super::render::html::{LINE, Words, document, list, table};
 use super::review::{requirements, review_answer};
 use super::run::label;
 use super::settings::settings_record;
@@ -16,8 +16,6 @@ use crate::study::review::Review;
 use crate::study::{Finding, Severity};
 
 const CSS: &str = include_str!("page.css");
-/// Nothing is fetched, whatever stands in the page.
-const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'";
 
 /// What an owner must bear in mind.
 const CAUTIONS: [&str; 4] = [
@@ -31,24 +29,12 @@ const CAUTIONS: [&str; 4] = [
 /// The pages: one file, no network.
 pub fn handover_page(model: &Model, review: &Review<'_>, findings: &[Finding]) -> String {
     let title = format!("Handover: {}", model.title);
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (Words(&title)) }
-                style { (PreEscaped(CSS)) }
-            }
-            body {
-                @for at in 0..model.zones.len() { (people(model, ZoneIndex::new(at))) }
-                (owner(model, review, findings))
-                (technician(model, findings))
-            }
-        }
+    let body = html! {
+        @for at in 0..model.zones.len() { (people(model, ZoneIndex::new(at))) }
+        (owner(model, review, findings))
+        (technician(model, findings))
     };
-    page.into_string()
+    document(&title, &html! { style { (PreEscaped(CSS)) } }, &body)
 }
 
 /// One side for the people in a zone.

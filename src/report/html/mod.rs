@@ -15,7 +15,7 @@ pub use comparison::comparison_html;
 
 use std::fmt;
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 use self::figure::{ChartFigure, Drawing};
 pub use self::read_out::ReadOut;
@@ -23,7 +23,7 @@ use super::cautions::cautions;
 use super::chart::{self, ChartFault, StripsView};
 use super::content::{Table, energy, people, seasons, zones};
 use super::figures::days_in_words;
-use super::render::html::{Words, list, section, table, text};
+use super::render::html::{Words, document, list, section, table, text};
 use super::review::{requirements, review_answer};
 use super::run::Run;
 use super::settings::assumptions;
@@ -159,56 +159,33 @@ fn closing(assumptions: &[String], cautions: &[String]) -> Markup {
     }
 }
 
-/// Nothing is fetched, whatever stands in the page.
-const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
-
+/// A page with values that its script reads out.
 fn page(title: &str, subtitle: &str, body: &Markup, values: &str) -> String {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
-                meta name="color-scheme" content="light dark";
-                title { (Words(title)) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                main {
-                    header { h1 { (Words(title)) } p.subtitle { (Words(subtitle)) } }
-                    (body)
-                }
-                script type="application/json" id="values" { (PreEscaped(values)) }
-                script { (PreEscaped(SCRIPT)) }
-            }
-        }
+    let script = html! {
+        script type="application/json" id="values" { (PreEscaped(values)) }
+        script { (PreEscaped(SCRIPT)) }
     };
-    page.into_string()
+    framed(title, subtitle, body, &script)
 }
 
 /// A page without values that are read out, and so without a script.
 pub(in crate::report) fn plain_page(title: &str, subtitle: &str, body: &Markup) -> String {
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
-                meta name="color-scheme" content="light dark";
-                title { (Words(title)) }
-                style { (PreEscaped(STYLE)) }
-            }
-            body {
-                main {
-                    header { h1 { (Words(title)) } p.subtitle { (Words(subtitle)) } }
-                    (body)
-                }
-            }
-        }
+    framed(title, subtitle, body, &html! {})
+}
+
+fn framed(title: &str, subtitle: &str, body: &Markup, script: &Markup) -> String {
+    let head = html! {
+        meta name="color-scheme" content="light dark";
+        style { (PreEscaped(STYLE)) }
     };
-    page.into_string()
+    let body = html! {
+        main {
+            header { h1 { (Words(title)) } p.subtitle { (Words(subtitle)) } }
+            (body)
+        }
+        (script)
+    };
+    document(title, &head, &body)
 }
 
 /// The charts of a run.

@@ -6,6 +6,7 @@ use serde::Serialize;
 use crate::engine::{StepRow, ZoneIndex};
 use crate::report::chart::{Series, State};
 use crate::report::figures::unit_sign;
+use crate::report::render::html::script_json;
 use crate::report::run::Run;
 use crate::time::{DAY, Instant, Period};
 
@@ -204,5 +205,5 @@ fn rounded(value: f64) -> i64 {
 
 /// The values as a script of the page reads them: JSON in which nothing can end the script.
 pub(super) fn json(all: &[ReadOut]) -> Result<String, serde_json::Error> {
-    Ok(serde_json::to_string(all)?.replace('<', "\\u003c"))
+    Ok(script_json(&serde_json::to_string(all)?))
 }

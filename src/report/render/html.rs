@@ -1,7 +1,7 @@
 //! Content as HTML. `maud` escapes whatever goes in as words; what comes from a file goes in as
 //! [`Words`] or [`Breakable`].
 
-use maud::{Markup, PreEscaped, Render, html};
+use maud::{DOCTYPE, Markup, PreEscaped, Render, html};
 
 use super::fit::clean;
 use super::head;
@@ -46,6 +46,33 @@ fn pieces(words: &str) -> Vec<&str> {
     }
     all.push(&words[start..]);
     all
+}
+
+/// Nothing is fetched, whatever stands in a page; styles and scripts are its own.
+const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
+
+/// A page in one file, which needs no network. `head` goes behind its title: style sheets, and what
+/// they ask of the browser.
+pub(in crate::report) fn document(title: &str, head: &Markup, body: &Markup) -> String {
+    let page = html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                meta http-equiv="Content-Security-Policy" content=(POLICY);
+                title { (Words(title)) }
+                (head)
+            }
+            body { (body) }
+        }
+    };
+    page.into_string()
+}
+
+/// JSON within a script element, in which nothing may look like the script's end.
+pub(in crate::report) fn script_json(json: &str) -> String {
+    json.replace('<', "\\u003c")
 }
 
 /// A section with its head, where there is anything in it.

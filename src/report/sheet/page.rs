@@ -1,6 +1,6 @@
 //! `sheet.html`: the sheet as a page of its own, which prints.
 
-use maud::{DOCTYPE, Markup, PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 
 use super::Sheeted;
 use super::text::unseen_by_path;
@@ -9,13 +9,11 @@ use crate::control::Direction;
 use crate::engine::ZoneIndex;
 use crate::report::figures::{setpoint, unit_sign};
 use crate::report::headline::capitalised;
-use crate::report::render::html::{LINE, Words, list};
+use crate::report::render::html::{LINE, Words, document, list, script_json};
 use crate::report::run::label;
 use crate::report::settings::settings_record;
 use crate::study::sheet::{Deed, Part, Reading, Step, season};
 
-/// Nothing is fetched, whatever stands in the page.
-const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
 const CSS: &str = include_str!("page.css");
 const SCRIPT: &str = include_str!("page.js");
 
@@ -35,40 +33,29 @@ const CAUTIONS: [&str; 5] = [
 pub fn sheet_page(sheeted: &Sheeted<'_>) -> String {
     let title = format!("Test sheet: {}", sheeted.model.title);
     let blanks = ["Site", "Tester", "Date", "Outdoor temperature", "Serial numbers", "Instruments"];
-    let page = html! {
-        (DOCTYPE)
-        html lang="en" {
-            head {
-                meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(POLICY);
-                meta name="viewport" content="width=device-width, initial-scale=1";
-                title { (Words(&title)) }
-                style { (PreEscaped(CSS)) (PreEscaped(footer(&title))) }
-            }
-            body {
-                h1 { (Words(&title)) }
-                p.answer { (Words(&sheeted.answer())) }
-                @if sheeted.plan.witness.is_none() { p { (Words(&sheeted.coverage())) } }
-                @if let Some(words) = sheeted.choice_words() { p { (Words(&words)) } }
-                @for (head, lines) in [
-                    ("Requirements", sheeted.witness_words()),
-                    ("Time", sheeted.times()),
-                    ("Left out", sheeted.left_out_words()),
-                ] {
-                    @if !lines.is_empty() { section { h2 { (head) } (list(&lines)) } }
-                }
-                p.soft { (Sheeted::pace_words()) }
-                div.blanks { @for blank in blanks { div { (blank) } } }
-                (before(sheeted))
-                @for part in parts(&sheeted.sheet.steps) { (table(sheeted, part)) }
-                (not_shown(sheeted))
-                (record(sheeted))
-                script type="application/json" id="table" { (PreEscaped(values(sheeted))) }
-                script { (PreEscaped(SCRIPT)) }
-            }
+    let head = html! { style { (PreEscaped(CSS)) (PreEscaped(footer(&title))) } };
+    let body = html! {
+        h1 { (Words(&title)) }
+        p.answer { (Words(&sheeted.answer())) }
+        @if sheeted.plan.witness.is_none() { p { (Words(&sheeted.coverage())) } }
+        @if let Some(words) = sheeted.choice_words() { p { (Words(&words)) } }
+        @for (head, lines) in [
+            ("Requirements", sheeted.witness_words()),
+            ("Time", sheeted.times()),
+            ("Left out", sheeted.left_out_words()),
+        ] {
+            @if !lines.is_empty() { section { h2 { (head) } (list(&lines)) } }
         }
+        p.soft { (Sheeted::pace_words()) }
+        div.blanks { @for blank in blanks { div { (blank) } } }
+        (before(sheeted))
+        @for part in parts(&sheeted.sheet.steps) { (table(sheeted, part)) }
+        (not_shown(sheeted))
+        (record(sheeted))
+        script type="application/json" id="table" { (PreEscaped(values(sheeted))) }
+        script { (PreEscaped(SCRIPT)) }
     };
-    page.into_string()
+    document(&title, &head, &body)
 }
 
 /// The sheet's title at the foot of every printed page.
@@ -92,8 +79,7 @@ fn values(sheeted: &Sheeted<'_>) -> String {
         })
         .collect();
     let value = serde_json::json!({"csv": table, "waits": waits, "title": sheeted.model.title});
-    // Within a script nothing may look like its end.
-    value.to_string().replace('<', "\\u003c")
+    script_json(&value.to_string())
 }
 
 fn before(sheeted: &Sheeted<'_>) -> Markup {
