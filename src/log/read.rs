@@ -235,10 +235,7 @@ impl<'m> Reading<'m> {
         }
         let least = places.iter().flatten().chain(&times).max().map_or(0, |most| most + 1);
         Ok(table.each_row(|line, record| {
-            self.rows += 1;
-            if record.len() < least {
-                let cell = format!("{} cells", record.len());
-                self.leave_out(BadKind::FewerColumns, file, line, &cell);
+            if !self.counts((file, line), record, least) {
                 return;
             }
             let Some(at) = self.time(0, (file, line), record, &times) else { return };
@@ -287,6 +284,17 @@ impl<'m> Reading<'m> {
         }
     }
 
+    /// Counts a row, and leaves it out where it has fewer cells than what is read.
+    fn counts(&mut self, (file, line): (usize, u32), record: &StringRecord, least: usize) -> bool {
+        self.rows += 1;
+        let whole = record.len() >= least;
+        if !whole {
+            let cell = format!("{} cells", record.len());
+            self.leave_out(BadKind::FewerColumns, file, line, &cell);
+        }
+        whole
+    }
+
     fn long(&mut self, file: usize, table: &Table) -> Result<Result<(), TableFault>, LogFault> {
         let times = self.time_places(table)?;
         let column = |name: &str| table.column(name).ok_or_else(|| no_point(name, table));
@@ -299,10 +307,7 @@ impl<'m> Reading<'m> {
         }
         let least = times.iter().chain([&point_at, &value_at]).max().map_or(0, |most| most + 1);
         Ok(table.each_row(|line, record| {
-            self.rows += 1;
-            if record.len() < least {
-                let cell = format!("{} cells", record.len());
-                self.leave_out(BadKind::FewerColumns, file, line, &cell);
+            if !self.counts((file, line), record, least) {
                 return;
             }
             let name = record.get(point_at).unwrap_or_default().trim();
