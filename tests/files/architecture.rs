@@ -25,7 +25,9 @@ mod circles;
 
 use std::collections::BTreeSet;
 use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
+
+use crate::sources::rust_files;
 
 const BASE: &[&str] = &["units", "time", "direction", "moist_air", "numbers"];
 const PARTS: &[&str] = &["control", "building", "plant", "weather"];
@@ -90,27 +92,11 @@ impl Source {
 }
 
 fn sources() -> Vec<Source> {
-    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
-    let mut found = Vec::new();
-    let mut folders: Vec<PathBuf> = vec![root.clone()];
-    while let Some(folder) = folders.pop() {
-        for entry in fs::read_dir(folder).expect("the sources can be read") {
-            let path = entry.expect("the sources can be read").path();
-            if path.is_dir() {
-                // The Python module is a package of its own.
-                if !path.ends_with("src/python") {
-                    folders.push(path);
-                }
-            } else if path.extension().is_some_and(|it| it == "rs") {
-                let name = path.strip_prefix(&root).expect("it lies in src").components();
-                let name: Vec<_> = name.map(|part| part.as_os_str().to_string_lossy()).collect();
-                let text = fs::read_to_string(&path).expect("the sources can be read");
-                let code = text.lines().filter(|line| !line.trim_start().starts_with("//"));
-                let code = code.collect::<Vec<_>>().join("\n");
-                found.push(Source { name: name.join("/"), code });
-            }
-        }
-    }
+    let without_comments = |(name, text): (String, String)| {
+        let code = text.lines().filter(|line| !line.trim_start().starts_with("//"));
+        Source { name, code: code.collect::<Vec<_>>().join("\n") }
+    };
+    let mut found: Vec<Source> = rust_files().into_iter().map(without_comments).collect();
     found.sort_by(|one, other| one.name.cmp(&other.name));
     found
 }

@@ -15,5 +15,7 @@ mod scenario_places;
 #[path = "../shipped/mod.rs"]
 mod shipped;
 mod site_log;
+#[path = "../sources/mod.rs"]
+mod sources;
 mod supply_chain;
 mod weather;

@@ -15,4 +15,6 @@ mod sheet;
 #[path = "../shipped/mod.rs"]
 mod shipped;
 mod site;
+#[path = "../sources/mod.rs"]
+mod sources;
 mod sweep;

@@ -2,8 +2,7 @@
 //! something that the program says.
 
 use std::collections::BTreeSet;
-use std::fs;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 use setband::control::Outcome;
 use setband::engine::{Entry as Row, Event};
@@ -12,28 +11,19 @@ use setband::reference::{Class, Entry, SHIPPED, all, look_up};
 use setband::scenario::listed_keys;
 use setband::study::{Keep, simulate};
 
-use crate::shipped;
+use crate::{shipped, sources};
 
 fn words(class: Class) -> BTreeSet<String> {
     all().into_iter().filter(|it| it.class == class).map(|it| it.word).collect()
 }
 
 /// The sources without their unit tests.
-fn sources() -> Vec<(PathBuf, String)> {
-    let mut found = Vec::new();
-    let mut folders = vec![Path::new(env!("CARGO_MANIFEST_DIR")).join("src")];
-    while let Some(folder) = folders.pop() {
-        for entry in fs::read_dir(folder).expect("the sources can be read") {
-            let path = entry.expect("the sources can be read").path();
-            if path.is_dir() {
-                if !path.ends_with("src/python") {
-                    folders.push(path);
-                }
-            } else if path.extension().is_some_and(|it| it == "rs") && !path.ends_with("tests.rs") {
-                let text = fs::read_to_string(&path).expect("the sources can be read");
-                let code = text.split("#[cfg(test)]\nmod tests {").next().unwrap_or_default();
-                found.push((path, code.to_owned()));
-            }
+fn sources() -> Vec<(String, String)> {
+    let mut found = sources::rust_files();
+    found.retain(|(name, _)| !name.ends_with("tests.rs"));
+    for (_, text) in &mut found {
+        if let Some(at) = text.find("#[cfg(test)]\nmod tests {") {
+            text.truncate(at);
         }
     }
     found
@@ -48,7 +38,7 @@ fn codes_after(call: &str, hyphens: bool) -> BTreeSet<String> {
         !text.is_empty() && letters && (!hyphens || text.contains('-'))
     };
     let mut codes = BTreeSet::new();
-    for (path, code) in sources() {
+    for (name, code) in sources() {
         for (at, _) in code.match_indices(call) {
             let rest: String = code[at + call.len()..].chars().take(WITHIN).collect();
             if rest.starts_with("code") {
@@ -59,7 +49,7 @@ fn codes_after(call: &str, hyphens: bool) -> BTreeSet<String> {
             if rest.starts_with("\"\"") {
                 continue;
             }
-            let code = found.unwrap_or_else(|| panic!("{}: no code after {call}", path.display()));
+            let code = found.unwrap_or_else(|| panic!("{name}: no code after {call}"));
             codes.insert(code.to_owned());
         }
     }
@@ -68,13 +58,12 @@ fn codes_after(call: &str, hyphens: bool) -> BTreeSet<String> {
 
 /// The texts of the sources under a folder that look like codes.
 fn hyphened(folder: &str) -> BTreeSet<String> {
-    let of_folder = |path: &Path| path.to_string_lossy().replace('\\', "/").contains(folder);
     let is_code = |text: &&str| {
         let letters = text.bytes().all(|byte| byte.is_ascii_lowercase() || byte == b'-');
         letters && text.contains('-') && !text.starts_with('-') && !text.ends_with('-')
     };
     let mut codes = BTreeSet::new();
-    for (_, code) in sources().iter().filter(|(path, _)| of_folder(path)) {
+    for (_, code) in sources().iter().filter(|(name, _)| name.starts_with(folder)) {
         for line in code.lines().filter(|line| !line.trim_start().starts_with("//")) {
             codes.extend(line.split('"').skip(1).step_by(2).filter(is_code).map(str::to_owned));
         }
@@ -131,7 +120,7 @@ fn every_code_of_a_finding_has_an_entry_and_every_entry_a_finding() {
         missing.is_empty(),
         "findings without an entry in src/reference/findings.rs: {missing:?}"
     );
-    let in_check: BTreeSet<String> = hyphened("src/study/check/")
+    let in_check: BTreeSet<String> = hyphened("study/check/")
         .into_iter()
         .filter(|code| !words(Class::Fault).contains(code))
         .collect();
@@ -154,7 +143,7 @@ fn every_outcome_event_and_figure_has_an_entry() {
     // The names of events stand in one match.
     let (_, code) = sources()
         .into_iter()
-        .find(|(path, _)| path.ends_with("engine/trace.rs"))
+        .find(|(name, _)| name == "engine/trace.rs")
         .expect("the ledger's types");
     let names = code.split("pub const fn name(self)").nth(1).expect("the names of events");
     let names = names.split("\n    }\n").next().unwrap_or_default();
