@@ -39,6 +39,7 @@ mod read;
 mod sample;
 mod series;
 mod site;
+mod store;
 mod summary;
 mod survey;
 mod table;

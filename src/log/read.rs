@@ -8,9 +8,10 @@ use csv::StringRecord;
 use super::bad_rows::{BadKind, BadRows};
 use super::clock::LogTime;
 use super::fault::LogFault;
-use super::mapping::{Layout, Mapping, Running};
-use super::points::{Cell, CellFault, Kind, Point, points};
+use super::mapping::{Layout, Mapping, Running, ZoneMapping};
+use super::points::{Cell, CellFault, Point, points};
 use super::series::{Axis, Held, Series};
+use super::store::{Store, Taken};
 use super::table::Table;
 use super::table_fault::TableFault;
 use crate::control::{Mode, Power};
@@ -114,44 +115,6 @@ pub fn read(tables: &[Table], mapping: &Mapping) -> Result<Log, LogFault> {
 
 fn no_point(name: &str, table: &Table) -> LogFault {
     LogFault::NoPoint { names: vec![name.to_owned()], known: table.header().to_vec() }
-}
-
-/// Readings of one point as they come.
-#[derive(Clone, Debug)]
-enum Store {
-    Numbers(Vec<f64>),
-    Modes(Vec<Option<Mode>>),
-    Powers(Vec<Option<Power>>),
-    Runs(Vec<Option<Running>>),
-    Presence(Vec<Option<bool>>),
-    Words(Vec<Option<String>>),
-}
-
-impl Store {
-    fn of(kind: &Kind<'_>) -> Self {
-        match kind {
-            Kind::Temperature | Kind::Number => Self::Numbers(Vec::new()),
-            Kind::Mode(_) => Self::Modes(Vec::new()),
-            Kind::Power(_) => Self::Powers(Vec::new()),
-            Kind::Running(_) => Self::Runs(Vec::new()),
-            Kind::Occupied(_) => Self::Presence(Vec::new()),
-            Kind::Words => Self::Words(Vec::new()),
-        }
-    }
-
-    /// Adds a cell of the point's own kind, or nothing.
-    fn push(&mut self, cell: Cell) {
-        match self {
-            Self::Numbers(all) => all.push(if let Cell::Number(it) = cell { it } else { f64::NAN }),
-            Self::Modes(all) => all.push(if let Cell::Mode(it) = cell { Some(it) } else { None }),
-            Self::Powers(all) => all.push(if let Cell::Power(it) = cell { Some(it) } else { None }),
-            Self::Runs(all) => all.push(if let Cell::Running(it) = cell { Some(it) } else { None }),
-            Self::Presence(all) => {
-                all.push(if let Cell::Occupied(it) = cell { Some(it) } else { None });
-            }
-            Self::Words(all) => all.push(if let Cell::Words(it) = cell { Some(it) } else { None }),
-        }
-    }
 }
 
 /// A log on its way from rows to series.
@@ -388,14 +351,14 @@ impl<'m> Reading<'m> {
             (store, Arc::clone(axis))
         });
         let axis = Axis::union(&axes);
-        let mut taken = Taken { stores: stores.collect::<Vec<_>>().into_iter() };
+        let mut taken = Taken::new(stores.collect());
         let mapping = self.mapping;
         Log {
             unit: mapping.unit,
             outdoor: taken.series(),
             radiation: taken.series(),
             electricity: mapping.electricity.iter().filter_map(|_| taken.series()).collect(),
-            zones: mapping.zones.iter().map(|zone| taken.zone(zone)).collect(),
+            zones: mapping.zones.iter().map(|zone| zone_log(&mut taken, zone)).collect(),
             bad: self.bad,
             rows: self.rows,
             axis,
@@ -404,64 +367,32 @@ impl<'m> Reading<'m> {
     }
 }
 
-/// The points of a log, taken in the order in which [`points`] lists them.
-struct Taken {
-    stores: std::vec::IntoIter<(Option<Store>, Arc<Axis>)>,
-}
-
-impl Taken {
-    fn series(&mut self) -> Option<Series> {
-        match self.stores.next()? {
-            (Some(Store::Numbers(values)), axis) => Some(Series::new(axis, values)),
-            _ => None,
-        }
-    }
-
-    fn zone(&mut self, mapping: &super::mapping::ZoneMapping) -> ZoneLog {
-        let temperature = self.series().unwrap_or_default();
-        let others = mapping.others.iter();
-        let others = others.filter_map(|(name, _)| Some((name.clone(), self.series()?))).collect();
-        let (heat, cool) = (self.series(), self.series());
-        let mode = match self.stores.next() {
-            Some((Some(Store::Modes(values)), axis)) => Some(Held::new(axis, values)),
-            _ => None,
-        };
-        let power = match self.stores.next() {
-            Some((Some(Store::Powers(values)), axis)) => Some(Held::new(axis, values)),
-            _ => None,
-        };
-        let running = match self.stores.next() {
-            Some((Some(Store::Runs(values)), axis)) => Some(Held::new(axis, values)),
-            _ => None,
-        };
-        let (output, coil) = (self.series(), self.series());
-        let events = match self.stores.next() {
-            Some((Some(Store::Words(values)), axis)) => {
-                let rows = axis.at.iter().zip(&axis.line).zip(values);
-                rows.filter_map(|((at, line), words)| Some((*at, *line, words?))).collect()
-            }
-            _ => Vec::new(),
-        };
-        let people = self.series();
-        let occupied = match self.stores.next() {
-            Some((Some(Store::Presence(values)), axis)) => Some(Held::new(axis, values)),
-            _ => None,
-        };
-        ZoneLog {
-            zone: mapping.zone.clone(),
-            temperature,
-            others,
-            heat,
-            cool,
-            mode,
-            power,
-            running,
-            output,
-            coil,
-            events,
-            people,
-            occupied,
-        }
+fn zone_log(taken: &mut Taken, mapping: &ZoneMapping) -> ZoneLog {
+    let temperature = taken.series().unwrap_or_default();
+    let others = mapping.others.iter();
+    let others = others.filter_map(|(name, _)| Some((name.clone(), taken.series()?))).collect();
+    let (heat, cool) = (taken.series(), taken.series());
+    let mode = taken.held(Store::modes);
+    let power = taken.held(Store::powers);
+    let running = taken.held(Store::runs);
+    let (output, coil) = (taken.series(), taken.series());
+    let events = taken.words();
+    let people = taken.series();
+    let occupied = taken.held(Store::presence);
+    ZoneLog {
+        zone: mapping.zone.clone(),
+        temperature,
+        others,
+        heat,
+        cool,
+        mode,
+        power,
+        running,
+        output,
+        coil,
+        events,
+        people,
+        occupied,
     }
 }
 
