@@ -377,6 +377,12 @@ impl ThermostatState {
         };
     }
 
+    /// A call that goes on already when everything begins, served from now on.
+    pub fn run_already(&mut self, direction: Direction, now: Instant) {
+        self.direction = direction;
+        self.call = Call::On { direction, served_since: Some(now) };
+    }
+
     /// Notes that the step from `now` to `end` was served in a direction. True where that is a
     /// changeover: the last served step went the other way.
     pub fn note_served(&mut self, direction: Direction, now: Instant, end: Instant) -> bool {

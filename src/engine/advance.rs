@@ -41,7 +41,11 @@ impl Simulation<'_> {
         if self.state.zones[zone].window.is_open() {
             into_air += self.plan.zones[zone].window_exchange * drivers.outdoor(place).at_middle;
         }
-        drivers.zone(zone, place).flows.with_plant(into_air)
+        let flows = drivers.zone(zone, place).flows.with_plant(into_air);
+        match self.imposed(zone) {
+            Some(imposed) => [flows[0] + imposed.heat[0], flows[1] + imposed.heat[1]],
+            None => flows,
+        }
     }
 
     fn advance_coupled(&mut self, block: usize) {

@@ -28,6 +28,7 @@ mod drivers;
 mod early;
 mod halt;
 mod ideal;
+mod imposed;
 mod intervals;
 mod model;
 mod observe;
@@ -53,6 +54,7 @@ mod water;
 mod window;
 
 pub use halt::{Halt, MOST_LEDGER_ROWS, PLAUSIBLE, POSSIBLE};
+pub use imposed::{Imposed, start_in};
 pub use intervals::{
     Case, Interval, IntervalObserver, LANES, MAX_STEPS, MOST_WARMUP_DAYS, REPEATS_WITHIN, Row,
     Rows, WarmStart, ZoneInterval, run_together, share,

@@ -47,11 +47,17 @@ impl Simulation<'_> {
             state.window.does(),
             now,
         );
+        if let Some(imposed) = self.scratch.imposed.get(zone) {
+            logic.working = imposed.over(logic.working);
+        }
         logic.working.permitted = state.permitted();
         logic.selection = state.selection();
     }
 
     fn is_occupied(&mut self, zone: usize, now: Instant) -> bool {
+        if let Some(occupied) = self.imposed(zone).and_then(|imposed| imposed.occupied) {
+            return occupied;
+        }
         let model = self.plan.model;
         let people = self.scratch.acting.then_some(&self.plan.crowds[zone]);
         let there = people.is_some_and(|crowd| crowd.count(now) > 0);

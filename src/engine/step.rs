@@ -2,6 +2,7 @@
 
 use super::coming::Coming;
 use super::drivers::Drivers;
+use super::imposed::Imposed;
 use super::model::{Action, Model, ZoneIndex};
 use super::observe::{Observer, ZonePower};
 use super::plan::Plan;
@@ -34,6 +35,8 @@ pub(super) struct Scratch<'m> {
     pub(super) next: Vec<f64>,
     /// What the water in the zones' air does, where it is followed.
     pub(super) water: Vec<Water>,
+    /// What is imposed on the zones; empty where nothing is.
+    pub(super) imposed: Vec<Imposed>,
     /// Before this instant nothing changes by the clock alone.
     pub(super) wake_at: Instant,
     /// When each zone is occupied next.
@@ -68,6 +71,7 @@ impl<'m> Simulation<'m> {
             flows: Vec::with_capacity(2 * zones),
             next: vec![0.0; 2 * zones],
             water: Vec::new(),
+            imposed: Vec::new(),
             wake_at: Instant::new(i64::MIN),
             coming: vec![Coming::UNKNOWN; zones],
             acting: true,
@@ -121,6 +125,7 @@ impl<'m> Simulation<'m> {
     pub fn step_with(&mut self, doings: &[Action], observer: &mut impl Observer) {
         let now = self.state.now;
         self.scratch.place = self.scratch.drivers.seek(&self.plan, now);
+        self.take_over_imposed(now);
         self.note_presence(now, observer);
         self.start_early(now, observer);
         self.apply_given(doings, now, observer);
