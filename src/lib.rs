@@ -95,6 +95,7 @@ pub mod engine;
 mod facade;
 pub mod log;
 pub mod measures;
+pub mod memo;
 pub mod moist_air;
 pub mod numbers;
 pub mod people;

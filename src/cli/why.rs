@@ -70,7 +70,7 @@ pub(super) fn why(arguments: &WhyArguments) -> Result<CommandOutput, Failure> {
         FeltArgument::Hot => Felt::Hot,
     };
     let (scene, answer) = answered(model, zone, at, felt, arguments.simulated)?;
-    let template = load_template(&arguments.file, arguments.variant.as_deref())?;
+    let template = load_template(&arguments.file, arguments.variant.as_deref(), &model.almanac)?;
     let (helped, tried) = remedies(&template, model, (zone, at), felt, &answer.causes);
     let explained = Explained {
         id: &scene.id,

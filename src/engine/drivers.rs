@@ -254,7 +254,7 @@ fn outdoors_are_alike(one: &Plan<'_>, other: &Plan<'_>) -> bool {
     let (one, other) = (one.model, other.model);
     curves
         && one.period == other.period
-        && one.weather == other.weather
+        && one.weather.is_like(&other.weather)
         && one.site == other.site
         && one.sky == other.sky
         && one.humidity == other.humidity

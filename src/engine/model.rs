@@ -16,7 +16,7 @@ use crate::people::Person;
 use crate::plant::{IndoorUnit, OutdoorUnit};
 use crate::time::{Instant, Period, Seconds};
 use crate::units::TemperatureUnit;
-use crate::weather::{Site, Sky, Weather};
+use crate::weather::{Almanac, Site, Sky, Weather};
 
 pub use crate::building::ZoneIndex;
 
@@ -55,6 +55,9 @@ pub struct Model {
     pub log: Option<Arc<SiteLog>>,
     /// What electricity costs, if the file says so.
     pub tariff: Option<Tariff>,
+    /// What follows from weather and place, shared by models of one file. Which one it is changes no
+    /// result.
+    pub almanac: Arc<Almanac>,
 }
 
 /// How damp the air of the zones is.

@@ -1,8 +1,9 @@
 //! A cache of what cases have in common, such as weather: the first case that needs a chunk of it
 //! computes it, the others read it.
 
-use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
+use std::sync::Arc;
 
+use crate::memo::Memo;
 use crate::time::Instant;
 
 /// So many chunks are kept: more than a day of steps of a minute has, so that warm-up days find
@@ -11,14 +12,7 @@ const KEPT: usize = 8;
 
 /// A cache of chunks, by their first instants, shared by several cases and threads.
 #[derive(Debug)]
-pub(super) struct Shared<T>(Arc<Mutex<Ring<T>>>);
-
-#[derive(Debug)]
-struct Ring<T> {
-    kept: Vec<(Instant, Arc<T>)>,
-    /// Where the next one goes.
-    next: usize,
-}
+pub(super) struct Shared<T>(Arc<Memo<Instant, Arc<T>>>);
 
 impl<T> Clone for Shared<T> {
     fn clone(&self) -> Self {
@@ -29,28 +23,7 @@ impl<T> Clone for Shared<T> {
 impl<T> Shared<T> {
     /// An empty cache.
     pub(super) fn new() -> Self {
-        Self(Arc::new(Mutex::new(Ring { kept: Vec::with_capacity(KEPT), next: 0 })))
-    }
-
-    fn find(&self, from: Instant) -> Option<Arc<T>> {
-        let ring = self.ring();
-        let found = ring.kept.iter().find(|(at, _)| *at == from);
-        found.map(|(_, chunk)| Arc::clone(chunk))
-    }
-
-    fn put(&self, from: Instant, chunk: Arc<T>) {
-        let mut ring = self.ring();
-        let next = ring.next;
-        ring.next = (next + 1) % KEPT;
-        match ring.kept.get_mut(next) {
-            Some(old) => *old = (from, chunk),
-            None => ring.kept.push((from, chunk)),
-        }
-    }
-
-    /// A thread that panicked has left nothing half done: whole chunks come and go.
-    fn ring(&self) -> MutexGuard<'_, Ring<T>> {
-        self.0.lock().unwrap_or_else(PoisonError::into_inner)
+        Self(Arc::new(Memo::with_room_for(KEPT)))
     }
 }
 
@@ -62,13 +35,13 @@ pub(super) fn renew<T: Clone>(
     from: Instant,
     work_out: impl FnOnce(&mut T),
 ) {
-    if let Some(found) = shared.and_then(|shared| shared.find(from)) {
+    if let Some(found) = shared.and_then(|shared| shared.0.find(&from)) {
         *chunk = found;
         return;
     }
     work_out(Arc::make_mut(chunk));
     if let Some(shared) = shared {
-        shared.put(from, Arc::clone(chunk));
+        shared.0.put(from, Arc::clone(chunk));
     }
 }
 

@@ -111,8 +111,8 @@ impl<'m> SunPlan<'m> {
         let record = model.weather.record();
         let sun_of = record.and_then(|record| record.sun_of);
         let path = match sun_of {
-            Some(date) => SunPath::new(site, date, 1),
-            None => SunPath::new(site, model.period.first(), model.period.days()),
+            Some(date) => model.almanac.sun_path(site, date, 1),
+            None => model.almanac.sun_path(site, model.period.first(), model.period.days()),
         };
         let sky = &model.sky;
         let measured = record.and_then(|record| record.light.as_deref());

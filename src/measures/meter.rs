@@ -16,7 +16,6 @@ use crate::engine::{
 };
 use crate::people::PersonIndex;
 use crate::time::Instant;
-use crate::weather::running_means;
 
 /// J in a kWh.
 const JOULES_PER_KWH: f64 = 3.6e6;
@@ -44,7 +43,7 @@ struct OutdoorTally {
 impl<'m> Meter<'m> {
     /// A meter at zero.
     pub fn new(model: &'m Model) -> Self {
-        let running_means = running_means(&model.weather, &model.period).into();
+        let running_means = model.almanac.running_means(&model.weather, &model.period);
         let tally = |zone: &Zone| ZoneTally::new(&zone.comfort, &running_means);
         Self {
             model,

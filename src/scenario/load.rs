@@ -4,15 +4,15 @@
 use std::fs::{self, File};
 use std::io::{self, Read};
 use std::path::{Component, Path, PathBuf};
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use super::fault::{Complaint, Faults, Sink};
 use super::shelf::{utf8, weather_text};
-use super::study::{Study, read_beside};
+use super::study::{Study, read_among, read_beside};
 use super::template::Template;
 use super::tree::Place;
 use crate::units::TemperatureUnit;
-use crate::weather::WeatherFile;
+use crate::weather::{Almanac, WeatherFile};
 
 /// The path that stands for standard input.
 pub const STANDARD_INPUT: &str = "-";
@@ -52,12 +52,16 @@ pub fn content(text: &str) -> Option<serde_json::Value> {
 ///
 /// # Errors
 /// The file is not there, is no YAML, or has no such variant. What else is wrong with it shows
-/// when a model is made of it.
-pub fn load_template(path: &Path, variant: Option<&str>) -> Result<Template, Faults> {
+/// when a model is made of it. `almanac` is that of models of the file that have been read before.
+pub fn load_template(
+    path: &Path,
+    variant: Option<&str>,
+    almanac: &Arc<Almanac>,
+) -> Result<Template, Faults> {
     let (name, text) = named_text(path)?;
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
     let open = move |companion: &str| companion_of(&folder, companion);
-    Template::read_beside(&text, &name, Box::new(open), variant)
+    Template::read_among(&text, &name, Box::new(open), variant, almanac)
 }
 
 /// The file's name for messages, and its text.
@@ -138,6 +142,8 @@ pub fn load_text(path: &Path) -> Result<String, Faults> {
 #[derive(Clone, Debug, Default)]
 pub struct Companions {
     folder: Option<PathBuf>,
+    /// What is known of weather files by now, by what was in them.
+    almanac: Arc<Almanac>,
 }
 
 impl Companions {
@@ -148,7 +154,15 @@ impl Companions {
     pub fn beside(file: &Path) -> std::io::Result<Self> {
         let folder = file.parent().filter(|folder| !folder.as_os_str().is_empty());
         let folder = folder.unwrap_or(Path::new(".")).canonicalize()?;
-        Ok(Self { folder: Some(folder) })
+        Ok(Self { folder: Some(folder), almanac: Arc::default() })
+    }
+
+    /// Reads the text of a scenario that may name these files.
+    ///
+    /// # Errors
+    /// Everything wrong with it.
+    pub fn read(&self, text: &str, name: &str) -> Result<Study, Faults> {
+        read_among(text, name, &|name| self.open(name), &self.almanac)
     }
 
     /// What is in one of them.

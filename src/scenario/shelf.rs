@@ -4,44 +4,64 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, MutexGuard, PoisonError};
 
 use crate::log::{LogFault, LogSource, SiteLog};
+use crate::weather::{Almanac, Content};
 
 /// Files that lie beside a scenario.
 pub(super) trait Beside {
     /// The text of one of them.
-    fn text(&self, name: &str) -> Result<Arc<str>, String>;
+    fn text(&self, name: &str) -> Result<Text, String>;
+
+    /// What follows from weather files, for all models of the scenario.
+    fn almanac(&self) -> &Arc<Almanac>;
 
     /// A log.
     fn log(&self, source: LogSource) -> Result<Arc<SiteLog>, Vec<LogFault>>;
 }
 
+/// The text of a file, and what tells it from others.
+#[derive(Clone, Debug)]
+pub(super) struct Text {
+    pub(super) text: Arc<str>,
+    pub(super) content: Content,
+}
+
 /// What has been opened: every variant and every case names the same files.
 pub(super) struct Shelf<O> {
     open: O,
-    texts: Mutex<BTreeMap<String, Result<Arc<str>, String>>>,
+    almanac: Arc<Almanac>,
+    texts: Mutex<BTreeMap<String, Result<Text, String>>>,
     logs: Mutex<Vec<Arc<SiteLog>>>,
     /// Name, length and checksum of the files of logs.
     log_files: Mutex<BTreeMap<String, Arc<str>>>,
 }
 
 impl<O> Shelf<O> {
-    pub(super) fn new(open: O) -> Self {
+    /// Nothing opened yet; `almanac` may know what follows from some files.
+    pub(super) fn new(open: O, almanac: Arc<Almanac>) -> Self {
         let (texts, logs, log_files) = (Mutex::default(), Mutex::default(), Mutex::default());
-        Self { open, texts, logs, log_files }
+        Self { open, almanac, texts, logs, log_files }
     }
 
     /// What tells the opened files from others: texts as they are, logs by length and checksum.
     pub(super) fn contents(&self) -> Vec<Arc<str>> {
         let texts = locked(&self.texts);
-        let texts = texts.values().filter_map(|text| text.as_ref().ok().cloned());
+        let texts = texts.values().flatten().map(|it| Arc::clone(&it.text));
         texts.chain(locked(&self.log_files).values().cloned()).collect()
     }
 }
 
 impl<O: Fn(&str) -> Result<Vec<u8>, String>> Beside for Shelf<O> {
-    fn text(&self, name: &str) -> Result<Arc<str>, String> {
+    fn text(&self, name: &str) -> Result<Text, String> {
         let mut texts = locked(&self.texts);
-        let open = || weather_text((self.open)(name)?).map(Arc::from);
+        let open = || {
+            let text = weather_text((self.open)(name)?)?;
+            Ok(Text { content: Content::of(&text), text: text.into() })
+        };
         texts.entry(name.to_owned()).or_insert_with(open).clone()
+    }
+
+    fn almanac(&self) -> &Arc<Almanac> {
+        &self.almanac
     }
 
     fn log(&self, source: LogSource) -> Result<Arc<SiteLog>, Vec<LogFault>> {

@@ -13,6 +13,7 @@ use super::shelf::{Beside, Shelf};
 use super::tree::{Entry, Node, Value};
 use super::variants;
 use crate::engine::Model;
+use crate::weather::Almanac;
 
 /// The most values that a file may ask to be read, each variant counted with all that it reads
 /// again.
@@ -102,9 +103,22 @@ pub fn read_beside(
     name: &str,
     open: &dyn Fn(&str) -> Result<Vec<u8>, String>,
 ) -> Result<Study, Faults> {
+    read_among(text, name, open, &Arc::default())
+}
+
+/// The same for who reads again and again, with what earlier reading has shown of weather files.
+///
+/// # Errors
+/// Everything wrong with the file as written, variants' paths included.
+pub(super) fn read_among(
+    text: &str,
+    name: &str,
+    open: &dyn Fn(&str) -> Result<Vec<u8>, String>,
+    almanac: &Arc<Almanac>,
+) -> Result<Study, Faults> {
     let sink = Sink::default();
     let Some(root) = parse(text, &sink) else { return Err(sink.into_faults(name, text)) };
-    let shelf = Shelf::new(open);
+    let shelf = Shelf::new(open, Arc::clone(almanac));
     let reader = Reader { text, name, beside: &shelf };
     let (root, variants) = split(root);
     let base = reader.model(&root, None, MOST_ACTIONS, &sink);

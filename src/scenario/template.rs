@@ -12,6 +12,7 @@ use super::study::{split, stem};
 use super::tree::{Entry, Node, Place, Value};
 use super::variants;
 use crate::engine::Model;
+use crate::weather::Almanac;
 
 type Opener<T> = Box<dyn Fn(&str) -> Result<T, String> + Send + Sync>;
 
@@ -132,6 +133,20 @@ impl Template {
         open: Opener<Vec<u8>>,
         variant: Option<&str>,
     ) -> Result<Self, Faults> {
+        Self::read_among(text, name, open, variant, &Arc::default())
+    }
+
+    /// The same where models of the file have been read before, with what they know of its weather.
+    ///
+    /// # Errors
+    /// As [`Self::read`].
+    pub fn read_among(
+        text: &str,
+        name: &str,
+        open: Opener<Vec<u8>>,
+        variant: Option<&str>,
+        almanac: &Arc<Almanac>,
+    ) -> Result<Self, Faults> {
         let sink = Sink::default();
         let root = parse(text, &sink).filter(|_| sink.is_empty());
         let Some(root) = root else { return Err(sink.into_faults(name, text)) };
@@ -150,7 +165,7 @@ impl Template {
         };
         let Some(root) = root else { return Err(sink.into_faults(name, text)) };
         let (name, text, variant) = (name.into(), text.into(), variant.map(str::to_owned));
-        Ok(Self { name, text, variant, root, shelf: Shelf::new(open) })
+        Ok(Self { name, text, variant, root, shelf: Shelf::new(open, Arc::clone(almanac)) })
     }
 
     /// The model of the file with these changes: plain paths first, in their order, then bands.
@@ -212,4 +227,81 @@ impl Template {
 fn nowhere(path: &str, complaint: Complaint) -> Rejected {
     let Complaint { message, remedy, .. } = complaint;
     Rejected::Path { path: path.to_owned(), message, remedy }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    const FILE: &str = "
+period: {from: 2025-01-06, days: 2}
+weather: {csv: log.csv, site: {latitude: 47, longitude: 9, utc_offset: 1}}
+zones:
+  den: {space: {floor: 20 m2, windows: [{area: 2 m2, u: 1.6, facing: south}]}, unit: {heating: 2 kW}, controls: {heat: 20, cool: 25}}
+";
+
+    /// Readings of two days, by the hour.
+    fn log(of: &str) -> String {
+        let row = |hour: u32| {
+            let (day, hour) = (6 + hour / 24, hour % 24);
+            format!("2025-01-{day:02}T{hour:02}:00,{},80,{of}\n", f64::from(hour) / 4.0)
+        };
+        "time,temperature,humidity,radiation\n".to_owned() + &(0..49).map(row).collect::<String>()
+    }
+
+    fn weather_of(template: &Template, changes: &[(&str, &str)]) -> Arc<crate::weather::Record> {
+        let changes: Vec<Override> = changes
+            .iter()
+            .map(|(path, value)| Override::new(path, value).expect("right"))
+            .collect();
+        match template.model(&changes).expect("right").weather {
+            crate::weather::Weather::Record(record) => record,
+            _ => panic!("a file with humidity and radiation"),
+        }
+    }
+
+    #[test]
+    fn cases_have_their_weather_in_common_as_far_as_they_ask_the_same_of_it() {
+        let open = Box::new(|_: &str| Ok(log("100")));
+        let template = Template::read(FILE, "den.yaml", open, None).expect("right");
+        let first = weather_of(&template, &[]);
+        let alike = weather_of(&template, &[("zones.den.controls.heat", "21")]);
+        assert!(Arc::ptr_eq(&first, &alike));
+        for change in [
+            ("weather.stamp", "start"),
+            ("weather.humidity", "50"),
+            ("weather.site.utc_offset", "2"),
+            ("period.days", "1"),
+        ] {
+            let other = weather_of(&template, &[change]);
+            assert_ne!(other, first, "{change:?}");
+            let fresh = Box::new(|_: &str| Ok(log("100")));
+            let fresh = Template::read(FILE, "den.yaml", fresh, None).expect("right");
+            assert_eq!(other, weather_of(&fresh, &[change]), "{change:?}");
+        }
+    }
+
+    #[test]
+    fn a_file_that_has_changed_is_read_again() {
+        let almanac = Arc::default();
+        let mut seen = Vec::new();
+        for of in ["100", "100", "200"] {
+            let open = Box::new(move |_: &str| Ok(log(of).into_bytes()));
+            let template =
+                Template::read_among(FILE, "den.yaml", open, None, &almanac).expect("right");
+            seen.push(weather_of(&template, &[]));
+        }
+        assert!(Arc::ptr_eq(&seen[0], &seen[1]));
+        assert_ne!(seen[1], seen[2]);
+    }
+
+    /// What stands wrong beside a weather file is told as often as it is read.
+    #[test]
+    fn faults_are_found_every_time() {
+        let open = Box::new(|_: &str| Ok(log("100").replace("T05:00,1.25", "T05:00,warm")));
+        let template = Template::read(FILE, "den.yaml", open, None).expect("right");
+        let faults = [(); 2].map(|()| template.model(&[]).expect_err("wrong").to_string());
+        assert!(faults[0].contains("line 7"), "{}", faults[0]);
+        assert_eq!(faults[0], faults[1]);
+    }
 }

@@ -7,9 +7,7 @@ use super::drawing::Wanted;
 use super::trouble::Trouble;
 use crate::control::{Key, Role};
 use crate::engine::{MOST_WARMUP_DAYS, Model};
-use crate::scenario::{
-    Companions, Edit, NewAction, Study, add_actions, edit, edit_as_variant, read_beside,
-};
+use crate::scenario::{Companions, Edit, NewAction, Study, add_actions, edit, edit_as_variant};
 use crate::time::{DAY, Instant};
 
 /// The most changes and presses of one page.
@@ -109,7 +107,7 @@ impl Asked {
     pub(super) fn study(&self, companions: &Companions) -> Result<(String, Study), Trouble> {
         let text = self.edited()?;
         let name = if self.name.is_empty() { "scenario.yaml" } else { &self.name };
-        let study = read_beside(&text, name, &|name| companions.open(name))?;
+        let study = companions.read(&text, name)?;
         affordable(&study.base)?;
         if self.day < 0 || self.day >= study.base.period.days() {
             let days = study.base.period.days();

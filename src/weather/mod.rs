@@ -8,6 +8,7 @@
 //! let faults = WeatherFile::read(text, TemperatureUnit::Celsius).unwrap_err();
 //! assert_eq!((faults.as_slice()[0].line, faults.as_slice()[0].column), (3, 18));
 //! ```
+mod almanac;
 mod clear_sky;
 mod day_shape;
 mod erbs;
@@ -32,6 +33,7 @@ mod typical;
 mod vapour;
 mod year;
 
+pub use almanac::{Almanac, Asked, Content, MonthlyMeans};
 pub use clear_sky::ClearSky;
 pub use day_shape::equation_of_time;
 pub use erbs::diffuse_fraction;

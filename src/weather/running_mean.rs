@@ -38,12 +38,10 @@ mod tests {
     fn a_warm_spell_is_met_slowly() {
         let period = Period::new(date(2025, 6, 1), 4, Seconds::hours(1)).expect("a period");
         let reading = |second: i64, temperature| Reading { second: second as f64, temperature };
-        let weather = Weather::Readings(vec![
-            reading(0, 10.0),
-            reading(DAY - 1, 10.0),
-            reading(DAY, 20.0),
-            reading(4 * DAY, 20.0),
-        ]);
+        let weather = Weather::Readings(
+            [reading(0, 10.0), reading(DAY - 1, 10.0), reading(DAY, 20.0), reading(4 * DAY, 20.0)]
+                .into(),
+        );
         let found = running_means(&weather, &period);
         for (found, expected) in found.iter().zip([10.0, 10.0, 12.0, 13.6]) {
             assert_abs_diff_eq!(*found, expected, epsilon = 1e-9);

@@ -1,6 +1,7 @@
 //! Where the sun stands through a period.
 
 use std::f64::consts::{PI, TAU};
+use std::sync::Arc;
 
 use jiff::civil::{Date, date};
 use solar_positioning::time::JulianDate;
@@ -41,7 +42,8 @@ pub struct SunPath {
     /// Sine and cosine of the site's latitude.
     latitude: (f64, f64),
     first: Date,
-    marks: Vec<Mark>,
+    /// Shared by all copies of the way.
+    marks: Arc<[Mark]>,
     sky: SkyModel,
 }
 
@@ -67,7 +69,7 @@ impl SunPath {
             let hour_angle = before + half_turn(turned - clock_angle(second) - before);
             marks.push(Mark { hour_angle, declination });
         }
-        Some(Self { latitude, first, marks, sky: SkyModel::Isotropic })
+        Some(Self { latitude, first, marks: marks.into(), sky: SkyModel::Isotropic })
     }
 
     /// The same way, below a sky whose brightness is spread like this.

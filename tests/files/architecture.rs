@@ -1,7 +1,7 @@
 //! The import rule: which module may see which. A rule that nothing checks is a wish.
 //!
 //! ```text
-//! units, time, direction, numbers         see nothing
+//! units, time, direction, numbers, memo   see nothing
 //! control | building | plant | weather    see only those; none sees another of the four
 //! people                                  feel and press; see the four
 //! log                                     readings of sites; sees modes and directions
@@ -29,7 +29,7 @@ use std::path::Path;
 
 use crate::sources::rust_files;
 
-const BASE: &[&str] = &["units", "time", "direction", "moist_air", "numbers"];
+const BASE: &[&str] = &["units", "time", "direction", "moist_air", "numbers", "memo"];
 const PARTS: &[&str] = &["control", "building", "plant", "weather"];
 
 /// What each module may see besides itself and [`BASE`].

@@ -49,6 +49,7 @@ pub(crate) fn model(outdoor: f64, zones: Vec<Zone>) -> Model {
         people: Vec::new(),
         log: None,
         tariff: None,
+        almanac: std::sync::Arc::default(),
     }
 }
 

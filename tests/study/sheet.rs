@@ -129,7 +129,7 @@ fn as_scenario(model: &Model, sheet: &Sheet) -> (Model, Vec<Instant>) {
     still.actions = actions;
     still.neighbours.clear();
     let outdoor = Air { second: 0.0, temperature: model.unit.to_celsius(sheet.rooms[0]) };
-    still.weather = Weather::Readings(vec![outdoor]);
+    still.weather = Weather::Readings([outdoor].into());
     for (zone, room) in still.zones.iter_mut().zip(&sheet.rooms) {
         zone.space = still_room(model.unit.to_celsius(*room));
         zone.windows.clear();

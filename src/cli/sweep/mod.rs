@@ -34,7 +34,8 @@ pub(super) fn sweep(arguments: &SweepArguments) -> Result<CommandOutput, Failure
     let base = source::variant(&study, arguments.chosen.variant.as_deref())?;
     let plan = plan(arguments, base)?;
     let goal = arguments.goal.goal(base.tariff.is_some())?;
-    let template = load_template(&arguments.file, arguments.chosen.variant.as_deref())?;
+    let template =
+        load_template(&arguments.file, arguments.chosen.variant.as_deref(), &base.almanac)?;
     try_paths(&plan, &template)?;
     let part = arguments.part.unwrap_or(Share::WHOLE);
     let about = About::of(base);

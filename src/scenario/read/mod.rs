@@ -22,6 +22,8 @@ mod zone;
 
 pub(super) use require::requirements;
 
+use std::sync::Arc;
+
 use super::conform::{Checker, missing_key};
 use super::fault::{Complaint, Sink};
 use super::fields::Fields;
@@ -115,6 +117,7 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
             Some(tariff) => Some(tariff?),
             None => None,
         },
+        almanac: Arc::clone(around.beside.almanac()),
     })
 }
 

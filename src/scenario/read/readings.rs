@@ -5,12 +5,13 @@ use std::sync::Arc;
 
 use crate::scenario::fault::Complaint;
 use crate::scenario::fields::Fields;
-use crate::scenario::shelf::Beside;
+use crate::scenario::scalar::Scalar;
+use crate::scenario::shelf::{Beside, Text};
 use crate::scenario::shown::shortened;
 use crate::time::Period;
 use crate::weather::{
-    DEGREE_DAY_BASE, FileFaults, Fill, Gap, Outstanding, Pick, Site, Stamp, Statistics,
-    TypicalYear, Uncovered, Weather, WeatherFile,
+    Asked, DEGREE_DAY_BASE, FileFaults, Fill, Gap, Layout, Outstanding, Pick, Site, Stamp,
+    Statistics, TypicalYear, Uncovered, Weather, WeatherFile,
 };
 
 /// How many faults of a weather file are told.
@@ -36,36 +37,68 @@ pub(super) fn read(
     if let Some(block) = &block {
         let given = block.optional("balance", Fields::number)?;
         balance = given.map_or(balance, |value| weather.checker.unit.to_celsius(value));
-        day = block.optional("day", Fields::text)?.map(|day| Day::read(block, &day));
+        day = block.optional("day", Fields::text)?;
     }
+    let picked = day.as_ref().and_then(|day| Day::read(fields, day));
     let stamp = weather.pick("stamp", &Stamp::ALL, Stamp::name)?;
-    let text = opened(fields, name, beside)?;
-    let file = WeatherFile::read(&text, weather.checker.unit);
-    match file.map_err(|faults| tell(fields, name, &faults)).ok()? {
+    let Text { text, content } = opened(fields, name, beside)?;
+    if weather.has("stamp") && Layout::of(&text).is_some() {
+        let says = Complaint::new("idle-stamp", "the layout of this file fixes its stamps");
+        weather.fault("stamp", says.help("take the stamp out"));
+    }
+    let asked = Asked {
+        file: content,
+        unit: weather.checker.unit,
+        day: day.map(|day| (day, balance)),
+        stamp: weather.has("stamp").then_some(stamp),
+        fill: weather.has("fill").then(|| weather.pick("fill", &Fill::ALL, Fill::name)).flatten(),
+        is_dry: weather.has("humidity")
+            && matches!(weather.read("humidity"), Some(Scalar::Number(_))),
+        period: *period,
+        site,
+    };
+    let known = beside.almanac().weather(&asked);
+    known.or_else(|| {
+        let found = made((fields, name), &text, &asked, picked)?;
+        beside.almanac().keep(asked, &found);
+        Some(found)
+    })
+}
+
+/// The weather of a file's text, on the day that is repeated, if one is.
+fn made(
+    (fields, name): (&Fields, &str),
+    text: &str,
+    asked: &Asked,
+    day: Option<Day>,
+) -> Option<Weather> {
+    let file = WeatherFile::read(text, asked.unit);
+    let mut found = match file.map_err(|faults| tell(fields, name, &faults)).ok()? {
         WeatherFile::Typical(year) => {
-            if weather.has("stamp") {
-                let says = Complaint::new("idle-stamp", "the layout of this file fixes its stamps");
-                weather.fault("stamp", says.help("take the stamp out"));
-            }
-            let pick = match day {
+            let pick = match &asked.day {
+                Some((_, balance)) => day?.pick(&year, *balance)?,
                 None => Pick::Dates,
-                Some(day) => day?.pick(&year, balance)?,
             };
-            Some(year.weather(pick, period, site))
+            year.weather(pick, &asked.period, asked.site)
         }
-        WeatherFile::Logged(_) if day.is_some() => {
+        WeatherFile::Logged(_) if asked.day.is_some() => {
             let message = "a day can be repeated of a typical year, not of a CSV of readings";
             let help = "take `day` out, or give the 24 values as `hours`";
             fields.fault("day", Complaint::new("bad-day", message).help(help));
-            None
+            return None;
         }
         WeatherFile::Logged(logged) => {
-            let fill =
-                weather.has("fill").then(|| weather.pick("fill", &Fill::ALL, Fill::name)).flatten();
-            let found = logged.weather(period, site, stamp, fill);
-            found.map_err(|why| fields.fault(name, uncovered(period, why))).ok()
+            let stamp = asked.stamp.unwrap_or_default();
+            let found = logged.weather(&asked.period, asked.site, stamp, asked.fill);
+            found.map_err(|why| fields.fault(name, uncovered(&asked.period, why))).ok()?
         }
+    };
+    if let Weather::Record(record) = &mut found
+        && asked.is_dry
+    {
+        Arc::make_mut(record).vapour = None;
     }
+    Some(found)
 }
 
 fn uncovered(period: &Period, why: Uncovered) -> Complaint {
@@ -142,7 +175,7 @@ fn month_and_day(text: &str) -> Option<(i8, i8)> {
     jiff::civil::Date::new(2024, month, day).ok().map(|date| (date.month(), date.day()))
 }
 
-fn opened(fields: &Fields, key: &str, beside: &dyn Beside) -> Option<Arc<str>> {
+fn opened(fields: &Fields, key: &str, beside: &dyn Beside) -> Option<Text> {
     let name = fields.text(key)?;
     let text = beside.text(&name).map_err(|why| {
         let message = format!("`{}` cannot be read: {why}", shortened(&name));

@@ -17,7 +17,7 @@ use crate::scenario::tree::Value;
 use crate::time::Period;
 use crate::units::TemperatureUnit;
 use crate::weather::{
-    ClearSky, Site, Sky, SkyModel, Weather, monthly_light, outside_on_horizontal,
+    Almanac, ClearSky, MonthlyMeans, Site, Sky, SkyModel, Weather, outside_on_horizontal,
 };
 
 /// Everything under `weather`.
@@ -38,15 +38,10 @@ pub(super) fn read(
     let site = fields.block("site").map(|site| read_site(&site));
     let clear_sky = fields.optional("clear_sky", |fields, key| read_clear(&fields.block(key)?));
     // A site with a fault must not be replaced by the file's: the fault is what has to be told.
-    let mut weather = read_source(fields, period, site.flatten(), (beside, logged))?;
-    if let Weather::Record(record) = &mut weather
-        && matches!(fields.read("humidity"), Some(Scalar::Number(_)) if fields.has("humidity"))
-    {
-        Arc::make_mut(record).vapour = None;
-    }
+    let weather = read_source(fields, period, site.flatten(), (beside, logged))?;
     let site = if site.is_some() { site.flatten() } else { weather.site() };
     let humidity = read_humidity(fields, &weather)?;
-    let sky = read_sky(fields, &weather, site, period, clear_sky?)?;
+    let sky = read_sky(fields, &weather, (site, period), clear_sky?, beside.almanac())?;
     Some(WeatherKeys { weather, site, sky, humidity })
 }
 
@@ -54,9 +49,9 @@ pub(super) fn read(
 fn read_sky(
     fields: &Fields,
     weather: &Weather,
-    site: Option<Site>,
-    period: Option<&Period>,
+    (site, period): (Option<Site>, Option<&Period>),
     clear: Option<ClearSky>,
+    almanac: &Almanac,
 ) -> Option<Sky> {
     let words: Vec<String> = match fields.items("sky") {
         Some(items) => items.iter().filter_map(|it| it.text().map(str::to_owned)).collect(),
@@ -88,12 +83,14 @@ fn read_sky(
     let monthly = match (means, site, period) {
         (Some(means), Some(site), Some(period)) => {
             let means: [f64; 12] = means.try_into().ok()?;
-            check_means(fields, &means, site, period)?;
             // Where one day of a file is repeated, its sun is.
             let repeated = weather.record().and_then(|record| record.sun_of);
-            let lit = repeated.and_then(|date| Period::new(date, 1, period.step()).ok());
-            let lit = lit.as_ref().unwrap_or(period);
-            Some(Arc::new(monthly_light(&means, site, lit)?))
+            let of = MonthlyMeans { means, site, period: *period, repeated };
+            let known = almanac.known_light(&of);
+            if known.is_none() {
+                check_means(fields, &means, site, period)?;
+            }
+            Some(known.or_else(|| almanac.monthly_light(of))?)
         }
         _ => None,
     };

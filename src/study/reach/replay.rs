@@ -80,7 +80,7 @@ pub fn replay(model: &Model, zone: ZoneIndex, moves: &[Move]) -> Option<Model> {
     let days = (last + BETWEEN).get() / DAY + 1;
     let mut replayed = model.clone();
     replayed.period = Period::new(model.period.first(), days, Seconds::minutes(1)).ok()?;
-    replayed.weather = Weather::Readings(readings(moves, &actions));
+    replayed.weather = Weather::Readings(readings(moves, &actions).into());
     replayed.neighbours.clear();
     replayed.actions = actions;
     for (at, other) in replayed.zones.iter_mut().enumerate() {

@@ -35,7 +35,7 @@ impl Bench {
         present.period = Period::new(model.period.first(), 1, CADENCE).ok()?;
         let first = model.unit.to_celsius(rooms.first().copied().unwrap_or(20.0));
         let outdoor = AirReading { second: 0.0, temperature: first };
-        present.weather = Weather::Readings(vec![outdoor]);
+        present.weather = Weather::Readings([outdoor].into());
         present.neighbours.clear();
         present.actions.clear();
         // Only the tester presses.

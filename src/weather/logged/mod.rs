@@ -192,7 +192,7 @@ impl Logged {
             .map(|(row, second)| Reading { second: *second, temperature: row.temperature })
             .collect();
         if !self.has_vapour && !self.has_light && gaps.is_empty() {
-            return Weather::Readings(temperatures);
+            return Weather::Readings(temperatures.into());
         }
         let vapour = self.has_vapour.then(|| rows.iter().map(|row| row.vapour).collect());
         let light = self.has_light.then(|| spells(rows, seconds, stamp));

@@ -147,6 +147,7 @@ pub(crate) fn make(mut wish: Wish) -> Day {
         outdoor_units: if wish.one_direction { vec![shared_unit(zones)] } else { Vec::new() },
         actions: Vec::new(),
         people: Vec::new(),
+        almanac: std::sync::Arc::default(),
         log: None,
         tariff: Some(Tariff {
             price: Rate::Flat(0.18),

@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::sync::Arc;
 
 use parquet::file::reader::{FileReader, SerializedFileReader};
 use parquet::record::Field;
@@ -52,7 +53,7 @@ fn draws_that_share_warm_rooms_have_the_numbers_of_single_runs() {
     place.sweep(&["--grid", &grid, "--draws", "3", "--threads", "2", "--out", "o"]);
     let rows = place.table("o/cases.csv");
     assert_eq!(rows.len(), 6);
-    let template = load_template(&place.path("hall.yaml"), None).expect("right");
+    let template = load_template(&place.path("hall.yaml"), None, &Arc::default()).expect("right");
     let mut costs = Vec::new();
     for row in rows {
         let deadband = Override::new(path, &row[path]).expect("a value");
