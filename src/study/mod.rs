@@ -23,13 +23,16 @@
 
 pub mod audit;
 pub mod cells;
+mod chance;
 mod check;
 mod compare;
 mod explain;
+pub mod fit;
 mod hours;
 pub mod infer;
 mod knee;
 mod lock_calendar;
+mod matrix;
 mod mornings;
 mod owners;
 mod parallel;

@@ -10,6 +10,7 @@ mod cycling;
 mod design_day;
 mod efficiency;
 mod facades;
+mod fit;
 mod invariants;
 mod iso13790;
 mod moist_air;

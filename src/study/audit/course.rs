@@ -66,7 +66,7 @@ pub struct Spell {
 
 impl Course {
     /// The zones of a log that the model has.
-    pub(super) fn of_log(model: &Model, site: &SiteLog) -> Vec<Self> {
+    pub(in crate::study) fn of_log(model: &Model, site: &SiteLog) -> Vec<Self> {
         let named = site.source.mapping.zones.iter().enumerate();
         named
             .filter_map(|(logged, mapped)| {
@@ -101,7 +101,7 @@ impl Course {
     }
 
     /// When a sample's time ends: at the next one, or a usual interval later before a gap.
-    pub(super) fn end_of(&self, place: usize) -> LogTime {
+    pub(in crate::study) fn end_of(&self, place: usize) -> LogTime {
         let at = self.samples[place].at;
         match self.samples.get(place + 1) {
             Some(next) if !next.after_gap => next.at,
@@ -146,7 +146,7 @@ impl Course {
 
     /// In which direction the unit runs: as recorded; else as the mode says; else towards the nearer
     /// setpoint.
-    pub(super) fn direction(&self, place: usize) -> Option<Direction> {
+    pub(in crate::study) fn direction(&self, place: usize) -> Option<Direction> {
         let sample = &self.samples[place];
         match (sample.running?, sample.mode) {
             (Running::Off, _) => None,
@@ -168,7 +168,7 @@ impl Course {
     }
 
     /// The setpoint of a direction.
-    pub(super) fn setpoint(&self, place: usize, direction: Direction) -> Option<f64> {
+    pub(in crate::study) fn setpoint(&self, place: usize, direction: Direction) -> Option<f64> {
         match direction {
             Direction::Heating => self.samples[place].heat,
             Direction::Cooling => self.samples[place].cool,
@@ -176,7 +176,7 @@ impl Course {
     }
 
     /// Whether somebody is there: as recorded, else as the schedule says.
-    pub(super) fn occupied(&self, place: usize) -> Option<bool> {
+    pub(in crate::study) fn occupied(&self, place: usize) -> Option<bool> {
         let scheduled = || self.by_schedule.as_ref().map(|all| all[place]);
         self.samples[place].occupied.or_else(scheduled)
     }
@@ -218,22 +218,27 @@ fn by_schedule(model: &Model, zone: &Zone, samples: &[Sample]) -> Option<Vec<boo
         Occupancy::Sensor { .. } | Occupancy::People => return None,
     };
     let (first, last) = (samples.first()?.at, samples.last()?.at);
-    let covered = |period: &Period| {
-        let midnight = LogTime::midnight(period.first());
-        midnight <= first && last - midnight <= period.end().get()
-    };
-    let period = if covered(&model.period) {
-        model.period
-    } else {
-        let days = (last - LogTime::midnight(first.date())) / DAY + 1;
-        Period::new(first.date(), days, model.period.step()).ok()?
-    };
+    let period = period_over(model, first, last)?;
     let midnight = LogTime::midnight(period.first());
     let there = |sample: &Sample| {
         let at = Instant::new(sample.at - midnight);
         spans.iter().any(|span| span.contains(&period, at))
     };
     Some(samples.iter().map(there).collect())
+}
+
+/// The model's days where they cover a span, else days that do.
+pub(in crate::study) fn period_over(
+    model: &Model,
+    first: LogTime,
+    last: LogTime,
+) -> Option<Period> {
+    let midnight = LogTime::midnight(model.period.first());
+    if midnight <= first && last - midnight <= model.period.end().get() {
+        return Some(model.period);
+    }
+    let days = (last - LogTime::midnight(first.date())) / DAY + 1;
+    Period::new(first.date(), days, model.period.step()).ok()
 }
 
 /// The noise of temperatures: the scatter of their second differences, which a steady course has

@@ -40,6 +40,7 @@ mod switching;
 mod timetable;
 mod unsaid;
 
+pub(in crate::study) use course::period_over;
 pub use course::{Course, Spell};
 
 use std::collections::BTreeMap;

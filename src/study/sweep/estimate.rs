@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::chance::{Chance, student_quantile};
+use super::super::chance::{Chance, student_quantile};
 use crate::study::quantile::quantile;
 
 /// How often an interval is to hold the true mean.
@@ -166,7 +166,7 @@ pub fn paired_difference(first: &[Option<f64>], second: &[Option<f64>]) -> Optio
 
 #[cfg(test)]
 mod tests {
-    use super::super::chance::{Chance, normal_quantile};
+    use super::super::super::chance::{Chance, normal_quantile};
     use super::*;
 
     #[test]

@@ -19,7 +19,6 @@
 
 mod answer;
 mod cases;
-mod chance;
 mod estimate;
 mod front;
 mod goal;

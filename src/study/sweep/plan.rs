@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::chance::Chance;
+use super::super::chance::Chance;
 use super::values::{NoValues, Values};
 use crate::scenario::ValueGrid;
 

@@ -6,7 +6,8 @@
 //! for every contrast of the columns at once: so it leaves zero out in at most one of twenty
 //! cases without any effect, although those levels were picked because they lie furthest apart.
 
-use super::chance::fisher_quantile;
+use super::super::chance::fisher_quantile;
+use super::super::matrix::{dot, inverse};
 use super::estimate::CONFIDENCE;
 
 /// One thing that varies: what it is in each row, in one or several columns.
@@ -93,10 +94,6 @@ fn effect(figure: &[f64], factors: &[Factor], own: usize) -> Option<Effect> {
     Some(Effect { means: means.collect(), halves })
 }
 
-fn dot(one: &[f64], two: &[f64]) -> f64 {
-    one.iter().zip(two).map(|(one, two)| one * two).sum()
-}
-
 /// Directions at right angles, each of length one.
 #[derive(Default)]
 struct Basis(Vec<Vec<f64>>);
@@ -125,36 +122,9 @@ impl Basis {
     }
 }
 
-/// The inverse of a matrix; `None` where it has none. Gauss and Jordan, largest pivot first.
-fn inverse(mut matrix: Vec<Vec<f64>>) -> Option<Vec<Vec<f64>>> {
-    let size = matrix.len();
-    for (place, row) in matrix.iter_mut().enumerate() {
-        row.extend((0..size).map(|column| f64::from(u8::from(column == place))));
-    }
-    let largest = matrix.iter().flatten().fold(0.0_f64, |most, value| most.max(value.abs()));
-    for place in 0..size {
-        let size_of = |row: &usize| matrix[*row][place].abs();
-        let pivot = (place..size).max_by(|one, two| size_of(one).total_cmp(&size_of(two)))?;
-        if size_of(&pivot) <= 1e-12 * largest {
-            return None;
-        }
-        matrix.swap(place, pivot);
-        let lead = matrix[place][place];
-        matrix[place].iter_mut().for_each(|value| *value /= lead);
-        let own = matrix[place].clone();
-        for (other, row) in matrix.iter_mut().enumerate() {
-            let part = row[place];
-            if other != place && part != 0.0 {
-                row.iter_mut().zip(&own).for_each(|(value, it)| *value -= part * it);
-            }
-        }
-    }
-    Some(matrix.into_iter().map(|row| row[size..].to_vec()).collect())
-}
-
 #[cfg(test)]
 mod tests {
-    use super::super::chance::{Chance, normal_quantile};
+    use super::super::super::chance::{Chance, normal_quantile};
     use super::*;
 
     fn line(column: Vec<f64>) -> Factor {

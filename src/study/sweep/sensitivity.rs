@@ -272,7 +272,7 @@ fn leading(text: &str) -> f64 {
 
 #[cfg(test)]
 mod tests {
-    use super::super::chance::{Chance, normal_quantile};
+    use super::super::super::chance::{Chance, normal_quantile};
     use super::*;
 
     /// 12 draws of two varied paths, of which `b` does nothing: as a sweep of one setting has

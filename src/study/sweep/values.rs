@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::chance::normal_quantile;
+use super::super::chance::normal_quantile;
 use crate::units::parse_number;
 
 /// More values on one path are a slip of the pen.
