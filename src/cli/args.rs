@@ -15,6 +15,7 @@ use super::log::LogArguments;
 use super::moment::MomentArgument;
 use super::options::{Common, UnitArgument};
 use super::reach::ReachArguments;
+use super::register::RegisterArguments;
 use super::review::ReviewArguments;
 use super::serve::ServeArguments;
 use super::settings::SettingsArguments;
@@ -62,6 +63,8 @@ pub(super) enum Command {
     Sheet(SheetArguments),
     /// From readings taken at site: which settings agree with them, and what to press next
     Infer(InferArguments),
+    /// From filled sheets and tables of a building: what was shown when and by whom, what is owed
+    Register(RegisterArguments),
     /// Say what a log from a site holds: of any table, or of the points that a scenario maps
     Log(LogArguments),
     /// Hold a site's log against the settings: what contradicts them, what is worth a look
@@ -108,6 +111,7 @@ impl Command {
             Self::Review(it) => it.print.json,
             Self::Sheet(it) => it.print.json,
             Self::Infer(it) => it.print.json,
+            Self::Register(it) => it.print.json,
             Self::Log(it) => it.print.json,
             Self::Why(it) => it.print.json,
             Self::Audit(it) => it.print.json,

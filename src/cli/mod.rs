@@ -24,6 +24,7 @@ mod open_output;
 mod options;
 mod owners;
 mod reach;
+mod register;
 mod review;
 mod run;
 mod schema;
@@ -123,6 +124,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Why(arguments) => why::why(arguments),
         Command::Log(arguments) => log::log(arguments),
         Command::Handover(arguments) => handover::handover(arguments),
+        Command::Register(arguments) => register::register(arguments),
         Command::Infer(arguments) => infer::infer(arguments),
         Command::Settings(arguments) => settings::settings(arguments),
         Command::Sheet(arguments) => sheet::sheet(arguments),

@@ -1,6 +1,6 @@
 //! `setband settings`: the settings of many zones as a table, written, read back and compared.
 
-mod grid;
+pub(super) mod grid;
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};

@@ -116,7 +116,9 @@ pub(super) fn sheet(arguments: &SheetArguments) -> Result<CommandOutput, Failure
             scope = choice.scope.clone();
             plan.choice = Some((within, choice));
         }
-        sheet_of(model, conditions, &scope).ok_or_else(none)?
+        let sheet = sheet_of(model, conditions, &scope).ok_or_else(none)?;
+        plan.scope = Some(scope);
+        sheet
     };
     let sheeted = Sheeted { model, sheet: &sheet, plan: &plan };
     folder.add("sheet.html", report::sheet_page(&sheeted).as_bytes())?;

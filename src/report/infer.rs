@@ -172,7 +172,7 @@ fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
     }
 }
 
-fn failed_words(failed: &Failed) -> String {
+pub(super) fn failed_words(failed: &Failed) -> String {
     let fields = |seen: &Seen| {
         let number = |name: &str, value: Option<f64>| value.map(|it| format!("{name} {it}"));
         let word = |name: &str, value: Option<&str>| value.map(|it| format!("{name} {it}"));

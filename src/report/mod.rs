@@ -42,6 +42,7 @@ mod owners;
 mod parquet;
 mod reach;
 mod reference;
+mod register;
 mod render;
 mod review;
 mod run;
@@ -78,6 +79,9 @@ pub use parquet::StepsParquet;
 pub use reach::{Reached, reach_json, reach_text};
 pub use reference::{
     REFERENCE_CSS, reference_index, reference_json, reference_page, reference_text,
+};
+pub use register::{
+    REGISTER_COLUMNS, Registered, register_csv, register_json, register_page, register_text,
 };
 pub use render::text::Style;
 pub use review::{review_answer, review_json, review_text, review_value};

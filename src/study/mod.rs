@@ -38,6 +38,7 @@ mod owners;
 mod parallel;
 mod quantile;
 pub mod reach;
+pub mod register;
 pub mod review;
 mod season;
 pub mod settings_table;

@@ -4,15 +4,15 @@
 use std::fmt::Write as _;
 use std::process::{Command, Output};
 
-use setband::control::{ControllerIndex, Differential, Direction, Key, Power};
+use setband::control::{ControllerIndex, Differential, Key, Power};
 use setband::engine::{Model, ZoneIndex};
 use setband::report::{Sheeted, infer_answer, infer_json, sheet_csv};
 use setband::scenario::read;
 use setband::study::infer::{Inferred, Value, ZoneInference, infer, read_record, verdict};
-use setband::study::sheet::{
-    Bench, Conditions, Deed, Place, Reading, Rig, Sheet, lines, variations,
-};
+use setband::study::sheet::{Bench, Conditions, Deed, Place, Rig, Sheet, lines, variations};
 use setband::time::Seconds;
+
+use crate::filled::{Table, columns};
 
 fn model(text: &str) -> Model {
     read(text, "infer.yaml", &|_| Err("no files here".into()))
@@ -43,38 +43,9 @@ fn sheet_of(model: &Model) -> Sheet {
 
 /// The table of a sheet, filled in with what controllers read: those of `device`.
 fn filled(stated: &Model, sheet: &Sheet, device: &Model) -> String {
-    let table = sheet_csv(&Sheeted::whole(stated, sheet)).expect("a table");
-    let table = String::from_utf8(table).expect("text");
-    let (head, body): (Vec<&str>, Vec<&str>) =
-        table.lines().partition(|line| line.starts_with('#'));
-    let mut rows = csv::Reader::from_reader(body.join("\n").into_bytes().leak() as &[u8]);
-    let names = rows.headers().expect("a head").clone();
-    let at = |name: &str| names.iter().position(|it| it == name).expect("a column");
-    let bench = Bench::new(device, &sheet.rooms).expect("a bench");
-    let mut rig = bench.rig();
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    writer.write_record(&names).expect("written");
-    for (row, step) in rows.records().zip(&sheet.steps) {
-        let mut cells: Vec<String> = row.expect("a row").iter().map(ToOwned::to_owned).collect();
-        let read = rig.perform(step.place, &step.deed);
-        for (name, value) in columns(&read) {
-            cells[at(name)] = value;
-        }
-        writer.write_record(&cells).expect("written");
-    }
-    let body = String::from_utf8(writer.into_inner().expect("all")).expect("text");
-    format!("{}\n{body}", head.join("\n"))
-}
-
-fn columns(read: &Reading) -> [(&'static str, String); 6] {
-    [
-        ("read_heat", read.heat.to_string()),
-        ("read_cool", read.cool.to_string()),
-        ("read_mode", read.mode.name().into()),
-        ("read_power", read.power.name().into()),
-        ("read_running", read.running.map_or("none", Direction::name).into()),
-        ("read_refused", read.refused.map_or("", |it| if it { "yes" } else { "no" }).into()),
-    ]
+    let mut table = Table::blank(&Sheeted::whole(stated, sheet));
+    table.read(sheet, device);
+    table.text()
 }
 
 fn inferred(table: &str) -> Vec<ZoneInference> {

@@ -2,11 +2,13 @@
 
 mod check;
 mod compare;
+mod filled;
 mod handover;
 mod infer;
 mod library;
 mod reach;
 mod reference;
+mod register;
 mod review;
 mod scenarios;
 mod settings_command;

@@ -19,7 +19,7 @@ const LARGEST_UNPACKED: u64 = 256 << 20;
 const MOST: [usize; 2] = [20_000, 1_000];
 
 /// The cells of a file; of a workbook those of the named sheet.
-pub(super) fn read(path: &Path, sheet: Option<&str>) -> Result<Vec<Vec<Cell>>, Failure> {
+pub(in crate::cli) fn read(path: &Path, sheet: Option<&str>) -> Result<Vec<Vec<Cell>>, Failure> {
     let unreadable = |why: String| Failure::Call {
         what: format!("{} cannot be read: {why}", path.display()),
         help: "name a table as `setband settings FILE` writes it".into(),
@@ -89,6 +89,10 @@ fn workbook(bytes: Vec<u8>, sheet: &str) -> Result<Vec<Vec<Cell>>, String> {
             DataRef::Bool(flag) => Cell::Text(flag.to_string()),
             DataRef::String(text) => Cell::of(text),
             DataRef::SharedString(text) => Cell::of(text),
+            DataRef::DateTime(at) if at.is_datetime() => {
+                let (year, month, day, ..) = at.to_ymd_hms_milli();
+                Cell::Text(format!("{year:04}-{month:02}-{day:02}"))
+            }
             DataRef::DateTime(_) | DataRef::DateTimeIso(_) | DataRef::DurationIso(_) => {
                 Cell::Text("a date or time".into())
             }

@@ -7,15 +7,13 @@ use maud::{Markup, PreEscaped, html};
 
 pub use words::{Told, for_people};
 
-use super::render::html::{LINE, Words, document, list, table};
+use super::render::html::{LINE, PAPER, Words, document, list, table};
 use super::review::{requirements, review_answer};
 use super::run::label;
 use super::settings::settings_record;
 use crate::engine::{Model, ZoneIndex};
 use crate::study::review::Review;
 use crate::study::{Finding, Severity};
-
-const CSS: &str = include_str!("page.css");
 
 /// What an owner must bear in mind.
 const CAUTIONS: [&str; 4] = [
@@ -34,7 +32,7 @@ pub fn handover_page(model: &Model, review: &Review<'_>, findings: &[Finding]) -
         (owner(model, review, findings))
         (technician(model, findings))
     };
-    document(&title, &html! { style { (PreEscaped(CSS)) } }, &body)
+    document(&title, &html! { style { (PreEscaped(PAPER)) } }, &body)
 }
 
 /// One side for the people in a zone.

@@ -48,6 +48,9 @@ fn pieces(words: &str) -> Vec<&str> {
     all
 }
 
+/// The style of pages that are printed, signed and filed.
+pub(in crate::report) const PAPER: &str = include_str!("../assets/paper.css");
+
 /// Nothing is fetched, whatever stands in a page; styles and scripts are its own.
 const POLICY: &str = "default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'";
 

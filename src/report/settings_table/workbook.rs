@@ -6,8 +6,9 @@ use rust_xlsxwriter::{
 };
 
 use super::{SHEETS, heading};
+use crate::report::headline::capitalised;
 use crate::report::workbook::WorkbookFault;
-use crate::study::settings_table::{CONTROLLER, Cell, Table, ZONE};
+use crate::study::settings_table::{BY, CONTROLLER, Cell, Table, ZONE};
 
 /// Lines above the rows: words, and keys.
 const HEAD: u32 = 2;
@@ -48,6 +49,7 @@ pub fn settings_workbook(table: &Table, title: &str) -> Result<Vec<u8>, Workbook
         }
         choices(sheet, table)?;
         if place > 0 {
+            who_and_when(sheet, table)?;
             mark(sheet, table)?;
         }
     }
@@ -74,6 +76,19 @@ fn write_head(sheet: &mut Worksheet, table: &Table) -> Result<(), XlsxError> {
     sheet.set_row_height(0, 48.0)?.set_row_height(1, 36.0)?;
     sheet.set_freeze_panes(HEAD, NAMES)?;
     sheet.set_landscape().set_print_fit_to_pages(1, 0).set_repeat_rows(0, HEAD - 1)?;
+    Ok(())
+}
+
+/// Columns of who filled in a row and when, behind the settings.
+fn who_and_when(sheet: &mut Worksheet, table: &Table) -> Result<(), XlsxError> {
+    let behind = NAMES + u16::try_from(table.columns.len()).unwrap_or(u16::MAX);
+    let day = Format::new().set_num_format("yyyy-mm-dd");
+    for (column, key) in (behind..).zip(BY) {
+        sheet.write_string(0, column, capitalised(key))?;
+        sheet.write_string(1, column, key)?;
+        sheet.set_column_width(column, 13.0)?;
+        sheet.set_column_format(column, &day)?;
+    }
     Ok(())
 }
 

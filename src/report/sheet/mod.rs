@@ -15,7 +15,7 @@ pub use page::sheet_page;
 pub use text::sheet_text;
 
 use crate::engine::{Model, Zone, ZoneIndex};
-use crate::study::sheet::{Choice, Section, Sheet, Shown};
+use crate::study::sheet::{Choice, Scope, Section, Sheet, Shown};
 use crate::time::Seconds;
 
 /// A sheet with the model that it was written for.
@@ -32,6 +32,8 @@ pub struct Sheeted<'a> {
 /// How a short sheet was planned.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Plan {
+    /// What the sheet has of the whole test; `None` where it has all of it, or was made otherwise.
+    pub scope: Option<Scope>,
     /// What was chosen for which time.
     pub choice: Option<(Seconds, Choice)>,
     /// Which sections the choice leaves out.
@@ -42,7 +44,8 @@ pub struct Plan {
 
 impl Plan {
     /// A whole sheet.
-    pub const WHOLE: &'static Self = &Self { choice: None, left_out: Vec::new(), witness: None };
+    pub const WHOLE: &'static Self =
+        &Self { scope: None, choice: None, left_out: Vec::new(), witness: None };
 }
 
 impl<'a> Sheeted<'a> {

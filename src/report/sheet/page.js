@@ -4,8 +4,11 @@
 "use strict";
 (() => {
   const { csv, waits, title } = JSON.parse(document.getElementById("table").textContent);
-  const head = csv.split("\n").filter((line) => line.startsWith("#"));
-  const table = rows(csv.split("\n").filter((line) => !line.startsWith("#")).join("\n"));
+  const written = csv.split("\n");
+  const begin = written.findIndex((line) => !line.startsWith("#"));
+  const head = written.slice(0, begin);
+  const tail = written.slice(begin).filter((line) => line.startsWith("#"));
+  const table = rows(written.filter((line) => !line.startsWith("#")).join("\n"));
   const names = table.shift();
   const place = (name) => names.indexOf(name);
   const fields = ["heat", "cool", "mode", "power", "running", "refused"];
@@ -13,6 +16,13 @@
     running: ["heating", "cooling", "none"], refused: ["yes", "no"] };
   const key = `sheet:${title}:${hash(csv)}`;
   const kept = read();
+
+  /** The day by this device's clock. */
+  function today() {
+    const now = new Date();
+    const two = (number) => String(number).padStart(2, "0");
+    return `${now.getFullYear()}-${two(now.getMonth() + 1)}-${two(now.getDate())}`;
+  }
 
   /** The rows of a CSV text. */
   function rows(text) {
@@ -97,7 +107,7 @@
 
     function mark(state) {
       if (state === null || (state.ok && kept[number]?.ok)) delete kept[number];
-      else kept[number] = state;
+      else kept[number] = { ...state, date: today() };
       form.replaceChildren();
       keep();
     }
@@ -138,7 +148,6 @@
 
   function save() {
     const cell = (text) => (/[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);
-    const today = new Date().toISOString().slice(0, 10);
     const filled = table.map((row, at) => {
       const state = kept[at + 1];
       const cells = [...row];
@@ -146,10 +155,10 @@
       for (const name of state?.read ? fields : []) {
         if (row[place(`expect_${name}`)] !== "") cells[place(`read_${name}`)] = state.read[name] ?? "";
       }
-      if (state) { cells[place("tester")] = kept.tester ?? ""; cells[place("date")] = today; }
+      if (state) { cells[place("tester")] = kept.tester ?? ""; cells[place("date")] = state.date ?? today(); }
       return cells.map(cell).join(",");
     });
-    const text = [...head, names.join(","), ...filled, ""].join("\n");
+    const text = [...head, names.join(","), ...filled, ...tail, ""].join("\n");
     const link = h("a", { href: URL.createObjectURL(new Blob([text], { type: "text/csv" })), download: "sheet.csv" });
     document.body.append(link);
     link.click();

@@ -180,7 +180,7 @@ impl Sheeted<'_> {
         format!("{zone}, {what}: {}.", self.hindrance(deferred.zone, deferred.why))
     }
 
-    fn hindrance(&self, zone: ZoneIndex, why: Hindrance) -> String {
+    pub(super) fn hindrance(&self, zone: ZoneIndex, why: Hindrance) -> String {
         let unit = unit_sign(self.model.unit);
         let room = setpoint(self.sheet.rooms[zone.get()]);
         match why {

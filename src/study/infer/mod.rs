@@ -212,21 +212,23 @@ fn compared(zone: &ZoneRecord) -> impl Iterator<Item = &Row> {
 
 /// The fields that were read otherwise than expected.
 fn failed(zone: &ZoneRecord) -> Vec<Failed> {
+    zone.rows.iter().filter_map(failed_row).collect()
+}
+
+/// The fields of one line that were read otherwise than expected.
+pub(in crate::study) fn failed_row(row: &Row) -> Option<Failed> {
     fn differ<T: PartialEq + Copy>(expected: &mut Option<T>, read: &mut Option<T>) {
         if expected.is_none() || read.is_none() || expected == read {
             (*expected, *read) = (None, None);
         }
     }
-    let of_row = |row: &Row| {
-        let (mut expected, mut read) = (row.expected, row.read);
-        differ(&mut expected.heat, &mut read.heat);
-        differ(&mut expected.cool, &mut read.cool);
-        differ(&mut expected.mode, &mut read.mode);
-        differ(&mut expected.power, &mut read.power);
-        differ(&mut expected.running, &mut read.running);
-        differ(&mut expected.refused, &mut read.refused);
-        let (line, shows) = (row.line.clone(), row.shows.clone());
-        (!read.is_empty()).then_some(Failed { line, done: row.done, expected, read, shows })
-    };
-    zone.rows.iter().filter_map(of_row).collect()
+    let (mut expected, mut read) = (row.expected, row.read);
+    differ(&mut expected.heat, &mut read.heat);
+    differ(&mut expected.cool, &mut read.cool);
+    differ(&mut expected.mode, &mut read.mode);
+    differ(&mut expected.power, &mut read.power);
+    differ(&mut expected.running, &mut read.running);
+    differ(&mut expected.refused, &mut read.refused);
+    let (line, shows) = (row.line.clone(), row.shows.clone());
+    (!read.is_empty()).then_some(Failed { line, done: row.done, expected, read, shows })
 }

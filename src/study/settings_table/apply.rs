@@ -13,6 +13,7 @@ use crate::scenario::{Edit, nearest};
 use crate::settings::controls::{CONTROLLER_LOCKS, CONTROLLERS, KEYS_LOCKED, LOCK_IN_FORCE};
 use crate::settings::{Access, Entry, Kind, Subject, Value};
 use crate::time::Seconds;
+use crate::units::TemperatureUnit;
 
 /// One value that the table changes.
 #[derive(Clone, Debug)]
@@ -171,7 +172,7 @@ fn value_of(
     let (_, column) = &filled.columns[at];
     let cells = &filled.rows[row].1.cells;
     let Some(end) = column.end else {
-        return single(&cells[at], column, model)
+        return single(&cells[at], column, model.unit)
             .map_err(|(what, help)| TableFault::new(filled.address(row, at), what, help));
     };
     let mut span = if let Value::Span(span) = present { *span } else { [0.0; 2] };
@@ -195,7 +196,17 @@ fn value_of(
     Ok(Value::Span(span))
 }
 
-fn single(cell: &Cell, column: &Column, model: &Model) -> Result<Value, (String, String)> {
+/// What a cell says, as the settings of a scenario are told: `10 min` and not 10. As it stands where
+/// it is no value of its column.
+pub(in crate::study) fn in_words(cell: &Cell, column: &Column, unit: TemperatureUnit) -> String {
+    let value = match (column.end, cell.number()) {
+        (Some(_), number) => number.map(Value::Number),
+        (None, _) => single(cell, column, unit).ok(),
+    };
+    value.map_or_else(|| cell.to_string(), |value| value.to_string())
+}
+
+fn single(cell: &Cell, column: &Column, unit: TemperatureUnit) -> Result<Value, (String, String)> {
     let kind = &column.entry.key.kind;
     match (cell.number(), kind) {
         (Some(number), Kind::Duration(_)) => {
@@ -209,7 +220,7 @@ fn single(cell: &Cell, column: &Column, model: &Model) -> Result<Value, (String,
             Ok(Value::Time(seconds))
         }
         (Some(number), Kind::Size(..) | Kind::SizeOrBare(..)) => Ok(Value::Number(number)),
-        (_, kind) => Value::read(&cell.to_string(), kind, model.unit).ok_or_else(|| {
+        (_, kind) => Value::read(&cell.to_string(), kind, unit).ok_or_else(|| {
             let what = format!("`{cell}` is no value of {}", column.key());
             let choices = column.choices();
             let help = match kind {

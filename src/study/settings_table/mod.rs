@@ -15,8 +15,9 @@ mod diff;
 mod read;
 mod table;
 
+pub(in crate::study) use apply::in_words;
 pub use apply::{CellChange, Changes, changes, like, new_zones};
 pub use cells::{Address, Cell};
 pub use diff::{BesideDifference, Difference, Differences, differences};
 pub use read::{Filled, TableFault};
-pub use table::{Beside, CONTROLLER, Column, Row, Table, ZONE, columns};
+pub use table::{BY, Beside, CONTROLLER, Column, Row, Table, ZONE, columns};

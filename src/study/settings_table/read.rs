@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::cells::{Address, Cell};
-use super::table::{Beside, CONTROLLER, Column, Row, Table, ZONE, columns};
+use super::table::{BY, Beside, CONTROLLER, Column, Row, Table, ZONE, columns};
 use crate::scenario::nearest;
 
 /// So many lines may stand above the line of keys.
@@ -43,6 +43,8 @@ pub struct Filled {
     pub columns: Vec<(usize, Column)>,
     /// Its rows, each with its place; cells in the order of the columns.
     pub rows: Vec<(usize, Row)>,
+    /// Who filled in each row and on which day, each empty where nothing says it.
+    pub by: Vec<[String; 2]>,
     /// What fits into no row, where it was read from a scenario.
     pub beside: Vec<Beside>,
     /// What is wrong with columns and rows; values are looked at where they are used.
@@ -61,7 +63,7 @@ impl Filled {
         };
         let mut faults = Vec::new();
         let heads = Heads::read(head, &grid[head], &mut faults);
-        let mut rows: Vec<(usize, Row)> = Vec::new();
+        let (mut rows, mut by): (Vec<(usize, Row)>, Vec<[String; 2]>) = (Vec::new(), Vec::new());
         let mut known: HashMap<(String, String), usize> = HashMap::new();
         let zones = heads.zone.unwrap_or(0);
         for (at, cells) in grid.iter().enumerate().skip(head + 1) {
@@ -85,6 +87,7 @@ impl Filled {
                 continue;
             }
             rows.push((at, Row { zone, controller, cells: values }));
+            by.push(heads.by.map(|place| place.map_or_else(String::new, text)));
         }
         if rows.is_empty() && faults.is_empty() {
             faults.push(TableFault::whole("the table has no rows", "keep a row for each zone"));
@@ -94,6 +97,7 @@ impl Filled {
             zone_column: zones,
             columns: heads.columns,
             rows,
+            by,
             beside: Vec::new(),
             faults,
         })
@@ -116,6 +120,7 @@ impl From<Table> for Filled {
             whole: true,
             zone_column: 0,
             columns: table.columns.into_iter().enumerate().collect(),
+            by: vec![<[String; 2]>::default(); table.rows.len()],
             rows: table.rows.into_iter().enumerate().collect(),
             beside: table.beside,
             faults: Vec::new(),
@@ -131,6 +136,8 @@ fn is_zone(cell: &Cell) -> bool {
 struct Heads {
     zone: Option<usize>,
     controller: Option<usize>,
+    /// The columns of [`BY`].
+    by: [Option<usize>; 2],
     columns: Vec<(usize, Column)>,
 }
 
@@ -138,13 +145,15 @@ impl Heads {
     fn read(row: usize, cells: &[Cell], faults: &mut Vec<TableFault>) -> Self {
         let all = columns();
         let names: Vec<String> = all.iter().map(Column::key).collect();
-        let mut heads = Self { zone: None, controller: None, columns: Vec::new() };
+        let mut heads = Self { zone: None, controller: None, by: [None; 2], columns: Vec::new() };
         for (at, cell) in cells.iter().enumerate().filter(|(_, cell)| **cell != Cell::Empty) {
             let name = cell.to_string();
             let address = Address { row, column: at };
             let twice = match name.as_str() {
                 ZONE => heads.zone.replace(at).is_some(),
                 CONTROLLER => heads.controller.replace(at).is_some(),
+                name if name == BY[0] => heads.by[0].replace(at).is_some(),
+                name if name == BY[1] => heads.by[1].replace(at).is_some(),
                 _ => heads.setting(at, &name, (&all, &names)).unwrap_or_else(|help| {
                     faults.push(TableFault::new(address, format!("`{name}` is no setting"), help));
                     false

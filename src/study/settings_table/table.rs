@@ -10,6 +10,8 @@ use crate::units::TemperatureUnit;
 pub const ZONE: &str = "zone";
 /// The column of controllers.
 pub const CONTROLLER: &str = "controller";
+/// Columns behind the settings of who filled in a row, and on which day.
+pub const BY: [&str; 2] = ["tester", "date"];
 
 /// A column: a setting, or one end of one that has two.
 #[derive(Clone, Debug)]

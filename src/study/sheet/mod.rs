@@ -51,7 +51,7 @@ pub use pace::Pace;
 pub use rooms::{SEASON, Season, season};
 pub use scope::{Scope, Section, classes};
 pub use step::{Deed, Part, Place, Reading, Step};
-pub use vary::{Unseen, Variation, variations};
+pub use vary::{Seen, Unseen, Variation, variations};
 pub use witness::{Shown, Witness, witness};
 
 use crate::control::Key;
@@ -103,6 +103,8 @@ pub struct Sheet {
     pub reachable: usize,
     /// Those among them that no line shows.
     pub missing: Vec<(ZoneIndex, Proven)>,
+    /// Settings with the lines that show them.
+    pub seen: Vec<Seen>,
     /// Changes of settings that no line would show.
     pub unseen: Vec<Unseen>,
     /// How many changes of settings were tried.
@@ -118,7 +120,8 @@ pub fn sheet(model: &Model, conditions: Conditions) -> Option<Sheet> {
 /// The same of a part of the whole test.
 pub fn sheet_of(model: &Model, conditions: Conditions, scope: &Scope) -> Option<Sheet> {
     let mut sheet = lines_of(model, conditions, scope)?;
-    (sheet.unseen, sheet.varied) = vary::unseen(model, &sheet.rooms, &sheet.steps);
+    let tried = vary::tried(model, &sheet.rooms, &sheet.steps);
+    (sheet.seen, sheet.unseen, sheet.varied) = (tried.seen, tried.unseen, tried.count);
     Some(sheet)
 }
 
@@ -156,8 +159,8 @@ pub fn lines_of(model: &Model, conditions: Conditions, scope: &Scope) -> Option<
         missing.extend(wanted.iter().map(|item| (zone, *item)).filter(|it| !proven.contains(it)));
     }
     missing.sort_by_key(|(zone, item)| (zone.get(), format!("{item:?}")));
-    let (unseen, varied) = (Vec::new(), 0);
-    Some(Sheet { rooms, conditions, steps, deferred, reachable, missing, unseen, varied })
+    let (seen, unseen, varied) = (Vec::new(), Vec::new(), 0);
+    Some(Sheet { rooms, conditions, steps, deferred, reachable, missing, seen, unseen, varied })
 }
 
 /// Does a sheet's lines on a model's bench and tells the first line that reads otherwise.

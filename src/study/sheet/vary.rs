@@ -17,6 +17,8 @@ pub struct Variation {
     pub entry: Entry,
     /// Where it stands in the file.
     pub path: String,
+    /// What it is.
+    pub from: String,
     /// What it became.
     pub to: String,
     /// The changed model.
@@ -30,29 +32,58 @@ pub struct Unseen {
     pub setting: &'static str,
     /// Where it stands in the file.
     pub path: String,
+    /// What it is.
+    pub from: String,
     /// What it would have become.
     pub to: String,
 }
 
-/// The changes that none of the lines shows, and how many were tried.
-pub(super) fn unseen(model: &Model, rooms: &[f64], steps: &[Step]) -> (Vec<Unseen>, usize) {
-    let mut tried = 0;
-    let mut unseen = Vec::new();
+/// A setting with a line that shows it: the first that notices some change of it.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Seen {
+    /// Where it stands in the file.
+    pub path: String,
+    /// What it is.
+    pub value: String,
+    /// The line, counted from 0.
+    pub line: usize,
+}
+
+/// What the lines of a sheet show of settings changed one at a time.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub(super) struct Tried {
+    /// The settings with the lines that show them, each pair once.
+    pub seen: Vec<Seen>,
+    /// The changes that none of the lines shows.
+    pub unseen: Vec<Unseen>,
+    /// How many changes were tried.
+    pub count: usize,
+}
+
+/// Tries all changes on the lines.
+pub(super) fn tried(model: &Model, rooms: &[f64], steps: &[Step]) -> Tried {
+    let mut found = Tried::default();
     // A zone at a time: every change holds a whole model.
     for at in 0..=model.zones.len() {
         let all = variations_of(model, at);
-        let hidden = in_parallel(&all, default_threads(), |variation| {
-            first_failure(&variation.model, rooms, steps).is_none()
+        let lines = in_parallel(&all, default_threads(), |variation| {
+            first_failure(&variation.model, rooms, steps)
         });
-        tried += all.len();
-        let hidden = all.into_iter().zip(hidden).filter(|(_, hidden)| *hidden);
-        unseen.extend(hidden.map(|(it, _)| Unseen {
-            setting: it.entry.key.path,
-            path: it.path,
-            to: it.to,
-        }));
+        found.count += all.len();
+        for (it, line) in all.into_iter().zip(lines) {
+            let Variation { entry, path, from, to, .. } = it;
+            match line {
+                Some(line) => {
+                    let seen = Seen { path, value: from, line };
+                    if !found.seen.contains(&seen) {
+                        found.seen.push(seen);
+                    }
+                }
+                None => found.unseen.push(Unseen { setting: entry.key.path, path, from, to }),
+            }
+        }
     }
-    (unseen, tried)
+    found
 }
 
 /// Every setting of every zone and group, changed in each way that is one step away or one word.
@@ -80,7 +111,11 @@ pub(super) fn variations_of(model: &Model, at: usize) -> Vec<Variation> {
 /// One setting of one subject, changed in each way that is worth a try.
 fn changes(entry: Entry, model: &Model, subject: Subject) -> Vec<Variation> {
     let path = entry.path(model, subject);
-    let made = |(to, model): (String, Model)| Variation { entry, path: path.clone(), to, model };
+    let from = entry.get(model, subject).to_string();
+    let made = |(to, model): (String, Model)| {
+        let (path, from) = (path.clone(), from.clone());
+        Variation { entry, path, from, to, model }
+    };
     match entry.setting.trial {
         Trial::Ends => return ends(entry, model, subject),
         Trial::Made(make) => {
@@ -161,6 +196,7 @@ fn ends(entry: Entry, model: &Model, subject: Subject) -> Vec<Variation> {
                 all.push(Variation {
                     entry,
                     path,
+                    from: Value::Number(span[end]).to_string(),
                     to: Value::Number(moved[end]).to_string(),
                     model,
                 });

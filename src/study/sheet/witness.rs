@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 
 use super::pace::Pace;
 use super::scope::{Scope, Section, classes};
-use super::vary::{Variation, variations_of};
+use super::vary::{self, Variation, variations_of};
 use super::{Conditions, Sheet, first_failure, lines_of};
 use crate::control::Claim;
 use crate::engine::{Model, ZoneIndex};
@@ -90,6 +90,7 @@ pub fn witness(
         }
     }
     sheet.rehearse(model)?;
+    sheet.seen = vary::tried(model, &sheet.rooms, &sheet.steps).seen;
     Some(Witness { sheet, requirements: shown })
 }
 

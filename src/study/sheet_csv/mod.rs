@@ -18,7 +18,12 @@
 //! | `expect_refused` | `yes` where the display says that the key is locked |
 //! | `read_...` | the same, as they were read |
 //! | `ok` | `ok`, `x` or `yes` where everything read is as expected: then nothing else need be written |
+//! | `shows` | settings and requirements that the line shows, as `PATH = VALUE`, with bars between |
 //! | `tester`, `date`, `remarks` | who, when, what else |
+//!
+//! Behind the table further lines that begin with `#` say which settings no line shows
+//! (`# not_shown.PATH = VALUE | WHY`, `# never_shown...` where no visit does) and what has to wait for other weather
+//! (`# deferred.ZONE = PART | NEED | WHY`).
 //!
 //! Cells may be parted by semicolons; numbers may then have decimal commas. What is empty was not read. Other columns are passed over.
 //!
@@ -29,18 +34,22 @@
 //! assert_eq!(faults[0].line, 2);
 //! ```
 
+mod claims;
 mod read;
 mod record;
 mod stated;
 mod write;
 
+pub use claims::REQUIREMENT;
 pub use read::read_record;
-pub use record::{Done, Record, Row, Seen, TableFault, ZoneRecord};
+pub use record::{
+    By, Claim, Done, Need, NotShown, PutOff, Record, Row, Seen, TableFault, ZoneRecord,
+};
 pub(in crate::study) use stated::{MODE_OWNER, lock_key};
-pub use write::{Words, write};
+pub use write::{Behind, Words, write};
 
 /// The columns, in the order in which they are written.
-pub const COLUMNS: [&str; 24] = [
+pub const COLUMNS: [&str; 25] = [
     LINE,
     PART,
     ZONE,
@@ -62,10 +71,14 @@ pub const COLUMNS: [&str; 24] = [
     "read_refused",
     OK,
     "proves",
-    "tester",
-    "date",
-    "remarks",
+    claims::SHOWS,
+    TESTER,
+    DATE,
+    REMARKS,
 ];
+const TESTER: &str = "tester";
+const DATE: &str = "date";
+const REMARKS: &str = "remarks";
 const LINE: &str = "line";
 const OK: &str = "ok";
 const PART: &str = "part";

@@ -1,10 +1,10 @@
 //! Reads the table of a record; all that is wrong with it is found at once.
 
-use super::record::{Done, Record, Row, Seen, TableFault, ZoneRecord};
+use super::record::{By, Done, Record, Row, Seen, TableFault, ZoneRecord};
 use super::{
-    ACTION, CLOCK, CONTROLLER, FIELDS, LEAVE, LINE, LOOK, NO, NOT_RUNNING, OK, OUTDOORS,
-    POWER_FAILURE, RESTORE, RETURN, TIMES, TITLE, UNIT, WAITING, WINDOW_CLOSED, WINDOW_OPEN, YES,
-    ZONE, stated,
+    ACTION, CLOCK, CONTROLLER, DATE, FIELDS, LEAVE, LINE, LOOK, NO, NOT_RUNNING, OK, OUTDOORS,
+    PART, POWER_FAILURE, REMARKS, RESTORE, RETURN, TESTER, TIMES, TITLE, UNIT, WAITING,
+    WINDOW_CLOSED, WINDOW_OPEN, YES, ZONE, claims, stated,
 };
 use crate::control::{Direction, Key, Mode, Power};
 use crate::settings::controls::{MIN_DEADBAND, SHOWN_UNIT};
@@ -28,7 +28,7 @@ const MOST_CONTROLLERS: usize = 2;
 pub fn read_record(text: &str) -> Result<Record, Vec<TableFault>> {
     let text = text.strip_prefix('\u{feff}').unwrap_or(text);
     let mut reader = Reader {
-        record: Record { unit: TemperatureUnit::Celsius, zones: Vec::new() },
+        record: Record::empty(TemperatureUnit::Celsius),
         faults: Vec::new(),
         columns: Vec::new(),
         stated: Vec::new(),
@@ -66,7 +66,8 @@ impl Reader {
     fn comments(&mut self, text: &str) {
         for (line, text) in (1..).zip(text.lines()) {
             let Some(rest) = comment(text) else { continue };
-            if rest.starts_with(TITLE) {
+            if let Some(title) = rest.strip_prefix(TITLE) {
+                title.trim().clone_into(&mut self.record.title);
                 continue;
             }
             let Some((path, value)) = rest.split_once('=') else { continue };
@@ -87,7 +88,7 @@ impl Reader {
             {
                 let [zone, key, value] = [zone, key, value].map(str::to_owned);
                 self.stated.push(Stated { line, zone, key, value });
-            } else {
+            } else if !claims::take((path, value), line, &mut self.record, &mut self.faults) {
                 self.fault(
                     line,
                     0,
@@ -189,7 +190,16 @@ impl Reader {
         let expected = self.seen(row, line, "expect");
         let read = self.seen(row, line, "read");
         let read = self.as_expected(row, line, &expected, read);
-        let shows = self.cell(row, "proves").0.to_owned();
+        let text = |name: &str| self.cell(row, name).0.to_owned();
+        let (shows, part) = (text("proves"), text(PART));
+        let (tester, date, remarks) = (text(TESTER), text(DATE), text(REMARKS));
+        let by = By { line, tester, date, remarks };
+        let (cell, at) = self.cell(row, claims::SHOWS);
+        let claims = claims::of_cell(cell).unwrap_or_else(|| {
+            let what = "what this line shows cannot be read".to_owned();
+            self.fault(line, at, what, "leave the cell as the sheet has it, or clear it");
+            Vec::new()
+        });
         let Some(done) = done else { return };
         let zone = self.zone(&zone);
         let known = zone.controllers.iter().position(|id| *id == controller);
@@ -204,7 +214,17 @@ impl Reader {
             self.fault(line, at, what, "a zone has one or two controllers: name them alike");
             return;
         }
-        zone.rows.push(Row { line: own, controller, done, expected, read, shows });
+        zone.rows.push(Row {
+            line: own,
+            controller,
+            done,
+            expected,
+            read,
+            shows,
+            claims,
+            part,
+            by,
+        });
     }
 
     fn zone(&mut self, id: &str) -> &mut ZoneRecord {
