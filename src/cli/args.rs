@@ -16,6 +16,7 @@ use super::moment::MomentArgument;
 use super::options::{Common, UnitArgument};
 use super::reach::ReachArguments;
 use super::register::RegisterArguments;
+use super::replay::ReplayArguments;
 use super::review::ReviewArguments;
 use super::serve::ServeArguments;
 use super::settings::SettingsArguments;
@@ -69,6 +70,8 @@ pub(super) enum Command {
     Log(LogArguments),
     /// Hold a site's log against the settings: what contradicts them, what is worth a look
     Audit(AuditArguments),
+    /// Run the days of a log again with other settings: what they would have been, with an interval
+    Replay(ReplayArguments),
     /// Write pages to print at handover: for the people in each zone, the owner, the technician
     Handover(HandoverArguments),
     /// Say why somebody was cold or hot, from a site's log or a simulated run, and what would help
@@ -115,6 +118,7 @@ impl Command {
             Self::Log(it) => it.print.json,
             Self::Why(it) => it.print.json,
             Self::Audit(it) => it.print.json,
+            Self::Replay(it) => it.print.json,
             Self::Owners(it) => it.common.print.json,
             Self::Weather(it) => it.print.json,
             Self::Sweep(it) => it.print.json,

@@ -25,6 +25,7 @@ mod options;
 mod owners;
 mod reach;
 mod register;
+mod replay;
 mod review;
 mod run;
 mod schema;
@@ -121,6 +122,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Sweep(arguments) => sweep::sweep(arguments),
         Command::Merge(arguments) => sweep::merge(arguments),
         Command::Audit(arguments) => audit::audit(arguments),
+        Command::Replay(arguments) => replay::replay(arguments),
         Command::Why(arguments) => why::why(arguments),
         Command::Log(arguments) => log::log(arguments),
         Command::Handover(arguments) => handover::handover(arguments),

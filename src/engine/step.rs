@@ -140,6 +140,11 @@ impl<'m> Simulation<'m> {
         self.advance(now);
     }
 
+    /// Applies actions before the next step, whatever times they name.
+    pub fn act(&mut self, doings: &[Action], observer: &mut impl Observer) {
+        self.apply_given(doings, self.state.now, observer);
+    }
+
     /// Puts an event into the ledger.
     pub(super) fn event(
         &mut self,

@@ -58,10 +58,23 @@ pub fn load_template(
     variant: Option<&str>,
     almanac: &Arc<Almanac>,
 ) -> Result<Template, Faults> {
+    load_template_in(path, variant, almanac, None)
+}
+
+/// The same with the rooms and units of another file, see [`Template::read_in_rooms`].
+///
+/// # Errors
+/// As [`load_template`]; and the other file lacks one of its zones.
+pub fn load_template_in(
+    path: &Path,
+    variant: Option<&str>,
+    almanac: &Arc<Almanac>,
+    rooms: Option<&Template>,
+) -> Result<Template, Faults> {
     let (name, text) = named_text(path)?;
     let folder = path.parent().unwrap_or(Path::new("")).to_owned();
     let open = move |companion: &str| companion_of(&folder, companion);
-    Template::read_among(&text, &name, Box::new(open), variant, almanac)
+    Template::read_in_rooms(&text, &name, Box::new(open), variant, almanac, rooms)
 }
 
 /// The file's name for messages, and its text.
@@ -76,6 +89,22 @@ fn name_of(path: &Path) -> String {
 
 pub(super) fn companion_of(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
     bytes_of(&folder.join(name), LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
+}
+
+/// The text of a file beside another one; `None` where there is no such file.
+///
+/// # Errors
+/// It is there, and not to be read, too large, or no text.
+pub fn load_beside(file: &Path, name: &str) -> Result<Option<String>, Faults> {
+    let path = file.parent().unwrap_or(Path::new("")).join(name);
+    if !path.exists() {
+        return Ok(None);
+    }
+    text_of(&path, LARGEST_COMPANION).map(Some).map_err(|Unreadable { why, help }| {
+        let message = format!("the file cannot be read: {why}");
+        let unreadable = Complaint::new("unreadable-file", message);
+        Faults::of_file(&path.display().to_string(), unreadable.help(help.unwrap_or("look at it")))
+    })
 }
 
 /// The bytes of a log by itself.

@@ -31,6 +31,7 @@ mod parse;
 mod path;
 mod read;
 mod requirement;
+mod rooms;
 mod scalar;
 mod schema;
 mod shelf;
@@ -53,10 +54,11 @@ pub use grid::ValueGrid;
 pub use listed::{ListedKey, WrittenKey, listed_keys, written_keys};
 pub(crate) use load::named_text;
 pub use load::{
-    Companions, STANDARD_INPUT, content, load, load_edited, load_log_file, load_template,
-    load_text, load_weather,
+    Companions, STANDARD_INPUT, content, load, load_beside, load_edited, load_log_file,
+    load_template, load_template_in, load_text, load_weather,
 };
 pub use near::nearest;
+pub use read::recorded_weather;
 pub use requirement::{Asked, Bounds, Must, Requirement, RunFigure};
 pub use schema::schema;
 pub use starter::starter;

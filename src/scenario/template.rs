@@ -6,7 +6,9 @@ use std::sync::Arc;
 use super::band;
 use super::fault::{Complaint, Faults, Sink};
 use super::parse::parse;
+use super::path::{PathStep, PathSteps};
 use super::read::{Around, MOST_ACTIONS, model};
+use super::rooms;
 use super::shelf::Shelf;
 use super::study::{split, stem};
 use super::tree::{Entry, Node, Place, Value};
@@ -97,6 +99,8 @@ pub struct Template {
     name: String,
     text: String,
     variant: Option<String>,
+    /// The paths that the variant sets.
+    set: Vec<Box<str>>,
     root: Node,
     shelf: Shelf<Opener<Vec<u8>>>,
 }
@@ -147,10 +151,34 @@ impl Template {
         variant: Option<&str>,
         almanac: &Arc<Almanac>,
     ) -> Result<Self, Faults> {
+        Self::read_in_rooms(text, name, open, variant, almanac, None)
+    }
+
+    /// The same with the rooms and units of another file instead of its own, before the variant is
+    /// applied.
+    ///
+    /// # Errors
+    /// As [`Self::read`]; and the other file lacks one of its zones.
+    pub fn read_in_rooms(
+        text: &str,
+        name: &str,
+        open: Opener<Vec<u8>>,
+        variant: Option<&str>,
+        almanac: &Arc<Almanac>,
+        other: Option<&Self>,
+    ) -> Result<Self, Faults> {
         let sink = Sink::default();
         let root = parse(text, &sink).filter(|_| sink.is_empty());
         let Some(root) = root else { return Err(sink.into_faults(name, text)) };
-        let (written, variants) = split(root);
+        let (mut written, variants) = split(root);
+        if let Some(other) = other
+            && let Err(missing) = rooms::take_over(&mut written, &other.root)
+        {
+            let message = format!("{} has no zone {}", other.name, missing.join(", "));
+            let none = Complaint::new("unknown-zone", message);
+            return Err(Faults::of_file(name, none.help("it has to be of the same building")));
+        }
+        let mut set = Vec::new();
         let root = match variant {
             None => Some(written),
             Some(wanted) => {
@@ -160,12 +188,14 @@ impl Template {
                     let none = format!("the file has no variant `{wanted}`");
                     return Err(Faults::of_file(name, Complaint::new("unknown-variant", none)));
                 }
+                let paths = found.map_or(&[][..], |entry| entry.node.entries());
+                set.extend(paths.iter().map(|entry| entry.key.clone()));
                 found.and_then(|entry| variants::apply(&written, entry, &sink))
             }
         };
         let Some(root) = root else { return Err(sink.into_faults(name, text)) };
         let (name, text, variant) = (name.into(), text.into(), variant.map(str::to_owned));
-        Ok(Self { name, text, variant, root, shelf: Shelf::new(open, Arc::clone(almanac)) })
+        Ok(Self { name, text, variant, set, root, shelf: Shelf::new(open, Arc::clone(almanac)) })
     }
 
     /// The model of the file with these changes: plain paths first, in their order, then bands.
@@ -216,6 +246,16 @@ impl Template {
     /// their length and checksum.
     pub fn texts(&self) -> Vec<Arc<str>> {
         std::iter::once(Arc::from(self.text.as_str())).chain(self.shelf.contents()).collect()
+    }
+
+    /// Whether the variant itself sets what stands at a path, or a part of it.
+    pub fn is_set_by_variant(&self, path: &str) -> bool {
+        let meets = |own: &str| {
+            PathSteps::of(own).zip(PathSteps::of(path)).all(|(one, other)| {
+                one == other || one == PathStep::Every || other == PathStep::Every
+            })
+        };
+        self.set.iter().any(|own| meets(own))
     }
 
     /// Which variant of the file it is; `None` for the file as written.

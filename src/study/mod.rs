@@ -39,6 +39,7 @@ mod parallel;
 mod quantile;
 pub mod reach;
 pub mod register;
+pub mod replay;
 pub mod review;
 mod season;
 pub mod settings_table;

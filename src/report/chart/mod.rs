@@ -45,6 +45,7 @@ mod png;
 mod power;
 mod ramp;
 mod reach;
+mod replay;
 mod ribbon;
 mod scale;
 mod series;
@@ -74,6 +75,7 @@ pub(super) use plot::Plot;
 #[cfg(feature = "cli")]
 pub use png::png;
 pub use reach::reach_svg;
+pub use replay::{ReplayView, replay_svg};
 pub(super) use series::Series;
 pub(super) use state::State;
 pub use tornado::tornado_svg;

@@ -278,10 +278,25 @@ pub(super) fn weather(
     period: &Period,
     site: Option<Site>,
 ) -> Option<Weather> {
-    let outdoor = log.outdoor.as_ref()?;
+    log.outdoor.as_ref()?;
+    let recorded = recorded_weather(log, period, site);
+    if recorded.is_none() {
+        let (first, last) = (period.first(), period.date(period.days() - 1));
+        let message = format!("the log has no outdoor temperature from {first} to {last}");
+        let help = "change the period, or give the weather";
+        weather.fault_here(Complaint::new("log-span", message).help(help));
+    }
+    recorded.map(|record| Weather::Record(Arc::new(record)))
+}
+
+/// Outdoor air, and radiation where there is a site, as a log has them over a period; `None` where it
+/// has no outdoor temperature of that time.
+pub fn recorded_weather(log: &Log, period: &Period, site: Option<Site>) -> Option<Record> {
     let midnight = LogTime::midnight(period.first());
     let second = |at: LogTime| (at - midnight) as f64;
-    let temperatures: Vec<Reading> = outdoor
+    let temperatures: Vec<Reading> = log
+        .outdoor
+        .as_ref()?
         .readings()
         .map(|(at, value, _)| Reading {
             second: second(at),
@@ -290,10 +305,6 @@ pub(super) fn weather(
         .collect();
     let covers = |reading: &Reading| (0.0..=period.end().get() as f64).contains(&reading.second);
     if !temperatures.iter().any(covers) {
-        let (first, last) = (period.first(), period.date(period.days() - 1));
-        let message = format!("the log has no outdoor temperature from {first} to {last}");
-        let help = "change the period, or give the weather";
-        weather.fault_here(Complaint::new("log-span", message).help(help));
         return None;
     }
     let light = log.radiation.as_ref().filter(|_| site.is_some()).map(|radiation| {
@@ -308,5 +319,5 @@ pub(super) fn weather(
             .collect()
     });
     let light = light.filter(|spells: &Vec<Spell>| !spells.is_empty());
-    Some(Weather::Record(Arc::new(Record { temperatures, light, site, ..Record::default() })))
+    Some(Record { temperatures, light, site, ..Record::default() })
 }

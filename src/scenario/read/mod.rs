@@ -20,6 +20,7 @@ mod unit;
 mod weather;
 mod zone;
 
+pub use log::recorded_weather;
 pub(super) use require::requirements;
 
 use std::sync::Arc;

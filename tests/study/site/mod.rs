@@ -3,3 +3,4 @@
 mod audits;
 mod chamber;
 mod maker;
+mod replays;

@@ -1,0 +1,43 @@
+//! `replay.html`: the days of a log with other settings; prints, and needs no network.
+
+use maud::{PreEscaped, html};
+
+use super::{Replayed, table, words};
+use crate::report::chart::{ChartFault, NARROWEST, replay_svg};
+use crate::report::html::plain_page;
+use crate::report::render::html::{Words, list, section, table as numbers};
+
+/// Width of the chart, px.
+const WIDTH: u32 = 1000;
+
+/// The page of a replay.
+///
+/// # Errors
+/// See [`ChartFault`].
+pub fn replay_html(replayed: &Replayed) -> Result<String, ChartFault> {
+    let title = format!("The same days with other settings: {}", replayed.model.title);
+    let span = replayed.span();
+    let view = replayed.view(&replayed.model.title, &span);
+    let (wide, narrow) = (replay_svg(&view, WIDTH)?, replay_svg(&view, NARROWEST)?);
+    let variants: Vec<String> =
+        replayed.found.variants.iter().map(|it| words::variant(replayed, it)).collect();
+    let body = html! {
+        (section("answer", "In short", &html! { p { (Words(&words::answer(replayed))) } }))
+        (section("variants", "With other settings", &list(&variants)))
+        (section("charts", "Through the days", &html! {
+            figure {
+                div.drawing.wide { (PreEscaped(wide)) }
+                div.drawing.narrow { (PreEscaped(narrow)) }
+                figcaption {
+                    "What was measured is drawn full, the run as logged dashed, variants with dots and \
+                     dashes; shaded is where 95 of 100 draws lie."
+                }
+            }
+        }))
+        (section("figures", "Figures", &numbers(&table::figures(replayed), "numbers cards")))
+        (section("unexplained", "What the model does not explain", &list(&words::disturbance(replayed))))
+        (section("notes", "What the figures rest on", &list(&words::notes(replayed))))
+        (section("cautions", "Bear in mind", &list(&[words::CAUTION])))
+    };
+    Ok(plain_page(&title, &span, &body))
+}

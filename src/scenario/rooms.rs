@@ -1,0 +1,104 @@
+//! Rooms and units of another file: what was fitted to one log serves the days of another.
+
+use super::tree::{Entry, Node, Value};
+
+/// What of a zone is the room and its unit,
+const OF_ZONE: [&str; 3] = ["space", "gains", "unit"];
+/// what of its controls is found in a log and set by nobody,
+const OF_CONTROLS: [&str; 3] = ["sensor", "call_start", "call_stop"];
+/// and what of an outdoor unit is how its zones share it, which stays as the file has it.
+const SHARED: [&str; 12] = [
+    "label",
+    "zones",
+    "simultaneous",
+    "mode_policy",
+    "owner",
+    "owner_off",
+    "direction",
+    "min_off",
+    "changeover_delay",
+    "heating_lockout",
+    "cooling_lockout",
+    "outdoor_limits",
+];
+
+/// Puts the rooms and units of another file in place of a file's own. Of controls it takes where the
+/// sensor is and when calls start and end. What the other file leaves out is left out.
+///
+/// # Errors
+/// Names of zones that the other file does not have.
+pub(super) fn take_over(file: &mut Node, other: &Node) -> Result<(), Vec<String>> {
+    let names: Vec<String> = file
+        .get("zones")
+        .map_or(&[][..], Node::entries)
+        .iter()
+        .map(|it| it.key.to_string())
+        .collect();
+    let missing = |name: &&String| other.get("zones").is_none_or(|zones| zones.get(name).is_none());
+    let missing: Vec<String> = names.iter().filter(missing).cloned().collect();
+    if !missing.is_empty() {
+        return Err(missing);
+    }
+    for name in &names {
+        let from = other.get("zones").and_then(|zones| zones.get(name));
+        let into = file.get_mut("zones").and_then(|zones| zones.get_mut(name));
+        let (Some(into), Some(from)) = (into, from) else { continue };
+        exchange(into, from, |key| OF_ZONE.contains(&key));
+        if let (Some(into), Some(from)) = (into.get_mut("controls"), from.get("controls")) {
+            exchange(into, from, |key| OF_CONTROLS.contains(&key));
+        }
+    }
+    let units: Vec<Entry> = other.get("outdoor_units").map_or(&[][..], Node::entries).to_vec();
+    for unit in units {
+        let own = file.get_mut("outdoor_units").and_then(|all| all.get_mut(&unit.key));
+        if let Some(own) = own {
+            exchange(own, &unit.node, |key| !SHARED.contains(&key));
+        }
+    }
+    Ok(())
+}
+
+/// Takes the chosen keys of a block from another one.
+fn exchange(into: &mut Node, from: &Node, chosen: impl Fn(&str) -> bool) {
+    if let Value::Block(entries) = &mut into.value {
+        entries.retain(|entry| !chosen(&entry.key));
+        entries.extend(from.entries().iter().filter(|entry| chosen(&entry.key)).cloned());
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::scenario::fault::Sink;
+    use crate::scenario::parse::parse;
+
+    fn tree(text: &str) -> Node {
+        parse(text, &Sink::default()).expect("it is YAML")
+    }
+
+    #[test]
+    fn rooms_units_and_thresholds_come_and_settings_stay() {
+        let mut file = tree(
+            "zones:\n  a: {space: {floor: 1}, gains: {power: 1}, unit: {heating: 1}, controls: {heat: 1, \
+             call_start: 1, sensor: {lag: 1}}}\noutdoor_units:\n  u: {zones: [a], owner: a, capacity: 1}\n",
+        );
+        let other = tree(
+            "zones:\n  a: {space: {floor: 2}, unit: {heating: 2}, controls: {heat: 2, call_start: 2}}\n\
+             outdoor_units:\n  u: {zones: [a, b], owner: b, capacity: 2, standby: 2}\n",
+        );
+        take_over(&mut file, &other).expect("it has the zone");
+        let zone = file.get("zones").and_then(|zones| zones.get("a")).expect("it stays");
+        assert_eq!(
+            zone.on_one_line(),
+            "controls heat 1, call_start 2, space floor 2, unit heating 2"
+        );
+        let unit = file.get("outdoor_units").and_then(|units| units.get("u")).expect("it stays");
+        assert_eq!(unit.on_one_line(), "zones [a], owner a, capacity 2, standby 2");
+    }
+
+    #[test]
+    fn zones_that_the_other_file_lacks_are_named() {
+        let mut file = tree("zones: {a: {}, b: {}}\n");
+        assert_eq!(take_over(&mut file, &tree("zones: {b: {}}\n")), Err(vec!["a".to_owned()]));
+    }
+}
