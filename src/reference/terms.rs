@@ -241,6 +241,30 @@ const TERMS: &[(&str, &str, &str)] = &[
         "setband check",
     ),
     (
+        "replay",
+        "The days of a log run again: as logged, where setpoints, mode and power follow the log, and \
+         with other settings or the setpoints of another log, where the rooms do what the model says.",
+        "setband replay",
+    ),
+    (
+        "as logged",
+        "The run of a replay whose setpoints, mode and power are those of the log: how far it is from \
+         what was measured says how far the model is to be trusted. Differences are taken to it.",
+        "setband replay",
+    ),
+    (
+        "disturbance",
+        "Heat into a room's air that a log shows and the file does not explain, W, found by a smoother \
+         as something that changes slowly. A replay holds it fixed in all variants.",
+        "setband replay; the smoother is de Jong's of 1989",
+    ),
+    (
+        "draw",
+        "One set of what was fitted, as likely as any other. A difference is taken in each draw by \
+         itself; 95 of 100 lie within its interval.",
+        "setband fit and setband replay",
+    ),
+    (
         "warm-up",
         "Days that are run before the first one, until the building repeats itself from day to \
          day.",
