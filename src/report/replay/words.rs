@@ -143,7 +143,7 @@ pub(super) fn notes(replayed: &Replayed) -> Vec<String> {
         0 => "There are no intervals: draws.csv of a fit is missing beside the file.".to_owned(),
         draws => format!(
             "Differences were taken in each of {} of the fitted parameters; what all have in common \
-             falls out.",
+             falls out. Intervals of electricity also hold what the run as logged misses of the meter.",
             count(draws as u64, "draw")
         ),
     });

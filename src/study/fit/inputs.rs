@@ -61,7 +61,20 @@ impl Inputs {
         zone: ZoneIndex,
         grid: Grid,
     ) -> Result<Self, NoInputs> {
-        let courses = Course::of_log(model, site);
+        Self::of_courses(model, site, &Course::of_log(model, site), zone, grid)
+    }
+
+    /// The same with the log's courses at hand: many models of the same days have them in common.
+    ///
+    /// # Errors
+    /// See [`NoInputs`].
+    pub(in crate::study) fn of_courses(
+        model: &Model,
+        site: &SiteLog,
+        courses: &[Course],
+        zone: ZoneIndex,
+        grid: Grid,
+    ) -> Result<Self, NoInputs> {
         let name = &model.zones[zone.get()].id;
         let none = || NoInputs::NoTemperature(name.clone());
         let course = courses.iter().find(|it| it.place == zone.get()).ok_or_else(none)?;
@@ -74,8 +87,7 @@ impl Inputs {
             return Err(NoInputs::Outside);
         }
         let outdoor = outdoor(model, site, &grid, &period);
-        let (neighbours, from_neighbours) =
-            neighbours(model, site, zone, &courses, &grid, &outdoor);
+        let (neighbours, from_neighbours) = neighbours(model, site, zone, courses, &grid, &outdoor);
         let steps = Steps { grid: &grid, period: &period };
         let space = &model.zones[zone.get()].space;
         let gains = &model.zones[zone.get()].gains;

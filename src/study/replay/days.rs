@@ -6,9 +6,11 @@ use std::sync::Arc;
 use super::drive::Follow;
 use super::record::{Record, ZoneRecord};
 use super::requests::{LoggedRequest, logged_requests};
+use super::unexplained::Followable;
 use super::{Asked, NoReplay};
 use crate::control::Role;
 use crate::engine::{Doing, Model};
+use crate::log::SiteLog;
 use crate::scenario::recorded_weather;
 use crate::weather::Weather;
 
@@ -44,6 +46,8 @@ pub(super) struct Way<'a> {
     pub record: &'a Record,
     /// Whether the heat that nothing explains is left out.
     pub no_disturbance: bool,
+    /// The log as it is followed.
+    pub followable: Followable<'a>,
     how: How,
 }
 
@@ -54,7 +58,13 @@ enum How {
 }
 
 impl<'a> Way<'a> {
-    pub(super) fn new(days: &Days, record: &'a Record, asked: &Asked) -> Result<Self, NoReplay> {
+    pub(super) fn new(
+        days: &Days,
+        site: &'a SiteLog,
+        record: &'a Record,
+        asked: &Asked,
+    ) -> Result<Self, NoReplay> {
+        let followable = Followable::new(&days.logged, site, record);
         let how = match &asked.requests {
             Requests::Logged => How::Requests(logged_requests(&days.logged, record)),
             Requests::Own => How::Own,
@@ -63,7 +73,7 @@ impl<'a> Way<'a> {
                 How::Series(record.of_other(&days.logged, other, site)?)
             }
         };
-        Ok(Self { record, no_disturbance: asked.no_disturbance, how })
+        Ok(Self { record, no_disturbance: asked.no_disturbance, followable, how })
     }
 
     /// What variants follow.
@@ -118,7 +128,7 @@ impl<'a> Way<'a> {
 
 /// The weather with the outdoor air of the log. What the file's weather has besides, the sun and the
 /// water in the air, stays where the log has none.
-fn logged_weather(model: &Model, site: &crate::log::SiteLog) -> Option<Weather> {
+fn logged_weather(model: &Model, site: &SiteLog) -> Option<Weather> {
     let own = model.weather.record();
     if own.is_some_and(|record| record.vapour.is_some()) {
         // Its humidity stands at its own times.

@@ -1,6 +1,6 @@
 //! The same days with other settings: a run over the days of a log.
 //!
-//! The rooms begin as the log's first hours say ([`unexplained`]), outdoor air (and sun, and presence)
+//! The rooms begin as the log's first hours say ([`Unexplained`]), outdoor air (and sun, and presence)
 //! are as logged, and the heat that the model does not explain, found by a smoother, is held fixed.
 //! *As logged*, setpoints, mode and power follow the log step by step: that checks the model. Variants
 //! have controls of their own, of which the people of the log ask what they asked for at site
@@ -8,6 +8,8 @@
 //!
 //! A difference between a variant and the run as logged is taken in each draw of the fitted
 //! parameters by itself: what all draws have in common falls out, and what is left is its interval.
+//! What the model misses of the electricity as logged, it will miss elsewhere, too: that is part of the
+//! interval where the two runs differ.
 //!
 //! ```
 //! use std::num::NonZeroUsize;
@@ -30,6 +32,7 @@ mod days;
 mod drive;
 mod fault;
 mod figures;
+mod missed;
 mod record;
 mod requests;
 mod unexplained;
@@ -42,11 +45,12 @@ pub use fault::NoReplay;
 pub use figures::{Estimate, Figures, Temperatures, ZoneFigures};
 pub use record::{Record, ZoneRecord};
 pub use requests::{LoggedRequest, Moved, logged_requests};
-pub use unexplained::{Unexplained, unexplained};
+pub use unexplained::Unexplained;
 
 use self::days::Way;
 use self::drive::{Drive, Follow};
 use self::figures::{Seen, errors};
+use self::missed::Missed;
 use super::fit::Noise;
 use super::parallel::in_parallel;
 use crate::control::Outcome;
@@ -179,7 +183,7 @@ pub fn replay(
 ) -> Result<Replay, NoReplay> {
     let site = days.logged.log.clone().ok_or(NoReplay::NoLog)?;
     let record = Record::of(&days.logged, &site)?;
-    let way = Way::new(days, &record, asked)?;
+    let way = Way::new(days, &site, &record, asked)?;
     let best = way.runs(days, &[])?;
     let numbers: Vec<usize> = (0..count).collect();
     let drawn = in_parallel(&numbers, threads, |number| {
@@ -189,6 +193,9 @@ pub fn replay(
     let drawn: Vec<Drawn> = drawn.into_iter().collect::<Result<_, _>>()?;
     let own = Drawn::of(&best, &days.logged, &record);
     let (zone_rmse, rmse) = errors(&record, &best.all[0]);
+    let missed = Missed::of(&record, &best.all[0]);
+    let missed: Vec<f64> =
+        best.all.iter().map(|run| missed.where_differ(&best.all[0], run)).collect();
     let disturbance = best
         .heat
         .iter()
@@ -213,7 +220,7 @@ pub fn replay(
             figures,
             outcomes: course.run.outcomes,
             electricity,
-            difference: own.difference(place + 1, &drawn),
+            difference: own.difference(place + 1, &drawn, missed[place + 1]),
             course,
         })
         .collect();
@@ -243,8 +250,7 @@ struct Runs {
 impl Way<'_> {
     fn runs(&self, days: &Days, noise: &[Noise]) -> Result<Runs, NoReplay> {
         let logged = self.prepared(&days.logged, Follow::Series(&[]));
-        let site = days.logged.log.as_deref().ok_or(NoReplay::NoLog)?;
-        let found = unexplained(&logged, site, self.record, noise)?;
+        let found = self.followable.follow(&logged, noise)?;
         let noise = found.iter().map(|it| it.noise).collect();
         let start: Vec<[f64; 2]> = found.iter().map(|it| it.start).collect();
         let heat: Vec<Vec<f64>> = found.into_iter().map(|it| it.heat).collect();
@@ -317,10 +323,15 @@ impl Drawn {
         self.estimate(drawn, |it| it.figures[run].electricity_kwh)
     }
 
-    /// A run less the one as logged.
-    fn difference(&self, run: usize, drawn: &[Self]) -> Difference {
-        let electricity =
-            |it: &Self| Some(it.figures[run].electricity_kwh? - it.figures[0].electricity_kwh?);
+    /// A run less the one as logged; `missed` is what the model misses of such a difference, kWh.
+    fn difference(&self, run: usize, drawn: &[Self], missed: f64) -> Difference {
+        let less = |it: &Self| {
+            let [own, logged] = [run, 0].map(|run| it.figures[run].electricity_kwh);
+            own.zip(logged).map_or(f64::NAN, |(own, logged)| own - logged)
+        };
+        let off = missed::normal(drawn.len()).map(|it| missed * it);
+        let electricity_kwh =
+            Estimate::of(less(self), drawn.iter().zip(off).map(|(it, off)| less(it) + off));
         let zones = (0..self.figures[run].zones.len())
             .map(|zone| {
                 let of = |value: &dyn Fn(&ZoneFigures) -> Option<f64>| {
@@ -338,7 +349,7 @@ impl Drawn {
                 }
             })
             .collect();
-        Difference { electricity_kwh: self.estimate(drawn, electricity), zones }
+        Difference { electricity_kwh, zones }
     }
 }
 

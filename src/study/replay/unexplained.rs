@@ -4,7 +4,8 @@ use super::NoReplay;
 use super::record::{Record, zones};
 use crate::engine::Model;
 use crate::log::SiteLog;
-use crate::study::fit::{Followed, Noise, follow};
+use crate::study::audit::Course;
+use crate::study::fit::{Followed, Inputs, Noise, follow_inputs};
 
 /// A zone followed through its log.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,25 +18,36 @@ pub struct Unexplained {
     pub noise: Noise,
 }
 
-/// Follows every zone of a model through its log over the steps of a record. Where `noise` gives what
-/// is unknown, zone by zone, it is not searched for.
-///
-/// # Errors
-/// The log has no readings of a zone in these steps.
-pub fn unexplained(
-    model: &Model,
-    site: &SiteLog,
-    record: &Record,
-    noise: &[Noise],
-) -> Result<Vec<Unexplained>, NoReplay> {
-    zones(model)
-        .map(|zone| {
-            let known = noise.get(zone.get()).copied();
-            let followed = follow(model, site, zone, record.grid, known).map_err(|_| {
-                NoReplay::NoTemperature(vec![model.zones[zone.get()].label.clone()])
-            })?;
-            let Followed { start, unexplained, noise, .. } = followed;
-            Ok(Unexplained { start, heat: unexplained, noise })
-        })
-        .collect()
+/// A log with what of it all models of its days have in common.
+#[derive(Clone, Debug)]
+pub(super) struct Followable<'a> {
+    record: &'a Record,
+    site: &'a SiteLog,
+    courses: Vec<Course>,
+}
+
+impl<'a> Followable<'a> {
+    pub(super) fn new(model: &Model, site: &'a SiteLog, record: &'a Record) -> Self {
+        Self { record, site, courses: Course::of_log(model, site) }
+    }
+
+    /// Follows every zone of a model through its log. Where `noise` gives what is unknown, zone by
+    /// zone, it is not searched for.
+    pub(super) fn follow(
+        &self,
+        model: &Model,
+        noise: &[Noise],
+    ) -> Result<Vec<Unexplained>, NoReplay> {
+        zones(model)
+            .map(|zone| {
+                let own = &model.zones[zone.get()];
+                let inputs =
+                    Inputs::of_courses(model, self.site, &self.courses, zone, self.record.grid)
+                        .map_err(|_| NoReplay::NoTemperature(vec![own.label.clone()]))?;
+                let known = noise.get(zone.get()).copied();
+                let Followed { start, unexplained, noise, .. } = follow_inputs(&inputs, own, known);
+                Ok(Unexplained { start, heat: unexplained, noise })
+            })
+            .collect()
+    }
 }
