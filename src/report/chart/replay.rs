@@ -44,7 +44,7 @@ pub fn replay_svg(view: &ReplayView, width: u32) -> Result<String, ChartFault> {
     let em = sheet.em;
     let right = sheet.width - em * if sheet.is_narrow() { 7.6 } else { 9.6 };
     let period = days(view);
-    let time = TimeAxis::whole(&period, em * 4.4, right - em * 1.6);
+    let time = TimeAxis::whole(&period, em * 4.8, right - em * 1.6);
     let marks = axis::time_marks(&period, time, em);
     let drawing = Drawing { view, sheet, time, labels: right, marks: &marks, runs: runs(view) };
     let zones = view.model.zones.len();
@@ -158,24 +158,6 @@ impl Drawing<'_> {
         Type::new(self.sheet.em, INK).cut(&words.replace('_', " "), room)
     }
 
-    /// The range of a run, as a veil.
-    fn veil(
-        &self,
-        canvas: &mut Canvas,
-        color: RGBColor,
-        ranges: impl Iterator<Item = Range>,
-    ) -> Result<(), ChartFault> {
-        let known: Vec<Range> = ranges.filter(|it| !it.1.is_nan()).collect();
-        let upper = known.iter().map(|(x, _, high)| (*x, *high));
-        let lower = known.iter().rev().map(|(x, low, _)| (*x, *low));
-        let around: Vec<Point> = upper.chain(lower).collect();
-        canvas.layer("range", Stroke::Solid, |layer| {
-            if around.len() > 2 {
-                layer.veil(&around, color, 0.22);
-            }
-        })
-    }
-
     fn temperature(&self, canvas: &mut Canvas, zone: usize, area: Area) -> Result<(), ChartFault> {
         let (em, record) = (self.sheet.em, &self.view.found.record);
         let read = &record.zones[zone].temperature;
@@ -201,7 +183,7 @@ impl Drawing<'_> {
                 let at = |(place, (low, high)): (usize, &(f64, f64))| {
                     (self.x(place * stride), scale.at(*low), scale.at(*high))
                 };
-                self.veil(canvas, run.look.0, ranges.iter().enumerate().map(at))?;
+                veil(canvas, run.look.0, ranges.iter().enumerate().map(at))?;
             }
         }
         let lines = self.lines(scale, read.iter().copied());
@@ -285,7 +267,7 @@ impl Drawing<'_> {
             let at = |(place, (low, high)): (usize, &(f64, f64))| {
                 (self.x(place * stride), scale.at(*low), scale.at(*high))
             };
-            self.veil(canvas, run.look.0, run.course.used.iter().enumerate().map(at))?;
+            veil(canvas, run.look.0, run.course.used.iter().enumerate().map(at))?;
         }
         let mut ends = Vec::new();
         let lines = self.lines(scale, measured.into_iter().map(Some));
@@ -305,6 +287,23 @@ impl Drawing<'_> {
         })?;
         labels::draw(canvas, &ends, area, self.labels, em)
     }
+}
+
+/// The range of a run, as a veil.
+fn veil(
+    canvas: &mut Canvas,
+    color: RGBColor,
+    ranges: impl Iterator<Item = Range>,
+) -> Result<(), ChartFault> {
+    let known: Vec<Range> = ranges.filter(|it| !it.1.is_nan()).collect();
+    let upper = known.iter().map(|(x, _, high)| (*x, *high));
+    let lower = known.iter().rev().map(|(x, low, _)| (*x, *low));
+    let around: Vec<Point> = upper.chain(lower).collect();
+    canvas.layer("range", Stroke::Solid, |layer| {
+        if around.len() > 2 {
+            layer.veil(&around, color, 0.22);
+        }
+    })
 }
 
 /// The lowest and highest with some room around them.

@@ -85,7 +85,10 @@ pub(super) fn variant(replayed: &Replayed, it: &Variant) -> String {
 fn difference(it: &Estimate) -> String {
     let size = |value: f64| three_figures(value.abs());
     let than = |value: f64| if value < 0.0 { "less" } else { "more" };
-    let plain = format!("{} kWh {} than as logged", size(it.value), than(it.value));
+    let plain = match size(it.value).as_str() {
+        "0" => "as much as logged".to_owned(),
+        kwh => format!("{kwh} kWh {} than as logged", than(it.value)),
+    };
     match it.interval {
         None => plain,
         Some((low, high)) if it.includes_zero() => format!(

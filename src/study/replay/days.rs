@@ -23,6 +23,13 @@ pub struct Days {
     pub variants: Vec<(String, Model)>,
 }
 
+impl Days {
+    /// What is held against the run as logged: the file as written, then its variants.
+    pub(super) fn compared(&self) -> impl Iterator<Item = &Model> {
+        std::iter::once(&self.logged).chain(self.variants.iter().map(|(_, model)| model))
+    }
+}
+
 /// Whose requests variants get.
 #[derive(Clone, Debug, Default)]
 pub enum Requests {
@@ -93,11 +100,6 @@ impl<'a> Way<'a> {
         }
     }
 
-    /// The models that are held against the run as logged.
-    pub(super) fn variants<'d>(&self, days: &'d Days) -> impl Iterator<Item = &'d Model> {
-        std::iter::once(&days.logged).chain(days.variants.iter().map(|(_, model)| model))
-    }
-
     /// Their names.
     pub(super) fn names(&self, days: &Days) -> Vec<String> {
         let first = if matches!(self.how, How::Series(_)) { OF_OTHER } else { AS_WRITTEN };
@@ -105,25 +107,24 @@ impl<'a> Way<'a> {
             .chain(days.variants.iter().map(|(name, _)| name.clone()))
             .collect()
     }
+}
 
-    /// A model over the logged days: outdoor air as logged, and of requests and people what the way it
-    /// follows leaves to it.
-    pub(super) fn prepared(&self, model: &Model, follow: Follow) -> Model {
-        let mut own = model.clone();
-        if let Some(site) = &model.log
-            && let Some(weather) = logged_weather(model, site)
-        {
-            own.weather = weather;
-        }
-        if !matches!(follow, Follow::Own) {
-            own.people.clear();
-            let stays =
-                |role: Role| matches!(follow, Follow::Requests(_)) && role == Role::Schedule;
-            own.actions
-                .retain(|action| !matches!(action.what, Doing::Request(_)) || stays(action.role));
-        }
-        own
+/// A model over the logged days: outdoor air as logged, and of requests and people what the way it
+/// follows leaves to it.
+pub(super) fn prepared(model: &Model, follow: Follow) -> Model {
+    let mut own = model.clone();
+    if let Some(site) = &model.log
+        && let Some(weather) = logged_weather(model, site)
+    {
+        own.weather = weather;
     }
+    if !matches!(follow, Follow::Own) {
+        own.people.clear();
+        let stays = |role: Role| matches!(follow, Follow::Requests(_)) && role == Role::Schedule;
+        own.actions
+            .retain(|action| !matches!(action.what, Doing::Request(_)) || stays(action.role));
+    }
+    own
 }
 
 /// The weather with the outdoor air of the log. What the file's weather has besides, the sun and the

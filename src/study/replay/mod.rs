@@ -1,7 +1,8 @@
 //! The same days with other settings: a run over the days of a log.
 //!
 //! The rooms begin as the log's first hours say ([`Unexplained`]), outdoor air (and sun, and presence)
-//! are as logged, and the heat that the model does not explain, found by a smoother, is held fixed.
+//! are as logged, and the heat that the model does not explain, found by a smoother and averaged over
+//! some cycles, is held fixed.
 //! *As logged*, setpoints, mode and power follow the log step by step: that checks the model. Variants
 //! have controls of their own, of which the people of the log ask what they asked for at site
 //! ([`logged_requests`]), or follow the setpoints of another log.
@@ -47,7 +48,7 @@ pub use record::{Record, ZoneRecord};
 pub use requests::{LoggedRequest, Moved, logged_requests};
 pub use unexplained::Unexplained;
 
-use self::days::Way;
+use self::days::{Way, prepared};
 use self::drive::{Drive, Follow};
 use self::figures::{Seen, errors};
 use self::missed::Missed;
@@ -249,7 +250,7 @@ struct Runs {
 
 impl Way<'_> {
     fn runs(&self, days: &Days, noise: &[Noise]) -> Result<Runs, NoReplay> {
-        let logged = self.prepared(&days.logged, Follow::Series(&[]));
+        let logged = prepared(&days.logged, Follow::Series(&[]));
         let found = self.followable.follow(&logged, noise)?;
         let noise = found.iter().map(|it| it.noise).collect();
         let start: Vec<[f64; 2]> = found.iter().map(|it| it.start).collect();
@@ -261,8 +262,8 @@ impl Way<'_> {
             drive.run()
         };
         let mut all = vec![run(&logged, Follow::Series(&self.record.zones))];
-        for model in self.variants(days) {
-            all.push(run(&self.prepared(model, self.follow()), self.follow()));
+        for model in days.compared() {
+            all.push(run(&prepared(model, self.follow()), self.follow()));
         }
         Ok(Runs { all, heat, noise })
     }
