@@ -173,6 +173,13 @@ pub(in crate::report) fn plain_page(title: &str, subtitle: &str, body: &Markup) 
     framed(title, subtitle, body, &html! {})
 }
 
+/// A chart of which no values are read out, for wide and for narrow windows.
+pub(in crate::report) fn still_chart(head: &str, wide: String, narrow: String) -> Markup {
+    let still = |svg| Drawing { svg, plots: Vec::new() };
+    let chart = ChartFigure { head: head.into(), wide: still(wide), narrow: Some(still(narrow)) };
+    html! { (chart) }
+}
+
 fn framed(title: &str, subtitle: &str, body: &Markup, script: &Markup) -> String {
     let head = html! {
         meta name="color-scheme" content="light dark";

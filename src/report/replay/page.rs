@@ -1,14 +1,18 @@
 //! `replay.html`: the days of a log with other settings; prints, and needs no network.
 
-use maud::{PreEscaped, html};
+use maud::html;
 
 use super::{Replayed, table, words};
 use crate::report::chart::{ChartFault, NARROWEST, replay_svg};
-use crate::report::html::plain_page;
+use crate::report::html::{plain_page, still_chart};
 use crate::report::render::html::{Words, list, section, table as numbers};
 
 /// Width of the chart, px.
 const WIDTH: u32 = 1000;
+
+/// What the chart shows.
+const HEAD_OF_CHART: &str = "What was measured is drawn full, the run as logged dashed, variants with \
+                             longer dashes or dots; shaded is where 95 of 100 draws lie.";
 
 /// The page of a replay.
 ///
@@ -25,14 +29,7 @@ pub fn replay_html(replayed: &Replayed) -> Result<String, ChartFault> {
         (section("answer", "In short", &html! { p { (Words(&words::answer(replayed))) } }))
         (section("variants", "With other settings", &list(&variants)))
         (section("charts", "Through the days", &html! {
-            figure {
-                div.drawing.wide { (PreEscaped(wide)) }
-                div.drawing.narrow { (PreEscaped(narrow)) }
-                figcaption {
-                    "What was measured is drawn full, the run as logged dashed, variants with dots and \
-                     dashes; shaded is where 95 of 100 draws lie."
-                }
-            }
+            (still_chart(HEAD_OF_CHART, wide, narrow))
         }))
         (section("figures", "Figures", &numbers(&table::figures(replayed), "numbers cards")))
         (section("unexplained", "What the model does not explain", &list(&words::disturbance(replayed))))
