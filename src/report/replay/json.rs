@@ -46,7 +46,11 @@ pub fn replay_json(replayed: &Replayed) -> Result<String, serde_json::Error> {
         "measured": figures(replayed, &found.measured),
         "as_logged": logged,
         "variants": variants,
-        "disturbance": {"held": !found.no_disturbance, "zones": disturbance},
+        "disturbance": {
+            "held": !found.no_disturbance,
+            "meter_at_rest_w": number(found.base_load),
+            "zones": disturbance,
+        },
     });
     serde_json::to_string_pretty(&value).map(|text| text + "\n")
 }

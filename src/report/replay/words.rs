@@ -114,9 +114,16 @@ fn range(it: &Estimate, words: impl Fn(f64) -> String) -> String {
     it.interval.map_or(String::new(), |(low, high)| format!(" ({} to {})", words(low), words(high)))
 }
 
-/// The heat that nothing explains beside the plant's.
+/// The heat that nothing explains beside the plant's, and what the meter shows at rest.
 pub(super) fn disturbance(replayed: &Replayed) -> Vec<String> {
     let each = replayed.found.disturbance.iter().enumerate();
+    let at_rest = replayed.found.base_load;
+    let meter = (at_rest >= 0.5).then(|| {
+        format!(
+            "While nothing runs the meter shows {at_rest:.0} W that the model does not have; they are \
+             added to all runs."
+        )
+    });
     each.map(|(place, it)| {
         let beside = if it.plant > 0.0 {
             format!(", {:.0} % of the plant's {:.0} W", 100.0 * it.size / it.plant, it.plant)
@@ -135,6 +142,7 @@ pub(super) fn disturbance(replayed: &Replayed) -> Vec<String> {
             it.mean
         )
     })
+    .chain(meter)
     .collect()
 }
 

@@ -29,6 +29,7 @@
 //! # Ok::<(), setband::scenario::Faults>(())
 //! ```
 
+mod base_load;
 mod days;
 mod drive;
 mod fault;
@@ -82,6 +83,8 @@ pub struct Replay {
     pub variants: Vec<Variant>,
     /// The heat that nothing explains, zone by zone.
     pub disturbance: Vec<Disturbance>,
+    /// What the meter shows while nothing runs and the model does not have, W: added to all runs.
+    pub base_load: f64,
     /// Whether it was left out of all runs.
     pub no_disturbance: bool,
     /// Over how many draws of the fitted parameters differences were taken.
@@ -207,6 +210,7 @@ pub fn replay(
             plant: *plant,
         })
         .collect();
+    let base_load = best.base_load;
     let mut runs = best.all.into_iter().enumerate().map(|(place, run)| {
         let course = Course::of(run, place, &drawn);
         (own.figures[place].clone(), own.electricity(place, &drawn), course)
@@ -232,6 +236,7 @@ pub fn replay(
         as_logged,
         variants,
         disturbance,
+        base_load,
         no_disturbance: asked.no_disturbance,
         draws: count,
         requests: way.requests(),
@@ -246,6 +251,8 @@ struct Runs {
     heat: Vec<Vec<f64>>,
     /// What was taken to be unknown, zone by zone.
     noise: Vec<Noise>,
+    /// What the meter shows at rest and the model does not have, W.
+    base_load: f64,
 }
 
 impl Way<'_> {
@@ -265,7 +272,10 @@ impl Way<'_> {
         for model in days.compared() {
             all.push(run(&prepared(model, self.follow()), self.follow()));
         }
-        Ok(Runs { all, heat, noise })
+        let base_load =
+            if self.no_disturbance { 0.0 } else { base_load::base_load(self.record, &all[0]) };
+        all.iter_mut().for_each(|run| base_load::add(run, base_load));
+        Ok(Runs { all, heat, noise, base_load })
     }
 }
 

@@ -184,6 +184,19 @@ fn another_logs_setpoints_give_another_logs_days() {
     assert!((got / truth - 1.0).abs() < 0.03, "{got} for {truth}");
 }
 
+/// A meter that shows 80 W more than the unit takes, whenever it stands.
+#[test]
+fn what_the_meter_shows_at_rest_is_added() {
+    let log = recorded(&file("", GAINS, PRESSES));
+    let days = days(&file("", GAINS, LOG), &log.replace(",0.0,", ",80.0,"));
+    let found = replayed(&days, &Asked::default());
+    assert_abs_diff_eq!(found.base_load, 80.0, epsilon = 1e-9);
+    let (measured, run) = (kwh(&found.measured), kwh(&found.as_logged.figures));
+    assert!((run / measured - 1.0).abs() < 0.02, "{run} for {measured}");
+    let off = replayed(&days, &Asked { no_disturbance: true, ..Asked::default() });
+    assert!(off.base_load == 0.0 && kwh(&off.as_logged.figures) < 0.97 * measured);
+}
+
 /// Somebody who comes and goes asks for nothing by it.
 #[test]
 fn a_setback_in_the_log_is_no_request() {
