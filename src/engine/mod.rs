@@ -28,6 +28,7 @@ mod drivers;
 mod early;
 mod halt;
 mod ideal;
+mod impose;
 mod imposed;
 mod intervals;
 mod model;
@@ -54,7 +55,8 @@ mod water;
 mod window;
 
 pub use halt::{Halt, MOST_LEDGER_ROWS, PLAUSIBLE, POSSIBLE};
-pub use imposed::{Imposed, start_in};
+pub use impose::start_in;
+pub use imposed::Imposed;
 pub use intervals::{
     Case, Interval, IntervalObserver, LANES, MAX_STEPS, MOST_WARMUP_DAYS, REPEATS_WITHIN, Row,
     Rows, WarmStart, ZoneInterval, run_together, share,

@@ -1,26 +1,31 @@
 //! Rooms and units of another file: what was fitted to one log serves the days of another.
 
 use super::tree::{Entry, Node, Value};
+use crate::settings::controls::{CALL_START, CALL_STOP, SENSOR_KEY};
+use crate::settings::group::{
+    BACKUP_KEY, COOLING, DEFROST_KEY, HEATING, LOWEST_OUTPUT, PART_LOAD_KEY, REVERSAL_TIME, STANDBY,
+};
 
-/// What of a zone is the room and its unit,
+/// What of a zone is the room and its unit.
 const OF_ZONE: [&str; 3] = ["space", "gains", "unit"];
-/// what of its controls is found in a log and set by nobody,
-const OF_CONTROLS: [&str; 3] = ["sensor", "call_start", "call_stop"];
-/// and what of an outdoor unit is how its zones share it, which stays as the file has it.
-const SHARED: [&str; 12] = [
-    "label",
-    "zones",
-    "simultaneous",
-    "mode_policy",
-    "owner",
-    "owner_off",
-    "direction",
-    "min_off",
-    "changeover_delay",
-    "heating_lockout",
-    "cooling_lockout",
-    "outdoor_limits",
-];
+/// What of its controls is found in a log and set by nobody.
+fn of_controls() -> [&'static str; 3] {
+    [SENSOR_KEY.name, CALL_START.name, CALL_STOP.name]
+}
+
+/// What of an outdoor unit is the machine, and not how its zones share it.
+fn of_outdoor_unit() -> [&'static str; 8] {
+    [
+        HEATING.name,
+        COOLING.name,
+        PART_LOAD_KEY.name,
+        LOWEST_OUTPUT.name,
+        STANDBY.name,
+        REVERSAL_TIME.name,
+        DEFROST_KEY.name,
+        BACKUP_KEY.name,
+    ]
+}
 
 /// Puts the rooms and units of another file in place of a file's own. Of controls it takes where the
 /// sensor is and when calls start and end. What the other file leaves out is left out.
@@ -45,14 +50,14 @@ pub(super) fn take_over(file: &mut Node, other: &Node) -> Result<(), Vec<String>
         let (Some(into), Some(from)) = (into, from) else { continue };
         exchange(into, from, |key| OF_ZONE.contains(&key));
         if let (Some(into), Some(from)) = (into.get_mut("controls"), from.get("controls")) {
-            exchange(into, from, |key| OF_CONTROLS.contains(&key));
+            exchange(into, from, |key| of_controls().contains(&key));
         }
     }
     let units: Vec<Entry> = other.get("outdoor_units").map_or(&[][..], Node::entries).to_vec();
     for unit in units {
         let own = file.get_mut("outdoor_units").and_then(|all| all.get_mut(&unit.key));
         if let Some(own) = own {
-            exchange(own, &unit.node, |key| !SHARED.contains(&key));
+            exchange(own, &unit.node, |key| of_outdoor_unit().contains(&key));
         }
     }
     Ok(())
@@ -80,11 +85,11 @@ mod tests {
     fn rooms_units_and_thresholds_come_and_settings_stay() {
         let mut file = tree(
             "zones:\n  a: {space: {floor: 1}, gains: {power: 1}, unit: {heating: 1}, controls: {heat: 1, \
-             call_start: 1, sensor: {lag: 1}}}\noutdoor_units:\n  u: {zones: [a], owner: a, capacity: 1}\n",
+             call_start: 1, sensor: {lag: 1}}}\noutdoor_units:\n  u: {zones: [a], owner: a, cooling: 1}\n",
         );
         let other = tree(
             "zones:\n  a: {space: {floor: 2}, unit: {heating: 2}, controls: {heat: 2, call_start: 2}}\n\
-             outdoor_units:\n  u: {zones: [a, b], owner: b, capacity: 2, standby: 2}\n",
+             outdoor_units:\n  u: {zones: [a, b], owner: b, cooling: 2, standby: 2}\n",
         );
         take_over(&mut file, &other).expect("it has the zone");
         let zone = file.get("zones").and_then(|zones| zones.get("a")).expect("it stays");
@@ -93,7 +98,7 @@ mod tests {
             "controls heat 1, call_start 2, space floor 2, unit heating 2"
         );
         let unit = file.get("outdoor_units").and_then(|units| units.get("u")).expect("it stays");
-        assert_eq!(unit.on_one_line(), "zones [a], owner a, capacity 2, standby 2");
+        assert_eq!(unit.on_one_line(), "zones [a], owner a, cooling 2, standby 2");
     }
 
     #[test]

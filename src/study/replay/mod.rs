@@ -274,7 +274,9 @@ impl Way<'_> {
         }
         let base_load =
             if self.no_disturbance { 0.0 } else { base_load::base_load(self.record, &all[0]) };
-        all.iter_mut().for_each(|run| base_load::add(run, base_load));
+        for run in &mut all {
+            base_load::add(run, base_load);
+        }
         Ok(Runs { all, heat, noise, base_load })
     }
 }

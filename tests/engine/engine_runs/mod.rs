@@ -6,6 +6,7 @@ mod figures;
 mod groups;
 mod heat;
 mod ideal;
+mod imposed;
 mod intervals;
 mod limits_and_windows;
 mod lone;
