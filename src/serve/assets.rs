@@ -19,6 +19,7 @@ const SVG: &str = "image/svg+xml";
 const ASSETS: &[(&str, &str, &str)] = &[
     ("/", HTML, include_str!("assets/page.html")),
     ("/page.css", CSS, include_str!("assets/page.css")),
+    ("/overview.css", CSS, include_str!("assets/overview.css")),
     ("/chart.css", CSS, include_str!("assets/chart.css")),
     ("/reference.css", CSS, REFERENCE_CSS),
     ("/icon.svg", SVG, include_str!("assets/icon.svg")),
@@ -28,6 +29,10 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/dom.js", SCRIPT, include_str!("assets/dom.js")),
     ("/words.js", SCRIPT, include_str!("assets/words.js")),
     ("/overlay.js", SCRIPT, include_str!("assets/overlay.js")),
+    ("/amend.js", SCRIPT, include_str!("assets/amend.js")),
+    ("/rows.js", SCRIPT, include_str!("assets/rows.js")),
+    ("/calendar.js", SCRIPT, include_str!("assets/calendar.js")),
+    ("/help.js", SCRIPT, include_str!("assets/help.js")),
     ("/zones.js", SCRIPT, include_str!("assets/zones.js")),
     ("/settings.js", SCRIPT, include_str!("assets/settings.js")),
     ("/ledger.js", SCRIPT, include_str!("assets/ledger.js")),

@@ -5,6 +5,7 @@ use serde_json::{Value, json};
 
 use super::drawing::{Drawings, Wanted, drawings};
 use super::figures::{PageFigure, figures};
+use super::overview::{Overview, overview};
 use super::rows::{self, Row};
 use super::settings::{GroupForm, ZoneForm, forms};
 use super::state::Asked;
@@ -12,7 +13,7 @@ use super::trouble::Trouble;
 use crate::engine::Model;
 use crate::report::{Run, headline};
 use crate::scenario::{Companions, Study};
-use crate::study::{Finding, Finished, Keep, check, simulate};
+use crate::study::{Finding, Finished, Keep, check, simulate, simulate_days};
 
 /// A ledger of so many rows is shown whole; of a longer one what comes from the shown day on.
 const FEW_ROWS: usize = 500;
@@ -38,6 +39,8 @@ pub(super) struct Reply {
     /// How many requirements the file has.
     requirements: usize,
     chart: Drawings,
+    /// The first screen, where it is wanted.
+    overview: Option<Overview>,
     ledger: Vec<Row>,
     ledger_rows: usize,
 }
@@ -46,6 +49,7 @@ impl Reply {
     /// Takes away what a puzzle's player must find: settings, findings and reasons.
     pub(super) fn hold_back(&mut self) {
         self.findings.clear();
+        self.overview = None;
         self.zones.iter_mut().for_each(ZoneForm::hold_back);
         self.groups.clear();
         for row in &mut self.ledger {
@@ -77,9 +81,17 @@ pub(super) fn of_study(
     wanted: Wanted<'_>,
 ) -> Result<Reply, Trouble> {
     let model = &study.base;
-    let Finished { summary, rows, ledger, halt } = simulate(model, Keep::Day(day));
+    let by_days = wanted.rows.is_some() && model.period.days() > 1;
+    let (finished, days) = if by_days {
+        let (finished, days) = simulate_days(model, Keep::Day(day));
+        (finished, Some(days))
+    } else {
+        (simulate(model, Keep::Day(day)), None)
+    };
+    let Finished { summary, rows, ledger, halt } = finished;
     Trouble::of_halt(halt, model)?;
     let run = Run { model, rows: &rows, ledger: &ledger, summary: &summary };
+    let overview = wanted.rows.map(|rows| overview(&run, day, days.as_ref(), rows)).transpose()?;
     let (zones, groups) = forms(text, model);
     let shown = rows::wanted(&ledger, day, FEW_ROWS, MOST_ROWS);
     Ok(Reply {
@@ -97,6 +109,7 @@ pub(super) fn of_study(
         findings: findings(study, model),
         requirements: study.requirements.len(),
         chart: drawings(&run, day, wanted)?,
+        overview,
         ledger: rows::rows(&run, shown),
         ledger_rows: ledger.len(),
     })

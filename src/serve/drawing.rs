@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::overview::RowsWanted;
 use super::trouble::Trouble;
 use crate::engine::ZoneIndex;
 use crate::report::chart::{Beside, ribbon_svg, zone_svg};
@@ -25,6 +26,8 @@ pub(super) struct Wanted<'a> {
     pub pinned: Option<&'a Run<'a>>,
     /// Whether to show where calls begin.
     pub thresholds: bool,
+    /// How rows of all zones are wanted; then no ribbons are.
+    pub rows: Option<&'a RowsWanted>,
 }
 
 /// The pictures of a day.
@@ -37,7 +40,7 @@ pub(super) struct Drawings {
     svg: String,
     /// The zone's values over the day, to be read out.
     values: ReadOut,
-    /// A ribbon a zone; none where there is only one.
+    /// A ribbon a zone; none where there is only one, or rows are wanted.
     ribbons: Vec<String>,
     /// From which second of standard time clocks are ahead by how many seconds.
     clocks: Vec<(i64, i64)>,
@@ -50,7 +53,7 @@ pub(super) fn drawings(run: &Run<'_>, day: i64, wanted: Wanted<'_>) -> Result<Dr
     let zone = ZoneIndex::new(named.unwrap_or(0));
     let width = wanted.width.unwrap_or(USUAL_WIDTH);
     let beside = Beside { pinned: wanted.pinned, thresholds: wanted.thresholds };
-    let several = zones.len() > 1;
+    let several = zones.len() > 1 && wanted.rows.is_none();
     let ribbons = (0..zones.len())
         .filter(|_| several)
         .map(|place| ribbon_svg(run, ZoneIndex::new(place), Some(day), RIBBON_WIDTH));

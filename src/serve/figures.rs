@@ -19,25 +19,31 @@ pub(super) struct PageFigure {
     unit: String,
 }
 
+impl PageFigure {
+    /// One of all zones together.
+    pub(super) fn of_all(
+        id: &'static str,
+        label: &'static str,
+        value: f64,
+        kind: &'static str,
+        unit: &str,
+    ) -> Self {
+        Self { id, label, zone: None, value, kind, unit: unit.to_owned() }
+    }
+}
+
 /// The numbers of a run: first of all zones together, then of each.
 pub(super) fn figures(run: &Run<'_>) -> Vec<PageFigure> {
     let summary = run.summary;
     let all: Vec<&ZoneFigures> = summary.zones.iter().map(|(_, zone)| zone).collect();
     let sum = |value: fn(&ZoneFigures) -> f64| all.iter().map(|zone| value(zone)).sum();
-    let figure = |id, label, value, kind, unit: &str| PageFigure {
-        id,
-        label,
-        zone: None,
-        value,
-        kind,
-        unit: unit.to_owned(),
-    };
+    let figure = PageFigure::of_all;
     let mut list = vec![
         figure("energy", "Electricity", summary.energy.total_kwh, "energy", "kWh"),
         figure("changeovers", "Changeovers", summary.group.changeovers as f64, "count", ""),
         figure("starved", "Starved", sum(starved), "hours", "h"),
         figure("outside", "Out of band", sum(outside), "hours", "h"),
-        figure("denied", "Requests not done as asked", sum(denied), "count", ""),
+        figure("denied", "Not done as asked", sum(denied), "count", ""),
     ];
     if let Some(cost) = summary.energy.cost {
         let currency = run.model.tariff.as_ref().map_or("", |tariff| tariff.currency.as_str());

@@ -6,6 +6,7 @@
 //! is worked out in its own process: `worker` does that, in its turn (`turns`), and what takes too
 //! long, or whose client has gone, is ended with its process. Connections, heads, bodies and those
 //! who wait are bounded (`connections`, `answer`, `turns`).
+mod amend;
 mod answer;
 mod assets;
 mod connections;
@@ -14,7 +15,9 @@ mod documents;
 mod drawing;
 mod figures;
 mod guard;
+mod help;
 mod lessons;
+mod overview;
 mod puzzle;
 mod rows;
 mod settings;
@@ -22,6 +25,7 @@ mod state;
 mod tasks;
 mod trouble;
 mod turns;
+mod words;
 mod worker;
 
 use std::fmt::Write as _;

@@ -45,6 +45,8 @@ struct Section {
 struct Field {
     /// Where it stands in the file.
     path: String,
+    /// Its way from its zone or outdoor unit: the same for all of them.
+    key: &'static str,
     label: &'static str,
     /// What it does, in one sentence.
     help: &'static str,
@@ -68,11 +70,7 @@ enum Kind {
     /// Any of some words.
     Several { options: Vec<(&'static str, &'static str)> },
     /// Keys that are locked, and whether the lock is in force.
-    Locks {
-        options: Vec<(&'static str, &'static str)>,
-        /// Whether the file has no list of controllers yet, so that one must be written.
-        whole_list: bool,
-    },
+    Locks { options: Vec<(&'static str, &'static str)> },
 }
 
 /// The forms of all zones and of all outdoor units.
@@ -80,6 +78,17 @@ pub(super) fn forms(text: &str, model: &Model) -> (Vec<ZoneForm>, Vec<GroupForm>
     let zones = model.zones.iter().enumerate();
     let zones = zones.map(|(at, zone)| FormOf { text, model, zone, at }.whole());
     (zones.collect(), group::forms(model))
+}
+
+/// What people call a zone.
+pub(super) fn label(zone: &Zone) -> String {
+    if zone.label.is_empty() { zone.id.clone() } else { zone.label.clone() }
+}
+
+/// Where the locks of a zone's primary controller stand in a text, and whether they need a whole
+/// list of controllers there.
+pub(super) fn locks_field(text: &str, model: &Model, at: usize) -> (String, bool) {
+    FormOf { text, model, zone: &model.zones[at], at }.locks_path()
 }
 
 /// A zone whose form is being made.
@@ -101,11 +110,7 @@ impl FormOf<'_> {
             });
             Section { title: part.title(), fields: fields.collect() }
         });
-        ZoneForm { id: self.zone.id.clone(), label: self.label(), sections: sections.collect() }
-    }
-
-    fn label(self) -> String {
-        if self.zone.label.is_empty() { self.zone.id.clone() } else { self.zone.label.clone() }
+        ZoneForm { id: self.zone.id.clone(), label: label(self.zone), sections: sections.collect() }
     }
 
     /// Whether the controls may see nobody.
@@ -184,22 +189,35 @@ impl FormOf<'_> {
         let keys: Vec<&str> =
             locks.iter().flat_map(|locks| locks.keys()).map(LockableKey::name).collect();
         let in_force = locks.is_none_or(|locks| keys.is_empty() || locks.is_in_force());
+        let options = LockableKey::ALL.iter().map(|key| (key.name(), key.name())).collect();
+        let value = json!({ KEYS_LOCKED.name: keys, LOCK_IN_FORCE.name: in_force });
+        Field::new(entry, self.locks_path().0, value, Kind::Locks { options })
+    }
+
+    /// Where the locks of the primary controller stand, and whether they do so by a whole list of
+    /// controllers that must be written first.
+    fn locks_path(self) -> (String, bool) {
         let whole_list = !self.is_written(CONTROLLERS.path);
         let path = if whole_list {
             CONTROLLERS.path.to_owned()
         } else {
+            let primary = self.zone.controls.settings.controllers.primary();
             CONTROLLER_LOCKS.path.replace("[]", &format!("[{}]", primary.get()))
         };
-        let options = LockableKey::ALL.iter().map(|key| (key.name(), key.name())).collect();
-        let value = json!({ KEYS_LOCKED.name: keys, LOCK_IN_FORCE.name: in_force });
-        let path = format!("zones.{}.{path}", self.zone.id);
-        Field::new(entry, path, value, Kind::Locks { options, whole_list })
+        (format!("zones.{}.{path}", self.zone.id), whole_list)
     }
 }
 
 impl Field {
     fn new(entry: Entry, path: String, value: Json, kind: Kind) -> Self {
-        Self { path, label: entry.setting.name, help: entry.key.doc, value, kind }
+        Self {
+            path,
+            key: entry.key.path,
+            label: entry.setting.name,
+            help: entry.key.doc,
+            value,
+            kind,
+        }
     }
 }
 

@@ -1,9 +1,10 @@
 //! What a page asks for: a scenario, the changes made to it, and what to look at.
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
 use super::drawing::Wanted;
+use super::overview::RowsWanted;
 use super::trouble::Trouble;
 use crate::control::{Key, Role};
 use crate::engine::{MOST_WARMUP_DAYS, Model};
@@ -11,7 +12,7 @@ use crate::scenario::{Companions, Edit, NewAction, Study, add_actions, edit, edi
 use crate::time::{DAY, Instant};
 
 /// The most changes and presses of one page.
-const MOST_CHANGES: usize = 500;
+const MOST_CHANGES: usize = 2000;
 /// The most steps of zones that a page may ask for, warm-up at its longest included: some seconds.
 const MOST_ZONE_STEPS: i64 = 12_000_000;
 
@@ -29,7 +30,7 @@ pub(super) struct Asked {
     variant: Option<String>,
     /// New values, in the order in which they are written.
     #[serde(default)]
-    edits: Vec<PageEdit>,
+    pub(super) edits: Vec<PageEdit>,
     /// Keys pressed on the page.
     #[serde(default)]
     presses: Vec<Pressed>,
@@ -45,6 +46,9 @@ pub(super) struct Asked {
     /// Whether to draw where calls begin.
     #[serde(default)]
     thresholds: bool,
+    /// How rows of all zones are wanted, if they are.
+    #[serde(default)]
+    pub(super) rows: Option<RowsWanted>,
     /// The changes and presses of the state that is pinned, if one is.
     #[serde(default)]
     pin: Option<Pinned>,
@@ -66,11 +70,11 @@ struct Pinned {
 }
 
 /// A new value at a place of the file.
-#[derive(Clone, Debug, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
-struct PageEdit {
-    path: String,
-    value: Value,
+pub(super) struct PageEdit {
+    pub(super) path: String,
+    pub(super) value: Value,
 }
 
 /// A key pressed on the page.
@@ -116,6 +120,11 @@ impl Asked {
         Ok((text, study))
     }
 
+    /// The same with other changes.
+    pub(super) fn with_edits(&self, edits: Vec<PageEdit>) -> Self {
+        Self { edits, ..self.clone() }
+    }
+
     /// The pinned state as one that could be asked for.
     pub(super) fn pinned(&self) -> Option<Self> {
         let Pinned { variant, edits, presses } = self.pin.clone()?;
@@ -125,7 +134,13 @@ impl Asked {
     /// What is to be drawn.
     pub(super) fn wanted(&self) -> Wanted<'_> {
         let zone = self.zone.as_deref();
-        Wanted { zone, width: self.width, pinned: None, thresholds: self.thresholds }
+        Wanted {
+            zone,
+            width: self.width,
+            pinned: None,
+            thresholds: self.thresholds,
+            rows: self.rows.as_ref(),
+        }
     }
 
     /// The instant to be explained.

@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::state::Asked;
 use super::trouble::Trouble;
-use super::{Served, day as days, documents, lessons, puzzle};
+use super::{Served, amend, day as days, documents, help, lessons, puzzle};
 use crate::report::explanation_json;
 use crate::scenario::variant_names;
 use crate::study;
@@ -25,6 +25,10 @@ pub(super) enum Task {
     Source,
     /// The day: chart data, ledger, figures, settings and findings in one.
     Day,
+    /// What a setting that was moved changes besides.
+    Amend,
+    /// What would help.
+    Help,
     /// Why each zone does what it does at a time.
     Explain,
     /// What the specification in the file asks, reviewed.
@@ -49,9 +53,11 @@ pub(super) enum Task {
 
 impl Task {
     /// Each with its address.
-    pub(super) const ALL: [(Self, &str); 12] = [
+    pub(super) const ALL: [(Self, &str); 14] = [
         (Self::Source, "/api/source"),
         (Self::Day, "/api/day"),
+        (Self::Amend, "/api/amend"),
+        (Self::Help, "/api/help"),
         (Self::Explain, "/api/explain"),
         (Self::Requirements, "/api/requirements"),
         (Self::File, "/api/file"),
@@ -104,6 +110,8 @@ fn made(site: &Served, task: Task, body: &[u8]) -> Made {
     match task {
         Task::Source => source(site),
         Task::Day => json_text(&days::day(&read::<Asked>(body)?, &site.companions)?),
+        Task::Amend => json_text(&amend::amend(&read(body)?, &site.companions)?),
+        Task::Help => json_text(&help::help(&read(body)?, &site.companions)?),
         Task::Explain => explain(site, &read(body)?),
         Task::Requirements => json_text(&documents::requirements(&read(body)?, &site.companions)?),
         Task::File => Ok((TEXT, read::<Asked>(body)?.edited()?)),

@@ -21,11 +21,13 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+pub mod amend;
 pub mod audit;
 pub mod cells;
 mod chance;
 mod check;
 mod compare;
+mod days;
 mod explain;
 pub mod fit;
 mod hours;
@@ -40,6 +42,7 @@ mod quantile;
 pub mod reach;
 pub mod register;
 pub mod replay;
+pub mod remedies;
 pub mod review;
 mod season;
 pub mod settings_table;
@@ -57,6 +60,7 @@ pub use check::{
 pub use compare::{
     Comparison, Contender, Difference, LeftOut, compare_files, compare_variants, differences,
 };
+pub use days::{Days, ZoneDay, simulate_days};
 pub use explain::{Explanation, Line, ZoneExplanation, explain};
 pub use hours::{HourTally, hourly};
 pub use knee::{

@@ -32,7 +32,15 @@ export function replace(node, ...children) {
   const focused = document.activeElement;
   const keep = node.contains(focused) ? focused.getAttribute("data-keep") : null;
   node.replaceChildren(...children.flat(3).filter((child) => child));
-  if (keep !== null) node.querySelector(`[data-keep="${CSS.escape(keep)}"]`)?.focus();
+  if (keep === null) return;
+  const same = node.querySelector(`[data-keep="${CSS.escape(keep)}"]`);
+  if (same) {
+    same.focus();
+    return;
+  }
+  // What had the focus is gone: whoever reads on begins where it stood.
+  if (!node.hasAttribute("tabindex")) node.setAttribute("tabindex", "-1");
+  node.focus({ preventScroll: true });
 }
 
 let telling;

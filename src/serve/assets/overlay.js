@@ -45,8 +45,8 @@ export class Overlay {
   }
 
   /** How wide a drawing may be, px. Remembers it as asked for. */
-  wanted() {
-    this.asked = this.width();
+  wanted(width = this.width()) {
+    this.asked = Math.round(width);
     return this.asked;
   }
 

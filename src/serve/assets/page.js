@@ -5,24 +5,41 @@ import { Trouble, ask, askJson, get } from "./server.js";
 import { State } from "./state.js";
 import { Overlay, shownBy } from "./overlay.js";
 import { Moment } from "./moment.js";
-import { Settings } from "./settings.js";
+import { Amender } from "./amend.js";
+import { Settings, together } from "./settings.js";
+import { calendar, worstDay } from "./calendar.js";
 import { figures } from "./figures.js";
 import { ledger, showRow } from "./ledger.js";
-import { zones } from "./zones.js";
+import { remedies } from "./help.js";
+import { rows } from "./rows.js";
 import { requirements } from "./requirements.js";
 import { Lessons } from "./lessons.js";
 import { FindTheFault } from "./fault.js";
 import { clock, figure } from "./words.js";
 
+const ALL = "";
+const TICKED = "*";
+
 const state = new State(changed);
 const chart = new Overlay(find("#chart"), { onTime: setTime, onMark: (row) => select(row, true), onWidth: changed });
+let resizing;
+addEventListener("resize", () => {
+  clearTimeout(resizing);
+  resizing = setTimeout(() => { size = null; if (day) changed(); }, 200);
+});
 const moment = new Moment(find("#moment"), {
   onTime: setTime,
   onPress: press,
   onRemove: (place) => state.removePress(place),
 });
-const zoneSettings = new Settings(find("#settings"), state);
-const groupSettings = new Settings(find("#group-settings"), state);
+const amender = new Amender(state, (news) => {
+  told = news;
+  if (day) showSettings([]);
+  if (news?.said.length > 0 || news?.against) tell([...news.said, news.against?.why ?? ""].join(" "));
+});
+const moves = { state, move: (move, join) => moved(move, join), take: (way) => amender.take(way) };
+const zoneSettings = new Settings(find("#settings"), moves);
+const groupSettings = new Settings(find("#group-settings"), moves);
 
 const lessons = new Lessons(find("#lessons-view"));
 const puzzle = new FindTheFault(find("#fault-view"));
@@ -32,12 +49,21 @@ let selected = null;     // the ledger row that is chosen
 let busy = false;
 let again = false;
 let warning = null;      // about the address
+let size = null;         // of the rows; measured anew where the window has another size
+let told = null;         // what came of the last move of a setting
+let scope = null;        // to whom changes go: a room, all, or those that are ticked; by the view where null
+let ticked = new Set();
+let help = null;         // what would help, and of which state
+let tried = null;        // the remedy that is in force, and of which state
 
 /** The zone that is looked at, as a place in the day. */
 function zone() {
   const place = day.zones.findIndex((it) => it.id === state.look.zone);
   return place < 0 ? 0 : place;
 }
+
+/** Whether a room is shown by itself: the only one always is. */
+const inRoom = () => day.zones.length < 2 || state.look.view === "room";
 
 /** Asks for the day until nothing has changed meanwhile. */
 async function changed() {
@@ -65,18 +91,37 @@ function working(on) {
 }
 
 async function refresh() {
-  const asked = { ...state.asked(), width: chart.wanted() };
+  const wide = find("#room-view").hidden ? find(".top").clientWidth : undefined;
+  const asked = { ...state.asked(), width: chart.wanted(wide), rows: { ...(size ??= sizeOfRows()), worst: state.look.worst } };
   const { text, name, ...rest } = asked;
   const key = JSON.stringify(rest);
   if (day === null || day.key !== key) {
     const answer = await askJson("/api/day", asked);
-    if (day !== null && day.headline !== answer.headline) tell(answer.headline);
+    const { days, answer: sentence } = answer.overview;
+    // Nobody has chosen a day yet: the worst one tells most.
+    if (state.look.day === null && days.length > 1 && days[worstDay(days)].value > 0 && worstDay(days) !== answer.day) {
+      state.look.day = worstDay(days);
+      await refresh();
+      return;
+    }
+    if (day !== null && day.overview.answer !== sentence) tell(sentence);
     const row = selected === null ? null : day.ledger[selected];
     day = { ...answer, key };
     selected = row && found(row);
   }
   show();
   await explain();
+}
+
+/** How much room there is for rows of all rooms. */
+function sizeOfRows() {
+  const root = find("#rows");
+  const wide = root.clientWidth || find(".top").clientWidth || 800;
+  const narrow = innerWidth <= 700;
+  // Their names and figures stand beside them, the axis over them and what they mean under them.
+  const beside = narrow ? 0 : Math.min(176, wide * 0.3) + 90 + 20;
+  const top = Math.max(root.getBoundingClientRect().top + scrollY, 200);
+  return { width: Math.max(160, Math.round(wide - beside)), height: narrow ? 2000 : Math.max(0, Math.round(innerHeight - top - 62)) };
 }
 
 /** The place of a row in the new ledger, if it is still there. */
@@ -100,24 +145,78 @@ async function explain() {
 
 function show() {
   const place = zone();
+  const several = day.zones.length > 1;
   find("#title").textContent = day.title;
   document.title = `${day.title} \u2013 setband`;
-  find("#date").textContent = `${day.date}${day.days > 1 ? `, day ${day.day + 1} of ${day.days}; the numbers are for all ${day.days} days` : ""}`;
-  find("#headline").textContent = day.headline;
+  find("#date").textContent = `${day.date}${day.days > 1 ? `, day ${day.day + 1} of ${day.days}` : ""}`;
+  find("#headline").textContent = day.overview.answer;
   figures(find("#figures"), day);
-  find("#zones").hidden = day.zones.length < 2;
-  if (day.zones.length > 1) zones(find("#zones"), { day, zone: place, state });
-  find("#chart-title").textContent = day.zones.length > 1 ? `The day of ${day.zones[place].label}` : "The day";
-  find("#zone-figures").hidden = day.zones.length < 2;
-  find("#zone-figures").textContent = day.figures.filter((it) => it.zone === place)
-    .map((it) => `${it.label.toLowerCase()} ${figure(it)}`).join(", ");
-  chart.show({ day, zone: place, at: state.look.at, selected });
-  moment.show({ at: state.look.at, from: day.chart.from, clocks: day.chart.clocks, presses: state.now.presses,
-    label: (id) => day.zones.find((it) => it.id === id)?.label ?? id });
+  showViews();
+  find("#overview").hidden = inRoom() && day.days < 2;
+  find("#rows").hidden = inRoom();
+  find("#room-view").hidden = !inRoom();
+  find("#ledger-section").hidden = !inRoom();
+  calendar(find("#calendar"), { day, choose: (at) => state.see({ day: at, at: null }) });
+  if (!inRoom()) rows(find("#rows"), { day, choose: openRoom });
+  find("#chart-title").textContent = several ? `The day of ${day.zones[place].label}` : "The day";
+  find("#zone-figures").hidden = !several;
+  find("#zone-figures").textContent = `${day.days > 1 ? `All ${day.days} days: ` : ""}${day.figures.filter((it) => it.zone === place)
+    .map((it) => `${it.label.toLowerCase()} ${figure(it)}`).join(", ")}`;
+  if (inRoom()) {
+    chart.show({ day, zone: place, at: state.look.at, selected });
+    moment.show({ at: state.look.at, from: day.chart.from, clocks: day.chart.clocks, presses: state.now.presses,
+      label: (id) => day.zones.find((it) => it.id === id)?.label ?? id });
+  }
   showLedger();
   showSettings([]);
+  showHelp();
   showRequirements();
   showDays();
+}
+
+/** The choice between all rooms and one, and of what worst means. */
+function showViews() {
+  const several = day.zones.length > 1;
+  find("#views").hidden = !several && day.days < 2;
+  find("#see-all").hidden = !several;
+  find("#see-all").setAttribute("aria-pressed", String(!inRoom()));
+  const room = find("#room");
+  room.parentElement.hidden = !several;
+  fill(room, [["", "choose\u2026"], ...day.zones.map((it) => [it.id, it.label])]);
+  room.value = inRoom() ? day.zones[zone()].id : "";
+  find("#worst-box").hidden = !several;
+  fill(find("#worst"), day.overview.choices);
+  find("#worst").value = day.overview.worst;
+}
+
+/** Options of a list, made anew only where they are others. */
+function fill(list, options) {
+  const shape = JSON.stringify(options);
+  if (list.shape === shape) return;
+  list.shape = shape;
+  list.replaceChildren(...options.map(([value, words]) => h("option", { value }, words)));
+}
+
+/** Shows a room by itself. */
+function openRoom(id) {
+  scope = null;
+  told = null;
+  state.see({ zone: id, view: "room" });
+  after(() => find("#chart-title").focus({ preventScroll: true }));
+}
+
+function seeAll() {
+  scope = null;
+  told = null;
+  const from = day.zones[zone()].id;
+  state.see({ view: "all" });
+  after(() => find(`[data-keep="zone-${CSS.escape(from)}"]`)?.focus({ preventScroll: true }));
+}
+
+/** Does something once the page shows what was asked for. */
+function after(done) {
+  const wait = () => (busy || again ? setTimeout(wait, 20) : done());
+  wait();
 }
 
 let reviewed = null;     // the requirements as they were reviewed last
@@ -149,17 +248,101 @@ function showLedger() {
     onRow: (row) => select(row, false) });
 }
 
+/** The rooms to which changes go. */
+function addressed() {
+  const whole = scope ?? (inRoom() ? day.zones[zone()].id : ALL);
+  if (whole === ALL) return day.zones;
+  if (whole === TICKED) return day.zones.filter((it) => ticked.has(it.id));
+  return day.zones.filter((it) => it.id === whole);
+}
+
+/** Moves a setting of all rooms that it goes to. */
+function moved(move, join) {
+  const go = async () => {
+    try {
+      await amender.move(move, join);
+    } catch (error) {
+      trouble(error);
+    }
+  };
+  return go();
+}
+
 function showSettings(faults) {
-  const place = zone();
-  const form = day.zones[place];
-  const remarks = [...faults, ...day.findings];
-  const own = remarks.filter((it) => it.path.startsWith(`zones.${form.id}.`) || it.path === `zones.${form.id}`);
-  find("#settings-title").textContent = day.zones.length > 1 ? `Settings of ${form.label}` : "Settings";
-  zoneSettings.show(form.sections, own, form.id);
-  const group = day.groups.find((it) => it.zones.includes(place));
+  const forms = addressed();
+  const several = day.zones.length > 1;
+  const remarks = [...faults, ...day.findings.filter(worthSaying)];
+  const [only] = forms.length === 1 ? forms : [];
+  const own = only ? remarks.filter((it) => it.path.startsWith(`zones.${only.id}.`) || it.path === `zones.${only.id}`) : [];
+  find("#settings-title").textContent = !several ? "Settings" : only ? `Settings of ${only.label}`
+    : forms.length === day.zones.length ? "Settings of all rooms" : `Settings of ${forms.length} rooms`;
+  find("#scope-box").hidden = !several;
+  fill(find("#scope"), [[ALL, `all ${day.zones.length} rooms`], [TICKED, "rooms that are ticked"], ...day.zones.map((it) => [it.id, it.label])]);
+  find("#scope").value = scope ?? (inRoom() ? day.zones[zone()].id : ALL);
+  replace(find("#ticks"), scope !== TICKED ? null : day.zones.map((it) => h("label", { class: "check" },
+    h("input", { type: "checkbox", checked: ticked.has(it.id), "data-keep": `tick-${it.id}`, onchange: (event) => {
+      if (event.target.checked) ticked.add(it.id);
+      else ticked.delete(it.id);
+      showSettings([]);
+    } }), it.label)));
+  zoneSettings.show({ sections: together(forms), remarks: own, told });
+  const places = new Set(forms.map((form) => day.zones.indexOf(form)));
+  const groups = day.groups.filter((it) => it.zones.some((member) => places.has(member)));
+  const group = groups.length === 1 ? groups[0] : null;
   const common = remarks.filter((it) => !it.path.startsWith("zones."));
-  const sections = group?.fields.length > 0 ? [{ title: group.label, fields: group.fields }] : [];
-  groupSettings.show(sections, common, group?.label ?? "");
+  groupSettings.show({ sections: group ? ofGroup(group) : [], remarks: common, told });
+}
+
+/** The settings of an outdoor unit, with the zone that decides among them. */
+function ofGroup(group) {
+  const fields = group.fields.map((field) => ({ ...field, of: [group.id], paths: [field.path], values: [field.value] }));
+  if (group.owner !== null) {
+    const options = group.zones.map((place) => [day.zones[place].id, day.zones[place].label]);
+    const value = day.zones[group.owner].id;
+    fields.splice(1, 0, { key: "owner", kind: "choice", label: "The room that decides", options, value, of: [group.id],
+      help: "The others heat while it heats and cool while it cools.", paths: [group.owner_path], values: [value] });
+  }
+  return fields.length > 0 ? [{ title: group.label, fields }] : [];
+}
+
+/** Nobody is warned against an owner where no other one was found to be better. */
+function worthSaying(finding) {
+  if (!finding.path.endsWith(".owner")) return true;
+  return help?.key === stateKey() && help.answer.remedies.some((it) => it.decides);
+}
+
+/** The state of settings and presses, whatever is looked at. */
+const stateKey = () => JSON.stringify([state.now.variant, state.now.edits, state.now.presses]);
+
+let asking = null;
+/** Shows what would help, and asks for it once the page has been left alone for a moment. */
+function showHelp() {
+  const key = stateKey();
+  const known = help?.key === key ? help.answer : null;
+  const inForce = tried?.key === key ? tried : null;
+  remedies(find("#help-shown"), { help: known, tried: inForce, waiting: true, onUndo: undo,
+    onTry: (it) => {
+      tried = { words: it.words, key: null };
+      state.change({ ...state.now, edits: it.edits });
+      tried.key = stateKey();
+      after(() => find("#undo-remedy")?.focus());
+    } });
+  clearTimeout(asking);
+  if (known) return;
+  asking = setTimeout(async () => {
+    if (key !== stateKey() || document.hidden) return;
+    try {
+      help = { key, answer: await askJson("/api/help", state.plain(state.now)) };
+    } catch (error) {
+      if (!(error instanceof Trouble)) throw error;
+      replace(find("#help-shown"), h("p", { class: "note" }, error.message));
+      return;
+    }
+    if (day && key === stateKey()) {
+      showHelp();
+      showSettings([]);
+    }
+  }, 400);
 }
 
 function showDays() {
@@ -183,7 +366,7 @@ function showButtons() {
 function trouble(error) {
   if (error && !(error instanceof Trouble)) throw error;
   const list = error ? (error.faults.length > 0 ? error.faults : [{ message: error.message, path: "" }]) : [];
-  if (error && day) showSettings(error.faults);
+  if (error && day && error.faults.length > 0) showSettings(error.faults);
   const shown = list.slice(0, 20).map((it) => h("div", { class: "remark error" },
     h("p", {}, h("strong", {}, "Error: "), it.message, it.path ? h("span", { class: "source" }, ` (${it.path})`) : null),
     it.remedy ? h("p", { class: "remedy" }, "Remedy: ", it.remedy) : null));
@@ -200,7 +383,7 @@ function select(row, fromChart) {
   const dayOfRow = Math.floor(it.at / 86400);
   const at = Math.floor(it.at / 60) * 60;
   if (fromChart && find("#ledger-all").checked === false) find("#ledger-all").checked = it.zone !== zone();
-  state.see({ zone: day.zones[it.zone].id, day: dayOfRow, at });
+  state.see({ zone: day.zones[it.zone].id, day: dayOfRow, at, view: "room" });
   show();
   if (fromChart) showRow(find("#ledger"), row);
   tell(`${it.clock}, ${it.request}: ${it.outcome.replace("_", " ")}. ${it.reason}`);
@@ -216,11 +399,19 @@ function press({ press: key, by, role }) {
   state.press({ at: shownBy(day.chart.clocks)(at), zone: day.zones[zone()].id, by, role, press: key });
 }
 
+/** What is half typed or was said is about a state that is left now. */
+function settle() {
+  told = null;
+  for (const input of document.querySelectorAll("[data-typing]")) input.removeAttribute("data-typing");
+}
+
 function undo() {
+  settle();
   tell(state.undo() ? "Undone." : "There is nothing to undo.");
 }
 
 function redo() {
+  settle();
   tell(state.redo() ? "Done again." : "There is nothing to do again.");
 }
 
@@ -250,12 +441,24 @@ function wire() {
   find("#redo").onclick = redo;
   find("#pin").onclick = () => { state.pin(); tell("Pinned."); };
   find("#unpin").onclick = () => state.unpin();
-  find("#variant").onchange = (event) => state.chooseVariant(event.target.value || null);
+  find("#variant").onchange = (event) => { told = null; state.chooseVariant(event.target.value || null); };
+  find("#see-all").onclick = seeAll;
+  find("#room").onchange = (event) => (event.target.value ? openRoom(event.target.value) : seeAll());
+  find("#worst").onchange = (event) => state.see({ worst: event.target.value });
+  find("#scope").onchange = (event) => { scope = event.target.value; told = null; showSettings([]); };
+  find("#skip-answer").onclick = () => find("#headline").focus();
+  find("#skip-settings").onclick = () => (find("#settings input:not([type=range]), #settings select") ?? find("#settings-title")).focus();
+  find("#keep").onchange = (event) => {
+    const which = event.target.value;
+    event.target.value = "";
+    if (which) handOver(which);
+  };
   find("#day").onchange = (event) => state.see({ day: Number(event.target.value), at: null });
   find("#ledger-all").onchange = showLedger;
-  for (const which of Object.keys(documents)) find(`#download-${which}`).onclick = () => handOver(which);
   addEventListener("keydown", (event) => {
     if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
+    // In a field undo takes back what is being typed.
+    if (event.target.matches?.('input[type="text"], [data-typing]')) return;
     const key = event.key.toLowerCase();
     if (key === "z" && !event.shiftKey) undo();
     else if (key === "y" || (key === "z" && event.shiftKey)) redo();
@@ -268,6 +471,8 @@ function wire() {
 /** Shows what the address asks for: lessons, a puzzle, or the day with its changes. */
 async function route() {
   const [, view, id] = /^#(lessons?|fault)(?:=(\w+))?$/.exec(location.hash) ?? [];
+  // A place on this page, such as a heading, is no address of a state.
+  if (location.hash.length > 1 && document.getElementById(location.hash.slice(1))) return;
   const shown = !view ? "day" : view.startsWith("lesson") ? "lessons" : "fault";
   for (const name of ["day", "lessons", "fault"]) {
     find(`#${name}-view`).hidden = name !== shown;

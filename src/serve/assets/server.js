@@ -1,4 +1,10 @@
-// Requests to the server that handed out this page.
+// Requests to the server that handed out this page. Where it does not answer they wait until it does:
+// what was entered stays, and the page says so.
+
+import { h, find, replace, tell } from "./dom.js";
+
+/** How often a server that is gone is looked for, ms. */
+const LOOKS = 1500;
 
 /** What went wrong, with the faults of the scenario where it has any. */
 export class Trouble extends Error {
@@ -10,6 +16,7 @@ export class Trouble extends Error {
 
 /** What answers without a body mean. */
 const BARE = {
+  404: "This page was handed out by a server that has ended. Open the address that the new one printed; what stands behind # in this page's address brings everything along.",
   504: "This takes too long for a page; shorten the period, lengthen the step, or use setband run on the downloaded scenario.",
 };
 
@@ -19,15 +26,41 @@ async function answer(response) {
   let body = {};
   try { body = JSON.parse(text); } catch { /* an answer without a body says enough by its status */ }
   const faults = body.faults ?? [];
-  throw new Trouble(body.message ?? faults[0]?.message ?? BARE[response.status] ?? `The server answered ${response.status}.`, faults);
+  const message = response.status === 404 ? BARE[404] : body.message ?? faults[0]?.message ?? BARE[response.status];
+  throw new Trouble(message ?? `The server answered ${response.status}.`, faults);
+}
+
+const pause = (time) => new Promise((done) => { setTimeout(done, time); });
+
+let waiting = null;
+/** Waits until the server answers again, and says so meanwhile. */
+function back() {
+  waiting ??= (async () => {
+    const note = find("#lost");
+    note.hidden = false;
+    replace(note, h("span", {}, "The server does not answer. What you entered is kept, and the page goes on by itself once setband runs again."));
+    for (;;) {
+      await pause(LOOKS);
+      try {
+        await fetch("./icon.svg", { cache: "no-store" });
+        break;
+      } catch { /* not yet */ }
+    }
+    note.hidden = true;
+    waiting = null;
+    tell("The server answers again.");
+  })();
+  return waiting;
 }
 
 async function request(path, options) {
-  try {
-    // Beside the page itself: its address holds the token.
-    return await fetch(`.${path}`, options);
-  } catch {
-    throw new Trouble("The server does not answer. Is setband still running?");
+  for (;;) {
+    try {
+      // Beside the page itself: its address holds the token.
+      return await fetch(`.${path}`, options);
+    } catch {
+      await back();
+    }
   }
 }
 

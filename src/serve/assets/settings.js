@@ -1,26 +1,58 @@
-// The settings of a zone or a group as controls, with what is worth knowing about each beside it.
+// The settings of a room, of several or of an outdoor unit as controls, with what is worth knowing
+// about each beside it: what moved with it, and what stands against it.
 //
 // Controls are built once and then only updated, so that a slider that is being dragged, or a field
 // that is being typed into, is left in peace.
 
 import { h, replace } from "./dom.js";
-import { trimmed } from "./words.js";
+import { plain, trimmed } from "./words.js";
 
 let counted = 0;
 const fresh = (start) => `${start}-${counted += 1}`;
 
+/** The forms of several rooms as one: each field with all its values. */
+export function together(forms) {
+  const fields = new Map();
+  const sections = [];
+  for (const form of forms) {
+    for (const { title, fields: own } of form.sections) {
+      let section = sections.find((it) => it.title === title);
+      if (!section) sections.push(section = { title, fields: [] });
+      for (const field of own) {
+        const known = fields.get(field.key);
+        if (known) {
+          known.of.push(form.id);
+          known.paths.push(field.path);
+          known.values.push(field.value);
+          if (field.min !== undefined) known.min = Math.min(known.min, field.min);
+          if (field.max !== undefined) known.max = Math.max(known.max, field.max);
+        } else {
+          const first = { ...field, of: [form.id], paths: [field.path], values: [field.value] };
+          fields.set(field.key, first);
+          section.fields.push(first);
+        }
+      }
+    }
+  }
+  return sections;
+}
+
+const alike = (values) => values.every((value) => JSON.stringify(value) === JSON.stringify(values[0]));
+
 export class Settings {
-  constructor(root, state) {
+  /** `move` hears what is moved and how moves are joined, `take` a way that is taken. */
+  constructor(root, { state, move, take }) {
     this.root = root;
-    this.state = state;
+    Object.assign(this, { state, move, take });
     this.built = "";
     this.controls = new Map();
   }
 
-  /** Shows sections of fields; `remarks` are faults and findings with the place they are about. */
-  show(sections, remarks, whose) {
-    const shape = JSON.stringify([whose, sections.map(({ title, fields }) => [title,
-      fields.map(({ path, kind, options, whole_list: whole }) => [path, kind, options, whole])])]);
+  /** Shows sections of fields; `remarks` are faults and findings with the place they are about, `told`
+   *  what came of the last move. */
+  show({ sections, remarks, told }) {
+    const shape = JSON.stringify(sections.map(({ title, fields }) => [title,
+      fields.map(({ key, paths, kind, options }) => [key, paths, kind, options])]));
     if (shape !== this.built) {
       this.built = shape;
       this.controls.clear();
@@ -30,128 +62,169 @@ export class Settings {
       replace(this.root, made, this.general);
     }
     const fields = sections.flatMap((section) => section.fields);
-    for (const field of fields) this.controls.get(field.path)?.update(field);
+    for (const field of fields) this.controls.get(field.key).update(field);
+    for (const [key, control] of this.controls) this.tell(control, told?.key === key ? told : null);
     this.remark(fields, remarks);
+  }
+
+  /** What came of a move, beside its field. */
+  tell({ told: root }, told) {
+    if (root.shown === told) return;
+    root.shown = told;
+    if (!told) {
+      replace(root);
+      return;
+    }
+    const said = told.said.map((words) => h("p", {}, words));
+    const ways = told.against?.ways.map((way, place) => h("p", {}, h("button", { type: "button", "data-keep": `way-${place}`,
+      onclick: () => this.take(way) }, way.words)));
+    replace(root, said.length + (ways?.length ?? 0) === 0 ? null : h("div", { class: told.against ? "told against" : "told" },
+      told.against ? h("p", {}, h("strong", {}, "Not yet: "), told.against.why) : null, said, ways));
   }
 
   /** Puts each remark beside the field that it is about, the rest below all. */
   remark(fields, remarks) {
     const rest = [];
-    const beside = new Map(fields.map((field) => [field.path, []]));
+    const beside = new Map(fields.map((field) => [field.key, []]));
     for (const it of remarks) {
-      const near = fields.filter(({ path }) => it.path === path || it.path.startsWith(`${path}.`) || it.path.startsWith(`${path}[`)
-        || path.startsWith(`${it.path}.`)).sort((one, other) => other.path.length - one.path.length)[0];
-      (near ? beside.get(near.path) : rest).push(it);
+      const near = fields.flatMap(({ key, paths }) => paths.map((path) => ({ key, path })))
+        .filter(({ path }) => it.path === path || it.path.startsWith(`${path}.`) || it.path.startsWith(`${path}[`)
+          || path.startsWith(`${it.path}.`)).sort((one, other) => other.path.length - one.path.length)[0];
+      (near ? beside.get(near.key) : rest).push(it);
     }
-    for (const [path, list] of beside) replace(this.controls.get(path).remarks, list.map(remark));
+    for (const [key, list] of beside) replace(this.controls.get(key).remarks, list.map(remark));
     replace(this.general, rest.map(remark));
   }
 
   build(field) {
-    const build = { number, minutes: number, span, choice, several, locks }[field.kind];
-    const control = build(field, (value, join) => this.state.setValue(field.path, value, join), () => this.state.settle());
-    const back = h("button", { type: "button", class: "plain back", onclick: () => this.state.clearValue(field.path) },
+    const make = { number, minutes: number, span, choice, several, locks }[field.kind];
+    const send = (more, join = null) => this.move({ key: field.key, of: current.of, ...more }, join);
+    let current = field;
+    const control = make(field, send, () => this.state.settle());
+    const back = h("button", { type: "button", class: "plain back", "data-keep": `back-${field.key}`, onclick: () => send({ value: null }) },
       "take back", h("span", { class: "hidden" }, `: ${field.label}`));
     const remarks = h("div", { class: "remarks", id: fresh("remarks") });
     const help = h("p", { class: "help", id: fresh("help") }, field.help);
-    control.describe(`${help.id} ${remarks.id}`);
-    this.controls.set(field.path, {
+    const mixed = h("p", { class: "mixed", id: fresh("mixed") });
+    const told = h("div", { role: "status", id: fresh("told") });
+    control.describe(`${mixed.id} ${help.id} ${told.id} ${remarks.id}`);
+    this.controls.set(field.key, {
       remarks,
+      told,
       update: (now) => {
-        control.update(now);
-        back.hidden = !this.state.isChanged(field.path);
+        current = now;
+        const same = alike(now.values);
+        mixed.textContent = same ? "" : differing(now);
+        control.update({ ...now, value: now.values[0], same });
+        back.hidden = !now.paths.some((path) => this.state.isChanged(path));
       },
     });
-    return h("div", { class: "field", "data-path": field.path }, control.nodes, help, back, remarks);
+    const path = field.paths.length === 1 ? field.paths[0] : null;
+    return h("div", { class: "field", "data-path": path, "data-key": field.key }, control.nodes, mixed, told, help, back, remarks);
   }
+}
+
+/** What the rooms have where they have not the same. */
+function differing({ values, of, unit, kind }) {
+  const numbers = values.flat().filter(Number.isFinite);
+  if (numbers.length === 0) return `Not the same in all ${of.length} rooms.`;
+  const [low, high] = [Math.min(...numbers), Math.max(...numbers)].map(trimmed);
+  return `${low} to ${high} ${kind === "minutes" ? "min" : unit ?? ""} in ${of.length} rooms.`;
 }
 
 function remark(it) {
   const severity = it.severity ?? "error";
   const word = { error: "Error", warning: "Warning", note: "Note" }[severity];
   return h("div", { class: `remark ${severity}` },
-    h("p", {}, h("strong", {}, `${word}: `), it.message),
-    it.remedy ? h("p", { class: "remedy" }, "Remedy: ", it.remedy) : null,
+    h("p", {}, h("strong", {}, `${word}: `), it.severity ? plain(it.message) : it.message),
+    it.remedy && !it.severity ? h("p", { class: "remedy" }, "Remedy: ", it.remedy) : null,
     it.source ? h("p", { class: "source" }, it.source) : null);
 }
 
+/** Whether somebody is typing into a field, so that what stands there is not yet meant. */
 const isBusy = (input) => document.activeElement === input && input.matches("[data-typing]");
 
+/** A field for a number that is meant once it is left or Enter is pressed. */
+function box(properties, take) {
+  const input = h("input", { type: "number", inputmode: "decimal", step: "any", ...properties });
+  const done = () => {
+    if (!input.matches("[data-typing]")) return;
+    input.removeAttribute("data-typing");
+    if (Number.isFinite(input.valueAsNumber)) take(input.valueAsNumber);
+    else input.put();
+  };
+  // Steps by arrow keys count at once, letters only when they are whole.
+  input.addEventListener("input", (event) => {
+    input.setAttribute("data-typing", "");
+    if (event.inputType === undefined || event.inputType === "") done();
+  });
+  input.addEventListener("change", done);
+  input.addEventListener("keydown", (event) => {
+    if (event.key === "Enter") done();
+    if (event.key !== "Escape") return;
+    input.removeAttribute("data-typing");
+    input.put();
+  });
+  input.put = (value = input.meant) => {
+    input.meant = value;
+    if (!isBusy(input)) input.value = value;
+  };
+  return input;
+}
+
 /** A slider and a field for the same number. */
-function number(field, set, settle) {
-  const write = field.kind === "minutes" ? (value) => `${value} min` : (value) => value;
+function number(field, send, settle) {
   const id = fresh("number");
   const unit = field.kind === "minutes" ? "min" : field.unit;
   const slider = h("input", { type: "range", "aria-label": `${field.label}, slider` });
-  const box = h("input", { type: "number", id, inputmode: "decimal" });
+  const input = box({ id }, (value) => send({ value }));
   const range = h("span", { class: "range" });
-  const take = (value, join) => { if (Number.isFinite(value)) set(write(value), join); };
-  slider.addEventListener("input", () => take(slider.valueAsNumber, field.path));
+  slider.addEventListener("input", () => send({ value: slider.valueAsNumber }, field.key));
   slider.addEventListener("change", settle);
-  box.addEventListener("input", () => {
-    box.setAttribute("data-typing", "");
-    take(box.valueAsNumber, field.path);
-  });
-  box.addEventListener("change", settle);
-  box.addEventListener("blur", () => box.removeAttribute("data-typing"));
   return {
     nodes: [h("label", { for: id }, field.label),
-      h("div", { class: "row" }, slider, h("span", { class: "box" }, box, h("span", { class: "unit" }, unit)), range)],
-    describe: (ids) => { box.setAttribute("aria-describedby", ids); slider.setAttribute("aria-describedby", ids); },
+      h("div", { class: "row" }, slider, h("span", { class: "box" }, input, h("span", { class: "unit" }, unit)), range)],
+    describe: (ids) => { input.setAttribute("aria-describedby", ids); slider.setAttribute("aria-describedby", ids); },
     update: (now) => {
       const value = Math.round(now.value * 1000) / 1000;
-      for (const input of [slider, box]) {
-        input.min = Math.min(now.min, value);
-        input.max = Math.max(now.max, value);
-        input.step = now.step;
-      }
-      if (document.activeElement !== slider || slider.valueAsNumber !== value) slider.value = value;
-      if (!isBusy(box)) box.value = value;
-      slider.setAttribute("aria-valuetext", `${value} ${unit}`);
+      slider.min = Math.min(now.min, value);
+      slider.max = Math.max(now.max, value);
+      slider.step = now.step;
+      slider.value = value;
+      input.step = now.step;
+      input.put(now.same ? value : "");
+      slider.setAttribute("aria-valuetext", now.same ? `${value} ${unit}` : "not the same in all rooms");
       range.textContent = `${trimmed(now.min)} to ${trimmed(now.max)}`;
     },
   };
 }
 
 /** The lowest and the highest of something. */
-function span(field, set, settle) {
+function span(field, send) {
   const ids = [fresh("low"), fresh("high")];
-  const boxes = ids.map((id) => h("input", { type: "number", id, inputmode: "decimal" }));
-  let written = field.value;
-  boxes.forEach((box, place) => {
-    box.addEventListener("input", () => {
-      box.setAttribute("data-typing", "");
-      if (!Number.isFinite(box.valueAsNumber)) return;
-      written = written.map((value, at) => (at === place ? box.valueAsNumber : value));
-      set(written, field.path);
-    });
-    box.addEventListener("change", settle);
-    box.addEventListener("blur", () => box.removeAttribute("data-typing"));
-  });
-  const group = h("fieldset", {}, h("legend", {}, field.label), h("div", { class: "row" },
+  const inputs = ids.map((id, end) => box({ id, "data-end": end }, (value) => send({ end, value })));
+  const group = h("fieldset", {}, h("legend", {}, field.label), h("div", { class: "row wrap" },
     ["lowest", "highest"].map((word, place) => h("span", { class: "box" },
-      h("label", { for: ids[place] }, word), boxes[place], h("span", { class: "unit" }, field.unit)))));
+      h("label", { for: ids[place] }, word), inputs[place], h("span", { class: "unit" }, field.unit)))));
   return {
     nodes: [group],
     describe: (described) => group.setAttribute("aria-describedby", described),
-    update: (now) => {
-      written = now.value;
-      boxes.forEach((box, place) => {
-        box.step = now.step;
-        if (!isBusy(box)) box.value = now.value[place];
-      });
-    },
+    update: (now) => inputs.forEach((input, place) => {
+      input.step = now.step;
+      const own = now.values.map((value) => value[place]);
+      input.put(alike(own) ? own[0] : "");
+    }),
   };
 }
 
-function choice(field, set) {
+function choice(field, send) {
   const id = fresh("choice");
-  const list = h("select", { id, onchange: () => set(list.value) },
+  const list = h("select", { id, onchange: () => send({ value: list.value }) },
     field.options.map(([value, words]) => h("option", { value }, words)));
   return {
     nodes: [h("label", { for: id }, field.label), list],
     describe: (ids) => list.setAttribute("aria-describedby", ids),
-    update: (now) => { list.value = now.value; },
+    update: (now) => { list.value = now.same ? now.value : ""; },
   };
 }
 
@@ -163,8 +236,8 @@ function boxes(options, onchange) {
   return { labels, chosen, choose };
 }
 
-function several(field, set) {
-  const list = boxes(field.options, () => set(list.chosen()));
+function several(field, send) {
+  const list = boxes(field.options, () => send({ value: list.chosen() }));
   const group = h("fieldset", {}, h("legend", {}, field.label), h("div", { class: "row wrap" }, list.labels));
   return {
     nodes: [group],
@@ -174,11 +247,8 @@ function several(field, set) {
 }
 
 /** Keys that are locked, and whether the lock is in force or only saved. */
-function locks(field, set) {
-  const write = () => {
-    const value = { keys: list.chosen(), in_force: force.checked };
-    set(field.whole_list ? [{ id: "main", primary: true, key_locks: value }] : value);
-  };
+function locks(field, send) {
+  const write = () => send({ value: { keys: list.chosen(), in_force: force.checked } });
   const list = boxes(field.options, write);
   const force = h("input", { type: "checkbox", onchange: write });
   const group = h("fieldset", {}, h("legend", {}, field.label), h("div", { class: "row wrap" }, list.labels),

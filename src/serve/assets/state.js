@@ -4,6 +4,8 @@
 // places of the file, presses at times. Undo goes over these and the pin. What is only looked at
 // (zone, day, time) stands in the address, too, and is not undone.
 
+/** What is looked at before anybody chose: all rooms, and the worst day. */
+const UNSEEN = { view: null, zone: null, day: null, at: null, worst: null };
 const NOTHING = { variant: null, edits: [], presses: [] };
 
 export class State {
@@ -16,7 +18,7 @@ export class State {
   reset(source) {
     this.source = source;
     this.now = { ...NOTHING, pin: null };
-    this.look = { zone: null, day: 0, at: null };
+    this.look = { ...UNSEEN };
     this.past = [];
     this.future = [];
     this.joining = null;
@@ -35,19 +37,6 @@ export class State {
   /** The next change of the same place is one of its own. */
   settle() {
     this.joining = null;
-  }
-
-  setValue(path, value, join = null) {
-    const edits = this.now.edits.filter((edit) => edit.path !== path);
-    const place = this.now.edits.findIndex((edit) => edit.path === path);
-    edits.splice(place < 0 ? edits.length : place, 0, { path, value });
-    this.change({ ...this.now, edits }, join);
-  }
-
-  /** Takes the changes of a place back. */
-  clearValue(path) {
-    const edits = this.now.edits.filter((edit) => edit.path !== path);
-    this.change({ ...this.now, edits });
   }
 
   isChanged(path) {
@@ -105,16 +94,20 @@ export class State {
 
   /** What the server is asked. */
   asked() {
-    const { variant, edits, presses } = this.now;
+    const { zone, day } = this.look;
+    return { ...this.plain(this.now), day: day ?? 0, zone, pin: this.now.pin };
+  }
+
+  /** A state by itself, as the server is asked about it. */
+  plain({ variant, edits, presses }) {
     const { text, name } = this.source;
-    return { text, name, variant, edits, presses, day: this.look.day, zone: this.look.zone, pin: this.now.pin };
+    return { text, name, variant, edits, presses };
   }
 
   /** Puts everything into the address. */
   write() {
     const nothing = JSON.stringify(this.now) === JSON.stringify({ ...NOTHING, pin: null });
-    const { zone, day, at } = this.look;
-    if (nothing && zone === null && day === 0 && at === null) {
+    if (nothing && JSON.stringify(this.look) === JSON.stringify(UNSEEN)) {
       history.replaceState(null, "", location.pathname);
       return;
     }
@@ -134,8 +127,10 @@ export class State {
     }
     if (JSON.stringify(this.now) !== JSON.stringify(all.now)) this.past.push(this.now);
     this.now = { ...NOTHING, pin: null, ...all.now };
-    const { zone = null, day = 0, at = null } = all.look;
-    this.look = { zone, day: Number.isInteger(day) ? day : 0, at: Number.isInteger(at) ? at : null };
+    const whole = (value) => (Number.isInteger(value) ? value : null);
+    const word = (value) => (typeof value === "string" ? value : null);
+    const { view, zone, day, at, worst } = all.look;
+    this.look = { view: word(view), zone: word(zone), day: whole(day), at: whole(at), worst: word(worst) };
     this.written = location.hash;
     return all.file === fingerprint(this.source.text) ? null
       : "This link was made with another scenario, or the file has changed since.";

@@ -50,3 +50,6 @@ export function outcome(word) {
 }
 
 export const capital = (text) => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** A message without the marks that name keys of a file. */
+export const plain = (message) => message.replaceAll("`", "").replaceAll("_", " ");

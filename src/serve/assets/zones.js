@@ -7,23 +7,23 @@ import { number } from "./words.js";
 
 const DAY = 86400;
 
-/** Shows the rows of all zones; where they are `still`, nobody can be made to decide. */
-export function zones(root, { day, zone, state, until, still }) {
+/** Shows the rows of all zones. */
+export function zones(root, { day, zone, state, until }) {
   const owners = new Map();
   for (const group of day.groups) {
     for (const member of group.zones) owners.set(member, group);
   }
-  const rows = day.zones.map((it, place) => row({ day, it, place, zone, state, group: owners.get(place), until, still }));
-  replace(root, h("p", { class: "note" }, note(day, still)), h("ul", { class: "strips" }, rows));
+  const rows = day.zones.map((it, place) => row({ day, it, place, zone, state, group: owners.get(place), until }));
+  replace(root, h("p", { class: "note" }, note(day)), h("ul", { class: "strips" }, rows));
 }
 
-function note(day, still) {
+function note(day) {
   const owner = day.groups.some((group) => group.owner !== null);
-  return `Choose a zone to see its day${still ? "" : " and its settings"}.${owner
+  return `Choose a zone to see its day.${owner
     ? " The zone that decides between heating and cooling for the others is underlined." : ""}`;
 }
 
-function row({ day, it, place, zone, state, group, until, still }) {
+function row({ day, it, place, zone, state, group, until }) {
   const waiting = day.figures.find((figure) => figure.id === "starved" && figure.zone === place);
   const decides = group?.owner === place;
   const hidden = until !== undefined && until !== null;
@@ -33,11 +33,7 @@ function row({ day, it, place, zone, state, group, until, still }) {
     onclick: () => state.see({ zone: it.id }) },
   h("span", { class: decides ? "owner" : null }, it.label),
   decides ? h("span", { class: "hidden" }, ", decides for all") : null);
-  const decide = group && group.owner !== null && !decides && !still
-    ? h("button", { type: "button", class: "plain", "data-keep": `owner-${it.id}`,
-      onclick: () => state.setValue(group.owner_path, it.id) }, "let it decide",
-    h("span", { class: "hidden" }, `: ${it.label}`))
-    : h("span", { class: "decides" }, decides ? "decides" : "");
+  const decide = h("span", { class: "decides" }, decides ? "decides" : "");
   return h("li", { class: place === zone ? "chosen" : null }, choose, ribbon(day, place, until),
     h("span", { class: "waits" }, words), decide);
 }

@@ -10,6 +10,7 @@ use crate::settings::{self, Control, Entry, Form, Section, Subject, path_of_grou
 /// The settings of an outdoor unit.
 #[derive(Clone, Debug, Serialize)]
 pub(in crate::serve) struct GroupForm {
+    id: String,
     label: String,
     /// Its zones, as places in the model.
     zones: Vec<usize>,
@@ -59,7 +60,14 @@ fn form(model: &Model, at: usize, unit: &OutdoorGroup) -> GroupForm {
         let path = entry.path(model, Subject::Group(at));
         fields.extend(kind.map(|kind| Field::new(entry, path, json_of(&value), kind)));
     }
-    GroupForm { label, zones, owner: owner.map(|zone| zone.get()), owner_path, fields }
+    GroupForm {
+        id: unit.id.clone(),
+        label,
+        zones,
+        owner: owner.map(|zone| zone.get()),
+        owner_path,
+        fields,
+    }
 }
 
 /// Whether a setting does anything in this unit: an owner's with an owner, the group's delay

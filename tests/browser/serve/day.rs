@@ -33,18 +33,61 @@ fn a_deadband_is_edited_and_headline_and_chart_follow() {
 }
 
 #[test]
-fn an_impossible_setting_is_told_beside_its_field_and_the_day_stays() {
+fn what_stands_against_a_setting_is_told_beside_it_with_a_button_that_changes_both() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();
-    opened.set("zones.reading_room.controls.heat", "23");
-    opened.page.wait_until(
-        "document.querySelector('[data-path=\"zones.reading_room.controls.heat\"] .remark.error, \
-         [data-path=\"zones.reading_room.controls.cool\"] .remark.error')",
-    );
-    assert!(opened.page.text("#trouble").contains("last state"));
+    let heat = "[data-path=\"zones.reading_room.controls.heat\"]";
+    // It pushes the other side, as the keys do, and says so.
+    opened.set("zones.reading_room.controls.heat", "22");
+    let told = format!("document.querySelector('{heat} .told')?.textContent");
+    opened.page.wait_until(&format!("{told}?.includes('Cool moved from 23 to 24')"));
+    opened.wait_for_other(&headline);
+    let pushed = opened.headline();
+    // Limits stand against it: nothing changes until somebody says so.
+    opened.set("zones.reading_room.controls.heat", "30");
+    opened.page.wait_until(&format!("{told}?.includes('The limits of heat stand against 30')"));
+    let value = opened.page.evaluate(&format!("document.querySelector('{heat} input').value"));
+    assert_eq!((opened.headline(), value), (pushed.clone(), json!("22")));
+    opened.page.click(&format!("{heat} .told button"));
+    opened.wait_for_other(&pushed);
+    opened.page.wait_until(&format!(
+        "document.querySelector('{heat} input[type=number]').value === '30' && \
+         document.querySelector('[data-key=\"controls.limits.heat\"] [data-end=\"1\"]').value === '30'"
+    ));
+    assert_eq!(opened.page.text("#trouble"), "");
+    assert_eq!(opened.page.complaints(), [""; 0]);
+}
+
+/// What stands in fields is what is in force, and half a word is no name.
+#[test]
+fn fields_agree_with_what_is_in_force_after_undo() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let headline = opened.headline();
+    opened.set(DEADBAND, "3");
+    opened.wait_for_other(&headline);
+    let field = format!("[data-path=\"{DEADBAND}\"] input[type=number]");
+    let value = format!("document.querySelector('{field}').value");
+    // The focus is in the field still.
+    opened.page.press_with_control("z");
+    opened.page.wait_until(&format!(
+        "document.querySelector('#headline').innerText === {}",
+        json!(headline)
+    ));
+    assert_eq!(opened.page.evaluate(&value), "2");
+    // What is half typed is not meant, and undo is the field's own then.
+    opened.page.evaluate(&format!("document.querySelector('{field}').select()"));
+    opened.page.write(&field, "7");
+    opened.page.press_with_control("z");
     assert_eq!(opened.headline(), headline);
-    opened.page.click("#undo");
-    opened.page.wait_until("document.querySelector('#trouble').textContent === ''");
+    opened.page.press("Escape");
+    assert_eq!(opened.page.evaluate(&value), "2");
+    // Undo stays in text fields, too.
+    opened.set(DEADBAND, "3");
+    opened.wait_for_other(&headline);
+    opened.page.write("#moment input[maxlength=\"40\"]", "x");
+    opened.page.press_with_control("z");
+    opened.page.wait_until("new Promise(done => setTimeout(() => done(true), 300))");
+    assert_ne!(opened.headline(), headline, "only the letter was taken back");
 }
 
 #[test]
@@ -93,8 +136,7 @@ fn everything_can_be_undone_and_done_again() {
     opened.set(DEADBAND, "3");
     opened.wait_for_other(&headline);
     let wide = opened.headline();
-    opened.page.evaluate("document.querySelector('#variant').value = 'single'");
-    opened.page.evaluate("document.querySelector('#variant').dispatchEvent(new Event('change'))");
+    opened.choose("#variant", "single");
     opened.wait_for_other(&wide);
     opened.page.evaluate("document.activeElement.blur()");
     opened.page.press_with_control("z");
@@ -117,9 +159,9 @@ fn everything_can_be_undone_and_done_again() {
 fn the_address_brings_everything_back() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     let headline = opened.headline();
-    opened.page.click("[data-keep=owner-office]");
+    opened.choose("[data-key=owner] select", "office");
     opened.wait_for_other(&headline);
-    opened.page.click("[data-keep=zone-showroom]");
+    opened.open_room("showroom");
     opened.page.click("[data-key=warmer]");
     opened.page.wait_until("document.querySelector('.pressed li')");
     opened
@@ -179,24 +221,22 @@ fn the_edited_file_its_report_and_its_test_sheet_are_handed_over() {
         "{ const create = URL.createObjectURL; URL.createObjectURL = blob => { window.saved = blob.text(); \
          return create(blob); }; }",
     );
-    opened.page.click("#download-file");
+    opened.choose("#keep", "file");
     opened.page.wait_until("window.saved");
     let saved = opened.page.evaluate("window.saved");
     let saved = saved.as_str().expect("text");
     assert!(saved.contains("min_deadband: 3\n"), "{saved}");
     assert!(saved.contains("# As far as the limits go: 30 is held at 24"), "{saved}");
-    for (button, has) in [
-        ("#download-report", "What happened?"),
-        ("#download-sheet", "cool stays where it was pushed"),
-    ] {
+    for (which, has) in [("report", "What happened?"), ("sheet", "cool stays where it was pushed")]
+    {
         opened.page.evaluate("window.saved = undefined");
-        opened.page.click(button);
+        opened.choose("#keep", which);
         opened.page.wait_until("window.saved");
         let saved = opened.page.evaluate("window.saved");
         let saved = saved.as_str().expect("text");
         let begins = saved.to_lowercase().starts_with("<!doctype html>");
-        assert!(begins && saved.contains(has), "{button}");
+        assert!(begins && saved.contains(has), "{which}");
         // Both are of the edited settings.
-        assert!(saved.contains("3 °C"), "{button}");
+        assert!(saved.contains("3 °C"), "{which}");
     }
 }

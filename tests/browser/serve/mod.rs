@@ -3,6 +3,7 @@
 mod access;
 mod day;
 mod lessons;
+mod overview;
 
 use serde_json::json;
 
@@ -38,6 +39,22 @@ impl Opened {
         self.page.press("Enter");
     }
 
+    /// Chooses a word of a list, as a person does.
+    fn choose(&mut self, list: &str, value: &str) {
+        self.page.evaluate(&format!(
+            "{{ const it = document.querySelector({}); it.focus(); it.value = {}; \
+             it.dispatchEvent(new Event('change', {{bubbles: true}})); }}",
+            json!(list),
+            json!(value)
+        ));
+    }
+
+    /// Shows a room by itself.
+    fn open_room(&mut self, id: &str) {
+        self.page.click(&format!("[data-keep=zone-{id}]"));
+        self.page.wait_until("document.querySelector('#room-view').checkVisibility() && document.querySelector('#chart svg')");
+    }
+
     /// The number of a headline figure, as it is shown.
     fn figure(&mut self, id: &str) -> String {
         self.page.text(&format!("[data-figure={id}] .value"))
@@ -64,5 +81,4 @@ impl Opened {
 }
 
 /// True once a day is shown.
-const SHOWN: &str =
-    "document.querySelector('#headline').textContent && document.querySelector('#chart svg')";
+const SHOWN: &str = "document.querySelector('#headline').textContent && document.querySelector('#chart svg, .zone-rows svg')";

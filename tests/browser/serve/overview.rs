@@ -1,0 +1,126 @@
+//! The first screen: what it says, what fits on it, and how few actions lead on.
+
+use serde_json::json;
+
+use super::Opened;
+
+/// How many elements a page may have, whatever the file.
+const MOST_NODES: u64 = 3000;
+
+fn nodes(opened: &mut Opened) -> u64 {
+    opened.page.evaluate("document.querySelectorAll('*').length").as_u64().expect("a number")
+}
+
+#[test]
+fn the_first_sentence_names_the_worst_room_and_its_cause() {
+    let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
+    let first = opened.headline();
+    assert!(first.starts_with("Showroom waited longest, starved for 11.9 h"), "{first}");
+    assert!(
+        first.contains("needed heating while the plant cooled, as Loom room decides"),
+        "{first}"
+    );
+    let order = "[...document.querySelectorAll('.zone-rows li')].map(it => it.dataset.zone)";
+    assert_eq!(opened.page.evaluate(order), json!(["showroom", "office", "loom_room"]));
+    // Sums over rooms say so.
+    let sums = opened.page.text("[data-figure=starved] dt");
+    assert_eq!(sums, "Starved, all rooms");
+    // What is meant by worst can be chosen.
+    opened.choose("#worst", "denied");
+    opened.page.wait_until("document.querySelector('.zone-rows li').dataset.zone === 'office'");
+    assert!(opened.headline().starts_with("1 of 4 requests in Office"), "{}", opened.headline());
+    // Text alternatives carry the temperatures.
+    let told = opened.page.evaluate("document.querySelector('.zone-rows li svg desc').textContent");
+    let told = told.as_str().expect("a text");
+    assert!(told.contains("air ") && told.contains("heat setpoint 20"), "{told}");
+}
+
+#[test]
+fn thirty_two_rooms_stand_on_one_screen_and_a_limit_goes_to_all_of_them_in_one_action() {
+    let Some(mut opened) = Opened::scenario("dyehouse_32_rooms") else { return };
+    opened.page.resize(1280, 800);
+    opened.page.wait_until(
+        "document.querySelectorAll('.zone-rows li').length === 32 && scrollY === 0 && \
+         document.querySelector('.zone-rows').getBoundingClientRect().bottom <= 800",
+    );
+    assert!(nodes(&mut opened) <= MOST_NODES, "{} nodes", nodes(&mut opened));
+    opened.page.picture("serve-rooms-32");
+    let headline = opened.headline();
+    // The one action: 24 for the lowest cool setpoint of all rooms.
+    let field = "[data-key=\"controls.limits.cool\"] [data-end=\"0\"]";
+    opened.page.write(field, "24");
+    opened.page.press("Enter");
+    opened.wait_for_other(&headline);
+    opened.page.wait_until(&format!("document.querySelector({}).value === '24'", json!(field)));
+    let told = opened.page.text("[data-key=\"controls.limits.cool\"] .told");
+    assert!(told.contains("Cool moved from 23 to 24"), "{told}");
+    assert_eq!(opened.page.text("[data-key=\"controls.limits.cool\"] .mixed"), "");
+    assert_eq!(opened.page.text("#trouble"), "");
+}
+
+#[test]
+fn why_a_room_is_cold_is_two_actions_away() {
+    let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
+    opened.open_room("showroom");
+    let page = &mut opened.page;
+    page.hover("#chart .ground", (0.57, 0.5));
+    page.wait_until("!document.querySelector('#chart .readout').hidden");
+    page.click("#chart .ground");
+    page.wait_until("document.querySelector('.why h3')?.textContent.startsWith('At 1')");
+    let why = page.text(".why");
+    assert!(why.contains("Loom room") || why.contains("loom_room"), "{why}");
+    // And back, with the focus where it was.
+    page.click("#see-all");
+    page.wait_until("document.activeElement.dataset.keep === 'zone-showroom'");
+    assert_eq!(page.complaints(), [""; 0]);
+}
+
+#[test]
+fn what_would_help_is_tried_with_one_click_and_undone_with_one() {
+    let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
+    let headline = opened.headline();
+    opened.page.wait_until("document.querySelectorAll('.remedies li').length >= 2");
+    let offered = opened.page.shown(".remedies li");
+    assert!((2..=5).contains(&offered), "{offered}");
+    let words = opened.page.text("#help");
+    for plain in ["owner:", "mode_policy", "setband ", "controls."] {
+        assert!(!words.contains(plain), "{plain} in {words}");
+    }
+    assert!(words.contains("Starved23.9 \u{2192} ") || words.contains("23.9"), "{words}");
+    let starved = opened.figure("starved");
+    opened.page.click(".remedies .try");
+    opened.wait_for_other(&headline);
+    assert_ne!(opened.figure("starved"), starved);
+    opened.page.wait_until("document.activeElement.id === 'undo-remedy'");
+    opened.page.click("#undo-remedy");
+    opened.page.wait_until(&format!(
+        "document.querySelector('#headline').innerText === {}",
+        json!(headline)
+    ));
+    assert_eq!(opened.page.complaints(), [""; 0]);
+}
+
+#[test]
+fn a_year_is_a_calendar_whose_days_open() {
+    let Some(mut opened) = Opened::scenario("chandlery_year") else { return };
+    let page = &mut opened.page;
+    page.wait_until("document.querySelectorAll('.calendar button').length === 365");
+    // It begins with the worst day.
+    let worst = page.text("[data-figure=outside]");
+    assert!(worst.contains("in 365 days") && worst.contains("this day"), "{worst}");
+    let present = page.evaluate("document.querySelector('.calendar [aria-current]').dataset.day");
+    page.focus(".calendar [aria-current]");
+    page.press("ArrowRight");
+    let next = page.evaluate("document.activeElement.dataset.day");
+    assert_ne!(present, next);
+    page.press("Enter");
+    page.wait_until(&format!(
+        "document.querySelector('.calendar [aria-current]').dataset.day === {next}"
+    ));
+    let day: i64 = next.as_str().and_then(|it| it.parse().ok()).expect("a day");
+    let date = page.text("#date");
+    assert!(date.contains(&format!("day {} of 365", day + 1)), "{date}");
+    page.picture("serve-calendar");
+    assert!(nodes(&mut opened) <= MOST_NODES, "{} nodes", nodes(&mut opened));
+    assert_eq!(opened.page.complaints(), [""; 0]);
+}
