@@ -19,7 +19,7 @@ pub struct Run<'a> {
 
 impl<'a> Run<'a> {
     /// One side of a comparison.
-    pub(super) fn of(contender: &'a Contender) -> Self {
+    pub fn of(contender: &'a Contender) -> Self {
         let finished = &contender.finished;
         Self {
             model: &contender.model,

@@ -31,6 +31,8 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/overlay.js", SCRIPT, include_str!("assets/overlay.js")),
     ("/amend.js", SCRIPT, include_str!("assets/amend.js")),
     ("/rows.js", SCRIPT, include_str!("assets/rows.js")),
+    ("/compare.js", SCRIPT, include_str!("assets/compare.js")),
+    ("/handles.js", SCRIPT, include_str!("assets/handles.js")),
     ("/calendar.js", SCRIPT, include_str!("assets/calendar.js")),
     ("/help.js", SCRIPT, include_str!("assets/help.js")),
     ("/zones.js", SCRIPT, include_str!("assets/zones.js")),

@@ -30,6 +30,27 @@ impl PageFigure {
     ) -> Self {
         Self { id, label, zone: None, value, kind, unit: unit.to_owned() }
     }
+
+    /// What people call it.
+    pub(super) const fn label(&self) -> &'static str {
+        self.label
+    }
+
+    /// Whether it is of all zones together.
+    pub(super) const fn is_of_all(&self) -> bool {
+        self.zone.is_none()
+    }
+
+    /// Its value with its unit, as the page writes it.
+    pub(super) fn shown(&self) -> String {
+        let number = match self.kind {
+            "count" => format!("{:.0}", self.value),
+            "hours" => format!("{:.1}", self.value),
+            "money" => format!("{:.2}", self.value),
+            _ => format!("{:.3}", self.value),
+        };
+        format!("{number} {}", self.unit).trim_end().to_owned()
+    }
 }
 
 /// The numbers of a run: first of all zones together, then of each.

@@ -9,6 +9,8 @@
 mod amend;
 mod answer;
 mod assets;
+mod bundle;
+mod compare;
 mod connections;
 mod day;
 mod documents;

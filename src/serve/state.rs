@@ -120,9 +120,37 @@ impl Asked {
         Ok((text, study))
     }
 
+    /// The name and the text as they were before any change.
+    pub(super) fn source(&self) -> (&str, &str) {
+        (&self.name, &self.text)
+    }
+
+    /// Whether a state is pinned.
+    pub(super) const fn is_pinned(&self) -> bool {
+        self.pin.is_some()
+    }
+
+    /// The keys that were pressed on the page, in words.
+    pub(super) fn pressed_words(&self) -> impl Iterator<Item = String> {
+        self.presses.iter().map(|press| {
+            let (day, minute) = (press.at / DAY + 1, press.at % DAY / 60);
+            let clock = format!("{:02}:{:02}", minute / 60, minute % 60);
+            format!(
+                "{}: {} pressed by {} on day {day} at {clock}",
+                press.zone, press.press, press.by
+            )
+        })
+    }
+
     /// The same with other changes.
     pub(super) fn with_edits(&self, edits: Vec<PageEdit>) -> Self {
         Self { edits, ..self.clone() }
+    }
+
+    /// A variant as the file has it, the file itself where its name is empty, without any change.
+    pub(super) fn variant_as_written(&self, variant: &str) -> Self {
+        let variant = (!variant.is_empty()).then(|| variant.to_owned());
+        Self { variant, edits: Vec::new(), presses: Vec::new(), pin: None, ..self.clone() }
     }
 
     /// The pinned state as one that could be asked for.

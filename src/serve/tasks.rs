@@ -7,7 +7,7 @@ use serde_json::json;
 
 use super::state::Asked;
 use super::trouble::Trouble;
-use super::{Served, amend, day as days, documents, help, lessons, puzzle};
+use super::{Served, amend, bundle, compare, day as days, documents, help, lessons, puzzle};
 use crate::report::explanation_json;
 use crate::scenario::variant_names;
 use crate::study;
@@ -29,6 +29,12 @@ pub(super) enum Task {
     Amend,
     /// What would help.
     Help,
+    /// The pinned state and the present one held against each other.
+    Compare,
+    /// The same as a page to be saved.
+    Comparison,
+    /// The page as one file, to be saved.
+    Bundle,
     /// Why each zone does what it does at a time.
     Explain,
     /// What the specification in the file asks, reviewed.
@@ -53,11 +59,14 @@ pub(super) enum Task {
 
 impl Task {
     /// Each with its address.
-    pub(super) const ALL: [(Self, &str); 14] = [
+    pub(super) const ALL: [(Self, &str); 17] = [
         (Self::Source, "/api/source"),
         (Self::Day, "/api/day"),
         (Self::Amend, "/api/amend"),
         (Self::Help, "/api/help"),
+        (Self::Compare, "/api/compare"),
+        (Self::Comparison, "/api/comparison"),
+        (Self::Bundle, "/api/bundle"),
         (Self::Explain, "/api/explain"),
         (Self::Requirements, "/api/requirements"),
         (Self::File, "/api/file"),
@@ -112,6 +121,9 @@ fn made(site: &Served, task: Task, body: &[u8]) -> Made {
         Task::Day => json_text(&days::day(&read::<Asked>(body)?, &site.companions)?),
         Task::Amend => json_text(&amend::amend(&read(body)?, &site.companions)?),
         Task::Help => json_text(&help::help(&read(body)?, &site.companions)?),
+        Task::Compare => json_text(&compare::sides(&read(body)?, &site.companions)?),
+        Task::Comparison => Ok((DOCUMENT, compare::page(&read(body)?, &site.companions)?)),
+        Task::Bundle => Ok((DOCUMENT, bundle::pack(&read(body)?, &site.companions)?)),
         Task::Explain => explain(site, &read(body)?),
         Task::Requirements => json_text(&documents::requirements(&read(body)?, &site.companions)?),
         Task::File => Ok((TEXT, read::<Asked>(body)?.edited()?)),
@@ -127,12 +139,22 @@ fn made(site: &Served, task: Task, body: &[u8]) -> Made {
 
 fn source(site: &Served) -> Made {
     let (name, text) = site.source()?;
+    let is_saved_page = [".html", ".htm"].iter().any(|end| name.to_lowercase().ends_with(end));
+    let (name, text, state) = if is_saved_page {
+        let missing =
+            "no page was saved in this file: only those that were saved as one file go on";
+        let kept = bundle::unpack(&text).ok_or_else(|| Trouble::bad(missing))?;
+        (kept.name, kept.text, Some(kept.state))
+    } else {
+        (name, text, None)
+    };
     let variants = variant_names(&text);
     let reply = json!({
         "name": name,
         "text": text,
         "variants": variants,
         "has_file": site.file.is_some(),
+        "state": state,
     });
     Ok((JSON, reply.to_string()))
 }

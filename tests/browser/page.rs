@@ -118,6 +118,18 @@ impl Page {
         self.mouse("mouseMoved", at);
     }
 
+    /// Presses the main button over the middle of an element, moves by so many px, and lets it go.
+    pub(crate) fn drag(&mut self, selector: &str, by: (i32, i32)) {
+        let from = self.place(selector, (0.5, 0.5));
+        let at = |part: f64| (from.0 + f64::from(by.0) * part, from.1 + f64::from(by.1) * part);
+        self.mouse("mouseMoved", from);
+        self.mouse("mousePressed", from);
+        for step in 1..=4 {
+            self.mouse("mouseMoved", at(f64::from(step) / 4.0));
+        }
+        self.mouse("mouseReleased", at(1.0));
+    }
+
     /// Touches an element shortly, at parts of its width and height.
     pub(crate) fn tap(&mut self, selector: &str, part: (f64, f64)) {
         let (x, y) = self.place(selector, part);

@@ -23,6 +23,7 @@ export class Moment {
       onclick: () => onPress({ press, by: this.by.value, role: this.role.value }) }, words));
     this.why = h("div", { class: "why" });
     this.pressed = h("div", { class: "pressed" });
+    this.outcome = h("p", { class: "outcome-line", role: "status" });
     this.slider.addEventListener("input", () => this.choose(this.slider.valueAsNumber));
     this.box.addEventListener("change", () => {
       const [, hour, minute] = /^(\d?\d)[:.]?(\d\d)$/.exec(this.box.value.trim()) ?? [];
@@ -35,7 +36,7 @@ export class Moment {
         this.keys,
         h("span", { class: "box" }, h("label", { for: by }, "by"), this.by),
         h("span", { class: "box" }, h("label", { for: as }, "as"), this.role)),
-      this.pressed, this.why);
+      this.outcome, this.pressed, this.why);
   }
 
   choose(minute) {
@@ -45,8 +46,8 @@ export class Moment {
     this.onTime(Math.min(Math.max(this.from, Math.min(...ahead, shown)), this.from + 86340));
   }
 
-  /** Shows the time, and the presses that were added on the page. */
-  show({ at, from, clocks, presses, label }) {
+  /** Shows the time, and the presses that were added on the page; `result` knows how one ended. */
+  show({ at, from, clocks, presses, label, result }) {
     this.from = from;
     this.clocks = clocks;
     this.shown = shownBy(clocks);
@@ -54,8 +55,11 @@ export class Moment {
     this.slider.value = minute;
     this.slider.setAttribute("aria-valuetext", clock(minute * 60));
     if (document.activeElement !== this.box) this.box.value = clock(minute * 60);
+    const ended = presses.map((press) => result?.(press) ?? "");
+    const newest = ended.at(-1) ?? "";
+    if (this.outcome.textContent !== newest) this.outcome.textContent = newest;
     const list = presses.map((press, place) => h("li", {},
-      h("span", {}, `${clock(press.at % 86400)} ${press.by || press.role}: ${press.press}, ${label(press.zone)} `),
+      h("span", {}, `${clock(press.at % 86400)} ${press.by || press.role}: ${press.press}, ${label(press.zone)}. ${ended[place]} `),
       h("button", { type: "button", class: "plain", "data-keep": `press-${place}`, onclick: () => this.onRemove(place) },
         "take away", h("span", { class: "hidden" }, ` press ${place + 1}`))));
     replace(this.pressed, list.length > 0 ? [h("h3", {}, "Pressed on this page"), h("ul", {}, list)] : []);

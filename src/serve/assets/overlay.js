@@ -25,9 +25,10 @@ const has = (until) => (at) => until === undefined || until === null || at < unt
 
 export class Overlay {
   /** `onTime` hears a second that was chosen, `onMark` the ledger row of a mark, `onWidth` that the
-   *  chart has another width. */
-  constructor(root, { onTime, onMark, onWidth }) {
+   *  chart has another width; `handles` are drawn over it where there are some. */
+  constructor(root, { onTime, onMark, onWidth, handles }) {
     this.root = root;
+    this.handles = handles ?? null;
     this.onTime = onTime;
     this.onMark = onMark;
     this.readout = h("p", { class: "readout", hidden: true });
@@ -71,7 +72,10 @@ export class Overlay {
     };
     const [width, height] = ["width", "height"].map((name) => this.svg.getAttribute(name));
     const over = s("svg", { class: "over", viewBox: `0 0 ${width} ${height}`, role: "group", "aria-label": this.describe() });
-    over.append(this.curtain(width, height), this.cursor(), this.ground(), ...this.marks());
+    const fields = shown.fields && this.handles ? this.handles.draw({ plot: this.plot, fields: shown.fields, svg: over }) : null;
+    over.append(...[this.curtain(width, height), this.cursor(), this.ground(), ...this.marks(), fields].filter(Boolean));
+    const { heat, cool } = chart.values.zones[0];
+    this.svg.classList.toggle("one-value", JSON.stringify(heat) === JSON.stringify(cool));
     replace(this.frame, this.svg, over);
   }
 

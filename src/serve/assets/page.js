@@ -8,20 +8,27 @@ import { Moment } from "./moment.js";
 import { Amender } from "./amend.js";
 import { Settings, together } from "./settings.js";
 import { calendar, worstDay } from "./calendar.js";
+import { compare } from "./compare.js";
 import { figures } from "./figures.js";
 import { ledger, showRow } from "./ledger.js";
+import { Handles } from "./handles.js";
 import { remedies } from "./help.js";
 import { rows } from "./rows.js";
 import { requirements } from "./requirements.js";
 import { Lessons } from "./lessons.js";
 import { FindTheFault } from "./fault.js";
-import { clock, figure } from "./words.js";
+import { capital, clock, figure, outcome } from "./words.js";
 
 const ALL = "";
 const TICKED = "*";
+const PINNED = "*";
 
 const state = new State(changed);
-const chart = new Overlay(find("#chart"), { onTime: setTime, onMark: (row) => select(row, true), onWidth: changed });
+const handles = new Handles({
+  onMove: ({ end, ...move }, join) => moved({ ...move, ...(end === undefined ? {} : { end }), of: [day.zones[zone()].id] }, join),
+  onSettle: () => state.settle(),
+});
+const chart = new Overlay(find("#chart"), { handles, onTime: setTime, onMark: (row) => select(row, true), onWidth: changed });
 let resizing;
 addEventListener("resize", () => {
   clearTimeout(resizing);
@@ -54,6 +61,7 @@ let told = null;         // what came of the last move of a setting
 let scope = null;        // to whom changes go: a room, all, or those that are ticked; by the view where null
 let ticked = new Set();
 let help = null;         // what would help, and of which state
+let chosenAgainst = null;
 let tried = null;        // the remedy that is in force, and of which state
 
 /** The zone that is looked at, as a place in the day. */
@@ -63,7 +71,17 @@ function zone() {
 }
 
 /** Whether a room is shown by itself: the only one always is. */
-const inRoom = () => day.zones.length < 2 || state.look.view === "room";
+const inRoom = () => !comparing() && (day.zones.length < 2 || state.look.view === "room");
+
+/** Whether two states are held against each other. */
+const comparing = () => state.look.view === "compare" && against() !== null;
+
+/** With what the present state is compared: the pin, or a variant as it is written. */
+function against() {
+  if (chosenAgainst !== null && (chosenAgainst !== PINNED || state.now.pin)) return chosenAgainst;
+  if (state.now.pin) return PINNED;
+  return state.source.variants.length > 0 || state.now.edits.length + state.now.presses.length > 0 ? "" : null;
+}
 
 /** Asks for the day until nothing has changed meanwhile. */
 async function changed() {
@@ -152,20 +170,22 @@ function show() {
   find("#headline").textContent = day.overview.answer;
   figures(find("#figures"), day);
   showViews();
-  find("#overview").hidden = inRoom() && day.days < 2;
-  find("#rows").hidden = inRoom();
+  find("#overview").hidden = comparing() || (inRoom() && day.days < 2);
+  find("#rows").hidden = inRoom() || comparing();
   find("#room-view").hidden = !inRoom();
   find("#ledger-section").hidden = !inRoom();
   calendar(find("#calendar"), { day, choose: (at) => state.see({ day: at, at: null }) });
-  if (!inRoom()) rows(find("#rows"), { day, choose: openRoom });
+  showComparison();
+  if (!inRoom() && !comparing()) rows(find("#rows"), { day, choose: openRoom });
   find("#chart-title").textContent = several ? `The day of ${day.zones[place].label}` : "The day";
   find("#zone-figures").hidden = !several;
   find("#zone-figures").textContent = `${day.days > 1 ? `All ${day.days} days: ` : ""}${day.figures.filter((it) => it.zone === place)
     .map((it) => `${it.label.toLowerCase()} ${figure(it)}`).join(", ")}`;
   if (inRoom()) {
-    chart.show({ day, zone: place, at: state.look.at, selected });
+    const fields = day.zones[place].sections.flatMap((section) => section.fields);
+    chart.show({ day, zone: place, at: state.look.at, selected, fields });
     moment.show({ at: state.look.at, from: day.chart.from, clocks: day.chart.clocks, presses: state.now.presses,
-      label: (id) => day.zones.find((it) => it.id === id)?.label ?? id });
+      label: (id) => day.zones.find((it) => it.id === id)?.label ?? id, result: endedSo });
   }
   showLedger();
   showSettings([]);
@@ -177,9 +197,11 @@ function show() {
 /** The choice between all rooms and one, and of what worst means. */
 function showViews() {
   const several = day.zones.length > 1;
-  find("#views").hidden = !several && day.days < 2;
-  find("#see-all").hidden = !several;
-  find("#see-all").setAttribute("aria-pressed", String(!inRoom()));
+  find("#views").hidden = !several && day.days < 2 && against() === null;
+  find("#see-all").textContent = several ? "All rooms" : "The room";
+  find("#see-all").setAttribute("aria-pressed", String(!comparing() && (!several || !inRoom())));
+  find("#see-compare").hidden = against() === null;
+  find("#see-compare").setAttribute("aria-pressed", String(comparing()));
   const room = find("#room");
   room.parentElement.hidden = !several;
   fill(room, [["", "choose\u2026"], ...day.zones.map((it) => [it.id, it.label])]);
@@ -187,6 +209,37 @@ function showViews() {
   find("#worst-box").hidden = !several;
   fill(find("#worst"), day.overview.choices);
   find("#worst").value = day.overview.worst;
+}
+
+/** How a press on this page ended, in words. */
+function endedSo(press) {
+  const at = day.ledger.find((row) => row.request.includes(press.press) && row.by === (press.by.trim() || row.by)
+    && day.zones[row.zone].id === press.zone && shownBy(day.chart.clocks)(row.at) === press.at);
+  return at ? `${capital(outcome(at.outcome))}: ${at.reason}.` : "";
+}
+
+let compared = null;     // what was compared last, and of which state
+/** Both states side by side, asked for where they are looked at. */
+async function showComparison() {
+  find("#compare-view").hidden = !comparing();
+  if (!comparing()) return;
+  const variants = state.source.variants.map((name) => [name, `variant ${name.replaceAll("_", " ")}`]);
+  fill(find("#against"), [...(state.now.pin ? [[PINNED, "the pinned state"]] : []), ["", "the file as it is written"], ...variants]);
+  find("#against").value = against();
+  const width = Math.round(find(".top").clientWidth);
+  const asked = { asked: { ...state.plain(state.now), pin: state.now.pin }, variant: against() === PINNED ? null : against(), width };
+  const key = JSON.stringify([stateKey(), state.now.pin, against(), width]);
+  const onDownload = () => handOver("comparison", asked);
+  compare(find("#compare-shown"), { sides: compared?.key === key ? compared.sides : null, onDownload });
+  if (compared?.key === key) return;
+  try {
+    compared = { key, sides: await askJson("/api/compare", asked) };
+  } catch (error) {
+    trouble(error);
+    return;
+  }
+  if (comparing()) compare(find("#compare-shown"), { sides: compared.sides, onDownload });
+  tell("Both states are compared.");
 }
 
 /** Options of a list, made anew only where they are others. */
@@ -286,6 +339,10 @@ function showSettings(faults) {
       showSettings([]);
     } }), it.label)));
   zoneSettings.show({ sections: together(forms), remarks: own, told });
+  // What a drag on the chart did is said under it, too.
+  const words = told && inRoom() ? [...told.said, told.against?.why ?? ""].join(" ").trim() : "";
+  const under = find("#handle-told");
+  if (under.textContent !== words) replace(under, words ? h("p", { class: "note" }, words) : null);
   const places = new Set(forms.map((form) => day.zones.indexOf(form)));
   const groups = day.groups.filter((it) => it.zones.some((member) => places.has(member)));
   const group = groups.length === 1 ? groups[0] : null;
@@ -418,16 +475,18 @@ function redo() {
 const documents = {
   file: { what: "The scenario", kind: "text/yaml", name: (source) => source },
   report: { what: "The report", kind: "text/html", name: (source) => `${stem(source)}-report.html` },
+  comparison: { what: "The comparison", kind: "text/html", name: (source) => `${stem(source)}-compared.html` },
+  bundle: { what: "The page as one file", kind: "text/html", name: (source) => `${stem(source)}-page.html` },
   sheet: { what: "The test sheet", kind: "text/html", name: (source) => `${stem(source)}-sheet.html` },
 };
 
 const stem = (name) => name.replace(/\.ya?ml$/i, "");
 
-async function handOver(which) {
+async function handOver(which, asked = state.asked()) {
   const { what, kind, name } = documents[which];
   try {
     tell(`${what} is being made.`);
-    const text = await ask(`/api/${which}`, state.asked());
+    const text = await ask(`/api/${which}`, asked);
     download(name(state.source.name || "scenario.yaml"), text, kind);
     tell(`${what} was handed to the browser.`);
   } catch (error) {
@@ -439,10 +498,15 @@ function wire() {
   find("#requirements-ask").onclick = review;
   find("#undo").onclick = undo;
   find("#redo").onclick = redo;
-  find("#pin").onclick = () => { state.pin(); tell("Pinned."); };
+  find("#pin").onclick = () => { state.pin(); chosenAgainst = null; tell("Pinned."); };
   find("#unpin").onclick = () => state.unpin();
   find("#variant").onchange = (event) => { told = null; state.chooseVariant(event.target.value || null); };
   find("#see-all").onclick = seeAll;
+  find("#see-compare").onclick = () => {
+    state.see({ view: "compare" });
+    after(() => find("#compare-title").focus({ preventScroll: true }));
+  };
+  find("#against").onchange = (event) => { chosenAgainst = event.target.value; showComparison(); };
   find("#room").onchange = (event) => (event.target.value ? openRoom(event.target.value) : seeAll());
   find("#worst").onchange = (event) => state.see({ worst: event.target.value });
   find("#scope").onchange = (event) => { scope = event.target.value; told = null; showSettings([]); };
@@ -451,7 +515,7 @@ function wire() {
   find("#keep").onchange = (event) => {
     const which = event.target.value;
     event.target.value = "";
-    if (which) handOver(which);
+    if (which) handOver(which, which === "bundle" ? { asked: state.asked(), kept: state.kept() } : state.asked());
   };
   find("#day").onchange = (event) => state.see({ day: Number(event.target.value), at: null });
   find("#ledger-all").onchange = showLedger;
@@ -499,6 +563,7 @@ async function start() {
   try {
     const source = await get("/api/source");
     state.reset(source);
+    state.goOn(source.state);
     variants(source.variants);
     await route();
   } catch (error) {

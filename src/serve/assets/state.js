@@ -116,21 +116,36 @@ export class State {
     this.written = location.hash;
   }
 
+  /** What a file keeps of the page. */
+  kept() {
+    return { now: this.now, look: this.look };
+  }
+
+  /** Goes on where a saved page ended. */
+  goOn(kept) {
+    if (kept) this.adopt(kept);
+  }
+
+  /** Takes over a state from elsewhere; false where it is none. */
+  adopt(all) {
+    if (!isState(all?.now) || typeof all.look !== "object" || all.look === null) return false;
+    this.now = { ...NOTHING, pin: null, ...all.now };
+    const whole = (value) => (Number.isInteger(value) ? value : null);
+    const word = (value) => (typeof value === "string" ? value : null);
+    const { view, zone, day, at, worst } = all.look;
+    this.look = { view: word(view), zone: word(zone), day: whole(day), at: whole(at), worst: word(worst) };
+    return true;
+  }
+
   /** Takes everything out of the address. Says what was wrong with it, if anything. */
   read() {
     const hash = location.hash.slice(1);
     if (!hash || location.hash === this.written) return null;
     let all;
     try { all = unpacked(hash); } catch { return "The address is damaged; the page begins afresh."; }
-    if (!isState(all?.now) || typeof all.look !== "object" || all.look === null) {
-      return "The address is damaged; the page begins afresh.";
-    }
-    if (JSON.stringify(this.now) !== JSON.stringify(all.now)) this.past.push(this.now);
-    this.now = { ...NOTHING, pin: null, ...all.now };
-    const whole = (value) => (Number.isInteger(value) ? value : null);
-    const word = (value) => (typeof value === "string" ? value : null);
-    const { view, zone, day, at, worst } = all.look;
-    this.look = { view: word(view), zone: word(zone), day: whole(day), at: whole(at), worst: word(worst) };
+    const before = this.now;
+    if (!this.adopt(all)) return "The address is damaged; the page begins afresh.";
+    if (JSON.stringify(before) !== JSON.stringify(this.now)) this.past.push(before);
     this.written = location.hash;
     return all.file === fingerprint(this.source.text) ? null
       : "This link was made with another scenario, or the file has changed since.";

@@ -3,6 +3,7 @@
 use serde_json::json;
 
 use super::Opened;
+use crate::served::Served;
 
 /// How many elements a page may have, whatever the file.
 const MOST_NODES: u64 = 3000;
@@ -123,4 +124,106 @@ fn a_year_is_a_calendar_whose_days_open() {
     page.picture("serve-calendar");
     assert!(nodes(&mut opened) <= MOST_NODES, "{} nodes", nodes(&mut opened));
     assert_eq!(opened.page.complaints(), [""; 0]);
+}
+
+/// Two settings are dragged on the chart, one by the pointer and one by arrow keys.
+#[test]
+fn a_setting_is_dragged_on_the_chart_and_the_other_side_moves() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let headline = opened.headline();
+    let page = &mut opened.page;
+    let heat = "[data-handle=\"controls.heat\"]";
+    page.focus(heat);
+    for _ in 0..4 {
+        page.press("ArrowUp");
+    }
+    page.wait_until(&format!(
+        "document.querySelector('{heat}').getAttribute('aria-valuetext').startsWith('22')"
+    ));
+    let told = page.text("#handle-told");
+    assert!(told.contains("Cool moved from 23 to 24"), "{told}");
+    assert_eq!(page.evaluate(&format!("document.activeElement.matches('{heat}')")), true);
+    opened.wait_for_other(&headline);
+    let before = opened.headline();
+    opened.page.drag("[data-handle=\"controls.min_deadband\"]", (0, -60));
+    opened.wait_for_other(&before);
+    let wide = "Number(document.querySelector('[data-handle=\"controls.min_deadband\"]').getAttribute('aria-valuenow')) > 2";
+    opened.page.wait_until(wide);
+    // A drag is one change.
+    opened.page.click("#undo");
+    opened.page.wait_until(&format!(
+        "document.querySelector('#headline').innerText === {}",
+        json!(before)
+    ));
+    assert_eq!(opened.page.complaints(), [""; 0]);
+}
+
+#[test]
+fn pinned_and_present_stand_on_one_axis_with_their_differences() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    opened.page.click("#pin");
+    let headline = opened.headline();
+    opened.set("zones.reading_room.controls.min_deadband", "0");
+    opened.wait_for_other(&headline);
+    opened.page.click("#see-compare");
+    opened.page.wait_until("document.querySelectorAll('#compare-shown svg').length === 2");
+    let words = opened.page.text(".sides");
+    assert!(words.contains("pinned") && words.contains("more"), "{words}");
+    opened.page.picture("serve-compare");
+    // A variant of the file as well.
+    opened.choose("#against", "wide");
+    opened.page.wait_until("document.querySelector('.sides thead').innerText.includes('wide')");
+    assert_eq!(opened.page.complaints(), [""; 0]);
+}
+
+/// The page as one file: read without a server, and gone on with by another.
+#[test]
+fn one_file_keeps_the_page_and_is_opened_again() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    opened.page.click("#pin");
+    let headline = opened.headline();
+    opened.set("zones.reading_room.controls.min_deadband", "4");
+    opened.wait_for_other(&headline);
+    let now = opened.headline();
+    opened.page.evaluate(
+        "{ const create = URL.createObjectURL; URL.createObjectURL = blob => { window.saved = blob.text(); \
+         return create(blob); }; }",
+    );
+    opened.choose("#keep", "bundle");
+    opened.page.wait_until("window.saved");
+    let saved = opened.page.evaluate("window.saved");
+    let folder = tempfile::tempdir().expect("a folder");
+    let file = folder.path().join("kept.html");
+    std::fs::write(&file, saved.as_str().expect("text")).expect("written");
+    opened.page.go(&format!("file://{}", file.display()));
+    let words = opened.page.text("body");
+    for part in
+        ["Changed on the page", "minimum deadband 4", "Beside the pinned state", "What happened?"]
+    {
+        assert!(words.contains(part), "{part}");
+    }
+    opened.page.picture("serve-kept");
+    assert_eq!(opened.page.complaints(), [""; 0]);
+    let again = Served::start(Some(&file));
+    opened.page.go(&again.address);
+    opened.page.wait_until(super::SHOWN);
+    assert_eq!(opened.headline(), now);
+    assert_eq!(opened.page.text("#trouble"), "");
+    assert_eq!(opened.page.shown("#unpin"), 1, "the pin is there, too");
+}
+
+/// What is entered while the server is gone is not lost.
+#[test]
+fn a_server_that_is_gone_is_told_and_what_was_entered_stays() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let address = opened.page.evaluate("location.href");
+    drop(std::mem::replace(&mut opened.served, Served::start(None)));
+    opened.set("zones.reading_room.controls.min_deadband", "4");
+    opened.page.wait_until("document.querySelector('#lost').checkVisibility()");
+    assert!(opened.page.text("#lost").contains("kept"));
+    for place in ["#lessons", "#fault=3"] {
+        opened.page.evaluate(&format!("location.hash = '{place}'"));
+        opened.page.wait_until("document.querySelector('#lost').checkVisibility()");
+    }
+    assert_eq!(opened.page.evaluate("location.href.split('#')[0]"), address);
 }
