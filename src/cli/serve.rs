@@ -25,6 +25,9 @@ pub(super) struct ServeArguments {
     /// Do not open the page in a browser
     #[arg(long)]
     pub(super) no_open: bool,
+    /// Which token stands in the address; for a server that takes the place of one that ended
+    #[arg(long, value_name = "TOKEN", hide = true)]
+    pub(super) token: Option<String>,
     /// Work for a page that is served: tasks on standard input, replies on standard output
     #[arg(long, hide = true)]
     pub(super) worker: bool,
@@ -47,9 +50,11 @@ pub(super) fn serve(arguments: &ServeArguments) -> Result<CommandOutput, Failure
             open(&address);
         }
     };
-    run(arguments.port, worker(file), ready).map_err(|why| Failure::Call {
-        what: format!("the page cannot be served: {why}"),
-        help: "take another port with --port, or a free one with --port 0".into(),
+    run(arguments.port, arguments.token.as_deref(), worker(file), ready).map_err(|why| {
+        Failure::Call {
+            what: format!("the page cannot be served: {why}"),
+            help: "take another port with --port, or a free one with --port 0".into(),
+        }
     })?;
     Ok(CommandOutput::with(String::new()))
 }

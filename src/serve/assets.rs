@@ -33,6 +33,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/rows.js", SCRIPT, include_str!("assets/rows.js")),
     ("/compare.js", SCRIPT, include_str!("assets/compare.js")),
     ("/handles.js", SCRIPT, include_str!("assets/handles.js")),
+    ("/site.js", SCRIPT, include_str!("assets/site.js")),
     ("/calendar.js", SCRIPT, include_str!("assets/calendar.js")),
     ("/help.js", SCRIPT, include_str!("assets/help.js")),
     ("/zones.js", SCRIPT, include_str!("assets/zones.js")),

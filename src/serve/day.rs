@@ -36,6 +36,8 @@ pub(super) struct Reply {
     zones: Vec<ZoneForm>,
     groups: Vec<GroupForm>,
     findings: Vec<Value>,
+    /// Whether the file names a log.
+    has_log: bool,
     /// How many requirements the file has.
     requirements: usize,
     chart: Drawings,
@@ -107,6 +109,7 @@ pub(super) fn of_study(
         zones,
         groups,
         findings: findings(study, model),
+        has_log: model.log.is_some(),
         requirements: study.requirements.len(),
         chart: drawings(&run, day, wanted)?,
         overview,

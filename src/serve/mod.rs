@@ -23,6 +23,7 @@ mod overview;
 mod puzzle;
 mod rows;
 mod settings;
+mod site;
 mod state;
 mod tasks;
 mod trouble;
@@ -104,12 +105,26 @@ struct Shared {
 }
 
 /// Serves on this machine alone until Ctrl-C. `ready` hears the address once it is open: it holds a
-/// token, so that other users of the machine are not served.
+/// token, so that other users of the machine are not served. A server that takes the place of one
+/// that ended may have its `token`, so that pages of that one go on.
 ///
 /// # Errors
-/// The port is taken or not allowed, or the system has no random numbers.
-pub fn serve(port: u16, workers: WorkerCommand, ready: impl FnOnce(String)) -> io::Result<()> {
-    let token = token()?;
+/// The port is taken or not allowed, the system has no random numbers, or a token is given that is
+/// short or no plain word.
+pub fn serve(
+    port: u16,
+    given: Option<&str>,
+    workers: WorkerCommand,
+    ready: impl FnOnce(String),
+) -> io::Result<()> {
+    let token = match given {
+        Some(token) if is_token(token) => token.to_owned(),
+        Some(_) => {
+            let short = "a token has 32 or more letters and digits, as in the address of a page";
+            return Err(io::Error::new(io::ErrorKind::InvalidInput, short));
+        }
+        None => token()?,
+    };
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build()?;
     let served = runtime.block_on(async {
         let listener = tokio::net::TcpListener::bind((Ipv4Addr::LOCALHOST, port)).await?;
@@ -126,6 +141,11 @@ pub fn serve(port: u16, workers: WorkerCommand, ready: impl FnOnce(String)) -> i
     // Workers end with what is still being worked on.
     runtime.shutdown_timeout(LAST_WAIT);
     served
+}
+
+/// Whether a word can be one that nobody guesses.
+fn is_token(word: &str) -> bool {
+    word.len() >= 32 && word.chars().all(|letter| letter.is_ascii_alphanumeric())
 }
 
 /// A word that nobody can guess.

@@ -7,7 +7,7 @@ use super::drawing::Wanted;
 use super::overview::RowsWanted;
 use super::trouble::Trouble;
 use crate::control::{Key, Role};
-use crate::engine::{MOST_WARMUP_DAYS, Model};
+use crate::engine::{MOST_WARMUP_DAYS, Model, ZoneIndex};
 use crate::scenario::{Companions, Edit, NewAction, Study, add_actions, edit, edit_as_variant};
 use crate::time::{DAY, Instant};
 
@@ -42,7 +42,7 @@ pub(super) struct Asked {
     zone: Option<String>,
     /// How wide, px.
     #[serde(default)]
-    width: Option<u32>,
+    pub(super) width: Option<u32>,
     /// Whether to draw where calls begin.
     #[serde(default)]
     thresholds: bool,
@@ -118,6 +118,12 @@ impl Asked {
             return Err(Trouble::bad(format!("the scenario has days 1 to {days} only")));
         }
         Ok((text, study))
+    }
+
+    /// The zone that is looked at; the first where there is none of that name.
+    pub(super) fn zone_in(&self, model: &Model) -> ZoneIndex {
+        let named = |id: &String| model.zones.iter().position(|zone| zone.id == *id);
+        ZoneIndex::new(self.zone.as_ref().and_then(named).unwrap_or(0))
     }
 
     /// The name and the text as they were before any change.

@@ -7,7 +7,9 @@ use serde_json::json;
 
 use super::state::Asked;
 use super::trouble::Trouble;
-use super::{Served, amend, bundle, compare, day as days, documents, help, lessons, puzzle};
+use super::{
+    Served, amend, bundle, compare, day as days, documents, help, lessons, puzzle, site as of_site,
+};
 use crate::report::explanation_json;
 use crate::scenario::variant_names;
 use crate::study;
@@ -35,6 +37,10 @@ pub(super) enum Task {
     Comparison,
     /// The page as one file, to be saved.
     Bundle,
+    /// What the log of the file says.
+    Log,
+    /// Why somebody was cold or hot.
+    Complaint,
     /// Why each zone does what it does at a time.
     Explain,
     /// What the specification in the file asks, reviewed.
@@ -59,7 +65,7 @@ pub(super) enum Task {
 
 impl Task {
     /// Each with its address.
-    pub(super) const ALL: [(Self, &str); 17] = [
+    pub(super) const ALL: [(Self, &str); 19] = [
         (Self::Source, "/api/source"),
         (Self::Day, "/api/day"),
         (Self::Amend, "/api/amend"),
@@ -67,6 +73,8 @@ impl Task {
         (Self::Compare, "/api/compare"),
         (Self::Comparison, "/api/comparison"),
         (Self::Bundle, "/api/bundle"),
+        (Self::Log, "/api/log"),
+        (Self::Complaint, "/api/complaint"),
         (Self::Explain, "/api/explain"),
         (Self::Requirements, "/api/requirements"),
         (Self::File, "/api/file"),
@@ -124,6 +132,8 @@ fn made(site: &Served, task: Task, body: &[u8]) -> Made {
         Task::Compare => json_text(&compare::sides(&read(body)?, &site.companions)?),
         Task::Comparison => Ok((DOCUMENT, compare::page(&read(body)?, &site.companions)?)),
         Task::Bundle => Ok((DOCUMENT, bundle::pack(&read(body)?, &site.companions)?)),
+        Task::Log => json_text(&of_site::logged(&read(body)?, &site.companions)?),
+        Task::Complaint => json_text(&of_site::because(&read(body)?, &site.companions)?),
         Task::Explain => explain(site, &read(body)?),
         Task::Requirements => json_text(&documents::requirements(&read(body)?, &site.companions)?),
         Task::File => Ok((TEXT, read::<Asked>(body)?.edited()?)),

@@ -14,10 +14,16 @@ pub(crate) struct Served {
 impl Served {
     /// Serves a file, or the starter and the lessons.
     pub(crate) fn start(file: Option<&Path>) -> Self {
+        Self::with(file, &["--port", "0"])
+    }
+
+    /// The same with more arguments.
+    pub(crate) fn with(file: Option<&Path>, more: &[&str]) -> Self {
         let mut process = Command::new(env!("CARGO_BIN_EXE_setband"))
             .arg("serve")
             .args(file)
-            .args(["--port", "0", "--no-open"])
+            .arg("--no-open")
+            .args(more)
             .stdout(Stdio::piped())
             .spawn()
             .expect("the program starts");

@@ -57,10 +57,59 @@ impl EditFault {
 /// The first place that the text does not have, or has in several places at once.
 pub fn edit(text: &str, edits: &[Edit]) -> Result<String, EditFault> {
     let mut text = text.to_owned();
-    for change in edits {
-        text = set(&text, &change.path, &written(&change.value))?;
+    let mut left = edits;
+    while !left.is_empty() {
+        let (changed, done) = edit_apart(&text, left)?;
+        (text, left) = (changed, &left[done..]);
     }
     Ok(text)
+}
+
+/// Writes the first of some values, as many as stand apart from each other in the text, so that it
+/// need not be read again for each; says how many.
+fn edit_apart(text: &str, edits: &[Edit]) -> Result<(String, usize), EditFault> {
+    let first = edits.first().map_or("", |change| change.path.as_str());
+    let root = parsed(text, first)?;
+    let mut patches: Vec<Patch> = Vec::new();
+    for (place, change) in edits.iter().enumerate() {
+        match patch(text, &root, &change.path, &written(&change.value)) {
+            Ok(patch) if patches.iter().all(|other| other.is_apart(&patch)) => patches.push(patch),
+            // It may only be possible once the others are written.
+            Err(fault) if place == 0 => return Err(fault),
+            Ok(_) | Err(_) => break,
+        }
+    }
+    let done = patches.len();
+    patches.sort_by_key(|patch| std::cmp::Reverse(patch.range.start));
+    let mut changed = text.to_owned();
+    for patch in patches {
+        changed.replace_range(patch.range, &patch.value);
+    }
+    Ok((changed, done))
+}
+
+/// What is written where.
+#[derive(Debug, PartialEq)]
+struct Patch {
+    range: std::ops::Range<usize>,
+    value: String,
+}
+
+impl Patch {
+    fn new(range: std::ops::Range<usize>, value: impl Into<String>) -> Self {
+        Self { range, value: value.into() }
+    }
+
+    fn is_apart(&self, other: &Self) -> bool {
+        let (one, two) = (&self.range, &other.range);
+        one.start != two.start && (one.end <= two.start || two.end <= one.start)
+    }
+
+    fn on(self, text: &str) -> String {
+        let mut changed = text.to_owned();
+        changed.replace_range(self.range, &self.value);
+        changed
+    }
 }
 
 /// Adds actions at the end of the file's list of them, in their order.
@@ -79,9 +128,9 @@ pub fn add_actions(text: &str, actions: &[NewAction]) -> Result<String, EditFaul
             Tree::List(present) if list.written.in_brackets => {
                 let at = present.last().map_or(list.written.start + 1, |last| last.written.end);
                 let comma = if present.is_empty() { "" } else { ", " };
-                Ok(put(text, at..at, &format!("{comma}{}", items.join(", "))))
+                Ok(Patch::new(at..at, format!("{comma}{}", items.join(", "))).on(text))
             }
-            Tree::List(_) => Ok(add_lines(text, list, &items)),
+            Tree::List(_) => Ok(add_lines(text, list, &items).on(text)),
             Tree::Scalar { .. } if list.written.is_empty() => {
                 set(text, "actions", &bracketed(&items))
             }
@@ -149,10 +198,15 @@ fn each_zone(root: &Node, path: &str) -> Vec<String> {
 /// Writes a value that is YAML already at a place.
 fn set(text: &str, path: &str, value: &str) -> Result<String, EditFault> {
     let root = parsed(text, path)?;
+    Ok(patch(text, &root, path, value)?.on(text))
+}
+
+/// What writes a value at a place of a text that was read.
+fn patch(text: &str, root: &Node, path: &str, value: &str) -> Result<Patch, EditFault> {
     if !is_path(path) {
         return Err(EditFault::new(path, "this is no path"));
     }
-    let mut here = Here { node: &root, key_end: None };
+    let mut here = Here { node: root, key_end: None };
     let mut steps = PathSteps::of(path);
     loop {
         if here.node.written.shared {
@@ -168,7 +222,7 @@ fn set(text: &str, path: &str, value: &str) -> Result<String, EditFault> {
     match (here.node.written.is_empty(), here.key_end) {
         (true, Some(key_end)) => Ok(fill(text, key_end, value)),
         (true, None) => Err(EditFault::new(path, "nothing is written there")),
-        (false, _) => Ok(put(text, here.node.written.range(), value)),
+        (false, _) => Ok(Patch::new(here.node.written.range(), value)),
     }
 }
 
@@ -208,7 +262,7 @@ fn add(
     path: &str,
     mut left: PathSteps<'_>,
     value: &str,
-) -> Result<String, EditFault> {
+) -> Result<Patch, EditFault> {
     let lost = || EditFault::new(path, "the file has no such place");
     let Some(PathStep::Key(key)) = left.next() else { return Err(lost()) };
     let mut value = value.to_owned();
@@ -225,7 +279,7 @@ fn add(
         Tree::Block(entries) if written.in_brackets => {
             let at = entries.last().map_or(written.start + 1, Entry::end);
             let comma = if entries.is_empty() { "" } else { ", " };
-            Ok(put(text, at..at, &format!("{comma}{key}: {value}")))
+            Ok(Patch::new(at..at, format!("{comma}{key}: {value}")))
         }
         Tree::Block(entries) => {
             let first = entries.first().ok_or_else(lost)?;
@@ -237,7 +291,7 @@ fn add(
 }
 
 /// Adds items to a list of lines with dashes.
-fn add_lines(text: &str, list: &Node, items: &[String]) -> String {
+fn add_lines(text: &str, list: &Node, items: &[String]) -> Patch {
     let line = text[..list.written.start].rfind('\n').map_or(0, |at| at + 1);
     let indent: String = text[line..].chars().take_while(|letter| *letter == ' ').collect();
     let lines: Vec<String> = items.iter().map(|item| format!("{indent}- {item}")).collect();
@@ -245,27 +299,21 @@ fn add_lines(text: &str, list: &Node, items: &[String]) -> String {
 }
 
 /// Puts lines after the line in which a value ends.
-fn after_line(text: &str, end: usize, lines: &[String]) -> String {
+fn after_line(text: &str, end: usize, lines: &[String]) -> Patch {
     let added = lines.join("\n") + "\n";
     if text[..end].ends_with('\n') {
-        return put(text, end..end, &added);
+        return Patch::new(end..end, added);
     }
     match text[end..].find('\n') {
-        Some(rest) => put(text, end + rest + 1..end + rest + 1, &added),
-        None => format!("{text}\n{added}"),
+        Some(rest) => Patch::new(end + rest + 1..end + rest + 1, added),
+        None => Patch::new(text.len()..text.len(), format!("\n{added}")),
     }
 }
 
 /// Writes a value behind a key that has none.
-fn fill(text: &str, key_end: usize, value: &str) -> String {
+fn fill(text: &str, key_end: usize, value: &str) -> Patch {
     let colon = text[key_end..].find(':').map_or(key_end, |at| key_end + at + 1);
-    put(text, colon..colon, &format!(" {value}"))
-}
-
-fn put(text: &str, range: std::ops::Range<usize>, value: &str) -> String {
-    let mut changed = text.to_owned();
-    changed.replace_range(range, value);
-    changed
+    Patch::new(colon..colon, format!(" {value}"))
 }
 
 /// How many letters stand before a place in its line.

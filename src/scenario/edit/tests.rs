@@ -130,3 +130,34 @@ fn letters_of_more_than_one_byte_do_not_shift_places() {
     let text = "\u{feff}title: Bäckerei ☕\nzones: {hölle: {heat: 20}}\n";
     assert_eq!(at(text, "zones.hölle.heat", json!(21)), text.replace("20", "21"));
 }
+
+/// Changes that are written together give what they give one after the other, also where one needs
+/// another and where they stand in one place.
+#[test]
+fn changes_written_together_are_those_written_one_by_one() {
+    let text = "zones:\n  hall:\n    controls: {heat: 20, cool: 24} # as found\n  attic:\n    controls:\n      \
+                heat: 19\n      cool:\nperiod: {days: 1}\n";
+    let change = |(path, value): (&str, f64)| Edit { path: path.into(), value: value.into() };
+    let all = [
+        ("zones.hall.controls.heat", 21.0),
+        ("zones.attic.controls.cool", 25.0),
+        ("zones.hall.controls.min_deadband", 2.0),
+        ("zones.attic.controls.min_deadband", 3.0),
+        ("zones.attic.controls.limits.low", 16.0),
+        ("zones.attic.controls.limits.high", 26.0),
+        ("zones.hall.controls.heat", 22.0),
+        ("zones.hall.controls.min_deadband", 1.0),
+        ("period.days", 2.0),
+    ];
+    for start in 0..all.len() {
+        for end in start..=all.len() {
+            let some: Vec<Edit> = all[start..end].iter().copied().map(change).collect();
+            let one_by_one = some.iter().fold(text.to_owned(), |text, change| {
+                edit(&text, std::slice::from_ref(change)).expect("a place")
+            });
+            assert_eq!(edit(text, &some).expect("places"), one_by_one, "{start} to {end}");
+        }
+    }
+    let lost = [change(all[0]), change(("zones.hall.controls[0]", 1.0))];
+    assert!(edit(text, &lost).is_err());
+}

@@ -25,6 +25,7 @@ export function calendar(root, { day, choose }) {
     if (!months.has(month)) months.set(month, []);
     months.get(month).push({ ...it, at });
   });
+  const years = new Set([...months.keys()].map((month) => month.slice(0, 4))).size;
   const cell = (it) => {
     const number = Number(it.date.slice(8));
     const name = `${DAYS[it.weekday]} ${number} ${MONTHS[Number(it.date.slice(5, 7)) - 1]}: ${it.shown}`
@@ -36,13 +37,16 @@ export function calendar(root, { day, choose }) {
   };
   const rows = [...months].map(([month, list]) => {
     const gap = Number(list[0].date.slice(8)) - 1;
-    return h("tr", {}, h("th", { scope: "row" }, `${MONTHS[Number(month.slice(5)) - 1].slice(0, 3)} ${month.slice(0, 4)}`),
-      gap > 0 ? h("td", { colspan: gap }) : null, list.map(cell));
+    const name = MONTHS[Number(month.slice(5)) - 1].slice(0, 3);
+    return h("tr", {}, h("th", { scope: "row" }, years > 1 ? `${name} ${month.slice(0, 4)}` : name),
+      gap > 0 ? h("td", { colspan: gap }) : null, list.map(cell),
+      gap + list.length < 31 ? h("td", { colspan: 31 - gap - list.length }) : null);
   });
   const words = choices.find(([id]) => id === worst)[1];
   const counted = ["denied", "degrees"].includes(worst) ? "hours out of band" : words;
   const table = h("table", { class: "calendar", onkeydown: (event) => step(event, days.length) },
-    h("caption", { class: "hidden" }, `Each day by its worst room, ${counted}; arrow keys go from day to day`), h("tbody", {}, rows));
+    h("caption", { class: "hidden" }, `Each day by its worst room, ${counted}; arrow keys go from day to day`),
+    h("colgroup", {}, h("col", { class: years > 1 ? "dated" : "named" }), Array.from({ length: 31 }, () => h("col", {}))), h("tbody", {}, rows));
   replace(root, table, h("p", { class: "rows-key" }, `Each day by ${counted} of the room that fared worst then: plain for none, shaded for little, `
     + "shaded and underlined for some, dark for much. Dotted: weekends."));
 }

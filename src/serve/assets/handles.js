@@ -47,7 +47,7 @@ export class Handles {
   }
 
   x(column) {
-    return this.plot.left + 12 + column * APART;
+    return this.plot.left + 16 + column * APART;
   }
 
   /** Lines between both ends of limits, and from heat to heat and the deadband. */

@@ -14,6 +14,7 @@ import { ledger, showRow } from "./ledger.js";
 import { Handles } from "./handles.js";
 import { remedies } from "./help.js";
 import { rows } from "./rows.js";
+import { Complaints, siteLog } from "./site.js";
 import { requirements } from "./requirements.js";
 import { Lessons } from "./lessons.js";
 import { FindTheFault } from "./fault.js";
@@ -47,6 +48,11 @@ const amender = new Amender(state, (news) => {
 const moves = { state, move: (move, join) => moved(move, join), take: (way) => amender.take(way) };
 const zoneSettings = new Settings(find("#settings"), moves);
 const groupSettings = new Settings(find("#group-settings"), moves);
+
+const complaints = new Complaints(find("#complaint"), { ask: (felt) => {
+  const at = state.look.at ?? day.chart.from + 720 * 60;
+  return askJson("/api/complaint", { asked: { ...state.plain(state.now), zone: day.zones[zone()].id, at }, felt });
+}, onTrouble: (error) => trouble(error) });
 
 const lessons = new Lessons(find("#lessons-view"));
 const puzzle = new FindTheFault(find("#fault-view"));
@@ -187,6 +193,7 @@ function show() {
     moment.show({ at: state.look.at, from: day.chart.from, clocks: day.chart.clocks, presses: state.now.presses,
       label: (id) => day.zones.find((it) => it.id === id)?.label ?? id, result: endedSo });
   }
+  if (inRoom()) showSite();
   showLedger();
   showSettings([]);
   showHelp();
@@ -216,6 +223,23 @@ function endedSo(press) {
   const at = day.ledger.find((row) => row.request.includes(press.press) && row.by === (press.by.trim() || row.by)
     && day.zones[row.zone].id === press.zone && shownBy(day.chart.clocks)(row.at) === press.at);
   return at ? `${capital(outcome(at.outcome))}: ${at.reason}.` : "";
+}
+
+let logged = null;       // what the log says, and of which state
+/** What was measured beside what was computed, and who complained. */
+async function showSite() {
+  const key = JSON.stringify([stateKey(), zone(), day.day]);
+  complaints.show(JSON.stringify([key, state.look.at]), clock(shownBy(day.chart.clocks)(state.look.at ?? day.chart.from + 720 * 60), day.chart.from));
+  find("#log").hidden = !day.has_log;
+  if (!day.has_log || logged?.key === key) return;
+  logged = { key };
+  try {
+    const asked = { ...state.plain(state.now), day: day.day, zone: day.zones[zone()].id, width: Math.round(find(".top").clientWidth) };
+    siteLog(find("#log-shown"), await askJson("/api/log", asked));
+  } catch (error) {
+    logged = null;
+    trouble(error);
+  }
 }
 
 let compared = null;     // what was compared last, and of which state

@@ -212,18 +212,52 @@ fn one_file_keeps_the_page_and_is_opened_again() {
     assert_eq!(opened.page.shown("#unpin"), 1, "the pin is there, too");
 }
 
-/// What is entered while the server is gone is not lost.
+/// What is entered while the server is gone is not lost, in whichever part, and all goes on by itself.
 #[test]
-fn a_server_that_is_gone_is_told_and_what_was_entered_stays() {
+fn a_server_that_is_gone_is_told_and_what_was_entered_goes_on_when_it_is_back() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
-    let address = opened.page.evaluate("location.href");
-    drop(std::mem::replace(&mut opened.served, Served::start(None)));
+    let (host, token) = (opened.served.host().to_owned(), opened.served.token()[1..].to_owned());
+    let port = host.rsplit(':').next().expect("a port").to_owned();
+    let scenarios = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
+    let file = scenarios.join("reading_room.yaml");
+    let back = || Served::with(Some(&file), &["--port", &port, "--token", &token]);
+    let lost = "document.querySelector('#lost').checkVisibility()";
+    let headline = opened.headline();
+    let gone = |opened: &mut Opened| {
+        let _ = opened.served.process.kill();
+        let _ = opened.served.process.wait();
+    };
+    gone(&mut opened);
     opened.set("zones.reading_room.controls.min_deadband", "4");
-    opened.page.wait_until("document.querySelector('#lost').checkVisibility()");
+    opened.page.wait_until(lost);
     assert!(opened.page.text("#lost").contains("kept"));
-    for place in ["#lessons", "#fault=3"] {
+    opened.served = back();
+    opened.wait_for_other(&headline);
+    opened.page.wait_until(&format!("!{lost}"));
+    for (place, ready) in
+        [("#lessons", ".lessons a"), ("#fault=3", "#fault-view input[name=fault]")]
+    {
+        gone(&mut opened);
         opened.page.evaluate(&format!("location.hash = '{place}'"));
-        opened.page.wait_until("document.querySelector('#lost').checkVisibility()");
+        opened.page.wait_until(lost);
+        opened.served = back();
+        opened.page.wait_until(&format!("document.querySelector('{ready}')"));
+        opened.page.wait_until(&format!("!{lost}"));
     }
-    assert_eq!(opened.page.evaluate("location.href.split('#')[0]"), address);
+}
+
+#[test]
+fn an_address_made_with_another_file_says_so() {
+    let Some(mut opened) = Opened::scenario("reading_room") else { return };
+    let headline = opened.headline();
+    opened.set("zones.reading_room.controls.min_deadband", "4");
+    opened.wait_for_other(&headline);
+    let address = opened.page.evaluate("location.href");
+    let (_, state) = address.as_str().and_then(|it| it.split_once('#')).expect("a state");
+    let other = Served::scenario("one_setpoint");
+    opened.page.go("about:blank");
+    opened.page.go(&format!("{}#{state}", other.address));
+    opened
+        .page
+        .wait_until("document.querySelector('#trouble').textContent.includes('another scenario')");
 }

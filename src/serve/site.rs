@@ -1,0 +1,159 @@
+//! The site: what its log holds against the settings, measured beside computed, and complaints.
+
+use serde::{Deserialize, Serialize};
+
+use super::state::Asked;
+use super::trouble::Trouble;
+use super::words::sentence;
+use crate::engine::{Model, ZoneIndex};
+use crate::log::LogTime;
+use crate::report::Audited;
+use crate::report::chart::{LogPanel, LogView, log_svg};
+use crate::scenario::Companions;
+use crate::study::audit::audit;
+use crate::study::why::{Felt, Scene, why};
+use crate::study::{Keep, simulate};
+use crate::time::{Period, Seconds};
+
+/// So many findings are told on the page; the audit has them all.
+const MOST_FINDINGS: usize = 12;
+/// How wide the chart is where the page does not say, px.
+const USUAL_WIDTH: u32 = 900;
+
+/// What a log says.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Logged {
+    answer: String,
+    findings: Vec<Found>,
+    /// How many there are beside those.
+    more: usize,
+    /// The measured day of the zone, with the spans of its findings; none where the log has nothing
+    /// of it.
+    chart: Option<String>,
+}
+
+/// A finding of the audit.
+#[derive(Clone, Debug, Serialize)]
+struct Found {
+    weight: &'static str,
+    zone: String,
+    message: String,
+    when: String,
+}
+
+/// What the log of the file says beside the settings with their changes.
+pub(super) fn logged(asked: &Asked, companions: &Companions) -> Result<Logged, Trouble> {
+    let (_, study) = asked.study(companions)?;
+    let model = &study.base;
+    let site = model.log.as_deref().ok_or_else(|| Trouble::bad("the file names no log"))?;
+    let found = audit(model, site);
+    let audited = Audited { model, site, audit: &found };
+    let zone = &model.zones[asked.zone_in(model).get()].id;
+    let course = found.courses.iter().find(|course| course.id == *zone);
+    let of_zone = found.findings.iter().filter(|it| it.zone.as_ref().is_none_or(|it| it == zone));
+    let spans: Vec<(LogTime, LogTime)> =
+        of_zone.flat_map(|finding| finding.spans.iter().copied()).collect();
+    let date = model.period.date(asked.day);
+    let day = Period::new(date, 1, Seconds::minutes(1)).map_err(|_| Trouble::bad("no such day"))?;
+    let (midnight, next) = (LogTime::midnight(date), LogTime::midnight(date) + crate::time::DAY);
+    let that_day: Vec<_> =
+        spans.into_iter().filter(|(from, to)| *to > midnight && *from < next).collect();
+    let chart = course.map(|course| {
+        let panel = LogPanel {
+            name: &course.label,
+            samples: &course.samples,
+            spans: &that_day,
+            notes: &[],
+        };
+        let view = LogView {
+            title: &format!("{}, measured", course.label),
+            subtitle: &format!("{date}: shaded where the audit found something"),
+            unit: course.unit,
+            period: day,
+            panels: &[panel],
+        };
+        log_svg(&view, asked.width.unwrap_or(USUAL_WIDTH)).map_err(Trouble::form)
+    });
+    let label = |id: &Option<String>| {
+        let Some(id) = id else { return "whole log".to_owned() };
+        let course = found.courses.iter().find(|course| course.id == *id);
+        course.map_or_else(|| id.clone(), |course| course.label.clone())
+    };
+    let findings = found.findings.iter().take(MOST_FINDINGS).map(|finding| Found {
+        weight: finding.weight.name(),
+        zone: label(&finding.zone),
+        message: sentence(&finding.message),
+        when: format!("{} to {}, {} times", finding.from, finding.to, finding.count),
+    });
+    Ok(Logged {
+        answer: sentence(&audited.answer()),
+        findings: findings.collect(),
+        more: found.findings.len().saturating_sub(MOST_FINDINGS),
+        chart: chart.transpose()?,
+    })
+}
+
+/// Somebody was cold or hot at a time.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Complaint {
+    /// With its zone and its time.
+    asked: Asked,
+    /// `cold` or `hot`.
+    felt: String,
+}
+
+/// Why.
+#[derive(Clone, Debug, Serialize)]
+pub(super) struct Because {
+    answer: String,
+    causes: Vec<Cause>,
+    /// Whether that comes from the log, and not from the simulated run.
+    is_logged: bool,
+}
+
+#[derive(Clone, Debug, Serialize)]
+struct Cause {
+    message: String,
+    reading: String,
+    since: String,
+}
+
+/// Why somebody was cold or hot: from the log where the file has one that covers the time, else from
+/// the simulated run.
+pub(super) fn because(complaint: &Complaint, companions: &Companions) -> Result<Because, Trouble> {
+    let asked = &complaint.asked;
+    let felt = [Felt::Cold, Felt::Hot].into_iter().find(|felt| felt.name() == complaint.felt);
+    let felt = felt.ok_or_else(|| Trouble::bad("somebody is cold or hot"))?;
+    let (_, study) = asked.study(companions)?;
+    let model = &study.base;
+    let (zone, at) = (asked.zone_in(model), asked.instant()?);
+    let moment = LogTime::midnight(model.period.first()) + at.get();
+    let of_log = model.log.as_deref().and_then(|site| Scene::of_log(model, site, zone, moment));
+    let of_log = of_log.and_then(|scene| why(&scene, felt));
+    let is_logged = of_log.is_some();
+    let answer = match of_log {
+        Some(answer) => Some(answer),
+        None => of_run(model, zone, moment, at.day(), felt)?,
+    };
+    let answer = answer.ok_or_else(|| Trouble::bad("nothing is known of that time"))?;
+    let causes = answer.causes.into_iter().map(|cause| Cause {
+        message: sentence(&cause.message),
+        reading: cause.reading.replace('_', " "),
+        since: cause.since.to_string(),
+    });
+    Ok(Because { answer: answer.answer.replace('_', " "), causes: causes.collect(), is_logged })
+}
+
+fn of_run(
+    model: &Model,
+    zone: ZoneIndex,
+    moment: LogTime,
+    day: i64,
+    felt: Felt,
+) -> Result<Option<crate::study::why::Answer>, Trouble> {
+    let run = simulate(model, Keep::Day(day));
+    Trouble::of_halt(run.halt, model)?;
+    let scene = Scene::of_run(model, (&run.rows, &run.ledger), zone, moment);
+    Ok(scene.and_then(|scene| why(&scene, felt)))
+}
