@@ -65,6 +65,9 @@ struct Way {
 /// New values at places of the file.
 type Changes = Vec<PageEdit>;
 
+/// A room, what stands against a move there, and the ways on.
+type Refusal<'a> = (&'a String, &'a String, &'a Vec<(String, Changes)>);
+
 /// What a move does in one room.
 enum Done {
     /// It stands, and these sentences say what else moved.
@@ -246,7 +249,7 @@ impl Outcome<'_> {
     }
 
     fn against(&self) -> Option<Against> {
-        let all: Vec<(&String, &String, &Vec<(String, Changes)>)> = self
+        let all: Vec<Refusal<'_>> = self
             .rooms
             .iter()
             .filter_map(|(name, done)| match done {

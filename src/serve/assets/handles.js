@@ -7,6 +7,9 @@ import { trimmed } from "./words.js";
 /** How far apart handles of different kinds stand, px. */
 const APART = 30;
 
+/** Key presses that are so far apart are no longer one movement, ms. */
+const PAUSE = 1200;
+
 /** What can be dragged: the field, which end of it, its name, its colour and its column. */
 const KINDS = [
   { key: "controls.heat", name: "Heat setpoint", side: "heat", column: 0 },
@@ -104,7 +107,11 @@ export class Handles {
     const by = { ArrowUp: 1, ArrowRight: 1, ArrowDown: -1, ArrowLeft: -1, PageUp: 4, PageDown: -4 }[event.key];
     if (by === undefined) return;
     event.preventDefault();
-    const to = Math.round((value + by * field.step) / field.step) * field.step;
+    // Keys that come faster than answers go on from what was asked for last.
+    const id = `${kind.key} ${kind.end}`;
+    const from = this.ahead?.id === id && event.timeStamp - this.ahead.when < PAUSE ? this.ahead.to : value;
+    const to = Math.round((from + by * field.step) / field.step) * field.step;
+    this.ahead = { id, to, when: event.timeStamp };
     this.onMove({ key: kind.key, end: kind.end, value: kind.side === "gap" ? Math.max(0, to) : to }, `keys-${kind.key}`);
   }
 }

@@ -23,7 +23,7 @@ export class Moment {
       onclick: () => onPress({ press, by: this.by.value, role: this.role.value }) }, words));
     this.why = h("div", { class: "why" });
     this.pressed = h("div", { class: "pressed" });
-    this.outcome = h("p", { class: "outcome-line", role: "status" });
+    this.outcome = h("p", { class: "outcome-line", "aria-live": "polite" });
     this.slider.addEventListener("input", () => this.choose(this.slider.valueAsNumber));
     this.box.addEventListener("change", () => {
       const [, hour, minute] = /^(\d?\d)[:.]?(\d\d)$/.exec(this.box.value.trim()) ?? [];

@@ -92,6 +92,7 @@ function against() {
 /** Asks for the day until nothing has changed meanwhile. */
 async function changed() {
   showButtons();
+  if (asking && asking.key !== stateKey()) stopAsking();
   again = true;
   if (busy) return;
   busy = true;
@@ -408,13 +409,14 @@ function showHelp() {
       tried.key = stateKey();
       after(() => find("#undo-remedy")?.focus());
     } });
-  clearTimeout(asking);
-  if (known) return;
-  asking = setTimeout(async () => {
-    if (key !== stateKey() || document.hidden) return;
+  if (known || asking?.key === key) return;
+  stopAsking();
+  const giveUp = new AbortController();
+  asking = { key, giveUp, timer: setTimeout(async () => {
     try {
-      help = { key, answer: await askJson("/api/help", state.plain(state.now)) };
+      help = { key, answer: await askJson("/api/help", state.plain(state.now), giveUp.signal) };
     } catch (error) {
+      if (giveUp.signal.aborted) return;
       if (!(error instanceof Trouble)) throw error;
       replace(find("#help-shown"), h("p", { class: "note" }, error.message));
       return;
@@ -423,7 +425,14 @@ function showHelp() {
       showHelp();
       showSettings([]);
     }
-  }, 400);
+  }, 600) };
+}
+
+/** What would help is not worth asking for any more: the state is another one, or nobody looks. */
+function stopAsking() {
+  clearTimeout(asking?.timer);
+  asking?.giveUp.abort();
+  asking = null;
 }
 
 function showDays() {
@@ -561,6 +570,7 @@ async function route() {
   const [, view, id] = /^#(lessons?|fault)(?:=(\w+))?$/.exec(location.hash) ?? [];
   // A place on this page, such as a heading, is no address of a state.
   if (location.hash.length > 1 && document.getElementById(location.hash.slice(1))) return;
+  if (view) stopAsking();
   const shown = !view ? "day" : view.startsWith("lesson") ? "lessons" : "fault";
   for (const name of ["day", "lessons", "fault"]) {
     find(`#${name}-view`).hidden = name !== shown;

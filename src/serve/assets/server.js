@@ -53,12 +53,18 @@ function back() {
   return waiting;
 }
 
+/** So often somebody who is told that too much is asked for tries again. */
+const TRIES = 4;
+
 async function request(path, options) {
-  for (;;) {
+  for (let tries = 1; ; tries += 1) {
     try {
       // Beside the page itself: its address holds the token.
-      return await fetch(`.${path}`, options);
-    } catch {
+      const response = await fetch(`.${path}`, options);
+      if (response.status !== 503 || tries >= TRIES) return response;
+      await pause(LOOKS / 2);
+    } catch (error) {
+      if (options?.signal?.aborted) throw error;
       await back();
     }
   }
@@ -66,10 +72,10 @@ async function request(path, options) {
 
 export const get = async (path) => JSON.parse(await answer(await request(path)));
 
-/** The answer to a question, as text. */
-export async function ask(path, body) {
+/** The answer to a question, as text; `signal` gives it up. */
+export async function ask(path, body, signal) {
   const headers = { "Content-Type": "application/json" };
-  return answer(await request(path, { method: "POST", headers, body: JSON.stringify(body) }));
+  return answer(await request(path, { method: "POST", headers, body: JSON.stringify(body), signal }));
 }
 
-export const askJson = async (path, body) => JSON.parse(await ask(path, body));
+export const askJson = async (path, body, signal) => JSON.parse(await ask(path, body, signal));

@@ -49,6 +49,7 @@ fn thirty_two_rooms_stand_on_one_screen_and_a_limit_goes_to_all_of_them_in_one_a
     let headline = opened.headline();
     // The one action: 24 for the lowest cool setpoint of all rooms.
     let field = "[data-key=\"controls.limits.cool\"] [data-end=\"0\"]";
+    opened.page.evaluate(&format!("document.querySelector({}).select()", json!(field)));
     opened.page.write(field, "24");
     opened.page.press("Enter");
     opened.wait_for_other(&headline);
@@ -172,7 +173,7 @@ fn pinned_and_present_stand_on_one_axis_with_their_differences() {
     opened.page.picture("serve-compare");
     // A variant of the file as well.
     opened.choose("#against", "wide");
-    opened.page.wait_until("document.querySelector('.sides thead').innerText.includes('wide')");
+    opened.page.wait_until("document.querySelector('.sides thead')?.innerText.includes('wide')");
     assert_eq!(opened.page.complaints(), [""; 0]);
 }
 
