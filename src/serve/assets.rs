@@ -32,6 +32,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/amend.js", SCRIPT, include_str!("assets/amend.js")),
     ("/rows.js", SCRIPT, include_str!("assets/rows.js")),
     ("/compare.js", SCRIPT, include_str!("assets/compare.js")),
+    ("/handover.js", SCRIPT, include_str!("assets/handover.js")),
     ("/handles.js", SCRIPT, include_str!("assets/handles.js")),
     ("/site.js", SCRIPT, include_str!("assets/site.js")),
     ("/calendar.js", SCRIPT, include_str!("assets/calendar.js")),

@@ -206,6 +206,14 @@ impl Page {
         self.connection.call("Emulation.setEmulatedMedia", &call);
     }
 
+    /// Shows the page in the few colours that somebody has chosen for everything, or no longer.
+    pub(crate) fn force_colours(&mut self, on: bool) {
+        let value = if on { "active" } else { "none" };
+        let features = json!([{"name": "forced-colors", "value": value}]);
+        let call = json!({"media": "screen", "features": features});
+        self.connection.call("Emulation.setEmulatedMedia", &call);
+    }
+
     /// A picture of the page, PNG, as much of it as a picture can hold. It is kept under that name
     /// where pictures are wanted.
     pub(crate) fn picture(&mut self, name: &str) -> Vec<u8> {

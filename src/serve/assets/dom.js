@@ -2,7 +2,7 @@
 
 const SVG = "http://www.w3.org/2000/svg";
 
-function fill(node, properties, children) {
+function made(node, properties, children) {
   for (const [name, value] of Object.entries(properties ?? {})) {
     if (value === null || value === undefined || value === false) continue;
     if (name.startsWith("on")) node.addEventListener(name.slice(2), value);
@@ -17,12 +17,20 @@ function fill(node, properties, children) {
 
 /** An HTML element. */
 export function h(tag, properties, ...children) {
-  return fill(document.createElement(tag), properties, children);
+  return made(document.createElement(tag), properties, children);
 }
 
 /** An SVG element. */
 export function s(tag, properties, ...children) {
-  return fill(document.createElementNS(SVG, tag), properties, children);
+  return made(document.createElementNS(SVG, tag), properties, children);
+}
+
+/** Options of a list, made anew only where they are others. */
+export function fill(list, options) {
+  const shape = JSON.stringify(options);
+  if (list.shape === shape) return;
+  list.shape = shape;
+  list.replaceChildren(...options.map(([value, words]) => h("option", { value }, words)));
 }
 
 export const find = (selector, root = document) => root.querySelector(selector);

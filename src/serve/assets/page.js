@@ -1,18 +1,19 @@
 // The page: what is changed goes to the server, and the day that comes back is shown.
 
-import { download, find, h, replace, tell } from "./dom.js";
-import { Trouble, ask, askJson, get } from "./server.js";
+import { fill, find, h, replace, tell } from "./dom.js";
+import { Trouble, askJson, get } from "./server.js";
 import { State } from "./state.js";
 import { Overlay, shownBy } from "./overlay.js";
 import { Moment } from "./moment.js";
 import { Amender } from "./amend.js";
 import { Settings, together } from "./settings.js";
 import { calendar, worstDay } from "./calendar.js";
-import { compare } from "./compare.js";
+import { Comparison } from "./compare.js";
 import { figures } from "./figures.js";
 import { ledger, showRow } from "./ledger.js";
+import { handOver } from "./handover.js";
 import { Handles } from "./handles.js";
-import { remedies } from "./help.js";
+import { Help } from "./help.js";
 import { rows } from "./rows.js";
 import { Complaints, siteLog } from "./site.js";
 import { requirements } from "./requirements.js";
@@ -22,7 +23,6 @@ import { capital, clock, figure, outcome } from "./words.js";
 
 const ALL = "";
 const TICKED = "*";
-const PINNED = "*";
 
 const state = new State(changed);
 const handles = new Handles({
@@ -54,6 +54,10 @@ const complaints = new Complaints(find("#complaint"), { ask: (felt) => {
   return askJson("/api/complaint", { asked: { ...state.plain(state.now), zone: day.zones[zone()].id, at }, felt });
 }, onTrouble: (error) => trouble(error) });
 
+const give = (which, asked) => handOver(which, asked, state.source.name, trouble);
+const comparison = new Comparison({ state, onDownload: (asked) => give("comparison", asked), onTrouble: (error) => trouble(error) });
+const help = new Help(find("#help-shown"), { state, after, onUndo: undo, onNews: () => { if (day) showSettings([]); } });
+
 const lessons = new Lessons(find("#lessons-view"));
 const puzzle = new FindTheFault(find("#fault-view"));
 
@@ -66,9 +70,6 @@ let size = null;         // of the rows; measured anew where the window has anot
 let told = null;         // what came of the last move of a setting
 let scope = null;        // to whom changes go: a room, all, or those that are ticked; by the view where null
 let ticked = new Set();
-let help = null;         // what would help, and of which state
-let chosenAgainst = null;
-let tried = null;        // the remedy that is in force, and of which state
 
 /** The zone that is looked at, as a place in the day. */
 function zone() {
@@ -80,19 +81,12 @@ function zone() {
 const inRoom = () => !comparing() && (day.zones.length < 2 || state.look.view === "room");
 
 /** Whether two states are held against each other. */
-const comparing = () => state.look.view === "compare" && against() !== null;
-
-/** With what the present state is compared: the pin, or a variant as it is written. */
-function against() {
-  if (chosenAgainst !== null && (chosenAgainst !== PINNED || state.now.pin)) return chosenAgainst;
-  if (state.now.pin) return PINNED;
-  return state.source.variants.length > 0 || state.now.edits.length + state.now.presses.length > 0 ? "" : null;
-}
+const comparing = () => state.look.view === "compare" && comparison.isPossible();
 
 /** Asks for the day until nothing has changed meanwhile. */
 async function changed() {
   showButtons();
-  if (asking && asking.key !== stateKey()) stopAsking();
+  help.stopWhereOld();
   again = true;
   if (busy) return;
   busy = true;
@@ -182,7 +176,7 @@ function show() {
   find("#room-view").hidden = !inRoom();
   find("#ledger-section").hidden = !inRoom();
   calendar(find("#calendar"), { day, choose: (at) => state.see({ day: at, at: null }) });
-  showComparison();
+  comparison.show(comparing());
   if (!inRoom() && !comparing()) rows(find("#rows"), { day, choose: openRoom });
   find("#chart-title").textContent = several ? `The day of ${day.zones[place].label}` : "The day";
   find("#zone-figures").hidden = !several;
@@ -197,7 +191,7 @@ function show() {
   if (inRoom()) showSite();
   showLedger();
   showSettings([]);
-  showHelp();
+  help.show();
   showRequirements();
   showDays();
 }
@@ -205,10 +199,10 @@ function show() {
 /** The choice between all rooms and one, and of what worst means. */
 function showViews() {
   const several = day.zones.length > 1;
-  find("#views").hidden = !several && day.days < 2 && against() === null;
+  find("#views").hidden = !several && day.days < 2 && !comparison.isPossible();
   find("#see-all").textContent = several ? "All rooms" : "The room";
   find("#see-all").setAttribute("aria-pressed", String(!comparing() && (!several || !inRoom())));
-  find("#see-compare").hidden = against() === null;
+  find("#see-compare").hidden = !comparison.isPossible();
   find("#see-compare").setAttribute("aria-pressed", String(comparing()));
   const room = find("#room");
   room.parentElement.hidden = !several;
@@ -229,7 +223,7 @@ function endedSo(press) {
 let logged = null;       // what the log says, and of which state
 /** What was measured beside what was computed, and who complained. */
 async function showSite() {
-  const key = JSON.stringify([stateKey(), zone(), day.day]);
+  const key = JSON.stringify([state.key(), zone(), day.day]);
   complaints.show(JSON.stringify([key, state.look.at]), clock(shownBy(day.chart.clocks)(state.look.at ?? day.chart.from + 720 * 60), day.chart.from));
   find("#log").hidden = !day.has_log;
   if (!day.has_log || logged?.key === key) return;
@@ -241,38 +235,6 @@ async function showSite() {
     logged = null;
     trouble(error);
   }
-}
-
-let compared = null;     // what was compared last, and of which state
-/** Both states side by side, asked for where they are looked at. */
-async function showComparison() {
-  find("#compare-view").hidden = !comparing();
-  if (!comparing()) return;
-  const variants = state.source.variants.map((name) => [name, `variant ${name.replaceAll("_", " ")}`]);
-  fill(find("#against"), [...(state.now.pin ? [[PINNED, "the pinned state"]] : []), ["", "the file as it is written"], ...variants]);
-  find("#against").value = against();
-  const width = Math.round(find(".top").clientWidth);
-  const asked = { asked: { ...state.plain(state.now), pin: state.now.pin }, variant: against() === PINNED ? null : against(), width };
-  const key = JSON.stringify([stateKey(), state.now.pin, against(), width]);
-  const onDownload = () => handOver("comparison", asked);
-  compare(find("#compare-shown"), { sides: compared?.key === key ? compared.sides : null, onDownload });
-  if (compared?.key === key) return;
-  try {
-    compared = { key, sides: await askJson("/api/compare", asked) };
-  } catch (error) {
-    trouble(error);
-    return;
-  }
-  if (comparing()) compare(find("#compare-shown"), { sides: compared.sides, onDownload });
-  tell("Both states are compared.");
-}
-
-/** Options of a list, made anew only where they are others. */
-function fill(list, options) {
-  const shape = JSON.stringify(options);
-  if (list.shape === shape) return;
-  list.shape = shape;
-  list.replaceChildren(...options.map(([value, words]) => h("option", { value }, words)));
 }
 
 /** Shows a room by itself. */
@@ -390,49 +352,7 @@ function ofGroup(group) {
 /** Nobody is warned against an owner where no other one was found to be better. */
 function worthSaying(finding) {
   if (!finding.path.endsWith(".owner")) return true;
-  return help?.key === stateKey() && help.answer.remedies.some((it) => it.decides);
-}
-
-/** The state of settings and presses, whatever is looked at. */
-const stateKey = () => JSON.stringify([state.now.variant, state.now.edits, state.now.presses]);
-
-let asking = null;
-/** Shows what would help, and asks for it once the page has been left alone for a moment. */
-function showHelp() {
-  const key = stateKey();
-  const known = help?.key === key ? help.answer : null;
-  const inForce = tried?.key === key ? tried : null;
-  remedies(find("#help-shown"), { help: known, tried: inForce, waiting: true, onUndo: undo,
-    onTry: (it) => {
-      tried = { words: it.words, key: null };
-      state.change({ ...state.now, edits: it.edits });
-      tried.key = stateKey();
-      after(() => find("#undo-remedy")?.focus());
-    } });
-  if (known || asking?.key === key) return;
-  stopAsking();
-  const giveUp = new AbortController();
-  asking = { key, giveUp, timer: setTimeout(async () => {
-    try {
-      help = { key, answer: await askJson("/api/help", state.plain(state.now), giveUp.signal) };
-    } catch (error) {
-      if (giveUp.signal.aborted) return;
-      if (!(error instanceof Trouble)) throw error;
-      replace(find("#help-shown"), h("p", { class: "note" }, error.message));
-      return;
-    }
-    if (day && key === stateKey()) {
-      showHelp();
-      showSettings([]);
-    }
-  }, 600) };
-}
-
-/** What would help is not worth asking for any more: the state is another one, or nobody looks. */
-function stopAsking() {
-  clearTimeout(asking?.timer);
-  asking?.giveUp.abort();
-  asking = null;
+  return help.knowsBetterDecider();
 }
 
 function showDays() {
@@ -505,33 +425,11 @@ function redo() {
   tell(state.redo() ? "Done again." : "There is nothing to do again.");
 }
 
-const documents = {
-  file: { what: "The scenario", kind: "text/yaml", name: (source) => source },
-  report: { what: "The report", kind: "text/html", name: (source) => `${stem(source)}-report.html` },
-  comparison: { what: "The comparison", kind: "text/html", name: (source) => `${stem(source)}-compared.html` },
-  bundle: { what: "The page as one file", kind: "text/html", name: (source) => `${stem(source)}-page.html` },
-  sheet: { what: "The test sheet", kind: "text/html", name: (source) => `${stem(source)}-sheet.html` },
-};
-
-const stem = (name) => name.replace(/\.ya?ml$/i, "");
-
-async function handOver(which, asked = state.asked()) {
-  const { what, kind, name } = documents[which];
-  try {
-    tell(`${what} is being made.`);
-    const text = await ask(`/api/${which}`, asked);
-    download(name(state.source.name || "scenario.yaml"), text, kind);
-    tell(`${what} was handed to the browser.`);
-  } catch (error) {
-    trouble(error);
-  }
-}
-
 function wire() {
   find("#requirements-ask").onclick = review;
   find("#undo").onclick = undo;
   find("#redo").onclick = redo;
-  find("#pin").onclick = () => { state.pin(); chosenAgainst = null; tell("Pinned."); };
+  find("#pin").onclick = () => { comparison.forget(); state.pin(); tell("Pinned."); };
   find("#unpin").onclick = () => state.unpin();
   find("#variant").onchange = (event) => { told = null; state.chooseVariant(event.target.value || null); };
   find("#see-all").onclick = seeAll;
@@ -539,7 +437,6 @@ function wire() {
     state.see({ view: "compare" });
     after(() => find("#compare-title").focus({ preventScroll: true }));
   };
-  find("#against").onchange = (event) => { chosenAgainst = event.target.value; showComparison(); };
   find("#room").onchange = (event) => (event.target.value ? openRoom(event.target.value) : seeAll());
   find("#worst").onchange = (event) => state.see({ worst: event.target.value });
   find("#scope").onchange = (event) => { scope = event.target.value; told = null; showSettings([]); };
@@ -548,7 +445,7 @@ function wire() {
   find("#keep").onchange = (event) => {
     const which = event.target.value;
     event.target.value = "";
-    if (which) handOver(which, which === "bundle" ? { asked: state.asked(), kept: state.kept() } : state.asked());
+    if (which) give(which, which === "bundle" ? { asked: state.asked(), kept: state.kept() } : state.asked());
   };
   find("#day").onchange = (event) => state.see({ day: Number(event.target.value), at: null });
   find("#ledger-all").onchange = showLedger;
@@ -570,7 +467,7 @@ async function route() {
   const [, view, id] = /^#(lessons?|fault)(?:=(\w+))?$/.exec(location.hash) ?? [];
   // A place on this page, such as a heading, is no address of a state.
   if (location.hash.length > 1 && document.getElementById(location.hash.slice(1))) return;
-  if (view) stopAsking();
+  if (view) help.stop();
   const shown = !view ? "day" : view.startsWith("lesson") ? "lessons" : "fault";
   for (const name of ["day", "lessons", "fault"]) {
     find(`#${name}-view`).hidden = name !== shown;

@@ -104,6 +104,12 @@ export class State {
     return { text, name, variant, edits, presses };
   }
 
+  /** The state of settings and presses, whatever is looked at. */
+  key() {
+    const { variant, edits, presses } = this.now;
+    return JSON.stringify([variant, edits, presses]);
+  }
+
   /** Puts everything into the address. */
   write() {
     const nothing = JSON.stringify(this.now) === JSON.stringify({ ...NOTHING, pin: null });

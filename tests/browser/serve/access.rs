@@ -83,6 +83,85 @@ fn the_checker_of_accessibility_has_nothing_serious_to_say() {
     assert_eq!(serious(page, &axe), [""; 0], "a lesson at its end");
 }
 
+/// Everything that the checker has to say about the page as it is.
+fn found(page: &mut Page, axe: &str) -> Vec<String> {
+    page.evaluate(axe);
+    let found = page.evaluate(
+        "axe.run(document, {resultTypes: ['violations']}).then(it => it.violations.map(one => one.id + ': ' + \
+         one.nodes.slice(0, 3).map(node => node.html.slice(0, 160) + ' ' + node.failureSummary).join(' | ')))",
+    );
+    let list = found.as_array().expect("findings").iter();
+    list.filter_map(Value::as_str).map(str::to_owned).collect()
+}
+
+/// All rooms, a room, the comparison and the calendar, in both themes, small and large, in forced
+/// colours and with text of twice the size: nothing to complain of, and nothing sticks out.
+#[test]
+fn every_view_can_be_used_by_everybody() {
+    let Some(axe) = axe() else { return };
+    for (scenario, views) in [
+        (
+            "weavers_yard_wrong_owner",
+            ["#see-all", "[data-keep=zone-office]", "#see-compare"].as_slice(),
+        ),
+        ("chandlery_year", ["#see-all"].as_slice()),
+    ] {
+        let Some(mut opened) = Opened::scenario(scenario) else { return };
+        opened.page.click("#pin");
+        opened.page.wait_until("document.querySelector('.difference')");
+        for view in views {
+            opened.page.resize(1280, 800);
+            if view.starts_with("[data") {
+                opened.page.click("#see-all");
+                opened.page.wait_until(&format!("document.querySelector('{view}')"));
+            }
+            opened.page.click(view);
+            let shown =
+                if *view == "#see-compare" { "#compare-shown svg" } else { "#day-view svg" };
+            opened
+                .page
+                .wait_until(&format!("document.querySelector('{shown}')?.checkVisibility()"));
+            let page = &mut opened.page;
+            for (media, width) in [(Media::Light, 320), (Media::Dark, 1280), (Media::Light, 2560)] {
+                page.show_as(media);
+                page.resize(width, 800);
+                page.wait_until(&format!("innerWidth === {width}"));
+                assert_eq!(found(page, &axe), [""; 0], "{scenario} {view} {media:?} {width}");
+                let wide = page.evaluate("document.documentElement.scrollWidth");
+                assert_eq!(wide, width, "{scenario} {view} scrolls sideways");
+            }
+            page.show_as(Media::Light);
+            page.resize(1280, 800);
+            page.force_colours(true);
+            assert_eq!(found(page, &axe), [""; 0], "{scenario} {view} in forced colours");
+            page.force_colours(false);
+            page.evaluate("document.documentElement.style.fontSize = '34px'");
+            assert_eq!(
+                page.evaluate("document.documentElement.scrollWidth"),
+                1280,
+                "{view} twice as large"
+            );
+            page.evaluate("document.documentElement.style.fontSize = ''");
+        }
+    }
+}
+
+/// On paper up to eight rooms are one page, light whatever the screen is.
+#[test]
+fn rooms_print_on_one_page() {
+    let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
+    let page = &mut opened.page;
+    page.show_as(Media::Dark);
+    page.wait_until("document.querySelectorAll('.remedies li').length > 1");
+    page.show_as(Media::Print);
+    let ground = page.evaluate("getComputedStyle(document.documentElement).backgroundColor");
+    assert_eq!(ground, "rgb(255, 255, 255)");
+    let printed = page.print(Paper::A4, "serve-rooms");
+    let text = String::from_utf8_lossy(&printed);
+    let pages = text.matches("/Type /Page\n").count() + text.matches("/Type /Page ").count();
+    assert!(pages <= 1, "{pages} pages");
+}
+
 /// Presses the tabulator until an element that fits has the focus.
 fn tab_to(page: &mut Page, selector: &str) {
     for _ in 0..150 {

@@ -216,24 +216,12 @@ fn the_edited_file_its_report_and_its_test_sheet_are_handed_over() {
     let headline = opened.headline();
     opened.set(DEADBAND, "3");
     opened.wait_for_other(&headline);
-    // What the browser would save is caught on its way.
-    opened.page.evaluate(
-        "{ const create = URL.createObjectURL; URL.createObjectURL = blob => { window.saved = blob.text(); \
-         return create(blob); }; }",
-    );
-    opened.choose("#keep", "file");
-    opened.page.wait_until("window.saved");
-    let saved = opened.page.evaluate("window.saved");
-    let saved = saved.as_str().expect("text");
+    let saved = opened.handed_over("file");
     assert!(saved.contains("min_deadband: 3\n"), "{saved}");
     assert!(saved.contains("# As far as the limits go: 30 is held at 24"), "{saved}");
     for (which, has) in [("report", "What happened?"), ("sheet", "cool stays where it was pushed")]
     {
-        opened.page.evaluate("window.saved = undefined");
-        opened.choose("#keep", which);
-        opened.page.wait_until("window.saved");
-        let saved = opened.page.evaluate("window.saved");
-        let saved = saved.as_str().expect("text");
+        let saved = opened.handed_over(which);
         let begins = saved.to_lowercase().starts_with("<!doctype html>");
         assert!(begins && saved.contains(has), "{which}");
         // Both are of the edited settings.

@@ -49,6 +49,17 @@ impl Opened {
         ));
     }
 
+    /// What is handed to the browser, from the list of what can be: caught on its way to be saved.
+    fn handed_over(&mut self, which: &str) -> String {
+        self.page.evaluate(
+            "{ const create = URL.createObjectURL; window.saved = undefined; URL.createObjectURL = blob => { \
+             window.saved = blob.text(); return create(blob); }; }",
+        );
+        self.choose("#keep", which);
+        self.page.wait_until("window.saved");
+        self.page.evaluate("window.saved").as_str().expect("text").to_owned()
+    }
+
     /// Shows a room by itself.
     fn open_room(&mut self, id: &str) {
         self.page.click(&format!("[data-keep=zone-{id}]"));

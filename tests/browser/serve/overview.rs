@@ -186,16 +186,10 @@ fn one_file_keeps_the_page_and_is_opened_again() {
     opened.set("zones.reading_room.controls.min_deadband", "4");
     opened.wait_for_other(&headline);
     let now = opened.headline();
-    opened.page.evaluate(
-        "{ const create = URL.createObjectURL; URL.createObjectURL = blob => { window.saved = blob.text(); \
-         return create(blob); }; }",
-    );
-    opened.choose("#keep", "bundle");
-    opened.page.wait_until("window.saved");
-    let saved = opened.page.evaluate("window.saved");
+    let saved = opened.handed_over("bundle");
     let folder = tempfile::tempdir().expect("a folder");
     let file = folder.path().join("kept.html");
-    std::fs::write(&file, saved.as_str().expect("text")).expect("written");
+    std::fs::write(&file, saved).expect("written");
     opened.page.go(&format!("file://{}", file.display()));
     let words = opened.page.text("body");
     for part in
