@@ -218,7 +218,8 @@ impl Sentence<'_, '_> {
             Some((_, Sharing::SingleMode { policy, .. })) => {
                 format!("it needed {needed} while the plant {did} ({})", policy_words(policy))
             }
-            _ => format!("it needed {needed} while its plant {did}"),
+            _ => "it had to turn between heating and cooling first, and its changeover delay ran"
+                .into(),
         }
     }
 

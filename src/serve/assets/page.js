@@ -368,7 +368,7 @@ function showButtons() {
   find("#undo").disabled = state.past.length === 0;
   find("#redo").disabled = state.future.length === 0;
   find("#unpin").hidden = !state.now.pin;
-  find("#pin").textContent = state.now.pin ? "Pin this state instead" : "Pin this state";
+  find("#pin").textContent = state.now.pin ? "Pin instead" : "Pin this state";
   find("#variant").value = state.now.variant ?? "";
 }
 
