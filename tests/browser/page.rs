@@ -13,7 +13,7 @@ use serde_json::{Value, json};
 use super::connection::Connection;
 
 /// How long [`Page::wait_until`] waits.
-const PATIENCE: Duration = Duration::from_secs(20);
+const PATIENCE: Duration = Duration::from_secs(45);
 
 /// What a page is shown on.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

@@ -9,5 +9,6 @@ mod promises;
 mod report_chart;
 mod report_fake;
 mod report_text;
+mod rows;
 mod settings_record;
 mod workbook;

@@ -134,32 +134,3 @@ fn hours(run: &Run, time: TimeAxis) -> Result<String, ChartFault> {
     axis::time_words(&mut canvas, &marks, AXIS - em * 2.1, em)?;
     Ok(canvas.finish("Hours of the day", ""))
 }
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::scenario::read;
-    use crate::study::{Finished, Keep, simulate};
-
-    /// A room that is never starved and one that is, on one outdoor unit.
-    #[test]
-    fn a_row_has_few_elements_and_tells_its_temperatures() {
-        let text = "period: {from: 2025-04-08}\nweather: {design_day: {high: 14, range: 9}}\n\
-            outdoor_unit: {owner: loom, heating: [{outdoor: 8, capacity: 12 kW, cop: 3.7}], cooling: \
-            [{outdoor: 20, capacity: 12 kW, cop: 5.2}]}\nzones:\n  loom: {space: {floor: 90 m2}, gains: \
-            {from: \"06:30\", to: \"15:30\", power: 3300 W}, unit: {heating: 5 kW, cooling: 5 kW}, \
-            controls: {heat: 19, cool: 22}}\n  office: {space: {floor: 40 m2}, unit: {heating: 3 kW, \
-            cooling: 3 kW}, controls: {heat: 21, cool: 24}}\n";
-        let study = read(text, "loom.yaml", &|_| Err(String::new())).expect("a scenario");
-        let Finished { summary, rows, ledger, .. } = simulate(&study.base, Keep::Day(0));
-        let run = Run { model: &study.base, rows: &rows, ledger: &ledger, summary: &summary };
-        let drawn = rows_svg(&run, 0, 600, 17).expect("rows");
-        let [loom, office] = drawn.zones.as_slice() else { panic!("two rows") };
-        assert!(office.contains("class=\"starved\"") && !loom.contains("class=\"starved\""));
-        assert!(office.contains("<desc>office: air "), "{office}");
-        for row in [loom, office] {
-            assert!(row.matches("</").count() + row.matches("/>").count() < 45, "{row}");
-        }
-        assert!(drawn.axis.contains("12:00"));
-    }
-}
