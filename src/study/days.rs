@@ -28,7 +28,7 @@ pub struct ZoneDay {
 /// The days of a run: of each day, from the first on, what each zone did.
 pub type Days = Vec<Vec<ZoneDay>>;
 
-/// Simulates a model as [`super::simulate`] does, and adds up each day by itself.
+/// Simulates a model as `simulate` does, and adds up each day by itself.
 ///
 /// ```
 /// use setband::Scenario;

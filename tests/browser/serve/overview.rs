@@ -1,5 +1,7 @@
 //! The first screen: what it says, what fits on it, and how few actions lead on.
 
+use std::fmt::Write as _;
+
 use serde_json::json;
 
 use super::Opened;
@@ -255,4 +257,35 @@ fn an_address_made_with_another_file_says_so() {
     opened
         .page
         .wait_until("document.querySelector('#trouble').textContent.includes('another scenario')");
+}
+
+/// A site whose log covers a day: its heat and cool setpoints stand closer than the settings allow.
+#[test]
+fn what_was_measured_stands_beside_and_a_complaint_is_answered_from_it() {
+    let Some(mut browser) = crate::Browser::start() else { return };
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut log = "time,out,air,h,c\n".to_owned();
+    for step in 0..144 {
+        let (hour, minute) = (step / 6, step % 6 * 10);
+        let _ = writeln!(log, "2025-04-16 {hour:02}:{minute:02},9,18,17,18");
+    }
+    std::fs::write(folder.path().join("week.csv"), log).expect("written");
+    let file = folder.path().join("hall.yaml");
+    let text = "log: {file: week.csv, outdoor: out, zones: {hall: {temperature: air, heat: h, cool: c}}}\n\
+        zones:\n  hall:\n    space: {floor: 60 m2}\n    unit: {heating: 4 kW, cooling: 4 kW}\n    controls: \
+        {heat: 20, cool: 24, min_deadband: 3}\n";
+    std::fs::write(&file, text).expect("written");
+    let served = Served::start(Some(&file));
+    let mut page = browser.page(&served.address);
+    page.resize(1400, 900);
+    page.wait_until(
+        "document.querySelector('#log-shown svg') && document.querySelector('.findings li')",
+    );
+    let found = page.text("#log-shown");
+    assert!(found.contains("contradict"), "{found}");
+    page.click("[data-felt=cold]");
+    page.wait_until("document.querySelector('#complaint [role=status]').textContent !== ''");
+    let why = page.text("#complaint");
+    assert!(why.contains("was cold at 18") && why.contains("From the log"), "{why}");
+    assert_eq!(page.complaints(), [""; 0]);
 }
