@@ -9,6 +9,7 @@ use clap_complete::Shell;
 use super::audit::AuditArguments;
 use super::check::CheckArguments;
 use super::explain::ExplainArguments;
+use super::fit::FitArguments;
 use super::handover::HandoverArguments;
 use super::infer::InferArguments;
 use super::log::LogArguments;
@@ -68,6 +69,8 @@ pub(super) enum Command {
     Register(RegisterArguments),
     /// Say what a log from a site holds: of any table, or of the points that a scenario maps
     Log(LogArguments),
+    /// Fit a zone's own keys to its log, with intervals, and say what the log cannot tell
+    Fit(FitArguments),
     /// Hold a site's log against the settings: what contradicts them, what is worth a look
     Audit(AuditArguments),
     /// Run the days of a log again with other settings: what they would have been, with an interval
@@ -116,6 +119,7 @@ impl Command {
             Self::Infer(it) => it.print.json,
             Self::Register(it) => it.print.json,
             Self::Log(it) => it.print.json,
+            Self::Fit(it) => it.print.json,
             Self::Why(it) => it.print.json,
             Self::Audit(it) => it.print.json,
             Self::Replay(it) => it.print.json,

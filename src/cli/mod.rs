@@ -13,6 +13,7 @@ mod disk;
 mod explain;
 mod failure;
 mod files;
+mod fit;
 mod handover;
 mod infer;
 mod init;
@@ -124,6 +125,7 @@ fn dispatch(command: &Command) -> Result<CommandOutput, Failure> {
         Command::Audit(arguments) => audit::audit(arguments),
         Command::Replay(arguments) => replay::replay(arguments),
         Command::Why(arguments) => why::why(arguments),
+        Command::Fit(arguments) => fit::fit(arguments),
         Command::Log(arguments) => log::log(arguments),
         Command::Handover(arguments) => handover::handover(arguments),
         Command::Register(arguments) => register::register(arguments),

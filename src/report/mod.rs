@@ -31,6 +31,7 @@ mod explanation;
 mod fares;
 mod figures;
 mod findings;
+mod fit;
 mod handover;
 mod headline;
 mod highlights;
@@ -70,6 +71,7 @@ pub use events::{reason_words, request_in_full, request_in_short, request_words}
 pub use explanation::{explanation_json, explanation_text};
 pub use fares::{Fares, worst_answer, worst_first};
 pub use findings::{findings_json, findings_text};
+pub use fit::{Fitted, fit_html, fit_json, fit_text, why_not};
 pub use handover::{Told, for_people, handover_page};
 pub use headline::headline;
 pub use html::{PageFault, ReadOut, comparison_html, run_html};

@@ -45,7 +45,8 @@ mod variants;
 use crate::settings::ranges;
 
 pub use edit::{
-    Edit, EditFault, NewAction, add_actions, edit, edit_as_variant, is_written, variant_names,
+    Edit, EditFault, NewAction, add_actions, edit, edit_as_variant, edit_with_remarks, is_written,
+    value_text, variant_names,
 };
 pub use fault::{Fault, Faults};
 pub use files::Files;

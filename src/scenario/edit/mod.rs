@@ -14,6 +14,7 @@ use super::fault::Sink;
 use super::parse::parse;
 use super::path::{PathStep, PathSteps};
 use super::tree::{Entry, Node, Value as Tree};
+pub use value::written as value_text;
 use value::written;
 
 /// A new value at a place in the file.
@@ -110,6 +111,40 @@ impl Patch {
         changed.replace_range(self.range, &self.value);
         changed
     }
+}
+
+/// What begins a remark of [`edit_with_remarks`].
+const REMARK: &str = "# fitted";
+
+/// Writes values at their places, as [`edit`] does, and puts a remark into the line above each, as a
+/// comment that begins with `fitted`. Such remarks of earlier times are taken away.
+///
+/// # Errors
+/// As [`edit`].
+pub fn edit_with_remarks(text: &str, edits: &[(Edit, String)]) -> Result<String, EditFault> {
+    let is_remark = |line: &&str| line.trim_start().starts_with(REMARK);
+    let mut text: String = text.split_inclusive('\n').filter(|line| !is_remark(line)).collect();
+    let changes: Vec<Edit> = edits.iter().map(|it| it.0.clone()).collect();
+    text = edit(&text, &changes)?;
+    let root = parsed(&text, "zones")?;
+    let mut remarks: Vec<(usize, &str)> = Vec::new();
+    for (change, remark) in edits {
+        let place = PathSteps::of(&change.path).try_fold(&root, Node::below);
+        if let Some(node) = place {
+            let line = text[..node.written.start].rfind('\n').map_or(0, |at| at + 1);
+            remarks.push((line, remark));
+        }
+    }
+    // From the end, so that places before stay what they are; those of a line keep their order.
+    remarks.sort_by_key(|remark| remark.0);
+    for (line, remark) in remarks.into_iter().rev() {
+        let indent: String = text[line..].chars().take_while(|it| *it == ' ').collect();
+        let on_one_line = remark.replace(['\n', '\r'], " ");
+        let remark =
+            on_one_line.strip_prefix("fitted").map_or(on_one_line.as_str(), str::trim_start);
+        text.insert_str(line, &format!("{indent}{REMARK}{remark}\n"));
+    }
+    Ok(text)
 }
 
 /// Adds actions at the end of the file's list of them, in their order.

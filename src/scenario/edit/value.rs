@@ -4,7 +4,7 @@
 use serde_json::Value;
 
 /// The value as YAML that can stand anywhere, also in brackets.
-pub(super) fn written(value: &Value) -> String {
+pub fn written(value: &Value) -> String {
     match value {
         Value::String(text) if is_plain(text) => text.clone(),
         Value::Array(items) => {

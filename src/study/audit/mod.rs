@@ -42,6 +42,7 @@ mod unsaid;
 
 pub(in crate::study) use course::period_over;
 pub use course::{Course, Spell};
+pub(in crate::study) use switching::switchings;
 
 use std::collections::BTreeMap;
 

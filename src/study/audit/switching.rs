@@ -20,7 +20,7 @@ const LONGEST_DELAY: i64 = 1800;
 
 /// One beginning or end of a spell in a direction.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Switching {
+pub(in crate::study) struct Switching {
     /// The first sample after it.
     pub place: usize,
     pub direction: Direction,
@@ -40,7 +40,7 @@ pub(super) fn look(course: &Course, findings: &mut Vec<LogFinding>) {
 }
 
 /// Beginnings, or ends, of spells in which the unit runs.
-pub(super) fn switchings(course: &Course, begins: bool) -> Vec<Switching> {
+pub(in crate::study) fn switchings(course: &Course, begins: bool) -> Vec<Switching> {
     let spells = course.spells();
     let mut found = Vec::new();
     for (number, spell) in spells.iter().enumerate().filter(|(_, spell)| spell.on) {

@@ -3,7 +3,7 @@
 use super::grid::Grid;
 use super::plant_heat::{PlantHeat, plant_heat};
 use super::readings::{Readings, readings};
-use crate::building::{Space, is_ventilated};
+use crate::building::{Gain, Space, is_ventilated};
 use crate::engine::{Model, SunOver, ZoneIndex};
 use crate::log::{LogTime, SiteLog};
 use crate::study::audit::{Course, period_over};
@@ -15,6 +15,8 @@ use crate::weather::{Course as WeatherCourse, Reading, Weather};
 pub struct Inputs {
     /// The steps.
     pub grid: Grid,
+    /// The days in which they lie.
+    pub period: Period,
     /// Readings of the zone at the start of each step.
     pub readings: Readings,
     /// Outdoor air at the middle of each step.
@@ -95,10 +97,7 @@ impl Inputs {
             readings,
             outdoor_is_logged: site.log.outdoor.is_some() || model.weather.record().is_some(),
             ventilated: steps.each(|at| is_ventilated(space, &period, at)),
-            scheduled: gains
-                .iter()
-                .map(|gain| steps.each(|at| f64::from(u8::from(gain.when.contains(&period, at)))))
-                .collect(),
+            scheduled: gains.iter().map(|gain| steps.scheduled(gain)).collect(),
             people: site.log.zones[course.logged].people.as_ref().map(|series| {
                 let held = site.log.stepped(series, |value| value.max(0.0));
                 let values: Vec<f64> = held.iter().map(|it| it.unwrap_or(f64::NAN)).collect();
@@ -119,8 +118,38 @@ impl Inputs {
             outdoor,
             neighbours,
             from_neighbours,
+            period,
             grid,
         })
+    }
+
+    /// Where an entry of gains counts (1 or 0).
+    pub fn schedule(&self, gain: &Gain) -> Vec<f64> {
+        let steps = Steps { grid: &self.grid, period: &self.period };
+        steps.scheduled(gain)
+    }
+
+    /// The first steps alone.
+    #[must_use]
+    pub(super) fn until(&self, count: usize) -> Self {
+        let mut all = self.clone();
+        let count = count.min(all.grid.count);
+        all.grid.count = count;
+        all.readings.at.truncate(count);
+        all.readings.shown.truncate(count);
+        all.outdoor.truncate(count);
+        all.ventilated.truncate(count);
+        all.scheduled.iter_mut().for_each(|it| it.truncate(count));
+        for course in [&mut all.people, &mut all.occupied].into_iter().flatten() {
+            course.truncate(count);
+        }
+        all.solar.truncate(count);
+        all.plant.by_stage.iter_mut().for_each(|it| it.truncate(count));
+        all.plant.unsure.truncate(count);
+        all.plant.ran.truncate(count);
+        all.electric.truncate(count);
+        all.from_neighbours.truncate(count);
+        all
     }
 
     /// The steps that suit a log: of its usual interval, but no shorter than a minute, from its first
@@ -159,6 +188,10 @@ impl Steps<'_> {
     fn middle(&self, place: usize) -> i64 {
         let midnight = LogTime::midnight(self.period.first());
         self.grid.at(place) - midnight + self.grid.step.get() / 2
+    }
+
+    fn scheduled(&self, gain: &Gain) -> Vec<f64> {
+        self.each(|at| f64::from(u8::from(gain.when.contains(self.period, at))))
     }
 
     fn each<T>(&self, value: impl Fn(Instant) -> T) -> Vec<T> {

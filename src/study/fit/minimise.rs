@@ -7,8 +7,8 @@
 
 use super::super::matrix;
 
-/// Half the width of a difference that stands for a slope: the numbers are logarithms.
-const REACH: f64 = 1e-4;
+/// The width of a difference that stands for a slope: the numbers are logarithms.
+const REACH: f64 = 1e-5;
 /// It has converged where a step would bring less than this.
 const WORTH: f64 = 1e-5;
 /// The longest step in any one number.
@@ -42,7 +42,7 @@ pub(super) fn minimise(
     if size == 0 || !here.value.is_finite() {
         return here;
     }
-    let mut slope = slopes(function, &here.at);
+    let mut slope = slopes(function, &here.at, here.value);
     let mut restarted = false;
     for _ in 0..most {
         let mut way: Vec<f64> = here.inverse.iter().map(|row| -matrix::dot(row, &slope)).collect();
@@ -78,7 +78,7 @@ pub(super) fn minimise(
         };
         restarted = false;
         let gained = here.value - value;
-        let next = slopes(function, &at);
+        let next = slopes(function, &at, value);
         let moved: Vec<f64> = at.iter().zip(&here.at).map(|(new, old)| new - old).collect();
         let turned: Vec<f64> = next.iter().zip(&slope).map(|(new, old)| new - old).collect();
         update(&mut here.inverse, &moved, &turned);
@@ -90,18 +90,22 @@ pub(super) fn minimise(
     here
 }
 
-/// Slopes by differences to both sides; to one where the other has no value.
-fn slopes(function: &mut dyn FnMut(&[f64]) -> f64, at: &[f64]) -> Vec<f64> {
+/// Slopes by differences to one side, or the other where the first has no value.
+fn slopes(function: &mut dyn FnMut(&[f64]) -> f64, at: &[f64], value: f64) -> Vec<f64> {
     let mut near = at.to_vec();
     let mut slopes = Vec::with_capacity(at.len());
     for place in 0..at.len() {
-        near[place] = at[place] + REACH;
-        let above = function(&near);
-        near[place] = at[place] - REACH;
-        let below = function(&near);
+        let mut slope = 0.0;
+        for reach in [REACH, -REACH] {
+            near[place] = at[place] + reach;
+            slope = (function(&near) - value) / reach;
+            if slope.is_finite() {
+                break;
+            }
+            slope = 0.0;
+        }
         near[place] = at[place];
-        let slope = (above - below) / (2.0 * REACH);
-        slopes.push(if slope.is_finite() { slope } else { 0.0 });
+        slopes.push(slope);
     }
     slopes
 }
@@ -122,6 +126,44 @@ fn update(inverse: &mut [Vec<f64>], moved: &[f64], turned: &[f64]) {
     }
 }
 
+/// Second derivatives by differences.
+pub(super) fn curvature(
+    function: &mut dyn FnMut(&[f64]) -> f64,
+    at: &[f64],
+    reach: f64,
+) -> Vec<Vec<f64>> {
+    let size = at.len();
+    let middle = function(at);
+    let mut near = at.to_vec();
+    let mut ends = vec![[0.0; 2]; size];
+    for place in 0..size {
+        for (end, side) in [-reach, reach].into_iter().enumerate() {
+            near[place] = at[place] + side;
+            ends[place][end] = function(&near);
+        }
+        near[place] = at[place];
+    }
+    let mut second = matrix::from_fn(size, |_, _| 0.0);
+    for row in 0..size {
+        second[row][row] = (ends[row][0] - 2.0 * middle + ends[row][1]) / (reach * reach);
+        for column in 0..row {
+            near[row] = at[row] + reach;
+            near[column] = at[column] + reach;
+            let both = function(&near);
+            near[row] = at[row] - reach;
+            near[column] = at[column] - reach;
+            let neither = function(&near);
+            near[row] = at[row];
+            near[column] = at[column];
+            let sides = ends[row][0] + ends[row][1] + ends[column][0] + ends[column][1];
+            let entry = (both + neither + 2.0 * middle - sides) / (2.0 * reach * reach);
+            second[row][column] = entry;
+            second[column][row] = entry;
+        }
+    }
+    second
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -135,6 +177,9 @@ mod tests {
         let lowest = minimise(&mut valley, &[-1.2, 1.0], None, 200);
         assert_abs_diff_eq!(lowest.at[0], 1.0, epsilon = 1e-2);
         assert_abs_diff_eq!(lowest.at[1], 1.0, epsilon = 2e-2);
+        let second = curvature(&mut valley, &[1.0, 1.0], 1e-3);
+        assert_abs_diff_eq!(second[0][0], 802.0, epsilon = 0.1);
+        assert_abs_diff_eq!(second[0][1], -400.0, epsilon = 0.5);
     }
 
     #[test]

@@ -27,22 +27,44 @@
 //! # Ok::<(), setband::scenario::Faults>(())
 //! ```
 
+mod changes;
+mod drawing;
 pub mod draws;
+mod electricity;
 mod filter;
+mod finished;
 mod grid;
 mod inputs;
+mod measure;
 mod minimise;
+mod options;
+mod parameter;
 mod plant_heat;
+mod problem;
+mod profile;
 mod readings;
+mod search;
 mod smoother;
 mod state_space;
+mod thresholds;
 mod unexplained;
+mod zone_fit;
 
+pub use changes::{Change, Numbers, placed};
+pub use electricity::{Electricity, Estimated};
 pub use filter::{Column, Kept, Sums, Task};
 pub use grid::Grid;
 pub use inputs::{Inputs, NoInputs};
+pub use measure::{LEADS, RunError, Whiteness};
+pub use options::{Freed, Options};
+pub use parameter::{Parameter, Untold};
 pub use plant_heat::PlantHeat;
+pub use problem::{GainOf, Room, Size};
+pub use profile::Profile;
 pub use readings::Readings;
+pub use search::Structure;
 pub use smoother::{Smoothed, smooth};
 pub use state_space::{AIR, MASS, Noise, SLOW, StateSpace};
+pub use thresholds::Threshold;
 pub use unexplained::{Followed, SLOW_TIME, follow, follow_inputs};
+pub use zone_fit::{NoFit, OneStep, ZoneFit, fit_zone};

@@ -16,8 +16,10 @@ const THINNED: i64 = 30 * 60;
 /// A zone's readings at the steps of a grid.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Readings {
-    /// At the start of each step, degrees C.
+    /// What is known at the start of each step, degrees C.
     pub at: Vec<Option<f64>>,
+    /// What the log shows then, degrees C.
+    pub shown: Vec<Option<f64>>,
     /// The step in which they are recorded, K.
     pub resolution: f64,
 }
@@ -29,15 +31,20 @@ pub(super) fn readings(log: &Log, zone: usize, grid: &Grid) -> Readings {
     let own: Vec<f64> = values.iter().map(|it| log.unit.from_celsius(*it)).collect();
     let resolution = log.unit.difference_to_kelvin(resolution(&own).unwrap_or(0.0));
     let chosen = chosen(&rows, log.longest_step(), resolution);
+    Readings { at: on_steps(&chosen, grid), shown: on_steps(&rows, grid), resolution }
+}
+
+/// Readings at the steps nearest to them, their mean where there are several.
+fn on_steps(rows: &[(LogTime, f64)], grid: &Grid) -> Vec<Option<f64>> {
     let mut sums = vec![(0.0, 0_u32); grid.count];
-    for (at, value) in chosen {
-        if let Some(place) = grid.nearest(at) {
+    for (at, value) in rows {
+        if let Some(place) = grid.nearest(*at) {
             sums[place].0 += value;
             sums[place].1 += 1;
         }
     }
     let mean = |(sum, count): (f64, u32)| (count > 0).then(|| sum / f64::from(count));
-    Readings { at: sums.into_iter().map(mean).collect(), resolution }
+    sums.into_iter().map(mean).collect()
 }
 
 /// Times and readings, degrees C. Where only changes are recorded, the value holds in between.

@@ -55,7 +55,7 @@ pub fn follow_inputs(inputs: &Inputs, zone: &Zone, noise: Option<Noise>) -> Foll
     let lag = zone.controls.sensor.lag;
     let system = System { inputs, zone: &zone.space, lag };
     let known = known(inputs, zone);
-    let noise = noise.unwrap_or_else(|| system.likely_noise(&known));
+    let noise = noise.unwrap_or_else(|| system.likely_noise(&known, SLOW_TIME));
     if lag.get() > 0 {
         ends::<4>(&system, noise, &known)
     } else {
@@ -104,6 +104,8 @@ pub(super) enum HeatKind {
     Internal,
     /// From the sun.
     Solar,
+    /// From the plant.
+    Plant,
 }
 
 /// A zone with its inputs.
@@ -157,8 +159,8 @@ impl System<'_> {
     }
 
     /// What must be unknown for the readings to be what they are: the greatest likelihood.
-    pub(super) fn likely_noise(&self, known: &Known) -> Noise {
-        let first = first_noise(self.inputs, self.zone);
+    pub(super) fn likely_noise(&self, known: &Known, slow_time: Seconds) -> Noise {
+        let first = Noise { slow_time, ..first_noise(self.inputs, self.zone) };
         let mut deviance = |at: &[f64]| {
             let noise = noise_at(at, first.slow_time);
             0.5 * (self.sums(noise, known, &[]).deviance(&[]) + unlikely(at, &first))
@@ -194,6 +196,7 @@ fn unit(network: &Network, kind: HeatKind) -> [f64; 2] {
     let flows = match kind {
         HeatKind::Internal => network.flows(0.0, HeatGains { internal: 1.0, solar: 0.0 }),
         HeatKind::Solar => network.flows(0.0, HeatGains { internal: 0.0, solar: 1.0 }),
+        HeatKind::Plant => return [1.0, 0.0],
     };
     [flows.air, flows.mass]
 }
