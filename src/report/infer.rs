@@ -6,11 +6,12 @@ use serde_json::{Map, Value as Json, json};
 
 use super::content::{Cell, Column, Quantity, Table, Tone};
 use super::figures;
+use super::headline::capitalised;
 use super::render::fit::{clean, hang};
 use super::render::text::{self, Style};
 use crate::control::{Mode, Power};
 use crate::study::infer::{
-    Failed, Inferred, NextPress, Seen, TableFault, Value, ZoneInference, verdict,
+    Explanation, Failed, Inferred, NextPress, Seen, TableFault, Value, ZoneInference, verdict,
 };
 
 /// Longer lists of values are shown as their span.
@@ -82,38 +83,75 @@ pub fn infer_answer(zones: &[ZoneInference]) -> String {
     }
 }
 
+/// So many settings that would explain everything are named in the answer.
+const NAMED: usize = 2;
+
 /// Why lines of a zone may have failed.
 fn cause(zones: &[ZoneInference], zone: &ZoneInference) -> String {
-    /// So many settings that would explain everything are named in the answer.
-    const NAMED: usize = 2;
     let place = if zones.len() > 1 { format!("in {} ", zone.id) } else { String::new() };
-    let probable = zone.explanations.iter().take(NAMED).map(|it| {
-        let stated = zone.settings.iter().find(|setting| setting.key == it.key);
-        let stated = stated.and_then(|setting| setting.stated.as_ref()).map(value_words);
-        let stated = stated.map_or_else(String::new, |it| format!(" (stated: {it})"));
-        format!("{} is probably {}{stated}", it.key, value_words(&it.value))
-    });
-    let probable: Vec<String> = probable.collect();
-    let suspects = zone.suspects();
-    let of_calls = format!(
-        "presses agree with what is stated; look at {}, which they do not tell",
-        suspects.join(", ")
-    );
-    let words = match zone.as_stated {
-        _ if !probable.is_empty() => {
-            let more = zone.explanations.len() - probable.len();
-            let more = if more > 0 { format!(", or one of {more} others") } else { String::new() };
-            probable.join(", or ") + &more
-        }
-        Some(false) => "no single setting explains what was read".into(),
-        _ if !zone.contradictions.is_empty() => {
-            "the reading contradicts all others and may be a slip".into()
-        }
-        _ if !suspects.is_empty() => of_calls,
-        Some(true) => "presses agree with what is stated, and other readings do not".into(),
-        None => "not as the sheet expects".into(),
+    let slips = match zone.contradictions.as_slice() {
+        [] => String::new(),
+        [line] => format!("line {line} contradicts the others and may be a slip"),
+        lines => format!("lines {} contradict the others and may be slips", figures::listed(lines)),
     };
-    place + &words
+    let calls = calls_words(zone);
+    let by_presses = match zone.as_stated {
+        _ if !zone.explanations.is_empty() => {
+            let named = zone.explanations.iter().take(NAMED);
+            let named: Vec<String> = named.map(|it| probable_words(zone, it)).collect();
+            let more = zone.explanations.len() - named.len();
+            let more = if more > 0 { format!(", or one of {more} others") } else { String::new() };
+            named.join(", or ") + &more
+        }
+        Some(false) => match zone.pairs.as_slice() {
+            [] => "no single setting explains what was read".into(),
+            [[one, other], rest @ ..] => {
+                let more = rest.len();
+                let more = if more > 0 {
+                    format!(", or one of {more} other pairs")
+                } else {
+                    String::new()
+                };
+                format!(
+                    "no single setting explains what was read; two do: {} and {}{more}",
+                    probable_words(zone, one),
+                    probable_words(zone, other)
+                )
+            }
+        },
+        Some(true) if !calls.is_empty() && slips.is_empty() => {
+            "presses agree with what is stated".into()
+        }
+        Some(true) if slips.is_empty() => {
+            "presses agree with what is stated, and other readings do not".into()
+        }
+        None if calls.is_empty() && slips.is_empty() => "not as the sheet expects".into(),
+        _ => String::new(),
+    };
+    let parts: Vec<String> =
+        [by_presses, calls, slips].into_iter().filter(|it| !it.is_empty()).collect();
+    place + &parts.join("; ")
+}
+
+/// `controls.min_deadband is probably 2.5 (stated: 2)`.
+fn probable_words(zone: &ZoneInference, it: &Explanation) -> String {
+    let stated = zone.settings.iter().find(|setting| setting.key == it.key);
+    let stated = stated.and_then(|setting| setting.stated.as_ref()).map(value_words);
+    let stated = stated.map_or_else(String::new, |it| format!(" (stated: {it})"));
+    format!("{} is probably {}{stated}", it.key, value_words(&it.value))
+}
+
+/// What calls and timers may fail by; empty where none of them does.
+fn calls_words(zone: &ZoneInference) -> String {
+    let suspected = zone.suspected();
+    if suspected.is_empty() {
+        return String::new();
+    }
+    let next = match zone.suspects.next.as_slice() {
+        [] => String::new(),
+        next => format!(" (or, if that line was misread, {})", figures::listed(next)),
+    };
+    format!("calls: look at {}{next}, which presses do not tell", figures::listed(&suspected))
 }
 
 fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
@@ -156,14 +194,25 @@ fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
         );
         out.push_str(&hang("> ", &clean(&text), style.width));
     }
-    if zone.as_stated == Some(true) && !zone.failed.is_empty() && !zone.suspects().is_empty() {
-        let text = format!(
-            "Every press agrees with what is stated. What fails is of calls and timers: look at {}.",
-            zone.suspects().join(", ")
-        );
-        out.push_str(&hang("> ", &text, style.width));
+    let calls = calls_words(zone);
+    if !calls.is_empty() {
+        out.push_str(&hang("> ", &clean(&format!("{}.", capitalised(&calls))), style.width));
     }
-    if zone.as_stated == Some(false) && zone.explanations.is_empty() && zone.presses > 0 {
+    for [one, other] in &zone.pairs {
+        let text = format!(
+            "{} {} and {} {} together would explain every reading.",
+            one.key,
+            value_words(&one.value),
+            other.key,
+            value_words(&other.value)
+        );
+        out.push_str(&hang("> ", &clean(&text), style.width));
+    }
+    if zone.as_stated == Some(false)
+        && zone.explanations.is_empty()
+        && zone.pairs.is_empty()
+        && zone.presses > 0
+    {
         let text = "No single setting explains every reading: more than one differs.";
         out.push_str(&hang("> ", text, style.width));
     }
@@ -277,6 +326,20 @@ pub fn infer_json(zones: &[ZoneInference]) -> serde_json::Result<String> {
             json!({"path": format!("zones.{zone}.{}", it.key), "value": value_json(&it.value)})
         })
         .collect();
+    let one = |it: &Explanation| json!({"key": it.key, "value": value_json(&it.value)});
+    let pairs: Vec<Json> = zones
+        .iter()
+        .flat_map(|zone| zone.pairs.iter().map(|pair| (&zone.id, pair)))
+        .map(|(zone, pair)| json!({"zone": zone, "settings": pair.iter().map(one).collect::<Vec<_>>()}))
+        .collect();
+    let suspects: Vec<Json> = zones
+        .iter()
+        .filter(|zone| !zone.suspected().is_empty())
+        .map(|zone| {
+            json!({"zone": zone.id, "settings": zone.suspected(),
+                   "if_misread": zone.suspects.next})
+        })
+        .collect();
     let best = zones.iter().filter_map(|zone| Some((&zone.id, zone.next.as_ref()?)));
     let next = best.max_by(|one, other| one.1.bits.total_cmp(&other.1.bits));
     let it = verdict(zones);
@@ -288,6 +351,8 @@ pub fn infer_json(zones: &[ZoneInference]) -> serde_json::Result<String> {
         "contradictions": contradictions,
         "failed": failed,
         "explanations": explanations,
+        "pairs": pairs,
+        "suspects": suspects,
         "next_press": next.map_or(Json::Null, |(zone, next)| next_json(zone, next)),
     });
     serde_json::to_string_pretty(&value)

@@ -229,6 +229,14 @@ fn findings_of_a_visit_go_when_they_are_mended() {
         ("call-start-zero", "call_start: 0,", "call_start: 0.5,"),
         ("capacity-out-of-line", "heating: 0.4 kW", "heating: 4 kW"),
         ("capacity-out-of-proportion", "cooling: 70 kW", "cooling: 7 kW"),
+        (
+            "occupancy-sensor-untouched",
+            "{sensor: {hold: 30 min}}",
+            "{from: \"08:00\", to: \"18:00\"}",
+        ),
+        ("setting-without-effect", "changeover_delay: 25 min", "changeover_delay: 10 min"),
+        ("setting-without-effect", "locked_modes: [cool]", "locked_modes: []"),
+        ("owner-in-the-sun", "area: 18 m2", "area: 1 m2"),
     ] {
         let before = findings(VISIT, None);
         assert!(!of(&before, code).is_empty(), "{code}");

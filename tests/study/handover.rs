@@ -96,3 +96,33 @@ fn the_command_writes_one_page_for_each_with_what_is_owed() {
     }
     assert!(!page.contains("://"), "one file, no network");
 }
+
+/// With a register the owner reads what was shown on site, by whom, and what was not yet.
+#[test]
+fn the_owner_reads_what_was_shown_on_site() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let papers = folder.path().join("papers");
+    std::fs::create_dir(&papers).expect("made");
+    let sheet = "zone,line,action,expect_heat,read_heat,shows,tester,date\nwaiting_room,1,look,20,20,\
+                 zones.waiting_room.controls.heat = 20,Mara,2026-04-02\nwaiting_room,2,warmer,20.5,,\
+                 zones.waiting_room.controls.setpoint_step = 0.5,,\n";
+    std::fs::write(papers.join("april.csv"), sheet).expect("written");
+    let file = format!("{}/scenarios/specified_surgery.yaml", env!("CARGO_MANIFEST_DIR"));
+    let mut command = Command::new(env!("CARGO_BIN_EXE_setband"));
+    command.args(["handover", &file, "--register"]).arg(&papers).arg("--out").arg(folder.path());
+    let output = command.output().expect("runs");
+    assert_eq!(output.status.code(), Some(0), "{output:?}");
+    let page = std::fs::read_to_string(folder.path().join("handover.html")).expect("a page");
+    for words in [
+        "What was shown on site",
+        "Of 2 settings 1 was shown to hold and 1 is owed.",
+        "2 April 2026, Mara",
+        "waiting_room: Setpoint step (no line of it was read)",
+    ] {
+        assert!(page.contains(words), "{words}");
+    }
+    // A paper that cannot be read leaves no pages.
+    std::fs::write(papers.join("april.csv"), "action\nfly\n").expect("written");
+    let output = command.output().expect("runs");
+    assert_eq!(output.status.code(), Some(2), "{output:?}");
+}

@@ -158,6 +158,43 @@ fn what_nothing_shows_is_said_not_to_be_shown() {
     }
 }
 
+/// A log that shows what no settings allow fails, one that agrees holds, and too few contradictions to
+/// be asked for hold, too.
+#[test]
+fn a_log_is_held_against_the_settings() {
+    let block = "log: {file: site.csv, zones: {hall: {temperature: air, heat: h, cool: c, mode: m, \
+                 power: p}}}\n";
+    let rows = |heat: &str, cool: &str| -> String {
+        let row = |at: u32| {
+            let (hour, minute) = (at / 12, at % 12 * 5);
+            format!("2025-04-16 {hour:02}:{minute:02},21.0,{heat},{cool},auto,on\n")
+        };
+        "time,air,h,c,m,p\n".to_owned() + &(0..288).map(row).collect::<String>()
+    };
+    let verdict = |table: String, most: u32| {
+        let text = format!("{FILE}  - {{log: contradictions, at_most: {most}}}\n{block}");
+        let beside = move |name: &str| {
+            if name == "site.csv" { Ok(table.clone().into_bytes()) } else { Err("no".into()) }
+        };
+        let study = setband::scenario::read_beside(&text, "rooms.yaml", &beside)
+            .unwrap_or_else(|faults| panic!("{faults}"));
+        let review = review(&study, MOST_STATES, None);
+        let row = &review.rows[0];
+        let counter = match &row.counter {
+            Some(CounterExample::Log(message)) => message.clone(),
+            _ => String::new(),
+        };
+        (row.verdict, row.by.clone(), counter)
+    };
+    let (holds, by, _) = verdict(rows("20", "23"), 0);
+    assert_eq!((holds, by), (Verdict::Holds, Evidence::Log));
+    // Nearer together than the deadband of 2 allows.
+    let (fails, by, counter) = verdict(rows("21", "22"), 0);
+    assert_eq!((fails, by), (Verdict::Fails, Evidence::Log));
+    assert!(!counter.is_empty(), "what the log shows");
+    assert_eq!(verdict(rows("21", "22"), 50).0, Verdict::Holds);
+}
+
 fn run(requirements: &str, arguments: &[&str]) -> Output {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("rooms.yaml");

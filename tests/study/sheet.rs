@@ -553,6 +553,63 @@ fn a_choice_fits_into_its_time_and_says_what_it_shows() {
     assert!(last > 0.99, "{last}");
 }
 
+/// Every setting that a sheet's table says a line shows fails that line first when it is changed;
+/// the short sheet says so of nothing else.
+#[test]
+fn each_line_that_is_said_to_show_a_setting_fails_by_a_change_of_it() {
+    let model = ten_rooms();
+    let scope = Scope::whole(&model).alike_once(&model);
+    let choice = choose(&model, Conditions::default(), &scope, Seconds::minutes(15));
+    let short = setband::study::sheet::sheet_of(&model, Conditions::default(), &choice.scope);
+    let short = short.expect("a sheet");
+    assert!(short.seen.len() > 20, "{}", short.seen.len());
+    for seen in &short.seen {
+        let own = variations(&model);
+        let mut own = own.iter().filter(|it| it.path == seen.path);
+        let fails = |it: &Variation| {
+            first_failure(&it.model, &short.rooms, &short.steps) == Some(seen.line)
+        };
+        assert!(own.any(fails), "{seen:?}");
+    }
+    let tried = variations(&model);
+    let paths = |it: &&Variation| first_failure(&it.model, &short.rooms, &short.steps).is_some();
+    for it in tried.iter().filter(paths) {
+        assert!(short.seen.iter().any(|seen| seen.path == it.path), "{}", it.path);
+    }
+}
+
+/// No line passes whatever happens: each that proves something fails for some changed setting, or
+/// proves what no setting changes (what keys do with the power off, identity, what is set back).
+#[test]
+fn each_line_that_proves_something_can_fail() {
+    let plain = "heat: 20, cool: 23, min_deadband: 2, limits: {heat: [19, 22], cool: [21, 24]}";
+    let timers = "call_start: 0.5, call_stop: 0.5, changeover_delay: 20 min, auto_off: 2 h";
+    let model = zone(&format!("{plain}, {timers}"));
+    let sheet = written(&model);
+    let mut failed = vec![false; sheet.steps.len()];
+    for changed in variations(&model) {
+        let bench = Bench::new(&changed.model, &sheet.rooms).expect("a bench");
+        let mut rig = bench.rig();
+        for (at, step) in sheet.steps.iter().enumerate() {
+            failed[at] |= !step.agrees(&rig.perform(step.place, &step.deed));
+        }
+    }
+    let rules = |item: &Proven| {
+        matches!(
+            item,
+            Proven::IdleWhenOff(_)
+                | Proven::IdleInFan(_)
+                | Proven::Restored
+                | Proven::Here
+                | Proven::PowerReturn
+        )
+    };
+    for (at, step) in sheet.steps.iter().enumerate() {
+        let proves = !step.proves.is_empty() && !step.proves.iter().all(rules);
+        assert!(failed[at] || !proves, "line {}: {:?} {:?}", at + 1, step.deed, step.proves);
+    }
+}
+
 /// What a witness sheet claims: each line that it names notices a change that would break the
 /// requirement, and it takes less than twenty minutes.
 #[test]

@@ -7,6 +7,7 @@ use maud::{Markup, PreEscaped, html};
 
 pub use words::{Told, for_people};
 
+use super::register::Registered;
 use super::render::html::{LINE, PAPER, Words, document, list, table};
 use super::review::{requirements, review_answer};
 use super::run::label;
@@ -25,11 +26,17 @@ const CAUTIONS: [&str; 4] = [
 ];
 
 /// The pages: one file, no network.
-pub fn handover_page(model: &Model, review: &Review<'_>, findings: &[Finding]) -> String {
+/// `shown` is what was shown on site, where there is a register.
+pub fn handover_page(
+    model: &Model,
+    review: &Review<'_>,
+    findings: &[Finding],
+    shown: Option<&Registered<'_>>,
+) -> String {
     let title = format!("Handover: {}", model.title);
     let body = html! {
         @for at in 0..model.zones.len() { (people(model, ZoneIndex::new(at))) }
-        (owner(model, review, findings))
+        (owner(model, review, findings, shown))
         (technician(model, findings))
     };
     document(&title, &html! { style { (PreEscaped(PAPER)) } }, &body)
@@ -53,7 +60,12 @@ fn people(model: &Model, zone: ZoneIndex) -> Markup {
 }
 
 /// The settings record, what was shown, what is owed, cautions.
-fn owner(model: &Model, review: &Review<'_>, findings: &[Finding]) -> Markup {
+fn owner(
+    model: &Model,
+    review: &Review<'_>,
+    findings: &[Finding],
+    shown: Option<&Registered<'_>>,
+) -> Markup {
     let open: Vec<String> = findings
         .iter()
         .filter(|it| it.severity != Severity::Note)
@@ -65,8 +77,15 @@ fn owner(model: &Model, review: &Review<'_>, findings: &[Finding]) -> Markup {
             h2 { "What was asked, and what holds" }
             p { (Words(&review_answer(review))) }
             @if !review.rows.is_empty() { (table(&requirements(review), "record")) }
+            @if let Some(shown) = shown { (on_site(shown)) }
             h2 { "What is still owed" }
             @if open.is_empty() { p { "Nothing that the settings show." } } @else { (list(&open)) }
+            @if let Some(shown) = shown {
+                @let owed = [shown.failing(), shown.owed()].concat();
+                @if !owed.is_empty() { h3 { "Not shown on site yet" } (list(&owed)) }
+                @let waits = shown.waiting();
+                @if !waits.is_empty() { h3 { "Waits for another day" } (list(&waits)) }
+            }
             h2 { "Bear in mind" }
             (list(&CAUTIONS))
             h2 { "Settings for the record" }
@@ -80,6 +99,17 @@ fn owner(model: &Model, review: &Review<'_>, findings: &[Finding]) -> Markup {
             div.blanks { div { "Owner, signature" } div { "Technician, signature" } div { "Date" } }
         }
         (LINE)
+    }
+}
+
+/// What was shown on site, and by whom.
+fn on_site(shown: &Registered<'_>) -> Markup {
+    let mended = shown.mended();
+    html! {
+        h2 { "What was shown on site" }
+        p { (Words(&shown.answer())) }
+        (list(&shown.papers()))
+        @if !mended.is_empty() { h3 { "Failed and mended" } (list(&mended)) }
     }
 }
 

@@ -68,7 +68,7 @@ impl Registered<'_> {
     }
 
     /// What is owed, settings with the same reason together.
-    fn owed(&self) -> Vec<String> {
+    pub(super) fn owed(&self) -> Vec<String> {
         let open = |it: &&Entry| it.state.is_open() && it.state != State::Fails;
         self.folded(open)
     }
@@ -106,8 +106,13 @@ impl Registered<'_> {
         }
     }
 
+    /// Each paper in a line: who, when, what came of it.
+    pub(super) fn papers(&self) -> Vec<String> {
+        tables::paper_lines(self.register)
+    }
+
     /// What fails, with where it was seen.
-    fn failing(&self) -> Vec<String> {
+    pub(super) fn failing(&self) -> Vec<String> {
         let failing = self.register.entries.iter().filter(|it| it.state == State::Fails);
         let words = |it: &Entry| {
             let seen = it.failed.as_ref().map_or_else(String::new, seen_words);
@@ -118,7 +123,7 @@ impl Registered<'_> {
     }
 
     /// What failed and was mended, and lines that fail and show no setting of their own.
-    fn mended(&self) -> Vec<String> {
+    pub(super) fn mended(&self) -> Vec<String> {
         let entries = self.register.entries.iter().filter(|it| it.state == State::Mended);
         let words = |it: &Entry| {
             let seen = |at: &Option<Witnessed>| at.as_ref().map_or_else(String::new, seen_words);
@@ -139,7 +144,7 @@ impl Registered<'_> {
     }
 
     /// What has to wait, and when it is outside as it needs to be: alike ones together.
-    fn waiting(&self) -> Vec<String> {
+    pub(super) fn waiting(&self) -> Vec<String> {
         let mut all: Vec<(&Waiting, Vec<&str>)> = Vec::new();
         for it in &self.register.waiting {
             let alike = |other: &Waiting| {

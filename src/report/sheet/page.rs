@@ -140,16 +140,17 @@ fn table(sheeted: &Sheeted<'_>, steps: &[Step]) -> Markup {
     let placed = several || zone.controls.settings.controllers.as_slice().len() > 1;
     let part = part_words(first.part);
     let heading = if several { capitalised(&part) } else { format!("{}: {part}", label(zone)) };
+    let heads = ["Line", "Where", "Do", "The display must read", "What it proves", "Read", "OK"];
+    let heads = heads.iter().filter(|head| placed || **head != "Where");
+    let columns = heads.clone().count();
     html! {
         table {
             caption { (Words(&heading)) }
-            thead { tr {
-                th { "Line" }
-                @if placed { th { "Where" } }
-                @for head in ["Do", "The display must read", "What it proves", "Read", "OK"] {
-                    th { (head) }
-                }
-            } }
+            thead {
+                // On paper the head stands on every page that the table reaches, with whose it is.
+                tr.place { th colspan=(columns) { (Words(&heading)) } }
+                tr { @for head in heads { th { (head) } } }
+            }
             tbody {
                 @for (at, step) in (begin..).zip(steps) {
                     @let mut earlier = sheeted.sheet.steps[..at].iter().rev();

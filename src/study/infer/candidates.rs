@@ -106,7 +106,7 @@ impl Candidates {
         Some(all)
     }
 
-    fn without_families(zone: &ZoneRecord, may_follow: bool) -> Self {
+    pub(super) fn without_families(zone: &ZoneRecord, may_follow: bool) -> Self {
         let facts = facts(zone);
         let count = facts.len();
         let modes = unit_modes(zone);

@@ -10,9 +10,14 @@ use crate::study::sheet_csv::ZoneRecord;
 use crate::study::sheet_csv::lock_key;
 
 impl Candidates {
-    /// Whether one whole set of settings agrees with everything that is not left out.
-    pub(super) fn admits(&self, it: &Supposed) -> bool {
-        let modes = self.lockouts.iter().any(|lockout| {
+    /// Whether the modes that a zone states, with these locks, agree with every press of the mode
+    /// key.
+    pub(super) fn modes_admit(zone: &ZoneRecord, may_follow: bool, it: &Supposed) -> bool {
+        Self::without_families(zone, may_follow).admits_modes(it)
+    }
+
+    fn admits_modes(&self, it: &Supposed) -> bool {
+        self.lockouts.iter().any(|lockout| {
             lockout.follows == it.follows
                 && self
                     .modes
@@ -20,8 +25,12 @@ impl Candidates {
                     .iter()
                     .all(|mode| lockout.locked.has(*mode) == it.locked.has(*mode))
                 && self.agrees(&lockout.violates, MODE, it.locks[MODE])
-        });
-        modes
+        })
+    }
+
+    /// Whether one whole set of settings agrees with everything that is not left out.
+    pub(super) fn admits(&self, it: &Supposed) -> bool {
+        self.admits_modes(it)
             && self.agrees(&self.power_violates, POWER, it.locks[POWER])
             && self.families.iter().any(|family| family.admits(it))
     }
@@ -71,7 +80,12 @@ pub(super) fn explanations(
 }
 
 /// The stated settings with one of them changed.
-fn changed(stated: &Supposed, zone: &ZoneRecord, key: &str, value: &Value) -> Option<Supposed> {
+pub(super) fn changed(
+    stated: &Supposed,
+    zone: &ZoneRecord,
+    key: &str,
+    value: &Value,
+) -> Option<Supposed> {
     let mut it = stated.clone();
     let limit = limit_keys().iter().position(|known| known == key);
     match value {

@@ -21,10 +21,12 @@ mod explain;
 mod facts;
 mod family;
 mod next;
+mod other_ways;
 mod presses;
 mod search;
 mod spread;
 mod stated;
+mod suspects;
 mod trial;
 mod values;
 mod verdict;
@@ -33,6 +35,7 @@ mod work;
 
 pub use super::sheet_csv::{Done, Record, Row, Seen, TableFault, ZoneRecord, read_record};
 pub use next::NextPress;
+pub use suspects::Suspects;
 pub use verdict::{Verdict, verdict};
 
 use super::sheet_csv::MODE_OWNER;
@@ -115,6 +118,10 @@ pub struct ZoneInference {
     pub failed: Vec<Failed>,
     /// Single settings that would explain all readings; empty where the stated ones do.
     pub explanations: Vec<Explanation>,
+    /// Two settings that together would explain all readings, where no single one does.
+    pub pairs: Vec<[Explanation; 2]>,
+    /// What lines of calls and timers may fail by.
+    pub suspects: Suspects,
     /// Whether the settings as stated agree with every press; `None` where not all are stated. A
     /// line may still fail: presses tell nothing of calls and their timers.
     pub as_stated: Option<bool>,
@@ -160,12 +167,22 @@ fn of_zone(record: &Record, zone: &ZoneRecord, budget: &Budget) -> Option<ZoneIn
     let unread = candidates.facts.is_empty() && candidates.families.is_empty();
     let settings = if unread { Vec::new() } else { settings };
     let as_stated = supposed.as_ref().filter(|_| !unread).map(|it| candidates.admits(it));
-    let explanations = match (&supposed, as_stated) {
-        (Some(supposed), Some(false)) => {
-            explain::explanations(&candidates, supposed, zone, &settings)
+    let differs = supposed
+        .as_ref()
+        .filter(|_| as_stated == Some(false) || !contradictions.is_empty() && as_stated.is_some());
+    let (mut explanations, mut pairs) = (Vec::new(), Vec::new());
+    if let Some(supposed) = differs {
+        if as_stated == Some(false) {
+            explanations = explain::explanations(&candidates, supposed, zone, &settings);
         }
-        _ => Vec::new(),
-    };
+        let others = other_ways::others(zone, supposed, (record, may_follow), budget)?;
+        explanations.extend(others.single);
+        if explanations.is_empty() && as_stated == Some(false) {
+            pairs = other_ways::pairs(&candidates, supposed, zone, &settings);
+            pairs.extend(others.pairs);
+        }
+    }
+    let suspects = suspects::suspects(zone, &contradictions, &settings);
     Some(ZoneInference {
         id: zone.id.clone(),
         presses: candidates.facts.len(),
@@ -174,6 +191,8 @@ fn of_zone(record: &Record, zone: &ZoneRecord, budget: &Budget) -> Option<ZoneIn
         contradictions,
         failed: failed(zone),
         explanations,
+        pairs,
+        suspects,
         as_stated,
         next: next::next_press(&candidates, zone, record.unit),
         settings,

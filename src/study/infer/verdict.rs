@@ -44,7 +44,7 @@ pub fn verdict(zones: &[ZoneInference]) -> Verdict {
 
 impl Failed {
     /// Whether nothing but the running of the unit reads otherwise: no press tells why.
-    const fn is_of_calls(&self) -> bool {
+    pub(super) const fn is_of_calls(&self) -> bool {
         let read = &self.read;
         let others = read.heat.is_none() && read.cool.is_none() && read.mode.is_none();
         others && read.power.is_none() && read.refused.is_none() && read.running.is_some()
@@ -53,9 +53,13 @@ impl Failed {
 
 impl ZoneInference {
     /// The settings of calls and timers that may be behind lines in which only the running of the
-    /// unit reads otherwise: after a press where the call begins and ends, after a wait how long
-    /// it is held. Empty where other things read otherwise.
-    pub fn suspects(&self) -> Vec<&'static str> {
+    /// unit reads otherwise: those that the sheet says the first of them shows; where it says nothing,
+    /// after a press where the call begins and ends, after a wait how long it is held. Empty where
+    /// other things read otherwise.
+    pub fn suspected(&self) -> Vec<String> {
+        if !self.suspects.first.is_empty() {
+            return self.suspects.first.clone();
+        }
         let of = |waited: bool| {
             self.failed.iter().any(|it| {
                 it.is_of_calls() && waited == !matches!(it.done, Done::Pressed(..) | Done::Looked)
@@ -68,6 +72,6 @@ impl ZoneInference {
         if of(true) {
             all.extend([MIN_ON.name, MIN_OFF.name, CHANGEOVER_DELAY.name]);
         }
-        all
+        all.into_iter().map(str::to_owned).collect()
     }
 }
