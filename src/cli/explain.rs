@@ -16,8 +16,8 @@ use crate::report::{reference_index, reference_json, reference_page, reference_t
 #[command(after_help = "Examples:\n  setband explain min_deadband\n  setband explain \
                         zones.hall.controls.heat\n  setband explain lock-not-in-force\n  setband \
                         explain limited\n  setband explain --all --out reference\n\nA word may be a \
-                        key of the scenario file or the way to it, the code of a fault or a \
-                        finding, how a request ended, an event of the ledger, a figure, or a term. \
+                        key of the scenario file or the way to it, the code of a fault, a finding or \
+                        a cause, how a request ended, an event of the ledger, a figure, or a term. \
                         Without a word all of them are listed.\n\nFiles, with --all: reference.html")]
 pub(super) struct ExplainArguments {
     /// The word; several belong together (`low limit from`)

@@ -46,6 +46,8 @@ pub struct Log {
     pub axis: Arc<Axis>,
     /// Longer than this without a reading is a gap, s, where the mapping says so.
     gap: Option<i64>,
+    /// When the first row of each file was taken that has any, with the file's place in the list.
+    starts: Vec<(LogTime, usize)>,
 }
 
 /// What a log recorded of one zone.
@@ -85,6 +87,12 @@ impl Log {
     pub fn longest_step(&self) -> i64 {
         let usual = || self.axis.interval().unwrap_or(0) * GAP_INTERVALS;
         self.gap.unwrap_or_else(|| usual().max(SHORTEST_GAP))
+    }
+
+    /// In which file a time was recorded, by its place in the list: files follow each other in time.
+    pub fn file_of(&self, at: LogTime) -> usize {
+        let after = self.starts.partition_point(|(start, _)| *start <= at);
+        self.starts.get(after.saturating_sub(1)).map_or(0, |(_, file)| *file)
     }
 
     /// From the first row to the last; `None` where there is none.
@@ -133,6 +141,7 @@ struct Reading<'m> {
     bad: BadRows,
     worst: HashMap<(usize, BadKind), (usize, u32)>,
     rows: usize,
+    starts: Vec<(LogTime, usize)>,
 }
 
 impl<'m> Reading<'m> {
@@ -150,12 +159,20 @@ impl<'m> Reading<'m> {
             bad: BadRows::default(),
             worst: HashMap::new(),
             rows: 0,
+            starts: Vec::new(),
         }
     }
 
     fn leave_out(&mut self, kind: BadKind, file: usize, line: u32, cell: &str) {
         self.bad.add(kind, file, line, cell);
         self.worst.entry((file, kind)).or_insert((0, line)).0 += 1;
+    }
+
+    /// Notes that a file's rows have begun.
+    fn begin(&mut self, file: usize, at: LogTime) {
+        if self.starts.last().is_none_or(|(_, last)| *last != file) {
+            self.starts.push((at, file));
+        }
     }
 
     /// The places of the time's columns.
@@ -237,6 +254,7 @@ impl<'m> Reading<'m> {
             }
             return;
         }
+        self.begin(file, at);
         self.axes[axis].at.push(at);
         self.axes[axis].line.push(line);
         self.last[axis].clone_from(&cells);
@@ -310,6 +328,7 @@ impl<'m> Reading<'m> {
             }
             return;
         }
+        self.begin(file, at);
         self.axes[place].at.push(at);
         self.axes[place].line.push(line);
         self.last[place] = vec![cell.clone()];
@@ -363,6 +382,7 @@ impl<'m> Reading<'m> {
             rows: self.rows,
             axis,
             gap: mapping.gap,
+            starts: self.starts,
         }
     }
 }

@@ -38,6 +38,17 @@ impl UnitControl {
         Self::Modulating { turndown, throttling_range, integral_time: None }
     }
 
+    /// Whether a unit that has long run gives all it can, with the room so far from where the call ends,
+    /// in the file's unit.
+    pub fn is_at_full_output(&self, distance: f64) -> bool {
+        match self {
+            Self::Modulating { throttling_range, integral_time: None, .. } => {
+                distance >= *throttling_range
+            }
+            Self::Staged { .. } | Self::Modulating { .. } | Self::Ideal => true,
+        }
+    }
+
     /// Whether the output hangs on what it was before, and not only on how far the room is from its
     /// setpoint.
     pub const fn has_memory(&self) -> bool {

@@ -20,6 +20,7 @@ mod faults;
 mod figures;
 mod findings;
 mod keys;
+mod logs;
 mod outcomes;
 mod shipped;
 mod terms;
@@ -39,6 +40,10 @@ pub enum Class {
     Finding,
     /// A fault of a file that does not run.
     Fault,
+    /// What `audit` finds in a log.
+    LogFinding,
+    /// Why somebody was cold or hot.
+    Cause,
     /// How a request ends.
     Outcome,
     /// What else stands in the ledger.
@@ -49,13 +54,15 @@ pub enum Class {
 
 impl Class {
     /// All, in the order in which they are told.
-    pub const ALL: [Self; 7] = [
+    pub const ALL: [Self; 9] = [
         Self::Term,
         Self::Key,
         Self::Outcome,
         Self::Event,
         Self::Figure,
         Self::Finding,
+        Self::LogFinding,
+        Self::Cause,
         Self::Fault,
     ];
 
@@ -65,6 +72,8 @@ impl Class {
             Self::Term => "term",
             Self::Key => "key of the scenario file",
             Self::Finding => "finding of check",
+            Self::LogFinding => "finding about a log",
+            Self::Cause => "cause of a complaint",
             Self::Fault => "fault of a file",
             Self::Outcome => "outcome of a request",
             Self::Event => "event of the ledger",
@@ -78,6 +87,8 @@ impl Class {
             Self::Term => "Terms",
             Self::Key => "Keys of the scenario file",
             Self::Finding => "Findings of check",
+            Self::LogFinding => "Findings about logs",
+            Self::Cause => "Causes of complaints",
             Self::Fault => "Faults of a file",
             Self::Outcome => "How a request ends",
             Self::Event => "Events of the ledger",
@@ -162,6 +173,7 @@ pub fn all() -> Vec<Entry> {
     all.extend(outcomes::entries());
     all.extend(figures::entries());
     all.extend(findings::entries());
+    all.extend(logs::entries());
     all.extend(faults::entries());
     all
 }

@@ -36,7 +36,8 @@ pub fn why_text(it: &Explained, style: Style) -> String {
         out.push('\n');
         out.push_str(&hang("  ", &clean(&sentence(&cause.message)), style.width));
         out.push_str(&hang("  reading: ", &clean(&cause.reading), style.width));
-        out.push_str(&hang("  since: ", &cause.since.to_string(), style.width));
+        let until = cause.until.map(|until| format!(" until {until}")).unwrap_or_default();
+        out.push_str(&hang("  since: ", &format!("{}{until}", cause.since), style.width));
     }
     let helped: Vec<String> = it.remedies.iter().map(|remedy| remedy_words(it, remedy)).collect();
     let body = if helped.is_empty() {
@@ -73,11 +74,12 @@ fn remedy_words(it: &Explained, remedy: &Remedy) -> String {
     let Differences { temperature, degree_hours, electricity_kwh, changeovers, starved_hours } =
         remedy.differences;
     let unit = it.unit.letter();
+    let changes: Vec<String> =
+        remedy.changes.iter().map(|(path, value)| format!("{path}: {value}")).collect();
     format!(
-        "{}: {} makes {} {unit} at that time; besides {} {unit}h outside the band in all zones, {} kWh, \
+        "{} makes {} {unit} at that time; besides {} {unit}h outside the band in all zones, {} kWh, \
          {changeovers:+.0} changeovers and {} h starved over the file's days.",
-        remedy.path,
-        remedy.value,
+        changes.join(" with "),
         signed(temperature),
         signed(degree_hours),
         signed(electricity_kwh),
@@ -98,6 +100,7 @@ pub fn why_json(it: &Explained) -> Result<String, serde_json::Error> {
             json!({
                 "code": cause.code,
                 "since": cause.since.to_string(),
+                "until": cause.until.map(|until| until.to_string()),
                 "reading": cause.reading,
                 "message": sentence(&cause.message),
             })
@@ -107,8 +110,8 @@ pub fn why_json(it: &Explained) -> Result<String, serde_json::Error> {
         .remedies
         .iter()
         .map(|remedy| {
-            let mut change = Map::new();
-            change.insert(remedy.path.clone(), json!(remedy.value));
+            let change: Map<String, Value> =
+                remedy.changes.iter().map(|(path, value)| (path.clone(), json!(value))).collect();
             let round = |value: f64| libm::round(value * 1000.0) / 1000.0;
             let by = remedy.differences;
             json!({

@@ -44,6 +44,7 @@ pub mod register;
 pub mod remedies;
 pub mod replay;
 pub mod review;
+mod scheduled;
 mod season;
 pub mod settings_table;
 pub mod sheet;

@@ -9,7 +9,7 @@ use setband::engine::{Entry as Row, Event};
 use setband::measures::FIGURES;
 use setband::reference::{Class, Entry, SHIPPED, all, look_up};
 use setband::scenario::listed_keys;
-use setband::study::{Keep, simulate};
+use setband::study::{Keep, audit, simulate, why};
 
 use crate::{shipped, sources};
 
@@ -132,6 +132,22 @@ fn every_code_of_a_finding_has_an_entry_and_every_entry_a_finding() {
 }
 
 #[test]
+fn every_code_of_audit_and_why_has_an_entry_and_every_entry_a_code() {
+    let of = |codes: &[&str]| codes.iter().map(|&code| code.to_owned()).collect::<BTreeSet<_>>();
+    assert_eq!(words(Class::LogFinding), of(&audit::CODES));
+    assert_eq!(words(Class::Cause), of(&why::CODES));
+    // What the sources say is no other code.
+    for (folder, known) in [("study/audit/", &audit::CODES[..]), ("study/why/", &why::CODES)] {
+        let mut said = BTreeSet::new();
+        for (_, code) in sources().iter().filter(|(name, _)| name.starts_with(folder)) {
+            let texts = code.split('"').skip(1).step_by(2).filter(|it| known.contains(it));
+            said.extend(texts.map(str::to_owned));
+        }
+        assert_eq!(said, of(known), "{folder}");
+    }
+}
+
+#[test]
 fn every_outcome_event_and_figure_has_an_entry() {
     let outcomes: BTreeSet<String> =
         Outcome::ALL.iter().map(|outcome| outcome.name().to_owned()).collect();
@@ -196,7 +212,7 @@ fn words_are_found_by_name_by_path_and_nearly() {
     assert_eq!(classes("changeovers"), [Class::Figure]);
     assert_eq!(classes("limited"), [Class::Outcome, Class::Figure]);
     assert_eq!(classes("lock-not-in-force"), [Class::Finding]);
-    assert_eq!(classes("Deadband"), [Class::Term]);
+    assert_eq!(classes("Deadband"), [Class::Term, Class::Cause]);
     assert_eq!(classes("zones.hall.controls.min_deadband"), [Class::Key]);
     assert_eq!(classes("controls.heat"), [Class::Key]);
     assert_eq!(classes("actions[2].at"), [Class::Key]);

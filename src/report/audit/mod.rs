@@ -75,18 +75,34 @@ impl<'a> Audited<'a> {
         let course = self.audit.courses.iter().find(|course| course.id == *id);
         course.map_or(id, |course| course.label.as_str())
     }
-}
 
-/// Where and how often, in a few words.
-fn seen(finding: &LogFinding) -> String {
-    let lines: Vec<String> = finding.rows.iter().take(3).map(ToString::to_string).collect();
-    let more = if finding.count > lines.len() { ", ..." } else { "" };
-    let when = if finding.count == 1 {
-        format!("{} to {}", finding.from, finding.to)
-    } else {
-        format!("{} times from {} to {}", finding.count, finding.from, finding.to)
-    };
-    format!("{when}, {:.0} min in all; line {}{more}", finding.minutes, lines.join(", "))
+    /// The files of a finding's rows, row by row; none where the log is one file.
+    fn files(&self, finding: &LogFinding) -> Vec<&'a str> {
+        let names = &self.site.source.files;
+        let of = |at| names.get(self.site.log.file_of(at)).map_or("", String::as_str);
+        match names.len() {
+            0 | 1 => Vec::new(),
+            _ => finding.spans.iter().map(|(from, _)| of(*from)).collect(),
+        }
+    }
+
+    /// Where and how often, in a few words.
+    fn seen(&self, finding: &LogFinding) -> String {
+        let files = self.files(finding);
+        let lines = finding.rows.iter().take(3).enumerate().map(|(place, line)| {
+            files.get(place).map_or_else(|| line.to_string(), |file| format!("{line} of {file}"))
+        });
+        let lines: Vec<String> = lines.collect();
+        let more = if finding.count > lines.len() { ", ..." } else { "" };
+        let when = if finding.count == 1 {
+            format!("{} to {}", finding.from, finding.to)
+        } else {
+            format!("{} times from {} to {}", finding.count, finding.from, finding.to)
+        };
+        let minutes = finding.minutes;
+        let s = if lines.len() == 1 { "" } else { "s" };
+        clean(&format!("{when}, {minutes:.0} min in all; line{s} {}{more}", lines.join(", ")))
+    }
 }
 
 /// Settings that nothing in the log speaks of, as sentences, those with one reason together.
@@ -117,12 +133,14 @@ pub fn audit_text(audited: &Audited, style: Style, files: &[String]) -> String {
         out.push_str(&clean(audited.zone(finding)));
         out.push('\n');
         out.push_str(&hang("  ", &clean(&finding.message), style.width));
-        out.push_str(&hang("  seen: ", &seen(finding), style.width));
+        out.push_str(&hang("  seen: ", &audited.seen(finding), style.width));
         out.push_str(&hang("  mend: ", &clean(&finding.remedy), style.width));
     }
     let rest: Vec<String> = rest
         .iter()
-        .map(|it| format!("{}[{}] {}: {}.", it.weight.name(), it.code, audited.zone(it), seen(it)))
+        .map(|it| {
+            format!("{}[{}] {}: {}.", it.weight.name(), it.code, audited.zone(it), audited.seen(it))
+        })
         .collect();
     text::section(&mut out, style, "More of the same kinds", &text::list(&rest, style));
     let silent = unsaid(&audited.audit.cannot_say);
@@ -133,7 +151,8 @@ pub fn audit_text(audited: &Audited, style: Style, files: &[String]) -> String {
     out
 }
 
-/// `{"findings": [...], "cannot_say": [...]}`.
+/// `{"findings": [...], "cannot_say": [...]}`; of a log of several files each finding has `files`, the
+/// file of each of its rows.
 ///
 /// # Errors
 /// None that a caller could cause: the value is plain.
@@ -143,7 +162,7 @@ pub fn audit_json(audited: &Audited) -> Result<String, serde_json::Error> {
         .findings
         .iter()
         .map(|it| {
-            json!({
+            let mut one = json!({
                 "code": it.code,
                 "severity": it.weight.name(),
                 "zone": it.zone,
@@ -155,7 +174,12 @@ pub fn audit_json(audited: &Audited) -> Result<String, serde_json::Error> {
                 "remedy": it.remedy,
                 "rows": it.rows,
                 "values": it.values,
-            })
+            });
+            let files = audited.files(it);
+            if let (false, Some(fields)) = (files.is_empty(), one.as_object_mut()) {
+                fields.insert("files".into(), json!(files));
+            }
+            one
         })
         .collect();
     let silent: Vec<Value> = audited

@@ -1,17 +1,17 @@
 //! `audit.html`: each finding with its piece of chart; prints, and needs no network.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 
-use super::{Audited, CAUTION, seen, unsaid};
+use super::{Audited, CAUTION, unsaid};
 use crate::log::LogTime;
 use crate::report::chart::{ChartFault, LogPanel, LogView, log_svg};
-use crate::report::html::plain_page;
+use crate::report::html::{plain_page, still_chart};
 use crate::report::render::html::{Words, list, section};
 use crate::study::audit::LogFinding;
 use crate::time::{Period, Seconds};
 
-/// Width of a piece of chart, px.
-const WIDTH: u32 = 900;
+/// Widths of a piece of chart, px: for wide windows and paper, and for narrow ones.
+const WIDTHS: [u32; 2] = [900, 400];
 /// So many findings have a piece of chart: a page stays small enough to be sent.
 const MOST_CHARTS: usize = 20;
 
@@ -28,16 +28,22 @@ pub fn audit_html(audited: &Audited) -> Result<String, ChartFault> {
             article.finding {
                 h3 { (finding.weight.name()) ": " (Words(audited.zone(finding))) " (" (finding.code) ")" }
                 p { (Words(&finding.message)) }
-                p { (Words(&seen(finding))) "." }
+                p { (Words(&audited.seen(finding))) "." }
                 p { b { "What helps: " } (Words(&finding.remedy)) "." }
-                @if let Some(chart) = chart { figure { (PreEscaped(chart)) } }
+                @if let Some(chart) = chart { (chart) }
             }
         });
     }
     let rest: Vec<String> = rest
         .iter()
         .map(|it| {
-            format!("{} ({}), {}: {}.", it.weight.name(), it.code, audited.zone(it), seen(it))
+            format!(
+                "{} ({}), {}: {}.",
+                it.weight.name(),
+                it.code,
+                audited.zone(it),
+                audited.seen(it)
+            )
         })
         .collect();
     let body = html! {
@@ -54,7 +60,7 @@ pub fn audit_html(audited: &Audited) -> Result<String, ChartFault> {
 }
 
 /// The day of a finding's first span, with its spans shaded.
-fn piece(audited: &Audited, finding: &LogFinding) -> Result<Option<String>, ChartFault> {
+fn piece(audited: &Audited, finding: &LogFinding) -> Result<Option<Markup>, ChartFault> {
     let courses = &audited.audit.courses;
     let course = match &finding.zone {
         Some(zone) => courses.iter().find(|course| course.id == *zone),
@@ -79,5 +85,7 @@ fn piece(audited: &Audited, finding: &LogFinding) -> Result<Option<String>, Char
         period,
         panels: &[panel],
     };
-    log_svg(&view, WIDTH).map(Some)
+    let [wide, narrow] = WIDTHS.map(|width| log_svg(&view, width));
+    let head = format!("The day of {}; shaded where it was seen", from.date());
+    Ok(Some(still_chart(&head, wide?, narrow?)))
 }

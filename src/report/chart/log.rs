@@ -202,8 +202,8 @@ impl Drawing<'_> {
         let scale = Linear::upward(low, high, area);
         axis::time_lines(canvas, self.marks, area.top, area.bottom)?;
         axis::values(canvas, area, scale, unit_sign(self.view.unit), em)?;
-        self.shade(canvas, area)?;
         self.band(canvas, scale)?;
+        self.shade(canvas, area)?;
         let outdoor = self.outdoor(canvas, scale, fits)?;
         let mut ends = Vec::new();
         let heat = self.lines(scale, |it| it.heat, true);

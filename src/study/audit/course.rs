@@ -1,11 +1,11 @@
 //! One zone of a log beside its settings.
 
 use super::statistics::scatter;
-use crate::control::{Mode, Occupancy};
+use crate::control::Mode;
 use crate::direction::Direction;
 use crate::engine::{Model, Zone};
 use crate::log::{LogTime, Running, Sample, SiteLog, samples};
-use crate::time::{DAY, Instant, Period};
+use crate::study::scheduled::by_schedule;
 use crate::units::TemperatureUnit;
 
 /// One zone of a log beside its settings. Temperatures are in the file's unit.
@@ -43,6 +43,8 @@ pub(super) struct ZoneSettings {
     pub unit: crate::plant::IndoorUnit,
     /// Loss to outdoors, W/K.
     pub loss: f64,
+    /// Heat that people, lights and machines give off at most, W.
+    pub gains: f64,
     /// Comfort band of the air, in the file's unit.
     pub band: (f64, f64),
     /// Whether it shares an outdoor unit that serves one direction at a time.
@@ -204,41 +206,11 @@ impl ZoneSettings {
             controls: zone.controls.clone(),
             unit: zone.unit.clone(),
             loss: input.opaque.max(0.0) + input.windows.max(0.0) + air.max(0.0),
+            gains: zone.gains.iter().map(|gain| gain.power).sum(),
             band: (shown(low), shown(high)),
             shares,
         }
     }
-}
-
-/// Whether somebody is there at each sample, where a schedule says so.
-fn by_schedule(model: &Model, zone: &Zone, samples: &[Sample]) -> Option<Vec<bool>> {
-    let spans = match &zone.controls.occupancy {
-        Occupancy::Always => return Some(vec![true; samples.len()]),
-        Occupancy::Schedule(spans) => spans,
-        Occupancy::Sensor { .. } | Occupancy::People => return None,
-    };
-    let (first, last) = (samples.first()?.at, samples.last()?.at);
-    let period = period_over(model, first, last)?;
-    let midnight = LogTime::midnight(period.first());
-    let there = |sample: &Sample| {
-        let at = Instant::new(sample.at - midnight);
-        spans.iter().any(|span| span.contains(&period, at))
-    };
-    Some(samples.iter().map(there).collect())
-}
-
-/// The model's days where they cover a span, else days that do.
-pub(in crate::study) fn period_over(
-    model: &Model,
-    first: LogTime,
-    last: LogTime,
-) -> Option<Period> {
-    let midnight = LogTime::midnight(model.period.first());
-    if midnight <= first && last - midnight <= model.period.end().get() {
-        return Some(model.period);
-    }
-    let days = (last - LogTime::midnight(first.date())) / DAY + 1;
-    Period::new(first.date(), days, model.period.step()).ok()
 }
 
 /// The noise of temperatures: the scatter of their second differences, which a steady course has

@@ -1,7 +1,7 @@
 //! Labels: heat and cool swapped, one unit among the other.
 
 use super::course::Course;
-use super::statistics::{at_least, median};
+use super::statistics::{at_least, median, probability, strength};
 use super::switching::switchings;
 use super::{ERROR_RATE, LogFinding, Seen, Weight, shown};
 use crate::direction::Direction;
@@ -175,7 +175,9 @@ fn runs(course: &Course) -> Option<LogFinding> {
     }
     let message = format!(
         "{wrong} of {telling} runs begin in a room that needs the opposite: heating and cooling are \
-         swapped in what ran (by chance so often with a probability of {chance:.1e})."
+         swapped in what ran ({}: by chance so often with a probability {}).",
+        strength(chance),
+        probability(chance)
     );
     let remedy = "swap heating and cooling under `running` in the `log` block";
     seen.finding(course, "labels_swapped", Weight::Contradiction, message, remedy)

@@ -40,7 +40,6 @@ mod switching;
 mod timetable;
 mod unsaid;
 
-pub(in crate::study) use course::period_over;
 pub use course::{Course, Spell};
 pub(in crate::study) use switching::switchings;
 
@@ -53,6 +52,36 @@ use crate::log::{LogTime, SiteLog};
 
 /// So often at most a test calls a contradiction where there is none.
 pub const ERROR_RATE: f64 = 0.01;
+
+/// Every code that a finding may have.
+pub const CODES: [&str; 26] = [
+    "band_too_narrow",
+    "outside_limits",
+    "off_step",
+    "push_differs",
+    "locked_key_moved",
+    "creep",
+    "ratchet",
+    "labels_swapped",
+    "unit_mixed",
+    "clock_off",
+    "governing_sensor",
+    "hysteresis_differs",
+    "min_on_broken",
+    "min_off_broken",
+    "runs_while_off",
+    "locked_mode_ran",
+    "against_group",
+    "scheduled_change",
+    "changed_by_hand",
+    "occupancy_differs",
+    "starved",
+    "no_answer",
+    "capacity_short",
+    "short_cycling",
+    "sensor_stuck",
+    "outside_band",
+];
 
 /// How much a finding about a log matters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]

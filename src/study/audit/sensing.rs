@@ -3,7 +3,7 @@
 use serde_json::json;
 
 use super::course::Course;
-use super::statistics::{same_scatter, scatter};
+use super::statistics::{probability, same_scatter, scatter, strength};
 use super::switching::{residuals, switchings};
 use super::{ERROR_RATE, LogFinding, Seen, Weight, shown};
 use crate::log::SiteLog;
@@ -39,11 +39,12 @@ pub(super) fn governing(course: &Course, site: &SiteLog, findings: &mut Vec<LogF
         .map(|(name, column, count, own, other, chance)| {
             format!(
                 "at {count} switchings `{}` scatters by {} about its setpoints, `{column}` ({name}) by \
-                 {} (alike with a probability of {:.1e})",
+                 {} ({} that they differ: alike with a probability {})",
                 mapped.temperature,
                 shown(*own),
                 shown(*other),
-                chance.min(1.0)
+                strength(*chance),
+                probability(*chance)
             )
         })
         .collect();

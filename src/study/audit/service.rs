@@ -1,9 +1,10 @@
 //! What people got: rooms that do not answer, capacity, short cycling, hours outside the band.
 
-use super::course::{Course, Spell};
+use super::course::Course;
 use super::switching::busiest_hour;
 use super::{LogFinding, Seen, Weight, shown};
 use crate::direction::Direction;
+use crate::log::LogTime;
 
 /// More beginnings than this in an hour are short cycling (common practice, no source).
 const MOST_STARTS: usize = 6;
@@ -11,6 +12,8 @@ const MOST_STARTS: usize = 6;
 const LEAST_RUN: i64 = 45 * 60;
 /// A room that moves less than this in an hour of running does not answer, K/h.
 const NO_ANSWER: f64 = 0.15;
+/// A room this far from its setpoint needs all that its unit can give, K.
+const AWAY: f64 = 0.7;
 
 pub(super) fn look(course: &Course, findings: &mut Vec<LogFinding>) {
     findings.extend(outside(course));
@@ -66,58 +69,80 @@ fn cycling(course: &Course) -> Option<LogFinding> {
     seen.finding(course, "short_cycling", Weight::Warning, message, remedy)
 }
 
-/// How a run went: the change of the room towards its setpoint, K/h.
-struct Run {
-    spell: Spell,
+/// A piece of a long run at full output in which the room never came near its setpoint.
+struct Piece {
+    from: usize,
+    to: usize,
     direction: Direction,
+    /// The change of the room towards its setpoint, K/h, as high as the recorder's resolution lets it
+    /// have been.
     gain: f64,
     outdoor: Option<f64>,
 }
 
-/// Long runs that never reach their setpoint.
-fn runs(course: &Course) -> Vec<Run> {
+/// How long a piece has to be for a recorder of this resolution to tell whether the room moved, s.
+fn shortest_piece(course: &Course) -> i64 {
+    let resolution = course.unit.difference_to_kelvin(course.resolution);
+    let hours = 2.0 * resolution / NO_ANSWER;
+    // Hours are far below what a whole number of seconds can hold.
+    LEAST_RUN.max(libm::round(hours * 3600.0) as i64)
+}
+
+/// Long runs cut into pieces, those in which the unit gave all it has and the room stayed away from its
+/// setpoint.
+fn pieces(course: &Course) -> Vec<Piece> {
+    let length = shortest_piece(course);
+    let place_of = |at: LogTime| course.samples.partition_point(|it| it.at < at);
     let mut all = Vec::new();
     for spell in course.spells().into_iter().filter(|it| it.on) {
-        // The first minutes go into coil and air.
-        let from = course.samples.partition_point(|it| it.at < course.samples[spell.from].at + 900);
-        let last = spell.to - 1;
-        let lasted = course.samples[last].at - course.samples[from.min(last)].at;
         let Some(direction) = course.direction(spell.from) else { continue };
-        let (Some(begin), Some(end)) =
-            (course.samples[from.min(last)].temperature, course.samples[last].temperature)
-        else {
-            continue;
-        };
-        let short = |place: usize| {
-            let sample = &course.samples[place];
-            sample
-                .temperature
-                .zip(course.setpoint(place, direction))
-                .map_or(0.0, |(air, setpoint)| (setpoint - air) * direction.sign())
-        };
-        let full = course.samples[spell.from..spell.to]
-            .iter()
-            .all(|it| it.output.is_none_or(|it| it > 0.9));
-        let away = course.unit.difference_to_kelvin(short(last)) > 0.7;
-        if lasted < LEAST_RUN || !away || !full {
-            continue;
+        // The first minutes go into coil and air.
+        let mut from = place_of(course.samples[spell.from].at + 900);
+        while from < spell.to {
+            let to = place_of(course.samples[from].at + length);
+            if to >= spell.to {
+                break;
+            }
+            all.extend(piece(course, direction, from, to));
+            from = to;
         }
-        let hours = lasted as f64 / 3600.0;
-        let gain = course.unit.difference_to_kelvin((end - begin) * direction.sign()) / hours;
-        let outdoor = course.samples[last].outdoor;
-        all.push(Run { spell, direction, gain, outdoor });
     }
     all
+}
+
+fn piece(course: &Course, direction: Direction, from: usize, to: usize) -> Option<Piece> {
+    let (begin, end) = (course.samples[from].temperature?, course.samples[to].temperature?);
+    let stop = course.zone.controls.thermostat.call_stop.of(direction);
+    let is_away = |place: usize| {
+        let sample = &course.samples[place];
+        let Some((air, setpoint)) = sample.temperature.zip(course.setpoint(place, direction))
+        else {
+            return false;
+        };
+        let short = (setpoint - air) * direction.sign();
+        let full = match sample.output {
+            Some(output) => output > 0.9,
+            None => course.zone.unit.control.is_at_full_output(short + stop),
+        };
+        full && course.unit.difference_to_kelvin(short) > AWAY
+    };
+    if !(from..=to).all(is_away) {
+        return None;
+    }
+    let hours = (course.samples[to].at - course.samples[from].at) as f64 / 3600.0;
+    let moved = (end - begin) * direction.sign() + course.resolution;
+    let gain = course.unit.difference_to_kelvin(moved) / hours;
+    Some(Piece { from, to, direction, gain, outdoor: course.samples[to].outdoor })
 }
 
 fn effect(course: &Course, findings: &mut Vec<LogFinding>) {
     let (mut dead, mut weak) = (Seen::default(), Seen::default());
     let mut begins: Option<(Direction, f64)> = None;
-    for run in runs(course).into_iter().filter(|run| run.gain < NO_ANSWER) {
+    for run in pieces(course).into_iter().filter(|run| run.gain < NO_ANSWER) {
         if is_ample(course, &run) {
-            dead.add(course, run.spell.from, run.spell.to);
+            dead.add(course, run.from, run.to);
         } else {
-            weak.add(course, run.spell.from, run.spell.to);
+            weak.add(course, run.from, run.to);
             if let Some(outdoor) = run.outdoor {
                 let milder = |known: f64| match run.direction {
                     Direction::Heating => outdoor > known,
@@ -130,7 +155,7 @@ fn effect(course: &Course, findings: &mut Vec<LogFinding>) {
         }
     }
     let message = format!(
-        "In {} long runs the room did not move towards its setpoint, although the unit should have \
+        "In {} stretches of long runs the room did not move towards its setpoint, although the unit should have \
          heat to spare in such weather: it gives none, or its air or the sensor is elsewhere.",
         dead.count()
     );
@@ -141,7 +166,7 @@ fn effect(course: &Course, findings: &mut Vec<LogFinding>) {
         format!(", {} from {} outdoors on", direction.name(), shown(outdoor))
     });
     let message = format!(
-        "In {} long runs at full output the room fell behind its setpoint{when}: what the unit gives \
+        "In {} stretches of long runs at full output the room fell behind its setpoint{when}: what the unit gives \
          is less than what the room loses or gains.",
         weak.count()
     );
@@ -154,12 +179,16 @@ fn effect(course: &Course, findings: &mut Vec<LogFinding>) {
     }));
 }
 
-/// Whether the unit's capacity by the settings is more than twice the loss at that time.
-fn is_ample(course: &Course, run: &Run) -> bool {
-    let last = &course.samples[run.spell.to - 1];
-    let (Some(outdoor), Some(air)) = (run.outdoor, last.temperature) else {
+/// Whether the unit's capacity by the settings is more than twice what the room loses, or gains, at that
+/// time.
+fn is_ample(course: &Course, run: &Piece) -> bool {
+    let (Some(outdoor), Some(air)) = (run.outdoor, course.samples[run.to].temperature) else {
         return run.gain < -NO_ANSWER;
     };
     let apart = course.unit.difference_to_kelvin(air - outdoor) * run.direction.sign();
-    course.zone.unit.rated(run.direction) > 2.0 * course.zone.loss * apart.max(0.0)
+    let gains = match run.direction {
+        Direction::Heating => 0.0,
+        Direction::Cooling => course.zone.gains,
+    };
+    course.zone.unit.rated(run.direction) > 2.0 * (course.zone.loss * apart.max(0.0) + gains)
 }

@@ -295,7 +295,9 @@ fn ratchet(course: &Course, events: &[Event]) -> Option<LogFinding> {
         }
     }
     let (first, last) = (days.first()?.1, days.last()?.1);
-    let start = events.first().and_then(|event| event.heat.0.zip(event.cool.0));
+    // A setback moves both sides as well: what counts is where somebody found them.
+    let mut by_hand = events.iter().filter(|event| event.maker == Maker::Hand);
+    let start = by_hand.next().and_then(|event| event.heat.0.zip(event.cool.0));
     let first = start.map_or(first, |(heat, cool)| cool - heat);
     let rises = days.windows(2).filter(|pair| pair[1].1 > pair[0].1 + 1e-6).count();
     let falls = days.windows(2).filter(|pair| pair[1].1 < pair[0].1 - 1e-6).count();

@@ -36,6 +36,23 @@ pub(super) fn at_least(hits: usize, tries: usize, chance: f64) -> f64 {
     sum.min(1.0)
 }
 
+/// The strength of evidence in words, by the probability that chance alone looks so.
+pub(super) fn strength(chance: f64) -> &'static str {
+    match chance {
+        chance if chance < 1e-6 => "as good as certain",
+        chance if chance < 1e-3 => "strong evidence",
+        chance if chance < super::ERROR_RATE => "clear evidence",
+        chance if chance < 0.1 => "weak evidence",
+        _ => "no evidence",
+    }
+}
+
+/// A probability for people: what is far below what arithmetic resolves is said to be so.
+pub(super) fn probability(chance: f64) -> String {
+    const LEAST: f64 = 1e-12;
+    if chance < LEAST { "below 1e-12".into() } else { format!("of {:.1e}", chance.min(1.0)) }
+}
+
 fn times_log(count: f64, chance: f64) -> f64 {
     if count == 0.0 { 0.0 } else { count * libm::log(chance) }
 }
@@ -110,6 +127,20 @@ mod tests {
         assert_relative_eq!(upper_tail_of_student(2.228, 10.0), 0.025, max_relative = 2e-3);
         assert_relative_eq!(upper_tail_of_student(3.169, 10.0), 0.005, max_relative = 2e-3);
         assert_relative_eq!(upper_tail_of_student(0.0, 3.0), 0.5, max_relative = 1e-3);
+    }
+
+    #[test]
+    fn what_is_called_clear_is_below_the_error_rate() {
+        let words = [1e-9, 1e-4, 0.005, 0.05, 0.5].map(strength);
+        let told = [
+            "as good as certain",
+            "strong evidence",
+            "clear evidence",
+            "weak evidence",
+            "no evidence",
+        ];
+        assert_eq!(words, told);
+        assert_eq!(strength(super::super::ERROR_RATE), "weak evidence");
     }
 
     #[test]

@@ -4,7 +4,7 @@
 use serde_json::{Map, Value, json};
 
 use super::course::{Course, Spell};
-use super::statistics::{at_least, median, quantile, scatter};
+use super::statistics::{at_least, median, probability, quantile, scatter, strength};
 use super::{ERROR_RATE, LogFinding, Seen, Weight, figure, shown};
 use crate::direction::Direction;
 use crate::log::LogTime;
@@ -114,6 +114,8 @@ struct Found {
     counts: (usize, usize, usize),
     /// The time from crossing the threshold of the settings to the switching, s.
     delay: Option<f64>,
+    /// How probable so many misses are in a faultless log.
+    chance: f64,
     differs: bool,
 }
 
@@ -135,7 +137,8 @@ fn found(course: &Course, all: &[Switching], direction: Direction, begins: bool)
         settings < low - tolerance || settings > high + tolerance
     };
     let missed = free.iter().filter(misses).count();
-    let differs = free.len() >= ENOUGH && at_least(missed, free.len(), MISSED) < ERROR_RATE / 4.0;
+    let chance = at_least(missed, free.len(), MISSED);
+    let differs = free.len() >= ENOUGH && chance < ERROR_RATE / 4.0;
     let delays: Vec<f64> = own
         .iter()
         .filter(|it| it.free)
@@ -150,6 +153,7 @@ fn found(course: &Course, all: &[Switching], direction: Direction, begins: bool)
         settings,
         counts: (own.len(), free.len(), missed),
         delay: (2 * delays.len() > telling.len()).then(|| median(&delays)),
+        chance,
         differs,
     })
 }
@@ -197,11 +201,17 @@ impl Found {
         };
         format!(
             "{what} at {} from its setpoint (the middle half of {all} between {} and {}), by the \
-             settings at {}; {missed} of {free} undisturbed ones miss that{delay}",
+             settings at {}; {missed} of {free} undisturbed ones miss that ({} of another threshold{}){delay}",
             signed(self.middle),
             signed(low),
             signed(high),
             signed(self.settings),
+            if self.differs { strength(self.chance) } else { "no proof" },
+            if self.differs {
+                format!(": by chance with a probability {}", probability(self.chance))
+            } else {
+                String::new()
+            },
         )
     }
 }

@@ -5,8 +5,8 @@ use serde_json::json;
 use super::changes::{Event, Maker};
 use super::course::Course;
 use super::setpoints::stretches;
-use super::statistics::{at_least, median};
-use super::{ERROR_RATE, LogFinding, Seen, Weight, figure, shown};
+use super::statistics::{at_least, median, probability, strength};
+use super::{ERROR_RATE, LogFinding, Seen, Weight, figure, shown, times as times_in_words};
 use crate::control::Occupancy;
 use crate::log::LogTime;
 use crate::time::DAY;
@@ -38,7 +38,9 @@ fn by_clock(course: &Course, events: &[Event]) -> Option<LogFinding> {
     let words: Vec<String> = times
         .iter()
         .take(8)
-        .map(|(second, count, pair)| format!("{} ({count} times, to {pair})", clock(*second)))
+        .map(|(second, count, pair)| {
+            format!("{} ({}, to {pair})", clock(*second), times_in_words(*count))
+        })
         .collect();
     let days = days(course);
     let message = format!(
@@ -89,10 +91,11 @@ fn by_hand(course: &Course, events: &[Event]) -> Option<LogFinding> {
         back += usize::from(undone);
     }
     let message = format!(
-        "Setpoints were changed by hand {} times, half of them by at least {}; {back} were taken back \
-         within 4 h.",
-        hand.len(),
-        shown(median(&sizes))
+        "Setpoints were changed by hand {}, half of the times by at least {}; {back} of these changes \
+         {} taken back within 4 h.",
+        times_in_words(hand.len()),
+        shown(median(&sizes)),
+        if back == 1 { "was" } else { "were" }
     );
     let remedy = "presses that are taken back tell of settings that do not suit";
     let found = seen.finding(course, "changed_by_hand", Weight::Note, message, remedy)?;
@@ -222,11 +225,13 @@ pub(super) fn clock_of(courses: &[Course], findings: &mut Vec<LogFinding>) {
     }
     let message = format!(
         "The schedule of the settings shows in the log {} min {}: half of {} edges lie so far off, {agree} \
-         of them within {near:.0} min of that (by chance with a probability of {chance:.1e}). The log's \
+         of them within {near:.0} min of that ({}: by chance with a probability {}). The log's \
          clock is wrong, or the controller's, or the settings have another schedule.",
         shown(middle.abs()),
         if middle > 0.0 { "late" } else { "early" },
         offsets.len(),
+        strength(chance),
+        probability(chance),
     );
     let remedy = format!(
         "compare recorder and controller with a true clock; if it is the recorder's, write `ahead: {} \

@@ -6,7 +6,8 @@ use super::readings::{Readings, readings};
 use crate::building::{Gain, Space, is_ventilated};
 use crate::engine::{Model, SunOver, ZoneIndex};
 use crate::log::{LogTime, SiteLog};
-use crate::study::audit::{Course, period_over};
+use crate::study::audit::Course;
+use crate::study::scheduled::period_over;
 use crate::time::{Instant, Period, Seconds};
 use crate::weather::{Course as WeatherCourse, Reading, Weather};
 

@@ -27,7 +27,11 @@
 //! # Ok::<(), setband::scenario::Faults>(())
 //! ```
 
+mod asked;
+mod candidates;
 mod causes;
+mod given;
+mod look;
 mod remedies;
 mod scene;
 
@@ -36,6 +40,24 @@ pub use scene::Scene;
 
 use crate::direction::Direction;
 use crate::log::LogTime;
+
+/// Every code that a cause may have.
+pub const CODES: [&str; 14] = [
+    "power_off",
+    "mode",
+    "setpoint",
+    "moved_by",
+    "limit",
+    "deadband",
+    "unoccupied",
+    "recovery",
+    "group_direction",
+    "capacity",
+    "rest",
+    "sensor",
+    "outdoor_limit",
+    "within_band",
+];
 
 /// What somebody felt.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -55,6 +77,14 @@ impl Felt {
         }
     }
 
+    /// The opposite.
+    const fn opposite(self) -> Self {
+        match self {
+            Self::Cold => Self::Hot,
+            Self::Hot => Self::Cold,
+        }
+    }
+
     /// What would help.
     pub const fn needs(self) -> Direction {
         match self {
@@ -71,10 +101,24 @@ pub struct CauseFound {
     pub code: &'static str,
     /// Since when it holds.
     pub since: LogTime,
+    /// Until when it held, where the room had only not yet recovered from it.
+    pub until: Option<LogTime>,
     /// The reading that decides it.
     pub reading: String,
     /// What it means, in a sentence.
     pub message: String,
+}
+
+impl CauseFound {
+    /// A cause that still holds.
+    fn new(
+        code: &'static str,
+        since: LogTime,
+        reading: impl Into<String>,
+        message: impl Into<String>,
+    ) -> Self {
+        Self { code, since, until: None, reading: reading.into(), message: message.into() }
+    }
 }
 
 /// The answer to a complaint.
@@ -101,7 +145,7 @@ pub fn why(scene: &Scene, felt: Felt) -> Option<Answer> {
         |air| format!("at {} {}", scene::shown(air), scene.unit.letter()),
     );
     let first = causes.first()?;
-    let since = scene.lasted(first.since);
+    let since = scene.lasted(first);
     let answer =
         format!("{} was {} {air} because {}{since}.", scene.label, felt.name(), first.message);
     let (zone, at) = (scene.label.clone(), scene.at);

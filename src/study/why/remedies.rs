@@ -1,26 +1,17 @@
 //! Settings that would have helped, each simulated.
 
+use super::candidates::{Changes, candidates};
 use super::{CauseFound, Felt};
-use crate::control::{ModePolicy, OnConflict};
-use crate::direction::Direction;
 use crate::engine::{Model, ZoneIndex};
 use crate::scenario::{Override, Template};
-use crate::settings::controls::{
-    CHANGEOVER_DELAY, COOL_ABOVE, HEAT_BELOW, MIN_DEADBAND, MODE, ON_CONFLICT, OUTDOOR_LIMITS_KEY,
-    POWER,
-};
-use crate::settings::group::MODE_POLICY;
-use crate::settings::unit::MIN_OFF;
 use crate::study::{Keep, simulate};
 use crate::time::Instant;
 
-/// A setting that would have helped.
+/// A setting that would have helped, or several that only help together.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Remedy {
-    /// The way to it in the file,
-    pub path: String,
-    /// and its value.
-    pub value: String,
+    /// The ways to it in the file, each with its value; all together help.
+    pub changes: Vec<(String, String)>,
     /// What it changes.
     pub differences: Differences,
 }
@@ -56,11 +47,18 @@ pub fn remedies(
 ) -> (Vec<Remedy>, usize) {
     let without = outcome(base, zone, at);
     let mut tried = 0;
-    let mut found = Vec::new();
-    for (path, value) in causes.iter().flat_map(|cause| candidates(base, zone, felt, cause.code)) {
-        let Ok(change) = Override::new(&path, &value) else { continue };
+    let mut found: Vec<(f64, Remedy)> = Vec::new();
+    let mut seen: Vec<Changes> = Vec::new();
+    for changes in causes.iter().flat_map(|cause| candidates(base, zone, felt, cause)) {
+        if seen.contains(&changes) {
+            continue;
+        }
+        seen.push(changes.clone());
+        let overrides: Result<Vec<Override>, String> =
+            changes.iter().map(|(path, value)| Override::new(path, value)).collect();
+        let Ok(overrides) = overrides else { continue };
         // What the file refuses cannot help.
-        let Ok(mut model) = template.model(&[change]) else { continue };
+        let Ok(mut model) = template.model(&overrides) else { continue };
         model.seed = base.seed;
         tried += 1;
         let with = outcome(&model, zone, at);
@@ -73,13 +71,24 @@ pub fn remedies(
         };
         let relief = base.unit.difference_to_kelvin(differences.temperature) * felt.needs().sign();
         if relief >= LEAST {
-            found.push((relief, Remedy { path, value, differences }));
+            found.push((relief, Remedy { changes, differences }));
         }
     }
     found.sort_by(|one, other| other.0.total_cmp(&one.0));
-    found.dedup_by(|one, other| one.1.path == other.1.path);
-    found.truncate(MOST);
-    (found.into_iter().map(|(_, remedy)| remedy).collect(), tried)
+    // Of several values of the same keys the most helpful is told.
+    let mut told: Vec<Remedy> = Vec::new();
+    for (_, remedy) in found {
+        if told.len() < MOST && !told.iter().any(|it| it.paths().eq(remedy.paths())) {
+            told.push(remedy);
+        }
+    }
+    (told, tried)
+}
+
+impl Remedy {
+    fn paths(&self) -> impl Iterator<Item = &str> {
+        self.changes.iter().map(|(path, _)| path.as_str())
+    }
 }
 
 /// The figures of a run.
@@ -95,102 +104,4 @@ fn outcome(model: &Model, zone: ZoneIndex, at: Instant) -> Differences {
         changeovers: finished.summary.group.changeovers as f64,
         starved_hours: zones.iter().map(|(_, it)| it.starved_hours).sum(),
     }
-}
-
-/// What might help against a cause: paths with values as a file has them.
-fn candidates(model: &Model, zone: ZoneIndex, felt: Felt, code: &str) -> Vec<(String, String)> {
-    let own = &model.zones[zone.get()];
-    let controls = &own.controls;
-    let settings = &controls.settings;
-    let needs = felt.needs();
-    let grid = settings.grid;
-    let side = needs.side();
-    let by = match needs {
-        Direction::Heating => grid.step(),
-        Direction::Cooling => -grid.step(),
-    };
-    let of = |path: &str, value: String| (format!("zones.{}.{path}", own.id), value);
-    let setpoint = || {
-        let stored = grid.value(controls.start.setpoints.get(side));
-        let path = format!("controls.{}", side.name());
-        [2.0, 4.0].map(|steps| of(&path, number(stored + steps * by))).to_vec()
-    };
-    match code {
-        "power_off" => vec![of(POWER.path, "on".into())],
-        "mode" => vec![of(MODE.path, "auto".into())],
-        "unoccupied" | "recovery" => controls.setback.map_or_else(Vec::new, |setback| {
-            let ticks = if needs == Direction::Heating { setback.heat } else { setback.cool };
-            let half = grid.value(ticks) / 2.0;
-            let path = format!("controls.setback.{}", side.name());
-            vec![
-                of(&path, number((half / grid.step()).floor() * grid.step())),
-                of(&path, "0".into()),
-            ]
-        }),
-        "setpoint" | "moved_by" => setpoint(),
-        "limit" => {
-            let range = settings.rules.written(side);
-            let (low, high) = (grid.value(range.low), grid.value(range.high));
-            let (low, high) = match needs {
-                Direction::Heating => (low, high + 4.0 * by),
-                Direction::Cooling => (low + 4.0 * by, high),
-            };
-            let path = format!("controls.limits.{}", side.name());
-            vec![of(&path, format!("[{}, {}]", number(low), number(high)))]
-        }
-        "deadband" => vec![
-            of(ON_CONFLICT.path, OnConflict::Push.name().into()),
-            of(MIN_DEADBAND.path, number(grid.step())),
-        ],
-        "group_direction" => group(model, zone),
-        "capacity" => {
-            let watt = own.unit.rated(needs) / f64::from(own.unit.count);
-            let path = format!("unit.{}", needs.name());
-            [1.3, 1.6].map(|times| of(&path, format!("{:.0} W", watt * times))).to_vec()
-        }
-        "rest" => vec![of(MIN_OFF.path, "0 min".into()), of(CHANGEOVER_DELAY.path, "0 min".into())],
-        "sensor" => vec![
-            of("controls.sensor.offset", "0".into()),
-            of("controls.sensor.place", "room".into()),
-        ],
-        "outdoor_limit" => {
-            let limits = controls.outdoor_limits;
-            let changed = match needs {
-                Direction::Heating => {
-                    limits.heat_below.map(|limit| (HEAT_BELOW.name, limit + 10.0 * by))
-                }
-                Direction::Cooling => {
-                    limits.cool_above.map(|limit| (COOL_ABOVE.name, limit + 10.0 * by))
-                }
-            };
-            let entry = changed.map(|(key, limit)| {
-                of(&format!("{}.{key}", OUTDOOR_LIMITS_KEY.path), number(limit))
-            });
-            entry.into_iter().collect()
-        }
-        _ => Vec::new(),
-    }
-}
-
-/// Other policies of the outdoor unit, and the zone itself as owner.
-fn group(model: &Model, zone: ZoneIndex) -> Vec<(String, String)> {
-    let Some(unit) = model.outdoor_units.iter().find(|unit| unit.zones.contains(&zone)) else {
-        return Vec::new();
-    };
-    let start = if model.outdoor_units.len() == 1 {
-        "outdoor_unit".to_owned()
-    } else {
-        format!("outdoor_units.{}", unit.id)
-    };
-    let policy =
-        |policy: ModePolicy| (format!("{start}.{}", MODE_POLICY.name), policy.name().to_owned());
-    vec![
-        (format!("{start}.owner"), model.zones[zone.get()].id.clone()),
-        policy(ModePolicy::LargestError),
-        policy(ModePolicy::Majority),
-    ]
-}
-
-fn number(value: f64) -> String {
-    format!("{}", libm::round(value * 1000.0) / 1000.0)
 }

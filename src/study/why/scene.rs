@@ -1,9 +1,13 @@
 //! What is known of a moment: a zone's samples up to it, those of the zones beside it, its settings.
 
-use crate::control::{Sharing, ZoneControls};
-use crate::engine::{Entry, LedgerRow, Model, StepRow, ZoneIndex};
+use super::CauseFound;
+use crate::control::{OutdoorLimits, Sharing, ZoneControls};
+use crate::direction::Direction;
+use crate::engine::{Entry, LedgerRow, Model, OutdoorGroup, StepRow, ZoneIndex};
 use crate::log::{LogTime, Running, Sample, SiteLog, samples};
 use crate::plant::IndoorUnit;
+use crate::study::scheduled::by_schedule;
+use crate::time::Seconds;
 use crate::units::TemperatureUnit;
 
 /// What is known of a zone up to a moment. Temperatures are in the file's unit.
@@ -25,16 +29,33 @@ pub struct Scene {
     /// Samples of the other zones on the same outdoor unit that serves one direction at a time, with
     /// what people call them.
     pub(super) others: Vec<(String, Vec<Sample>)>,
-    /// Further sensors at the moment, by name.
-    pub(super) sensors: Vec<(String, f64)>,
-    /// Room air less what the governing sensor reads, where a run knows both.
-    pub(super) misread: Option<f64>,
+    /// Whether another zone or a rule of the group decides its direction.
+    pub(super) follows: bool,
+    /// The zone that decides for all of the outdoor unit, where it is another.
+    pub(super) decider: Option<String>,
+    /// The least rest of its outdoor unit.
+    pub(super) outdoor_rest: Seconds,
+    /// Outdoor temperatures beyond which it may not heat or cool: its own and its outdoor unit's.
+    pub(super) outdoor_limits: [OutdoorLimits; 2],
+    /// Further sensors by name, sample by sample.
+    pub(super) sensors: Vec<(String, Vec<Option<f64>>)>,
+    /// What only a run knows, sample by sample; nothing for a log.
+    pub(super) facts: Vec<Facts>,
     /// Who changed setpoints, and when, where a run knows.
     pub(super) by: Vec<(LogTime, String)>,
     pub(super) controls: ZoneControls,
     pub(super) machine: IndoorUnit,
     /// Comfort band of the air.
     pub(super) band: (f64, f64),
+}
+
+/// What only a run knows of a sample.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Facts {
+    /// What the governing sensor reads.
+    pub sensed: f64,
+    /// The direction that the zone has.
+    pub direction: Direction,
 }
 
 /// A temperature with up to one digit after the point.
@@ -59,14 +80,16 @@ impl Scene {
             })
             .collect();
         let mut scene = Self::new(model, zone, at, read(own), others)?;
-        let place = scene.place;
-        scene.sensors = site.log.zones[own]
-            .others
-            .iter()
-            .filter_map(|(name, series)| {
-                Some((name.clone(), site.log.straight(series, model.unit)[place]?))
-            })
+        let others = site.log.zones[own].others.iter();
+        scene.sensors = others
+            .map(|(name, series)| (name.clone(), site.log.straight(series, model.unit)))
             .collect();
+        // Where nobody recorded who was there the schedule of the settings says it.
+        if let Some(there) = by_schedule(model, &model.zones[zone.get()], &scene.samples) {
+            for (sample, there) in scene.samples.iter_mut().zip(there) {
+                sample.occupied = sample.occupied.or(Some(there));
+            }
+        }
         scene.is_logged = true;
         Some(scene)
     }
@@ -88,8 +111,9 @@ impl Scene {
             .map(|other| (model.zones[other.get()].label.clone(), of(other)))
             .collect();
         let mut scene = Self::new(model, zone, at, of(zone), others)?;
-        let now = rows.iter().filter(|row| row.zone == zone).nth(scene.place)?;
-        scene.misread = Some(now.temperature - now.sensed);
+        let own = rows.iter().filter(|row| row.zone == zone);
+        scene.facts =
+            own.map(|row| Facts { sensed: row.sensed, direction: row.direction }).collect();
         scene.by = ledger
             .iter()
             .filter(|row| row.zone == zone && row.before.setpoints != row.after.setpoints)
@@ -117,6 +141,9 @@ impl Scene {
         }
         let own = &model.zones[zone.get()];
         let (low, high) = own.comfort.counted();
+        let unit = model.outdoor_units.iter().find(|unit| unit.zones.contains(&zone));
+        let owner = unit.and_then(|unit| Some(unit.zones[unit.settings.owner()?]));
+        let owner = owner.filter(|_| single(unit).is_some());
         Some(Self {
             label: own.label.clone(),
             id: own.id.clone(),
@@ -126,8 +153,17 @@ impl Scene {
             place,
             samples,
             others,
+            follows: single(unit).is_some_and(|unit| unit.zones.len() > 1) && owner != Some(zone),
+            decider: owner
+                .filter(|owner| *owner != zone)
+                .map(|owner| model.zones[owner.get()].label.clone()),
+            outdoor_rest: unit.map_or(Seconds::ZERO, |unit| unit.settings.min_off),
+            outdoor_limits: [
+                own.controls.outdoor_limits,
+                unit.map_or(OutdoorLimits::NONE, |unit| unit.outdoor_limits),
+            ],
             sensors: Vec::new(),
-            misread: None,
+            facts: Vec::new(),
             by: Vec::new(),
             controls: own.controls.clone(),
             machine: own.unit.clone(),
@@ -140,17 +176,23 @@ impl Scene {
         self.samples.get(self.place)
     }
 
-    /// Since when something holds up to the moment.
-    pub(super) fn since(&self, holds: impl Fn(&Sample) -> bool) -> LogTime {
-        let mut first = self.place;
-        while first > 0 && !self.samples[first].after_gap && holds(&self.samples[first - 1]) {
-            first -= 1;
-        }
-        self.samples[first].at
+    /// What the governing sensor reads at a sample: of a log, what was recorded.
+    pub(super) fn sensed(&self, place: usize) -> Option<f64> {
+        let known = self.facts.get(place).map(|it| it.sensed);
+        known.or_else(|| self.samples.get(place)?.temperature)
+    }
+
+    /// The direction that the zone has, where a run knows.
+    pub(super) fn direction(&self, place: usize) -> Option<Direction> {
+        self.facts.get(place).map(|it| it.direction)
     }
 
     /// How long something had lasted, for the end of a sentence.
-    pub(super) fn lasted(&self, since: LogTime) -> String {
+    pub(super) fn lasted(&self, cause: &CauseFound) -> String {
+        if let Some(until) = cause.until {
+            return format!(", until {until}, from which it had not yet recovered");
+        }
+        let since = cause.since;
         match (self.at - since) / 60 {
             minutes if minutes < 2 => String::new(),
             minutes if minutes < 120 => format!(", for {minutes} min, since {since}"),
@@ -159,12 +201,15 @@ impl Scene {
     }
 }
 
+/// The outdoor unit, if it serves one direction at a time.
+fn single(unit: Option<&OutdoorGroup>) -> Option<&OutdoorGroup> {
+    unit.filter(|unit| matches!(unit.settings.sharing, Sharing::SingleMode { .. }))
+}
+
 /// The other zones on an outdoor unit that serves one direction at a time.
 fn group(model: &Model, zone: ZoneIndex) -> Vec<ZoneIndex> {
-    let single = model.outdoor_units.iter().find(|unit| {
-        matches!(unit.settings.sharing, Sharing::SingleMode { .. }) && unit.zones.contains(&zone)
-    });
-    let members = single.map_or(&[][..], |unit| &unit.zones);
+    let members = single(model.outdoor_units.iter().find(|unit| unit.zones.contains(&zone)));
+    let members = members.map_or(&[][..], |unit| &unit.zones);
     members.iter().copied().filter(|other| *other != zone).collect()
 }
 

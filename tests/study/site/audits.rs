@@ -8,7 +8,7 @@ use setband::study::audit::{Audit, Weight};
 
 use super::maker::{Case, LOG, Recorded, audited};
 
-fn rounds() -> u64 {
+pub(crate) fn rounds() -> u64 {
     std::env::var("SETBAND_ROUNDS").ok().and_then(|it| it.parse().ok()).unwrap_or(8)
 }
 
