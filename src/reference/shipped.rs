@@ -41,6 +41,8 @@ pub const SHIPPED: &[Shipped] = shipped![
     "open_window",
     "school_wing",
     "specified_surgery",
+    "net_loft",
+    "ropewalk",
     "chandlery_year",
     "dyehouse_32_rooms",
 ];

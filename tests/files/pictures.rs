@@ -13,11 +13,12 @@ use std::path::{Path, PathBuf};
 use std::process::Command;
 
 /// Each picture: its name, the command that draws it, the scenario, the file that it is.
-const PICTURES: [(&str, &str, &str, &str); 4] = [
+const PICTURES: [(&str, &str, &str, &str); 5] = [
     ("reading_room_day.svg", "run", "reading_room", "day.svg"),
     ("weavers_yard_group.svg", "run", "weavers_yard_wrong_owner", "group.svg"),
     ("weavers_yard_owners.svg", "owners", "weavers_yard_wrong_owner", "owners.svg"),
     ("house_rules_multiples.svg", "compare", "house_rules", "multiples.svg"),
+    ("net_loft_log.svg", "log", "net_loft", "log.svg"),
 ];
 
 /// Pictures of the page of `serve`, taken of a browser's window of 1280 px: a browser's letters differ

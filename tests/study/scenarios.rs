@@ -85,11 +85,13 @@ fn every_shipped_scenario_has_its_test_here() {
         "late_setback",
         "locked_heat",
         "muggy_workroom",
+        "net_loft",
         "one_setpoint",
         "open_window",
         "ratchet",
         "reading_room",
         "return_air",
+        "ropewalk",
         "saved_lock",
         "school_wing",
         "specified_surgery",
@@ -100,6 +102,23 @@ fn every_shipped_scenario_has_its_test_here() {
         "weavers_yard_wrong_owner",
     ];
     assert_eq!(shipped::stems(), tested);
+}
+
+#[test]
+fn net_loft_is_cold_when_the_menders_come() {
+    // By the file's own settings, on the days of its log.
+    let days = run("net_loft", None);
+    let morning = |row: &&StepRow| row.at.get() == (24 * 60 + 7 * 60 + 40) * 60;
+    let row = days.rows.iter().find(morning).expect("the second morning");
+    assert!(row.occupied && row.temperature < 18.5, "{row:?}");
+}
+
+#[test]
+fn ropewalk_leaves_the_counting_house_cold_unless_the_clerk_decides() {
+    let [walk, clerk] = [None, Some("clerk_decides")].map(|variant| run("ropewalk", variant));
+    let starved = |finished: &Finished| finished.summary.zones[1].1.starved_hours;
+    assert!(starved(&walk) > 4.0, "{}", starved(&walk));
+    assert!(starved(&clerk) < 1.0, "{}", starved(&clerk));
 }
 
 #[test]

@@ -2,5 +2,9 @@
 
 mod audits;
 mod chamber;
+mod complaints;
+mod kinds;
 mod maker;
+mod program;
 mod replays;
+mod shipped_logs;
