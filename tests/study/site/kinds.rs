@@ -97,7 +97,8 @@ fn a_ratchet_is_found() {
     planted(
         "ratchet",
         5,
-        |_| {},
+        // Under `push` guests who press to and fro drive the two apart as well.
+        |case| case.on_conflict = "push_and_return",
         |dice, (case, _)| {
             let (heat, by) = (case.heat, step(case));
             let mut actions = Vec::new();

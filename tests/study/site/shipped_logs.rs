@@ -126,7 +126,7 @@ impl Made {
         let scene = Scene::of_log(&model, &site, zone, moment).expect("it is recorded");
         let answer = why(&scene, Felt::Cold).expect("it is recorded");
         let path = folder().join(self.stem).with_extension("yaml");
-        let template = load_template(&path, None).expect("it is read");
+        let template = load_template(&path, None, &model.almanac).expect("it is read");
         let at = (zone, Instant::new(at));
         let (helped, _) = remedies(&template, &model, at, Felt::Cold, &answer.causes);
         (answer, helped)
