@@ -5,6 +5,7 @@ use super::switching::busiest_hour;
 use super::{LogFinding, Seen, Weight, shown};
 use crate::direction::Direction;
 use crate::log::LogTime;
+use crate::time::DAY;
 
 /// More beginnings than this in an hour are short cycling (common practice, no source).
 const MOST_STARTS: usize = 6;
@@ -83,9 +84,8 @@ struct Piece {
 /// How long a piece has to be for a recorder of this resolution to tell whether the room moved, s.
 fn shortest_piece(course: &Course) -> i64 {
     let resolution = course.unit.difference_to_kelvin(course.resolution);
-    let hours = 2.0 * resolution / NO_ANSWER;
-    // Hours are far below what a whole number of seconds can hold.
-    LEAST_RUN.max(libm::round(hours * 3600.0) as i64)
+    let least = 2.0 * resolution / NO_ANSWER * 3600.0;
+    (LEAST_RUN..DAY).step_by(900).find(|seconds| *seconds as f64 >= least).unwrap_or(DAY)
 }
 
 /// Long runs cut into pieces, those in which the unit gave all it has and the room stayed away from its
