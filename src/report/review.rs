@@ -4,16 +4,18 @@ use serde_json::{Value as Json, json};
 
 use super::content::{Cell, Column, Quantity, Table, Tone};
 use super::figures::{
-    count, days_in_words, hours_digits, listed, moment, three_figures, unit_sign,
+    count, days_in_words, duration, hours_digits, listed, moment, three_figures, unit_sign,
 };
 use super::reach::move_words;
 use super::render::fit::{clean, hang};
 use super::render::text::{self, Style};
 use super::run::label;
+use super::worst::presses_words;
 use crate::engine::ZoneIndex;
 use crate::settings::{ENDS, Kind, Value};
 use crate::study::review::{
-    Asked, Bounds, CounterExample, Evidence, Must, Review, Reviewed, RunFigure, Verdict, Worst,
+    Asked, Bounds, CounterExample, Evidence, Must, Review, Reviewed, RunFigure, USUAL_TIME,
+    Verdict, Worst,
 };
 use crate::time::Seconds;
 
@@ -144,8 +146,8 @@ pub(super) fn asked_words(row: &Reviewed<'_>) -> String {
             } else {
                 format!(" while it is {} outside", listed(&outdoors))
             };
-            let within = within.map_or_else(String::new, |time| format!(", within {time}"));
-            format!("air {}{outside}{within}", bounds_words(bounds, shown))
+            let within = duration(within.unwrap_or(USUAL_TIME).in_hours());
+            format!("air {}{outside}, within {within}", bounds_words(bounds, shown))
         }
     };
     let of_variant = requirement.variant.as_ref().map(|name| format!("variant {name}"));
@@ -257,6 +259,10 @@ fn evidence_words(row: &Reviewed<'_>) -> String {
         Evidence::Run => format!("simulation of {}", days_in_words(&row.model.period)),
         Evidence::Findings => "findings of check".into(),
         Evidence::Log => "the log held against the settings".into(),
+        Evidence::Bound(within) => format!(
+            "bound over any presses, weather and gains within {}",
+            duration(within.in_hours())
+        ),
         Evidence::Nothing(why) => why.clone(),
     }
 }
@@ -272,6 +278,9 @@ fn worst_words(row: &Reviewed<'_>) -> String {
         (Asked::Claim(_), Value::Span([heat, cool])) => {
             let unit = unit_sign(row.model.unit);
             format!("heat {heat} {unit} and cool {cool} {unit}")
+        }
+        (Asked::Worst { .. }, Value::Number(number)) => {
+            format!("{number:.1} {}", unit_sign(row.model.unit))
         }
         _ => setting_words(value, row),
     };
@@ -327,6 +336,16 @@ fn counter_words(row: &Reviewed<'_>) -> String {
             format!("from {} on{whose}", moment(&row.model.period, *at))
         }
         Some(CounterExample::Log(message)) => message.clone(),
+        Some(CounterExample::Worst { zone, air, after, presses }) => {
+            let course = format!(
+                "{} comes to {air:.1} {} in {}",
+                zone_name(row, *zone),
+                unit_sign(row.model.unit),
+                duration(after.in_hours())
+            );
+            let presses = presses_words(row.model, presses);
+            if presses.is_empty() { course } else { format!("{course}: {presses}") }
+        }
         Some(CounterExample::Finding(finding)) => {
             format!("{} (line {}): {}", finding.path, finding.line, finding.message)
         }
@@ -364,10 +383,11 @@ fn row_value(row: &Reviewed<'_>) -> Json {
         Evidence::Run => ("run", None),
         Evidence::Findings => ("findings", None),
         Evidence::Log => ("log", None),
+        Evidence::Bound(_) => ("bound", None),
         Evidence::Nothing(_) => ("nothing", None),
     };
     let zone = row.worst.as_ref().and_then(|worst| worst.zone).or(match row.counter {
-        Some(CounterExample::Moves { zone, .. }) => Some(zone),
+        Some(CounterExample::Moves { zone, .. } | CounterExample::Worst { zone, .. }) => Some(zone),
         _ => None,
     });
     let zone = zone.and_then(|zone| row.model.zones.get(zone.get())).map(|zone| zone.id.as_str());

@@ -157,13 +157,11 @@ fn sentences(worst: &Worst<'_>, zone: &ZoneWorst, end: End) -> Vec<String> {
     let mut all = Vec::new();
     match found {
         Some(found) if !found.presses.is_empty() => {
-            let presses: Vec<String> =
-                found.presses.iter().map(|press| press_words(worst, press)).collect();
             all.push(format!(
                 "{name} can {fall} to {} in {}: {}, {}.",
                 worst.degrees(found.air),
                 hours_of(found.after),
-                listed(&presses),
+                presses_words(worst.model, &found.presses),
                 weather_words(worst, end),
             ));
             all.push(format!(
@@ -231,15 +229,50 @@ fn weather_words(worst: &Worst<'_>, end: End) -> String {
     }
 }
 
-/// A press in words: `power off at Hall's door`.
-fn press_words(worst: &Worst<'_>, press: &Press) -> String {
-    let zone = label(&worst.model.zones[press.zone.get()]);
-    match &press.what {
-        Doing::Request(request) => format!("{} at {zone}, {}", asked(request), press.controller),
-        Doing::PowerFailure(lasts) => {
-            format!("the supply of {zone} fails for {}", hours_of(*lasts))
+/// Presses in words: `power off at Hall; after 3 h mode cool and cool 16 at Hall`. What is done at
+/// one time in one zone is told together, and what is done alike in all zones once.
+pub(super) fn presses_words(model: &Model, presses: &[Press]) -> String {
+    let mut told: Vec<String> = Vec::new();
+    for together in presses.chunk_by(|one, other| one.at == other.at) {
+        let at = Seconds::new(together.first().map_or(0, |it| it.at.get()));
+        let when = match at {
+            Seconds::ZERO => String::new(),
+            at => format!("after {} ", hours_of(at)),
+        };
+        let words = at_once(model, together);
+        told.push(format!("{when}{}", listed(&words)));
+    }
+    told.join("; ")
+}
+
+/// What is done at one time.
+fn at_once(model: &Model, presses: &[Press]) -> Vec<String> {
+    let mut zones: Vec<(Vec<String>, Vec<&str>)> = Vec::new();
+    for of_zone in presses.chunk_by(|one, other| one.zone == other.zone) {
+        let doings: Vec<String> = of_zone.iter().map(|it| doing_words(model, it)).collect();
+        let name = of_zone.first().map_or("", |it| label(&model.zones[it.zone.get()]));
+        match zones.iter_mut().find(|(known, _)| *known == doings) {
+            Some((_, names)) => names.push(name),
+            None => zones.push((doings, vec![name])),
         }
-        Doing::Window(opening) => format!("window {} in {zone}", opening.name()),
+    }
+    let all = |names: &[&str]| match names.len() {
+        count if count == model.zones.len() && count > 2 => "every zone".to_owned(),
+        _ => listed(names),
+    };
+    zones.iter().map(|(doings, names)| format!("{} at {}", listed(doings), all(names))).collect()
+}
+
+/// What is done, with its controller where a zone has several.
+fn doing_words(model: &Model, press: &Press) -> String {
+    let controllers = model.zones[press.zone.get()].controls.settings.key_locks.len();
+    match &press.what {
+        Doing::Request(request) if controllers > 1 => {
+            format!("{} (by {})", asked(request), press.controller)
+        }
+        Doing::Request(request) => asked(request),
+        Doing::PowerFailure(lasts) => format!("the supply fails for {}", hours_of(*lasts)),
+        Doing::Window(opening) => format!("window {}", opening.name()),
         Doing::Set(change) => change.words.clone(),
     }
 }

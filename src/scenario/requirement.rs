@@ -62,7 +62,7 @@ pub enum Asked {
         bounds: Bounds,
         /// Outdoor air, lowest and highest, in the file's unit; the weather's own where left out.
         outdoors: [Option<f64>; 2],
-        /// Within this time; as long as one likes where left out.
+        /// Within this time; within 72 h where left out.
         within: Option<Seconds>,
     },
 }

@@ -33,6 +33,8 @@ pub struct Study {
     structural: Option<Faults>,
     /// The file as it stands, for places; the parser bounds how much it holds.
     written: Arc<Node>,
+    /// Its text, to be written anew with other weather.
+    text: Arc<str>,
 }
 
 /// Why a variant cannot be run.
@@ -59,6 +61,11 @@ impl Study {
             Some((_, Err(faults))) => Err(VariantFault::Faulty(faults)),
             Some((_, Ok(model))) => Ok(model),
         }
+    }
+
+    /// The text of the file as written.
+    pub fn text(&self) -> &str {
+        &self.text
     }
 
     /// Where a path such as `zones.hall.controls.heat` or `actions[2].at` stands in the text of the
@@ -153,7 +160,7 @@ pub(super) fn read_among(
         Some(base) if affordable && sink.is_empty() => {
             let structural = (!structural.is_empty()).then(|| structural.into_faults(name, text));
             let written = Arc::new(join(root, variants));
-            Ok(Study { base, variants: read, requirements, structural, written })
+            Ok(Study { base, variants: read, requirements, structural, written, text: text.into() })
         }
         _ => {
             sink.absorb(&structural);

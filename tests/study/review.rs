@@ -5,8 +5,10 @@ use std::process::{Command, Output};
 
 use serde_json::Value as Json;
 use setband::scenario::{Study, read};
+use setband::settings::Value;
 use setband::study::reach::MOST_STATES;
 use setband::study::review::{CounterExample, Evidence, Reviewed, Verdict, review};
+use setband::time::Seconds;
 
 /// Two rooms on one unit: the hall warms itself and decides, so that the loft waits for heating.
 const FILE: &str = "period: {from: 2025-04-16}
@@ -110,6 +112,29 @@ fn claims_are_proved_or_broken_by_the_fewest_presses() {
     let few = review(&study, 10, None);
     assert_eq!(few.rows[0].verdict, Verdict::CannotBeShown);
     assert!(!few.holds());
+}
+
+#[test]
+fn the_worst_is_bounded_and_fails_by_a_run_that_gets_there() {
+    let asked = "worst: temperature, zones: loft, coldest: 8, hottest: 12, for: 3 h";
+    reviewed(&format!("{asked}, at_least: 4"), |row| {
+        assert_eq!((row.verdict, &row.by), (Verdict::Holds, &Evidence::Bound(Seconds::hours(3))));
+        let worst = row.worst.as_ref().expect("a bound");
+        assert!(worst.margin.is_some_and(|margin| margin > 0.0), "{worst:?}");
+    });
+    reviewed(&format!("{asked}, at_least: 19"), |row| {
+        assert_eq!(row.verdict, Verdict::Fails);
+        let Some(CounterExample::Worst { zone, air, after, presses }) = &row.counter else {
+            panic!("{:?}", row.counter)
+        };
+        assert_eq!(row.model.zones[zone.get()].id, "loft");
+        assert!(*air < 19.0 && *after <= Seconds::hours(3), "{air} {after:?}");
+        assert!(!presses.is_empty());
+        let Some(Value::Number(bound)) = row.worst.as_ref().map(|worst| &worst.value) else {
+            panic!("{:?}", row.worst)
+        };
+        assert!(bound <= air, "{bound} {air}");
+    });
 }
 
 #[test]

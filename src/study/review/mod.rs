@@ -25,18 +25,21 @@
 mod claims;
 mod figures;
 mod settings;
+mod worst;
 
 pub use figures::Ran;
+pub use worst::USUAL_TIME;
 use figures::Runs;
 
 use super::audit::{LogFinding, Weight, audit};
 use super::check::{Finding, check};
 use super::reach::Move;
+use super::worst::Press;
 use crate::engine::{Model, ZoneIndex};
 pub use crate::scenario::{Asked, Bounds, Must, Requirement, RunFigure};
 use crate::scenario::{Study, VariantFault};
 use crate::settings::Value;
-use crate::time::Instant;
+use crate::time::{Instant, Seconds};
 
 /// How a requirement fares.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -77,6 +80,8 @@ pub enum Evidence {
     Findings,
     /// The log was held against the settings.
     Log,
+    /// Everything that can be within so long was bounded.
+    Bound(Seconds),
     /// By nothing, for this reason.
     Nothing(String),
 }
@@ -118,6 +123,17 @@ pub enum CounterExample {
     },
     /// A finding.
     Finding(Box<Finding>),
+    /// A run that was found, under the extreme weather.
+    Worst {
+        /// In which zone.
+        zone: ZoneIndex,
+        /// How far its air gets, in the file's unit.
+        air: f64,
+        /// How long that takes.
+        after: Seconds,
+        /// What occupants do for it.
+        presses: Vec<Press>,
+    },
     /// What the log shows.
     Log(String),
 }
@@ -220,7 +236,9 @@ fn shown(
         }
         Asked::FindingAbsent(code) => absent(study, model, requirement, code),
         Asked::Contradictions(most) => contradictions(model, requirement, *most),
-        Asked::Worst { .. } => Shown::nothing("no bound over all weather was worked out"),
+        Asked::Worst { bounds, outdoors, within } => {
+            worst::review(study, model, requirement, (bounds, *outdoors, *within))
+        }
     }
 }
 

@@ -88,6 +88,15 @@ pub(super) struct Way {
     pub(super) is_idle: bool,
 }
 
+impl Way {
+    /// Whether it goes the other's way wherever the other can be gone.
+    fn covers(&self, other: &Self) -> bool {
+        (self.memory, self.is_idle) == (other.memory, other.is_idle)
+            && self.body.0 <= other.body.0
+            && other.body.1 <= self.body.1
+    }
+}
+
 /// A zone's thermostat.
 #[derive(Clone, Debug)]
 pub(super) struct Calls {
@@ -137,8 +146,14 @@ impl Calls {
                 }
             }
         }
-        ways.retain(|way| way.body.0 <= way.body.1);
-        ways
+        let mut needed: Vec<Way> = Vec::new();
+        for way in ways.into_iter().filter(|way| way.body.0 <= way.body.1) {
+            if !needed.iter().any(|other| other.covers(&way)) {
+                needed.retain(|other| !way.covers(other));
+                needed.push(way);
+            }
+        }
+        needed
     }
 
     fn aged(&self, call: Call, ticks: bool) -> Call {

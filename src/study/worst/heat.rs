@@ -153,11 +153,20 @@ impl Service {
     }
 
     /// What a unit may bring in a step in which its plant may give nothing, be it for a part of it.
-    pub(super) fn interrupted(&self, unit: &IndoorUnit) -> Piece {
-        let most = unit.rated(self.direction).max(self.share.burst);
-        let piece = self.signed((-FAR, FAR), (0.0, 0.0), (most, 0.0), false);
-        // The fan may stand.
-        Piece { least: (piece.least.0 - self.fan, 0.0), ..piece }
+    pub(super) fn interrupted(&self, unit: &IndoorUnit, reading: &Reading) -> Vec<Piece> {
+        let mut pieces = self.pieces(unit, reading);
+        for piece in &mut pieces {
+            piece.may_rest = false;
+            match self.direction {
+                Direction::Heating => piece.least = (0.0, 0.0),
+                Direction::Cooling => {
+                    piece.most = (self.fan, 0.0);
+                    // The fan may stand.
+                    piece.least.0 -= self.fan;
+                }
+            }
+        }
+        pieces
     }
 
     /// Heat becomes cold where it cools.

@@ -22,8 +22,10 @@ use crate::units::TemperatureUnit;
 const MOST_COUNTS: i64 = 8;
 /// After so many time constants a unit has risen to its output but for a fiftieth.
 const RISEN: f64 = 4.0;
-/// Ranges of the sensor's body end at thresholds, and so far beyond where several stand together, K.
+/// Ranges of the sensor's body end at thresholds. In between and so far beyond, K, they are no wider
+/// than this.
 const BEYOND: f64 = 1.0;
+const WIDEST: f64 = 0.5;
 
 /// Who gives a zone its direction.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -106,7 +108,7 @@ impl ZonePlan {
             call_stop: controls.thermostat.call_stop,
             // A unit that cannot heat does nothing about it.
             low_limit: controls.low_limit.filter(|_| unit.heating.is_some()),
-            timers: timers(model, zone, group, &unit, neglect),
+            timers: timers(model, zone, group, &unit, &phases, neglect),
             reading,
         };
         let windows = windows(model, zone, question);
@@ -272,10 +274,12 @@ fn timers(
     zone: ZoneIndex,
     group: Option<&OutdoorGroup>,
     unit: &IndoorUnit,
+    phases: &[Phase; 2],
     neglect: Neglect,
 ) -> Timers {
     let step = model.period.step();
-    let thermostat = &model.zones[zone.get()].controls.thermostat;
+    let here = &model.zones[zone.get()];
+    let thermostat = &here.controls.thermostat;
     let rise = unit.start_up.time_constant * RISEN;
     let rise = (0..i64::from(u16::MAX)).find(|at| (at * step.get()) as f64 >= rise).unwrap_or(0);
     let min_on = steps(thermostat.min_on, step);
@@ -287,7 +291,13 @@ fn timers(
         Timers { unit: counted.max(1), min_on, min_off, changeover_delay, ..Timers::default() };
     timers.off_cap = timers.cap(min_off.max(changeover_delay));
     timers.on_cap = timers.cap(min_on.max(rise));
-    if group.is_none() && unit.heating.is_some() && unit.cooling.is_some() {
+    // A circuit that is never used one way never reverses.
+    let used = Direction::BOTH.map(|direction| {
+        let allow = |phase: &Phase| phase.selections.modes.iter().any(|it| it.allows(direction));
+        let guarded = here.controls.low_limit.is_some() && direction == Direction::Heating;
+        unit.capacity(direction).is_some() && (guarded || phases.iter().any(allow))
+    });
+    if group.is_none() && used == [true, true] {
         timers.idle_at_start = few(steps(unit.reversal_time, step));
     }
     if let Some(group) = group {
@@ -321,10 +331,16 @@ fn edges(calls: &Calls, phase: &Phase) -> Vec<f64> {
     let mut edges: Vec<f64> = thresholds.iter().map(|it| reading.body(*it)).collect();
     edges.sort_by(f64::total_cmp);
     edges.dedup_by(|next, last| *next - *last < 0.1);
-    let known = edges.clone();
-    let alone = |near: f64| known.iter().all(|edge| (edge - near).abs() >= 0.9 * BEYOND);
-    let near = known.iter().flat_map(|edge| [edge - BEYOND, edge + BEYOND]);
-    edges.extend(near.filter(|near| alone(*near)));
-    edges.sort_by(f64::total_cmp);
-    edges
+    let (Some(lowest), Some(highest)) = (edges.first().copied(), edges.last().copied()) else {
+        return edges;
+    };
+    let wide = std::env::var("WIDE").ok().and_then(|it| it.parse().ok()).unwrap_or(WIDEST);
+    let ends: Vec<f64> = [lowest - BEYOND].into_iter().chain(edges).chain([highest + BEYOND]).collect();
+    let parts = |pair: &[f64]| {
+        let (low, width) = (pair[0], pair[1] - pair[0]);
+        let count = (width / wide).ceil().max(1.0);
+        std::iter::successors(Some(0.0), move |at| (at + 1.0 < count).then_some(at + 1.0)).map(move |at| low + width * at / count)
+    };
+    let all: Vec<f64> = ends.windows(2).flat_map(parts).chain([highest + BEYOND]).collect();
+    all
 }

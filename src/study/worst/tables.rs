@@ -176,8 +176,9 @@ impl<'p> Tables<'p> {
             share: plan.share[direction as usize],
             fan: plan.unit.fan,
         };
-        if way.is_idle {
-            return (vec![service.interrupted(&plan.unit)], warmer.hull(Interval::ZERO));
+        if way.is_idle || calls.timers.may_pause {
+            let pieces = service.interrupted(&plan.unit, &calls.reading);
+            return (pieces, warmer.hull(Interval::ZERO));
         }
         let served = plan.share[direction as usize] == super::heat::Share::OWN;
         let warmer = if served { warmer } else { warmer.hull(Interval::ZERO) };
@@ -267,6 +268,9 @@ fn calls_for(plan: &ZonePlan, now: &InForce) -> Calls {
         if calls.low_limit.is_none() {
             timers.off_cap = 0;
             timers.on_cap = timers.cap(timers.min_on);
+            // Whoever may end a call may also find it without service, at any step.
+            timers.may_pause = timers.idle_at_start > 0 || timers.idle_after_little > 0;
+            (timers.waits, timers.idle_at_start, timers.idle_after_little) = (0, 0, 0);
         } else {
             timers.off_cap = timers.cap(timers.min_off);
         }

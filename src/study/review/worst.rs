@@ -1,0 +1,105 @@
+//! Requirements about the worst that can happen: bounded over presses, weather, sun and gains. Where
+//! the bound lies beyond what is asked a run is looked for that gets there.
+
+use super::{
+    Bounds, CounterExample, Evidence, Requirement, Shown, Study, Verdict, Worst, zones_of,
+};
+use crate::engine::{Model, ZoneIndex};
+use crate::settings::Value;
+use crate::study::worst::{End, Found, Limits, Question, Reached, Source, bound, find};
+use crate::time::Seconds;
+
+/// Looks no further ahead than this unless a requirement says how far.
+pub const USUAL_TIME: Seconds = Seconds::hours(72);
+
+/// Bounds the air of every zone that is meant.
+pub(super) fn review(
+    study: &Study,
+    model: &Model,
+    requirement: &Requirement,
+    (bounds, outdoors, within): (&Bounds, [Option<f64>; 2], Option<Seconds>),
+) -> Shown {
+    let own = Limits::of_weather(model);
+    let celsius = |value: f64| model.unit.to_celsius(value);
+    let question = Question {
+        limits: Limits {
+            coldest: outdoors[0].map_or(own.coldest, celsius),
+            hottest: outdoors[1].map_or(own.hottest, celsius),
+        },
+        lasts: within.unwrap_or(USUAL_TIME),
+        any_window: false,
+        outage: None,
+        from: None,
+    };
+    let reached = match bound(model, &question) {
+        Ok(reached) => reached,
+        Err(refusal) => return Shown::nothing(refusal.to_string()),
+    };
+    let zones = zones_of(model, requirement);
+    let ends = [(End::Lowest, bounds.least()), (End::Highest, bounds.most())];
+    let mut worst: Option<(f64, End, f64, ZoneIndex, f64)> = None;
+    for (end, asked) in ends {
+        let Some(asked) = asked else { continue };
+        for &zone in &zones {
+            let air = model.unit.from_celsius(air_of(&reached[zone.get()], end));
+            let margin = within_by(air, asked, end);
+            if worst.is_none_or(|(least, ..)| margin < least) {
+                worst = Some((margin, end, air, zone, asked));
+            }
+        }
+    }
+    let Some((margin, end, air, zone, asked)) = worst else {
+        return Shown::nothing("the file has no such zone");
+    };
+    let shown = |verdict, counter| Shown {
+        verdict,
+        by: Evidence::Bound(question.lasts),
+        worst: Some(Worst { zone: Some(zone), value: Value::Number(air), margin: Some(margin) }),
+        counter,
+    };
+    if margin >= 0.0 {
+        return shown(Verdict::Holds, None);
+    }
+    // No run may get as far as the bound: then neither is shown.
+    match beyond(study, model, requirement, &question, (end, asked, zone)) {
+        Some(counter) => shown(Verdict::Fails, Some(counter)),
+        None => shown(Verdict::CannotBeShown, None),
+    }
+}
+
+fn air_of(reached: &Reached, end: End) -> f64 {
+    match end {
+        End::Lowest => reached.lowest().0,
+        End::Highest => reached.highest().0,
+    }
+}
+
+/// How far a temperature lies within what is asked of an end.
+fn within_by(air: f64, asked: f64, end: End) -> f64 {
+    match end {
+        End::Lowest => air - asked,
+        End::Highest => asked - air,
+    }
+}
+
+/// A run in which a zone gets beyond what is asked, where one was found.
+fn beyond(
+    study: &Study,
+    model: &Model,
+    requirement: &Requirement,
+    question: &Question,
+    (end, asked, zone): (End, f64, ZoneIndex),
+) -> Option<CounterExample> {
+    // Files that it names cannot be opened here; weather is replaced.
+    let open = |_: &str| Err("not at hand".to_owned());
+    let variant = requirement.variant.as_deref();
+    let source = Source { text: study.text(), name: "scenario", variant, open: &open };
+    let found: Found = find(&source, model, question, end).swap_remove(zone.get())?;
+    let air = model.unit.from_celsius(found.air);
+    (within_by(air, asked, end) < 0.0).then(|| CounterExample::Worst {
+        zone,
+        air,
+        after: found.after,
+        presses: found.presses,
+    })
+}
