@@ -5,6 +5,7 @@ use std::io::{self, ErrorKind};
 use std::path::PathBuf;
 
 use crate::engine::{Halt, Model};
+use crate::report::chart::ChartFault;
 use crate::scenario::Faults;
 
 /// Why a command could not do its work.
@@ -124,6 +125,12 @@ pub(super) fn possible(halt: Option<Halt>, model: &Model) -> Result<(), Failure>
 impl From<Faults> for Failure {
     fn from(faults: Faults) -> Self {
         Self::Faults(faults)
+    }
+}
+
+impl From<ChartFault> for Failure {
+    fn from(fault: ChartFault) -> Self {
+        Self::Form(fault.to_string())
     }
 }
 

@@ -17,6 +17,9 @@ use crate::study::worst::{
 use crate::time::Seconds;
 use crate::units::{Dimension, TemperatureUnit, parse_quantity};
 
+/// Width of the pictures, px.
+const CHART_WIDTH: u32 = 900;
+
 /// Arguments of `worst`.
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  setband worst scenarios/frost_guard.yaml --coldest -12\n  \
@@ -26,6 +29,7 @@ use crate::units::{Dimension, TemperatureUnit, parse_quantity};
                         outdoor air between the coldest and the hottest, sun from none to clear, \
                         gains from none to all. Temperatures are in the file's unit. A bound that is \
                         asked for and not proved ends with exit code 1.\n\nFiles: \
+                        worst_<zone>.svg, worst_<zone>.png: the range over the time; \
                         worst_<zone>_lowest.yaml, worst_<zone>_highest.yaml: the worst runs found, for \
                         `run`")]
 pub(super) struct WorstArguments {
@@ -94,7 +98,6 @@ pub(super) fn worst(arguments: &WorstArguments) -> Result<CommandOutput, Failure
     for (found, name) in zones.iter().flat_map(|zone| zone.found.iter().flatten()) {
         folder.add(name, found.scenario.as_bytes())?;
     }
-    let files = folder.finish()?;
     let celsius = |value: f64| model.unit.to_celsius(value);
     let worst = Worst {
         model,
@@ -103,6 +106,14 @@ pub(super) fn worst(arguments: &WorstArguments) -> Result<CommandOutput, Failure
         at_least: arguments.at_least.map(celsius),
         at_most: arguments.at_most.map(celsius),
     };
+    for zone in &zones {
+        let id = &model.zones[zone.reached.zone.get()].id;
+        let picture = report::chart::worst_svg(&worst, zone, CHART_WIDTH)?;
+        let png = report::chart::png(&picture)?;
+        folder.add(&format!("worst_{id}.svg"), picture.as_bytes())?;
+        folder.add(&format!("worst_{id}.png"), &png)?;
+    }
+    let files = folder.finish()?;
     let text = match (arguments.print.json, arguments.print.quiet) {
         (true, _) => report::worst_json(&worst)?,
         (false, true) => String::new(),

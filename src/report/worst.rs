@@ -62,11 +62,19 @@ impl ZoneWorst {
         Self { reached, found, remedies }
     }
 
-    fn bound(&self, end: End) -> (f64, usize) {
+    /// The bound of an end, degrees C, and the first step after which it can come about.
+    pub(super) fn bound(&self, end: End) -> (f64, usize) {
         match end {
             End::Lowest => self.reached.lowest(),
             End::Highest => self.reached.highest(),
         }
+    }
+}
+
+impl ZoneWorst {
+    /// The worst run found for an end.
+    pub(super) fn found(&self, end: End) -> Option<&Found> {
+        self.found[end as usize].as_ref().map(|(found, _)| found)
     }
 }
 
@@ -79,12 +87,17 @@ impl Worst<'_> {
         })
     }
 
+    /// What people call a zone.
+    pub(super) fn name(&self, zone: &ZoneWorst) -> &str {
+        label(self.zone(zone))
+    }
+
     fn zone(&self, zone: &ZoneWorst) -> &Zone {
         &self.model.zones[zone.reached.zone.get()]
     }
 
     /// A temperature in the file's unit, a tenth.
-    fn degrees(&self, celsius: f64) -> String {
+    pub(super) fn degrees(&self, celsius: f64) -> String {
         format!("{:.1} {}", self.value(celsius), unit_sign(self.model.unit))
     }
 
@@ -98,7 +111,8 @@ impl Worst<'_> {
         super::figures::duration(hours)
     }
 
-    fn limits(&self) -> String {
+    /// Between which temperatures it is outside.
+    pub(super) fn limits(&self) -> String {
         let limits = self.question.limits;
         format!("between {} and {}", self.degrees(limits.coldest), self.degrees(limits.hottest))
     }
@@ -145,11 +159,16 @@ pub fn worst_text(worst: &Worst<'_>, style: Style, files: &[String]) -> String {
     out
 }
 
+/// The first that is said of a zone.
+pub(super) fn first_sentence(worst: &Worst<'_>, zone: &ZoneWorst) -> String {
+    sentences(worst, zone, End::Lowest).swap_remove(0)
+}
+
 /// What is said of one end of a zone's range.
 fn sentences(worst: &Worst<'_>, zone: &ZoneWorst, end: End) -> Vec<String> {
     let name = label(worst.zone(zone));
     let (bound, after) = zone.bound(end);
-    let found = zone.found[end as usize].as_ref().map(|(found, _)| found);
+    let found = zone.found(end);
     let (falls, below, fall) = match end {
         End::Lowest => ("falls below", "fall below", "fall"),
         End::Highest => ("rises above", "rise above", "rise"),
@@ -260,7 +279,11 @@ fn at_once(model: &Model, presses: &[Press]) -> Vec<String> {
         count if count == model.zones.len() && count > 2 => "every zone".to_owned(),
         _ => listed(names),
     };
-    zones.iter().map(|(doings, names)| format!("{} at {}", listed(doings), all(names))).collect()
+    let told = |(doings, names): &(Vec<String>, Vec<&str>)| match model.zones.len() {
+        1 => listed(doings),
+        _ => format!("{} at {}", listed(doings), all(names)),
+    };
+    zones.iter().map(told).collect()
 }
 
 /// What is done, with its controller where a zone has several.

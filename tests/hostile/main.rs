@@ -4,8 +4,6 @@
 //! failure prints. `SETBAND_SEED=N` runs that one again; `SETBAND_ROUNDS=N` says how many inputs each
 //! campaign tries.
 
-#[path = "../../src/study/worst/tests/cases.rs"]
-mod cases;
 #[path = "../served/client.rs"]
 mod client;
 mod draw;

@@ -1,17 +1,22 @@
 //! Runs that try to pass what `worst` has proved.
 
+#[path = "../../src/study/worst/tests/cases.rs"]
+mod cases;
+#[path = "../shipped/mod.rs"]
+mod shipped;
+
 use setband::control::{ControllerIndex, Role};
-use setband::engine::{Action, Doing, StepRow, ZoneIndex, run};
+use setband::engine::{Action, Doing, Model, StepRow, ZoneIndex, run};
 use setband::scenario::read;
 use setband::study::EachRow;
-use setband::study::worst::{Limits, Question, bound};
+use setband::study::worst::{End, Limits, Question, Source, bound, find};
 use setband::time::{Instant, Seconds};
 
-use super::cases::Case;
 use super::draw::campaign;
+use cases::Case;
 
 /// Whatever the rooms, plants, controls, locks, groups, weather, gains and presses: no step of the
-/// run lies outside the bounds.
+/// run lies outside the bounds. No case is refused.
 #[test]
 fn no_run_passes_the_bounds() {
     campaign("runs against bounds", 4, |draw| {
@@ -19,32 +24,12 @@ fn no_run_passes_the_bounds() {
         let case = Case::new(seed);
         let none = |_: &str| Err("no files".to_owned());
         let mut model = read(&case.text, "case.yaml", &none).expect("cases are right").base;
-        let celsius = |value: f64| model.unit.to_celsius(value);
-        let question = Question {
-            limits: Limits {
-                coldest: celsius(case.outdoors.0) - 0.01,
-                hottest: celsius(case.outdoors.1) + 0.01,
-            },
-            lasts: Seconds::hours(24),
-            any_window: false,
-            outage: case.outage.map(|hours| Seconds::hours(i64::from(hours))),
-            from: case.from.map(celsius),
+        let question = case.question(&model);
+        let reached = match bound(&model, &question) {
+            Ok(reached) => reached,
+            Err(refusal) => panic!("seed {seed} is refused: {refusal}\n{}", case.text),
         };
-        let Ok(reached) = bound(&model, &question) else { return };
-        if let Some(lasts) = question.outage {
-            let at = Instant::new(i64::try_from(seed % 20).unwrap_or(0) * 3600);
-            let place = model.actions.partition_point(|action| action.at <= at);
-            let failure = Action {
-                at,
-                place: None,
-                zone: ZoneIndex::new(0),
-                controller: ControllerIndex::new(0),
-                by: std::sync::Arc::from("the grid"),
-                role: Role::Technician,
-                what: Doing::PowerFailure(lasts),
-            };
-            model.actions.insert(place, failure);
-        }
+        case.fail(&mut model);
         run(
             &model,
             &mut EachRow(|row: &StepRow| {
@@ -57,4 +42,59 @@ fn no_run_passes_the_bounds() {
             }),
         );
     });
+}
+
+/// Between the bound and the worst found, over a day of shipped scenarios: how near the bound is.
+/// `SETBAND_GAPS=72` takes all scenarios over so many hours, which takes minutes with optimisation,
+/// and prints a table.
+#[test]
+fn gaps_of_shipped_scenarios_are_told() {
+    let all = std::env::var("SETBAND_GAPS").ok().and_then(|hours| hours.parse().ok());
+    let stems = match all {
+        Some(_) => shipped::stems(),
+        None => vec!["creeping_display".to_owned()],
+    };
+    let mut gaps = Vec::new();
+    for stem in stems {
+        let study = shipped::study(&stem);
+        let model = &study.base;
+        let question = Question {
+            limits: Limits::of_weather(model),
+            lasts: Seconds::hours(all.unwrap_or(12)),
+            any_window: false,
+            outage: None,
+            from: None,
+        };
+        let reached = match bound(model, &question) {
+            Ok(reached) => reached,
+            Err(refusal) => {
+                println!("{stem}: {refusal}");
+                continue;
+            }
+        };
+        let open = |_: &str| Err("weather is replaced".to_owned());
+        let source = Source { text: study.text(), name: &stem, variant: None, open: &open };
+        let [low, high] = End::BOTH.map(|end| find(&source, model, &question, end));
+        for zone in &reached {
+            let place = zone.zone.get();
+            let bounds = (zone.lowest().0, zone.highest().0);
+            let air = |found: &[Option<setband::study::worst::Found>]| {
+                found[place].as_ref().map_or(f64::NAN, |found| found.air)
+            };
+            let (lowest, highest) = (air(&low), air(&high));
+            assert!(!lowest.is_nan() && !highest.is_nan(), "{stem}: no run could be written");
+            assert!(bounds.0 <= lowest + 1e-9 && highest <= bounds.1 + 1e-9, "{stem}: {zone:?}");
+            println!(
+                "{stem:28} {:16} {:7.2} {lowest:7.2} {:5.2}   {highest:7.2} {:7.2} {:5.2}",
+                model.zones[place].id,
+                bounds.0,
+                lowest - bounds.0,
+                bounds.1,
+                bounds.1 - highest
+            );
+            gaps.extend([lowest - bounds.0, bounds.1 - highest]);
+        }
+    }
+    gaps.sort_by(f64::total_cmp);
+    println!("in the middle {:.2} K, at most {:.2} K", gaps[gaps.len() / 2], gaps[gaps.len() - 1]);
 }

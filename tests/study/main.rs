@@ -20,3 +20,4 @@ mod site;
 #[path = "../sources/mod.rs"]
 mod sources;
 mod sweep;
+mod worst;

@@ -4,10 +4,11 @@ use std::fs;
 use std::process::{Command, Output};
 
 use serde_json::Value as Json;
+use setband::report::Style;
 use setband::scenario::{Study, read};
 use setband::settings::Value;
 use setband::study::reach::MOST_STATES;
-use setband::study::review::{CounterExample, Evidence, Reviewed, Verdict, review};
+use setband::study::review::{CounterExample, Evidence, Reviewed, Verdict, Worst, review};
 use setband::time::Seconds;
 
 /// Two rooms on one unit: the hall warms itself and decides, so that the loft waits for heating.
@@ -116,25 +117,38 @@ fn claims_are_proved_or_broken_by_the_fewest_presses() {
 
 #[test]
 fn the_worst_is_bounded_and_fails_by_a_run_that_gets_there() {
-    let asked = "worst: temperature, zones: loft, coldest: 8, hottest: 12, for: 3 h";
-    reviewed(&format!("{asked}, at_least: 4"), |row| {
-        assert_eq!((row.verdict, &row.by), (Verdict::Holds, &Evidence::Bound(Seconds::hours(3))));
-        let worst = row.worst.as_ref().expect("a bound");
-        assert!(worst.margin.is_some_and(|margin| margin > 0.0), "{worst:?}");
+    let file = "period: {from: 2025-01-14, step: 300 s}
+weather: {design_day: {high: 12, range: 4}}
+zones:
+  shed:
+    label: Shed
+    space: {floor: 20 m2}
+    unit: {heating: 2 kW, modes: [heat, fan], control: staged}
+    controls: {heat: 18, cool: 24, mode: heat}
+require:
+  - {id: kept, worst: temperature, at_least: 7, coldest: 8, for: 3 h}
+  - {id: broken, worst: temperature, at_least: 17, coldest: 8, for: 3 h}
+  - {id: log, log: contradictions, at_most: 0}
+";
+    let study = read(file, "shed.yaml", &|_| Err("no files here".into())).expect("a scenario");
+    let rows = review(&study, MOST_STATES, None).rows;
+    let within = Evidence::Bound(Seconds::hours(3));
+    assert_eq!((rows[0].verdict, &rows[0].by), (Verdict::Holds, &within));
+    assert_eq!((rows[1].verdict, &rows[1].by), (Verdict::Fails, &within));
+    let bounds = [&rows[0], &rows[1]].map(|row| match &row.worst {
+        Some(Worst { value: Value::Number(bound), margin: Some(margin), .. }) => (*bound, *margin),
+        other => panic!("{other:?}"),
     });
-    reviewed(&format!("{asked}, at_least: 19"), |row| {
-        assert_eq!(row.verdict, Verdict::Fails);
-        let Some(CounterExample::Worst { zone, air, after, presses }) = &row.counter else {
-            panic!("{:?}", row.counter)
-        };
-        assert_eq!(row.model.zones[zone.get()].id, "loft");
-        assert!(*air < 19.0 && *after <= Seconds::hours(3), "{air} {after:?}");
-        assert!(!presses.is_empty());
-        let Some(Value::Number(bound)) = row.worst.as_ref().map(|worst| &worst.value) else {
-            panic!("{:?}", row.worst)
-        };
-        assert!(bound <= air, "{bound} {air}");
-    });
+    assert_eq!(bounds[0].0, bounds[1].0);
+    assert!(bounds[0].1 > 0.0 && bounds[1].1 < 0.0, "{bounds:?}");
+    let Some(CounterExample::Worst { air, after, presses, .. }) = &rows[1].counter else {
+        panic!("{:?}", rows[1].counter)
+    };
+    assert!(bounds[0].0 <= *air && *air < 17.0, "{bounds:?} {air}");
+    assert!(*after <= Seconds::hours(3) && !presses.is_empty(), "{after:?} {presses:?}");
+    let text = setband::report::review_text(&review(&study, MOST_STATES, None), Style::default());
+    assert!(text.contains("by: bound over any presses, weather and gains within 3 h"), "{text}");
+    assert!(text.contains("fails: Shed comes to"), "{text}");
 }
 
 #[test]

@@ -58,6 +58,7 @@ mod text;
 mod tornado;
 mod tradeoff;
 mod weather;
+mod worst;
 mod zone;
 
 use std::fmt;
@@ -85,6 +86,7 @@ pub(super) use state::State;
 pub use tornado::tornado_svg;
 pub use tradeoff::tradeoff_svg;
 pub use weather::weather_svg;
+pub use worst::worst_svg;
 pub use zone::{ribbon_svg, zone_svg};
 
 /// The narrowest chart whose labels have room, px; narrower wishes get this.

@@ -28,8 +28,8 @@ mod settings;
 mod worst;
 
 pub use figures::Ran;
-pub use worst::USUAL_TIME;
 use figures::Runs;
+pub use worst::USUAL_TIME;
 
 use super::audit::{LogFinding, Weight, audit};
 use super::check::{Finding, check};

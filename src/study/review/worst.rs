@@ -96,7 +96,7 @@ fn beyond(
     let source = Source { text: study.text(), name: "scenario", variant, open: &open };
     let found: Found = find(&source, model, question, end).swap_remove(zone.get())?;
     let air = model.unit.from_celsius(found.air);
-    (within_by(air, asked, end) < 0.0).then(|| CounterExample::Worst {
+    (within_by(air, asked, end) < 0.0).then_some(CounterExample::Worst {
         zone,
         air,
         after: found.after,

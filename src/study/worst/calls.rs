@@ -89,6 +89,15 @@ pub(super) struct Way {
 }
 
 impl Way {
+    /// The same where pauses are not counted.
+    fn without_pause(self) -> Self {
+        let call = match self.memory.call {
+            Call::On { age, .. } => Call::On { age, idle: 0 },
+            Call::Off { age, .. } => Call::Off { age, waited: 0 },
+        };
+        Self { memory: Memory { call, ..self.memory }, is_idle: false, ..self }
+    }
+
     /// Whether it goes the other's way wherever the other can be gone.
     fn covers(&self, other: &Self) -> bool {
         (self.memory, self.is_idle) == (other.memory, other.is_idle)
@@ -132,11 +141,24 @@ impl Calls {
         Call::Off { age: self.timers.off_cap, waited: 0 }
     }
 
+    /// Whether the plant may give nothing in any step of a call, so that pauses are not counted.
+    pub(super) const fn may_pause(&self, memory: Memory) -> bool {
+        self.timers.may_pause && !memory.guarded
+    }
+
     /// Every way a step may go from what is remembered.
     pub(super) fn ways(&self, from: Memory, now: &InForce) -> Vec<Way> {
-        let aged = Memory { call: self.aged(from.call, now.ticks), ..from };
         let mut ways = Vec::new();
-        for (body, guarded) in self.guard(aged.guarded) {
+        for (body, guarded) in self.guard(from.guarded) {
+            let call = self.aged(from.call, now.ticks);
+            // A pause that was not counted may have just begun.
+            let call = match call {
+                Call::On { age, .. } if guarded && !from.guarded && self.timers.may_pause => {
+                    Call::On { age, idle: self.timers.idle_at_start }
+                }
+                call => call,
+            };
+            let aged = Memory { call, ..from };
             // The low limit passes outdoor limits.
             let permits = if guarded { [Permit::Always; 2] } else { now.permits };
             let now = &InForce { permits, ..*now };
@@ -147,7 +169,10 @@ impl Calls {
             }
         }
         let mut needed: Vec<Way> = Vec::new();
-        for way in ways.into_iter().filter(|way| way.body.0 <= way.body.1) {
+        for mut way in ways.into_iter().filter(|way| way.body.0 <= way.body.1) {
+            if self.may_pause(way.memory) {
+                way = way.without_pause();
+            }
             if !needed.iter().any(|other| other.covers(&way)) {
                 needed.retain(|other| !way.covers(other));
                 needed.push(way);

@@ -27,10 +27,22 @@
 //! Sums are rounded outwards (`interval`); what a computed number is wrong by is added to the
 //! bound that it helps to make.
 //!
+//! Two things keep what is inside small. The body of the sensor is divided into ranges, so that what
+//! is known of the air is known for each reading. And a plant that may pause (its circuit reverses,
+//! its compressor rests) brings anything from nothing to what it is asked for, by the reading, and no
+//! more.
+//!
 //! # Where it starts
 //!
 //! Anywhere a zone can be that has been left to itself for long (`undisturbed`), or at the
 //! temperature given; also where its file says that it starts.
+//!
+//! # How near the bound is
+//!
+//! The worst found (`search`) is a run that gets somewhere; between it and the bound nobody knows.
+//! It is nearest where people may switch off or where a room is locked, and furthest where a
+//! lagging sensor lets air swing past setpoints, where zones share a plant that gives more than is asked for in bursts,
+//! and where a group may be turned against a zone for days.
 //!
 //! # What it does not cover
 //!

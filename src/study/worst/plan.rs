@@ -334,12 +334,13 @@ fn edges(calls: &Calls, phase: &Phase) -> Vec<f64> {
     let (Some(lowest), Some(highest)) = (edges.first().copied(), edges.last().copied()) else {
         return edges;
     };
-    let wide = std::env::var("WIDE").ok().and_then(|it| it.parse().ok()).unwrap_or(WIDEST);
-    let ends: Vec<f64> = [lowest - BEYOND].into_iter().chain(edges).chain([highest + BEYOND]).collect();
+    let ends: Vec<f64> =
+        [lowest - BEYOND].into_iter().chain(edges).chain([highest + BEYOND]).collect();
     let parts = |pair: &[f64]| {
         let (low, width) = (pair[0], pair[1] - pair[0]);
-        let count = (width / wide).ceil().max(1.0);
-        std::iter::successors(Some(0.0), move |at| (at + 1.0 < count).then_some(at + 1.0)).map(move |at| low + width * at / count)
+        let count = (width / WIDEST).ceil().max(1.0);
+        std::iter::successors(Some(0.0), move |at| (at + 1.0 < count).then_some(at + 1.0))
+            .map(move |at| low + width * at / count)
     };
     let all: Vec<f64> = ends.windows(2).flat_map(parts).chain([highest + BEYOND]).collect();
     all

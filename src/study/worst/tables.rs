@@ -141,7 +141,7 @@ impl<'p> Tables<'p> {
                 }
                 let here = Piece { body, ..piece };
                 maps.push(Map::new(room, &calls.reading, &here, warmer, next));
-                if piece.may_rest {
+                if piece.may_rest && !calls.may_pause(way.memory) {
                     let next = self.place(resting(way.memory, calls.timers.idle_after_little));
                     maps.push(Map::new(room, &calls.reading, &here, warmer, next));
                 }
@@ -176,7 +176,7 @@ impl<'p> Tables<'p> {
             share: plan.share[direction as usize],
             fan: plan.unit.fan,
         };
-        if way.is_idle || calls.timers.may_pause {
+        if way.is_idle || calls.may_pause(way.memory) {
             let pieces = service.interrupted(&plan.unit, &calls.reading);
             return (pieces, warmer.hull(Interval::ZERO));
         }
@@ -265,11 +265,10 @@ fn calls_for(plan: &ZonePlan, now: &InForce) -> Calls {
     let mut calls = plan.calls.clone();
     if now.may_always_idle() {
         let timers = &mut calls.timers;
+        timers.may_pause = timers.idle_at_start > 0 || timers.idle_after_little > 0;
         if calls.low_limit.is_none() {
             timers.off_cap = 0;
             timers.on_cap = timers.cap(timers.min_on);
-            // Whoever may end a call may also find it without service, at any step.
-            timers.may_pause = timers.idle_at_start > 0 || timers.idle_after_little > 0;
             (timers.waits, timers.idle_at_start, timers.idle_after_little) = (0, 0, 0);
         } else {
             timers.off_cap = timers.cap(timers.min_off);

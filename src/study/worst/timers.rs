@@ -19,7 +19,8 @@ pub(super) struct Timers {
     pub(super) idle_after_little: u8,
     /// Whether a call may go without service, so that no timer of it is sure.
     pub(super) shares: bool,
-    /// Whether the plant may give nothing in any step of a call.
+    /// Whether the plant may give nothing in any step of a call that people may end as well: then
+    /// pauses of such calls are not counted.
     pub(super) may_pause: bool,
 }
 

@@ -13,9 +13,9 @@ use crate::study::worst::Question;
 use crate::time::Instant;
 
 /// Steps of zones that are simulated for all zones together, at most.
-const BUDGET: usize = 2_000_000;
+const BUDGET: usize = 4_000_000;
 /// Tries for one zone, at most.
-const MOST_TRIES: usize = 400;
+const MOST_TRIES: usize = 800;
 /// A run's states are kept so many times over its length.
 const KEPT: usize = 48;
 /// Moves that one run may have.
@@ -52,7 +52,7 @@ impl<'s> Climb<'s> {
             stage,
             model: stage.model.clone(),
             steps: usize::try_from(question.lasts.get() / step).unwrap_or(0),
-            levers: Lever::all(&stage.model, question),
+            levers: Lever::all(stage),
             end,
             random: ChaCha8Rng::seed_from_u64(SEED),
         }
@@ -60,7 +60,7 @@ impl<'s> Climb<'s> {
 
     /// The courses of all zones' air in a run.
     pub(super) fn courses(&mut self, moves: &[Move]) -> Vec<Vec<f64>> {
-        self.courses_of(&actions(&self.stage.model, moves))
+        self.courses_of(&actions(self.stage, moves))
     }
 
     pub(super) fn courses_of(&mut self, actions: &[Action]) -> Vec<Vec<f64>> {
@@ -121,7 +121,7 @@ impl<'s> Climb<'s> {
                 (course, run.states[..kept].to_vec(), run.states[kept].clone())
             }
         };
-        let actions = actions(&self.stage.model, &moves);
+        let actions = actions(self.stage, &moves);
         self.simulate(&actions, from, |step, state| {
             if step.is_multiple_of(stride) {
                 states.push(state.clone());
@@ -220,7 +220,7 @@ impl<'s> Climb<'s> {
 
     /// The actions of some moves without those that change nothing.
     pub(super) fn needed(&mut self, zone: usize, moves: &[Move]) -> Vec<Action> {
-        let mut left = actions(&self.stage.model, moves);
+        let mut left = actions(self.stage, moves);
         let worst = |climb: &mut Self, actions: &[Action]| {
             worst_of(&climb.courses_of(actions)[zone], climb.end).0
         };

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use serde_json::json;
 
 use super::End;
+use super::stage::Stage;
 use crate::control::{ControllerIndex, LockableKey, Mode, Opening, Power, Request, Role, Side};
 use crate::engine::{Action, Doing, Model, Zone, ZoneIndex};
 use crate::scenario::NewAction;
@@ -31,13 +32,12 @@ pub(super) enum Lever {
 
 impl Lever {
     /// All that occupants have.
-    pub(super) fn all(model: &Model, question: &Question) -> Vec<Self> {
+    pub(super) fn all(stage: &Stage) -> Vec<Self> {
         let modes = [None, Some(Mode::Heat), Some(Mode::Cool), Some(Mode::Auto), Some(Mode::Fan)];
         let on = |mode| End::BOTH.map(|setpoints| Self::On { mode, setpoints });
         let mut all = vec![Self::Off];
         all.extend(modes.into_iter().flat_map(on));
-        let opens = |action: &Action| matches!(action.what, Doing::Window(_));
-        if question.any_window || model.actions.iter().any(opens) {
+        if stage.opens.contains(&true) {
             all.extend(Opening::ALL.map(Self::Window));
         }
         all
@@ -56,9 +56,10 @@ pub(super) struct Move {
 
 /// What is tried from the start: each lever at all zones, at each alone, and at all but one that has
 /// another. With an outage all of it early and late.
-pub(super) fn candidates(model: &Model, question: &Question, end: End) -> Vec<Vec<Move>> {
+pub(super) fn candidates(stage: &Stage, question: &Question, end: End) -> Vec<Vec<Move>> {
+    let model = &stage.model;
     let at_start = |zone, lever| Move { step: 0, zone, lever };
-    let levers = Lever::all(model, question);
+    let levers = Lever::all(stage);
     let mut found: Vec<Vec<Move>> = vec![Vec::new()];
     found.extend(levers.iter().map(|lever| vec![at_start(None, *lever)]));
     let zones = model.zones.len();
@@ -74,9 +75,8 @@ pub(super) fn candidates(model: &Model, question: &Question, end: End) -> Vec<Ve
         };
         for others in levers.iter().filter(coldest) {
             let own = levers.iter().filter(|lever| *lever != others);
-            found.extend(
-                own.map(|own| vec![at_start(None, *others), at_start(Some(leader), *own)]),
-            );
+            found
+                .extend(own.map(|own| vec![at_start(None, *others), at_start(Some(leader), *own)]));
         }
     }
     if let Some(lasts) = question.outage {
@@ -103,7 +103,8 @@ fn leaders(model: &Model) -> Vec<usize> {
 }
 
 /// The actions of moves, in their order of time.
-pub(super) fn actions(model: &Model, moves: &[Move]) -> Vec<Action> {
+pub(super) fn actions(stage: &Stage, moves: &[Move]) -> Vec<Action> {
+    let model = &stage.model;
     let mut found = Vec::new();
     for it in moves {
         let at = i64::try_from(it.step).unwrap_or(0) * model.period.step().get();
@@ -114,6 +115,9 @@ pub(super) fn actions(model: &Model, moves: &[Move]) -> Vec<Action> {
         }
         let zones = it.zone.map_or(0..model.zones.len(), |zone| zone..zone + 1);
         for zone in zones.map(ZoneIndex::new) {
+            if matches!(it.lever, Lever::Window(_)) && !stage.opens[zone.get()] {
+                continue;
+            }
             let act = |(controller, what)| action(at, zone, controller, what);
             found.extend(presses(&model.zones[zone.get()], it.lever).into_iter().map(act));
         }

@@ -109,7 +109,7 @@ pub fn find(
     let mut best: Vec<Option<Best>> = vec![None; model.zones.len()];
     for (place, stage) in stages.iter().enumerate() {
         let mut climb = Climb::new(stage, question, end);
-        for moves in levers::candidates(&stage.model, question, end) {
+        for moves in levers::candidates(stage, question, end) {
             let courses = climb.courses(&moves);
             for (best, course) in best.iter_mut().zip(courses) {
                 let air = worst_of(&course, end).0;

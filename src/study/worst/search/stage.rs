@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::{End, Source};
 use crate::control::{Occupancy, Role};
-use crate::engine::{Model, State, start};
+use crate::engine::{Doing, Model, State, start};
 use crate::scenario::{Edit, edit, edit_as_variant, read_beside};
 use crate::study::worst::Question;
 use crate::time::DAY;
@@ -14,6 +14,8 @@ pub(super) struct Stage {
     pub(super) text: String,
     pub(super) model: Model,
     pub(super) state: State,
+    /// In which zones windows may be opened.
+    pub(super) opens: Vec<bool>,
 }
 
 /// Hours of a turn.
@@ -57,12 +59,19 @@ impl Stage {
             Some(variant) => edit_as_variant(source.text, variant).ok()?,
             None => source.text.to_owned(),
         };
+        let opens = (0..model.zones.len()).map(|zone| {
+            question.any_window
+                || model.actions.iter().any(|action| {
+                    action.zone.get() == zone && matches!(action.what, Doing::Window(_))
+                })
+        });
+        let opens = opens.collect();
         let text = edit(&text, &edits(model, question, end, day)).ok()?;
         let model = read_beside(&text, source.name, source.open).ok()?.base;
         let (simulation, _) = start(&model);
         let state = simulation.state().clone();
         drop(simulation);
-        Some(Self { text, model, state })
+        Some(Self { text, model, state, opens })
     }
 }
 

@@ -2,6 +2,11 @@
 //! The same seed gives the same text.
 
 use std::fmt::Write;
+use std::sync::Arc;
+
+use super::{
+    Action, ControllerIndex, Doing, Instant, Limits, Model, Question, Role, Seconds, ZoneIndex,
+};
 
 /// A scenario and the range of outdoor air that it stays within, in its own unit.
 #[derive(Clone, Debug)]
@@ -12,21 +17,37 @@ pub(super) struct Case {
     pub(super) outdoors: (f64, f64),
     /// Where every zone starts, where the question says so.
     pub(super) from: Option<f64>,
-    /// Hours that the supply fails, once.
-    pub(super) outage: Option<u32>,
+    /// When the supply fails, once, and for so many hours.
+    pub(super) outage: Option<(Instant, i64)>,
 }
 
 /// Draws without a library, so that the same seed gives the same case everywhere: Steele, Lea and
 /// Flood, Fast splittable pseudorandom number generators, OOPSLA 2014 (`SplitMix64`).
-struct Draws(u64);
+struct Draws {
+    common: u64,
+    /// What is rare has draws of its own, so that what is common stays as it was.
+    rare: u64,
+}
+
+fn mixed(state: &mut u64) -> u64 {
+    *state = state.wrapping_add(0x9e37_79b9_7f4a_7c15);
+    let mut z = *state;
+    z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+    z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+    z ^ (z >> 31)
+}
 
 impl Draws {
+    fn new(seed: u64) -> Self {
+        Self { common: seed, rare: seed ^ 0x5851_f42d_4c95_7f2d }
+    }
+
     fn next(&mut self) -> u64 {
-        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
-        let mut z = self.0;
-        z = (z ^ (z >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-        z = (z ^ (z >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
-        z ^ (z >> 31)
+        mixed(&mut self.common)
+    }
+
+    fn rarely(&mut self, percent: u64) -> bool {
+        mixed(&mut self.rare) % 100 < percent
     }
 
     fn below(&mut self, most: u64) -> u64 {
@@ -59,7 +80,7 @@ fn in_unit(fahrenheit: bool, celsius: f64) -> f64 {
 impl Case {
     /// The case of a seed.
     pub(super) fn new(seed: u64) -> Self {
-        let draws = &mut Draws(seed);
+        let draws = &mut Draws::new(seed);
         let fahrenheit = draws.is(15);
         let zones = [1, 1, 1, 2, 2, 3][usize::try_from(draws.below(6)).unwrap_or(0)];
         let step = [60, 60, 120, 300][usize::try_from(draws.below(4)).unwrap_or(0)];
@@ -90,9 +111,42 @@ impl Case {
         for zone in 0..zones {
             zone_text(draws, fahrenheit, zone, zones, site.is_empty(), from, grouped, &mut text);
         }
-        let outage = draws.is(15).then(|| u32::try_from(draws.below(4) + 1).unwrap_or(1));
+        let outage = draws.is(15).then(|| i64::try_from(draws.below(4) + 1).unwrap_or(1));
+        let at = Instant::new(i64::try_from(seed % 20).unwrap_or(0) * 3600);
+        let outage = outage.map(|hours| (at, hours));
         actions(draws, fahrenheit, zones, &mut text);
         Self { text, outdoors, from, outage }
+    }
+
+    /// What is asked: a day within the range of the case's hours.
+    pub(super) fn question(&self, model: &Model) -> Question {
+        let celsius = |value: f64| model.unit.to_celsius(value);
+        Question {
+            limits: Limits {
+                coldest: celsius(self.outdoors.0) - 0.01,
+                hottest: celsius(self.outdoors.1) + 0.01,
+            },
+            lasts: Seconds::hours(24),
+            any_window: false,
+            outage: self.outage.map(|(_, hours)| Seconds::hours(hours)),
+            from: self.from.map(celsius),
+        }
+    }
+
+    /// Lets the supply fail in a run, where the case has it so.
+    pub(super) fn fail(&self, model: &mut Model) {
+        let Some((at, hours)) = self.outage else { return };
+        let place = model.actions.partition_point(|action| action.at <= at);
+        let failure = Action {
+            at,
+            place: None,
+            zone: ZoneIndex::new(0),
+            controller: ControllerIndex::new(0),
+            by: Arc::from("the grid"),
+            role: Role::Technician,
+            what: Doing::PowerFailure(Seconds::hours(hours)),
+        };
+        model.actions.insert(place, failure);
     }
 }
 
@@ -192,6 +246,9 @@ fn zone_text(
             floor / 8
         );
     }
+    if draws.rarely(15) {
+        text.push_str("      open_window: 3 /h\n");
+    }
     if zone + 1 < zones && draws.is(70) {
         let _ = writeln!(text, "      neighbours: {{z{}: {} W/K}}", zone + 1, draws.whole(5, 80));
     }
@@ -232,6 +289,15 @@ fn unit_text(draws: &mut Draws, fahrenheit: bool, floor: i64, grouped: bool, tex
         let range = draws.one(if fahrenheit { &["2", "4"] } else { &["1", "2", "0.5"] });
         let _ = writeln!(text, "      turndown: {}", draws.one(&["0.1", "0.25", "0.5"]));
         let _ = writeln!(text, "      throttling_range: {range}");
+        if draws.rarely(15) {
+            text.push_str("      integral_time: 25 min\n");
+        }
+        if draws.rarely(15) {
+            text.push_str("      reach_lowest: 10 min\n");
+        }
+    }
+    if kind == "staged" && draws.rarely(25) {
+        text.push_str("      stages: [0.4, 0.7, 1]\n");
     }
     if kind != "ideal" {
         let _ = writeln!(text, "      min_on: {} min", draws.one(&["0", "0", "5", "12"]));
@@ -239,6 +305,8 @@ fn unit_text(draws: &mut Draws, fahrenheit: bool, floor: i64, grouped: bool, tex
     }
     if draws.is(15) {
         let _ = writeln!(text, "      fan_run: continuous");
+    } else if draws.rarely(15) {
+        text.push_str("      fan_run: {sample: 15 min, for: 2 min}\n");
     }
 }
 
@@ -309,6 +377,22 @@ fn controls(draws: &mut Draws, fahrenheit: bool, grouped: bool, text: &mut Strin
     if draws.is(15) {
         let _ = writeln!(text, "      auto_off: {} h", draws.whole(1, 9));
     }
+    if draws.rarely(15) {
+        let [below, above] = [t(16.0), t(14.0)];
+        let _ = writeln!(
+            text,
+            "      outdoor_limits: {{heat_below: {below}, cool_above: {above}, hysteresis: 1}}"
+        );
+    }
+    if draws.rarely(15) {
+        let does = if draws.rarely(50) { "off" } else { "setback" };
+        let _ = writeln!(text, "      window_contact: {{acts_after: 3 min, does: {does}}}");
+    }
+    if draws.rarely(15) {
+        let (heat, cool) = (t(heat), t(heat + gap));
+        let _ = writeln!(text, "      return_at: [\"12:00\", \"18:00\"]");
+        let _ = writeln!(text, "      return_to: {{heat: {heat}, cool: {cool}}}");
+    }
     if draws.is(40) {
         let _ = writeln!(text, "      occupancy: {{from: \"08:00\", to: \"18:00\"}}");
         let _ = writeln!(
@@ -340,6 +424,12 @@ fn actions(draws: &mut Draws, fahrenheit: bool, zones: usize, text: &mut String)
                 draws.one(&["warmer", "cooler"]),
                 draws.below(9) + 1
             ),
+        };
+        let opens = draws.rarely(10);
+        let what = match (opens, opens && draws.rarely(70)) {
+            (true, true) => "window: open".to_owned(),
+            (true, false) => "window: closed".to_owned(),
+            (false, _) => what,
         };
         let role = if draws.is(10) { ", role: schedule" } else { "" };
         let _ = writeln!(
