@@ -1,13 +1,12 @@
 //! Where a zone may be that has been left to itself: the range of everything that can be long after
 //! anybody touched it, under any weather, sun and gains.
 //!
-//! Air is found from outside. No temperature leaves the range between the balance of full cooling in
+//! It is found from outside. No temperature leaves the range between the balance of full cooling in
 //! the coldest weather and that of full heating in the hottest; all that can be lies in there, with
 //! any memory. Every step keeps all that can be, so that what is left after any number of steps
-//! still has it. Masses are slow and held meanwhile, in ranges that are found from inside: a range
-//! is enough where the air that belongs to it keeps the mass in it. Then everything goes on together.
+//! still has it. Masses are slow: first they are held, the air comes to its range within hours,
+//! and they come to the range that belongs to it; then everything goes on together, day by day.
 
-use super::bounds::{Bounds, MASS};
 use super::calls::Memory;
 use super::follow::{Acting, Follow, Known, Moment};
 use super::interval::Interval;
@@ -18,21 +17,15 @@ use crate::building::{HeatGains, Network, ZonePropagator};
 use crate::direction::Direction;
 use crate::engine::{Model, POSSIBLE, ZoneIndex};
 use crate::time::{DAY, Seconds};
-use std::collections::VecDeque;
 
 /// Ranges that change by less than this are taken as they are, K.
 const CLOSE: f64 = 0.01;
-/// The air is given so long to come to its range: at first nothing may change, since a sensor that
-/// could be anywhere keeps calls on for a while.
-const SHORTEST_SETTLING: Seconds = Seconds::hours(2);
+/// The air is given so long to come to its range.
 const LONGEST_SETTLING: Seconds = Seconds::hours(6);
 /// So often the masses take the range that belongs to the air's.
-const MOST_ROUNDS: usize = 8;
-/// So often they are given more room, and so much besides what they lack, K.
-const MOST_GROWTHS: usize = 12;
-const ROOM: f64 = 0.05;
+const MOST_ROUNDS: usize = 40;
 /// Days that all go on together, at most.
-const MOST_DAYS: usize = 1;
+const MOST_DAYS: usize = 3;
 
 /// No temperature of any zone leaves this range: that of the balance of each zone alone, which no
 /// neighbour can drive it beyond, since the outermost zone has only milder ones around it.
@@ -86,87 +79,45 @@ fn balance(network: &Network, flows: [f64; 2]) -> Interval {
 /// What can be at a midnight long after anybody touched anything. `sun` is the most that each step
 /// of a day brings into each zone, W.
 pub(super) fn undisturbed(follow: &mut Follow<'_>, sun: &[Vec<f64>]) -> Vec<Known> {
+    let everywhere = follow.everywhere;
+    let mut known: Vec<Known> = (0..follow.plans.len())
+        .map(|zone| {
+            let edges = &follow.plans[zone].edges[0];
+            let mut sets = Sets::none(edges);
+            let all = super::bounds::Bounds::anywhere(everywhere.low(), everywhere.high());
+            for memory in follow.memories(zone) {
+                sets.add(edges, memory, &all);
+            }
+            Known { before: sets, dark: std::collections::VecDeque::new(), after: Sets::default() }
+        })
+        .collect();
+    let steps = |time: Seconds| usize::try_from(time.get() / follow.step_length()).unwrap_or(1);
+    let (settling, check) = (steps(LONGEST_SETTLING), steps(Seconds::minutes(20)).max(1));
     let most: Vec<f64> = sun.iter().map(|sun| sun.iter().copied().fold(0.0, f64::max)).collect();
-    let mut known = from_inside(follow, sun, &most).unwrap_or_else(|| {
-        let all = vec![follow.everywhere; follow.plans.len()];
-        let mut known = anything(follow, &all);
-        settle(follow, &most, &mut known);
-        known
-    });
     for _ in 0..MOST_ROUNDS {
+        let mut last = airs(&known);
+        for number in 0..settling {
+            let now = Moment { acting: Acting::Nobody, at: None, number, masses_stand: true };
+            known = follow.step(now, &most, &known);
+            if number % check == check - 1 {
+                let present = airs(&known);
+                if nearly_same(&last, &present) {
+                    break;
+                }
+                last = present;
+            }
+        }
         let before: Vec<Interval> = known.iter().map(|it| it.before.mass()).collect();
         for (zone, it) in known.iter_mut().enumerate() {
             let mass = follow.mass_range(zone, it.before.air(), &sun[zone]);
             it.before = it.before.with_mass(mass);
         }
         let after: Vec<Interval> = known.iter().map(|it| it.before.mass()).collect();
-        settle(follow, &most, &mut known);
         if nearly_same(&before, &after) {
             break;
         }
     }
     go_on_by_days(follow, sun, known)
-}
-
-/// What can be where masses start between the setpoints, or where the file says. They are given room
-/// until it is enough: until the air that belongs to masses anywhere in there keeps them in there.
-/// `None` where no room was enough.
-fn from_inside(follow: &mut Follow<'_>, sun: &[Vec<f64>], most: &[f64]) -> Option<Vec<Known>> {
-    let everywhere = follow.everywhere;
-    let mut masses: Vec<Interval> = (0..sun.len()).map(|zone| follow.comfortable(zone)).collect();
-    for _ in 0..MOST_GROWTHS {
-        let mut known = anything(follow, &masses);
-        settle(follow, most, &mut known);
-        let mut is_enough = true;
-        for (zone, mass) in masses.iter_mut().enumerate() {
-            let needed = follow.mass_range(zone, known[zone].before.air(), &sun[zone]);
-            let lacks = |by: f64| if by > 0.0 { 2.0 * by + ROOM } else { 0.0 };
-            let [below, above] = [mass.low() - needed.low(), needed.high() - mass.high()];
-            is_enough &= below <= 0.0 && above <= 0.0;
-            let low = (mass.low() - lacks(below)).max(everywhere.low());
-            *mass = Interval::between(low, (mass.high() + lacks(above)).min(everywhere.high()));
-        }
-        if is_enough {
-            return Some(known);
-        }
-    }
-    None
-}
-
-/// Air and sensor anywhere, masses in these ranges, with any memory.
-fn anything(follow: &mut Follow<'_>, masses: &[Interval]) -> Vec<Known> {
-    let everywhere = follow.everywhere;
-    let of_zone = |(zone, mass): (usize, &Interval)| {
-        let edges = &follow.plans[zone].edges[0];
-        let mut sets = Sets::none(edges);
-        let all = Bounds::anywhere(everywhere.low(), everywhere.high());
-        if let Some(all) = all.within(MASS, mass.low(), mass.high()) {
-            for memory in follow.memories(zone) {
-                sets.add(edges, memory, &all);
-            }
-        }
-        Known { before: sets, dark: VecDeque::new(), after: Sets::default() }
-    };
-    masses.iter().enumerate().map(of_zone).collect()
-}
-
-/// Lets the air come to its range while masses stand, under any sun up to the brightest.
-fn settle(follow: &mut Follow<'_>, most: &[f64], known: &mut Vec<Known>) {
-    let steps = |time: Seconds| usize::try_from(time.get() / follow.step_length()).unwrap_or(1);
-    let (shortest, longest) = (steps(SHORTEST_SETTLING), steps(LONGEST_SETTLING));
-    let check = steps(Seconds::minutes(20)).max(1);
-    let mut last = airs(known);
-    for number in 0..longest {
-        let now = Moment { acting: Acting::Nobody, at: None, number, masses_stand: true };
-        *known = follow.step(now, most, known);
-        if number % check == check - 1 {
-            let present = airs(known);
-            if number >= shortest && nearly_same(&last, &present) {
-                break;
-            }
-            last = present;
-        }
-    }
 }
 
 /// Days on which masses move, until a day changes nothing any more.
@@ -260,20 +211,6 @@ impl Follow<'_> {
         let at_rest = day(0.0).0 / (1.0 - libm::exp(-balance.per_step * sun.len() as f64));
         let added = if sun.is_empty() { 0.0 } else { day(at_rest).1 };
         Interval::between(low - CLOSE, high + added + CLOSE)
-    }
-
-    /// Between the setpoints that may be in force, and where the file says that the zone starts.
-    fn comfortable(&self, zone: usize) -> Interval {
-        let plan = &self.plans[zone];
-        let phase = &plan.phases[0];
-        let set_back = phase.set_back.unwrap_or(phase.stored);
-        let celsius = |it: Interval| {
-            let ends = [it.low(), it.high()].map(|it| plan.temperature.to_celsius(it));
-            Interval::between(ends[0], ends[1])
-        };
-        let all = [phase.stored.0, phase.stored.1, set_back.0, set_back.1].map(celsius);
-        let start = self.model.zones[zone].space.input().start.map(Interval::exactly);
-        all.into_iter().chain(start).reduce(Interval::hull).unwrap_or(self.everywhere)
     }
 
     /// Which way a zone may point at the start.
