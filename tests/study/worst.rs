@@ -74,9 +74,6 @@ fn what_is_printed_reads_as_an_answer() {
     let output = rooms.worst("--for 3_h --coldest -4 --at-least 16 --zone shed --out worst");
     assert_eq!(output.status.code(), Some(1));
     insta::assert_snapshot!(text(&output));
-    // Locked, nothing that is pressed lets it fall.
-    let store = text(&rooms.worst("--for 3_h --coldest -4 --zone store --no-remedies"));
-    assert!(store.contains("Nothing that occupants can press lets Store fall below"), "{store}");
 }
 
 #[test]
@@ -114,7 +111,7 @@ fn json_has_both_ends_of_every_zone_and_its_remedies() {
         assert!(end["presses"].as_array().is_some_and(|it| it.iter().all(Json::is_object)));
     }
     let remedies = zones["shed"]["remedies"].as_array().expect("remedies");
-    let locked = remedies.iter().find(|it| it["change"] == "locking power and mode");
+    let locked = remedies.iter().find(|it| it["change"] == "locking power, mode and setpoint");
     let lowest = zones["shed"]["lowest"]["bound"].as_f64().expect("a bound");
     let locked = locked.expect("it helps")["bound"].as_f64().expect("a bound");
     assert!(locked > lowest, "{locked} {lowest}");

@@ -338,7 +338,7 @@ fn edges(calls: &Calls, phase: &Phase) -> Vec<f64> {
         [lowest - BEYOND].into_iter().chain(edges).chain([highest + BEYOND]).collect();
     let parts = |pair: &[f64]| {
         let (low, width) = (pair[0], pair[1] - pair[0]);
-        let count = (width / WIDEST).ceil().max(1.0);
+        let count = (width / WIDEST - 1e-6).ceil().max(1.0);
         std::iter::successors(Some(0.0), move |at| (at + 1.0 < count).then_some(at + 1.0))
             .map(move |at| low + width * at / count)
     };
