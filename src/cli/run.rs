@@ -114,9 +114,10 @@ fn write(
     folder.add("ledger.csv", &ledger)?;
     folder.add("report.xlsx", &report::run_workbook(run, review).map_err(formed)?)?;
     seasons(&mut folder, run, mornings)?;
-    let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
-    folder.add("day.svg", chart.as_bytes())?;
-    folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;
+    let day = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
+    let day_png = report::chart::png(&day).map_err(formed)?;
+    folder.add("day.svg", day.as_bytes())?;
+    folder.add("day.png", &day_png)?;
     folder.add("report.html", report::run_html(run, review).map_err(formed)?.as_bytes())?;
     for unit in 0..run.model.outdoor_units.len() {
         let number = if run.model.outdoor_units.len() > 1 {
@@ -127,7 +128,13 @@ fn write(
         let view = StripsView::of_unit(run.model, unit);
         let chart = report::chart::group_svg(run, CHART_WIDTH, &view).map_err(formed)?;
         folder.add(&format!("group{number}.svg"), chart.as_bytes())?;
-        folder.add(&format!("group{number}.png"), &report::chart::png(&chart).map_err(formed)?)?;
+        let name = format!("group{number}.png");
+        // A unit with all zones on it has the picture of the day, which takes long to draw.
+        if chart == day {
+            folder.add(&name, &day_png)?;
+        } else {
+            folder.add(&name, &report::chart::png(&chart).map_err(formed)?)?;
+        }
     }
     folder.finish()
 }

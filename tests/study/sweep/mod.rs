@@ -2,6 +2,7 @@
 //! bytes for any number of threads, any split and any interruption, and clear words for what is
 //! wrong.
 
+mod array_job;
 mod broken_off;
 mod bytes;
 mod faults;
