@@ -128,3 +128,86 @@ fn assumptions_name_days_weather_prices_and_the_model() {
     let plain = assumptions(&models()[0]).join("\n");
     assert!(plain.contains("No prices are given"), "{plain}");
 }
+
+/// Each with what brings it about, and gone without.
+#[test]
+fn assumptions_name_what_equipment_contacts_and_clocks_are_taken_to_do() {
+    let hall = "setback: {heat: 3, cool: 2}\n";
+    let unit = "    unit: {heating: 4 kW, cooling: 4 kW}\n";
+    let outdoor = "  owner: hall\n";
+    let add = |more: &str| format!("{hall}      {more}\n");
+    let open = |_: &str| Err("no files here".to_owned());
+    let said = |text: &str| {
+        let study = scenario::read(text, "hall.yaml", &open);
+        assumptions(&study.unwrap_or_else(|it| panic!("{it}")).base).join("\n")
+    };
+    let plain = said(FILE);
+    for always in [
+        "rises with a time constant of 76 s (Henderson and Rengarajan 1996)",
+        "asked for less than 15 % of its capacity cycles",
+        "delivers nothing for 3 min and draws 30 % of its power",
+        "a lag: those in rooms 6 min",
+        "ISO 7730:2005, standard effective temperature after ANSI/ASHRAE 55-2020, adaptive bands",
+    ] {
+        assert!(plain.contains(always), "{always} is missing: {plain}");
+    }
+    for (place, instead, words) in [
+        (hall, add("outdoor_limits: {heat_below: 18}"), "Outdoor limits go by the weather's own"),
+        (outdoor, format!("{outdoor}  outdoor_limits: {{cool_above: 12}}\n"), "Outdoor limits go by"),
+        (
+            hall,
+            add("window_contact: {does: off}"),
+            "air 4 times an hour besides infiltration, whatever the wind and the temperatures \
+             (common practice, no source). Nobody opens one during these days. Contacts see each \
+             opening at once",
+        ),
+        (
+            "variants:\n",
+            "actions: [{at: \"10:00\", zone: attic, window: open}]\nvariants:\n".into(),
+            "whatever the wind and the temperatures (common practice, no source).\n",
+        ),
+        (
+            hall,
+            add("return_at: [\"12:00\"]\n      return_to: {heat: 20}"),
+            "go back by the clock do so as a request of the schedule",
+        ),
+        (
+            unit,
+            "    unit: {heating: 4 kW, cooling: 4 kW, control: staged, stages: [0.5, 1]}\n".into(),
+            "Output: stages come on by the sensed temperature alone",
+        ),
+        (
+            unit,
+            "    unit: {heating: 4 kW, cooling: 4 kW, integral_time: 20 min, reach_lowest: 10 min}\n"
+                .into(),
+            "Output: integral action begins at nothing with each call",
+        ),
+        (
+            unit,
+            "    unit: {heating: 4 kW, cooling: 4 kW, reach_lowest: 10 min}\n".into(),
+            "lowest output up to 10 min after its start",
+        ),
+        (hall, add("sensor: {place: return_air}"), "6 min and those in return air 1 min"),
+        (outdoor, "  simultaneous: true\n".into(), "does the larger work of the two sides"),
+        (
+            outdoor,
+            format!("{outdoor}  defrost: {{below: 5, above: -10, every: 60 min, lasts: 4 min}}\n"),
+            "Defrosting: between -10 and 5 °C outdoors nothing is heated for 4 min in every 1 h of",
+        ),
+        (
+            "variants:\n",
+            "people: [{zone: hall, name: clerk}]\nvariants:\n".into(),
+            "(ASHRAE Global Thermal Comfort Database II, Foldvary Licina and others 2018; fitted",
+        ),
+        (
+            hall,
+            format!("{hall}    comfort: {{clo: {{winter: 1.0, summer: 0.6}}}}\n"),
+            "goes by the running mean outdoors",
+        ),
+    ] {
+        assert_eq!(FILE.matches(place).count(), 1, "{place}");
+        let with = said(&FILE.replace(place, &instead)) + "\n";
+        assert!(with.contains(words), "{words} is missing: {with}");
+        assert!(!plain.contains(words), "{words} is said without: {plain}");
+    }
+}

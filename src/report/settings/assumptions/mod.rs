@@ -1,9 +1,11 @@
 //! What the figures of a run rest on, in plain sentences.
 
+mod equipment;
+mod site;
+
 use super::spans::span_words;
-use crate::direction::Direction;
-use crate::engine::{DemandCharge, Humidity, Model, Rate, Tariff, ZoneIndex};
-use crate::plant::{Cop, IndoorUnit, RATED_OUTDOOR, USUAL_COOLING, USUAL_HEATING};
+use crate::engine::{Clothing, DemandCharge, Humidity, Model, Rate, Tariff};
+use crate::people::Taste;
 use crate::report::figures::{count, day_and_month, days_in_words, setpoint, unit_sign};
 use crate::report::headline::capitalised;
 use crate::time::Period;
@@ -22,8 +24,10 @@ pub fn assumptions(model: &Model) -> Vec<String> {
         requests(model),
     ];
     all.extend(sun(model));
-    all.extend(plants(model));
+    all.extend(equipment::equipment(model));
     all.extend(water(model));
+    all.extend(site::site(model));
+    all.push(comfort(model));
     all.extend(calendar(&model.period));
     all.extend(people(model));
     all.extend(model.tariff.as_ref().map_or_else(
@@ -65,51 +69,15 @@ fn sun(model: &Model) -> Option<String> {
     } else {
         ""
     };
+    let shades = if model.zones.iter().any(|zone| zone.windows.iter().any(|it| it.shade.is_some()))
+    {
+        "; shades are drawn and opened at once, by the light on the pane and the hours of occupancy"
+    } else {
+        ""
+    };
     let walls =
         if walls { "; walls and roofs under sun_on are warmed (ISO 13790:2008)" } else { "" };
-    Some(format!("Sun: {source}, the sky {sky}{glass}{walls}."))
-}
-
-/// What plants of the zones' own are taken to do where the file does not say, where there are any.
-fn plants(model: &Model) -> Option<String> {
-    let shared = |at: &usize| {
-        let zone = ZoneIndex::new(*at);
-        model.outdoor_units.iter().any(|group| group.zones.contains(&zone))
-    };
-    let own = (0..model.zones.len()).filter(|at| !shared(at)).map(|at| &model.zones[at].unit);
-    let usual = |direction: Direction| {
-        let is_usual = |unit: &IndoorUnit| {
-            unit.capacity(direction).is_some_and(|it| it.cop == Cop::usual(direction))
-        };
-        own.clone().any(is_usual)
-    };
-    let sign = unit_sign(model.unit);
-    let at = |celsius: f64| setpoint(model.unit.from_celsius(celsius));
-    let [(cold, low), (mild, high)] = USUAL_HEATING;
-    let heating = usual(Direction::Heating).then(|| {
-        format!(
-            "when heating {low} at {} {sign} and {high} at {} {sign} (minimum efficiencies of \
-             ANSI/ASHRAE/IES 90.1, from memory)",
-            at(cold),
-            at(mild)
-        )
-    });
-    let cooling = usual(Direction::Cooling).then(|| {
-        format!(
-            "when cooling {USUAL_COOLING} at {} {sign} and more in milder air, in proportion to a \
-             Carnot process (common practice, no source)",
-            at(RATED_OUTDOOR)
-        )
-    });
-    let both: Vec<String> = heating.into_iter().chain(cooling).collect();
-    if both.is_empty() {
-        return None;
-    }
-    Some(format!(
-        "Zones without an outdoor unit block have plants of their own, with a COP {} where the file \
-         gives none.",
-        both.join("; ")
-    ))
+    Some(format!("Sun: {source}, the sky {sky}{glass}{shades}{walls}."))
 }
 
 /// What the balance of water counts, where it is followed.
@@ -125,6 +93,23 @@ fn water(model: &Model) -> Option<String> {
          where no ratio is given; electric power goes with sensible and latent heat; walls and \
          furniture store none.{outdoors}"
     ))
+}
+
+/// By which formulas comfort is judged.
+fn comfort(model: &Model) -> String {
+    let by_season =
+        model.zones.iter().any(|zone| matches!(zone.comfort.clothing, Clothing::BySeason { .. }));
+    let clothing = if by_season {
+        "; clothing between that of winter and that of summer goes by the running mean outdoors \
+         (common practice, no source)"
+    } else {
+        ""
+    };
+    format!(
+        "Comfort is judged while rooms are occupied, for the activity, clothing and air speed of the \
+         file: votes after ISO 7730:2005, standard effective temperature after ANSI/ASHRAE 55-2020, \
+         adaptive bands after EN 16798-1:2019 and ANSI/ASHRAE 55{clothing}."
+    )
 }
 
 /// Holidays and clocks, where the file gives any.
@@ -205,10 +190,18 @@ fn people(model: &Model) -> Option<String> {
         1 => "One person is simulated".to_owned(),
         many => format!("{many} people are simulated"),
     };
+    let as_measured = model.people.iter().any(|it| it.taste.sensation == Taste::USUAL.sensation);
+    let measured = if as_measured {
+        " Where the file does not say what they prefer, they prefer and vote as people of \
+         air-conditioned offices did (ASHRAE Global Thermal Comfort Database II, Foldvary Licina and \
+         others 2018; fitted by us)."
+    } else {
+        ""
+    };
     Some(format!(
         "{who}: they come and go, press keys when uncomfortable, and complain, by a model with \
          random draws under seed {}. One run is one of many possible courses, and another seed \
-         gives another; the file has the parameters.",
+         gives another; the file has the parameters.{measured}",
         model.seed
     ))
 }
