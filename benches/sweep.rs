@@ -94,7 +94,7 @@ fn sweep_on(threads: usize, template: &Template, plan: &SweepPlan) -> usize {
     let study = SweepRun::new(plan, template, &settings);
     let (threads, finished) = (NonZeroUsize::new(threads).expect("some"), AtomicUsize::new(0));
     run(&study, &|_| true, threads, &AtomicBool::new(false), &|_, outcome| {
-        finished.fetch_add(usize::from(matches!(outcome, CaseOutcome::Ran(_))), Relaxed);
+        finished.fetch_add(usize::from(matches!(outcome, CaseOutcome::Ran { .. })), Relaxed);
     });
     finished.into_inner()
 }

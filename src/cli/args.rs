@@ -133,15 +133,6 @@ impl Command {
             Self::Schema | Self::Completions { .. } => true,
         }
     }
-
-    /// Whether what is printed is all that comes of it: there are no files that say the same.
-    pub(super) fn leaves_nothing_else(&self) -> bool {
-        match self {
-            Self::Run(it) if it.at.is_some() || it.explain_defaults => true,
-            Self::Check(_) | Self::Infer(_) | Self::Review(_) => true,
-            _ => self.is_for_programs(),
-        }
-    }
 }
 
 /// Arguments of `run`.

@@ -33,8 +33,6 @@ pub enum Failure {
     Form(String),
     /// What was printed did not arrive.
     Lost(io::Error),
-    /// There was no standard output to print to.
-    Closed,
     /// Somebody broke it off; what is kept, and how to go on.
     BrokenOff(String),
 }
@@ -49,7 +47,6 @@ impl Failure {
             | Self::Call { .. }
             | Self::Writing { .. }
             | Self::Lost(_)
-            | Self::Closed
             | Self::Form(_) => 2,
         }
     }
@@ -73,10 +70,6 @@ impl fmt::Display for Failure {
                 "error: standard output cannot be written, and part of it is lost: {}\n = help: {}",
                 in_words(why),
                 remedy(why.kind())
-            ),
-            Self::Closed => f.write_str(
-                "error: standard output is closed, and what was printed is lost\n = help: leave it \
-                 open; where nobody reads it, --quiet or >/dev/null says so",
             ),
             Self::BrokenOff(what) => f.write_str(what),
             Self::Form(what) => write!(f, "error: {what}; please report this"),

@@ -21,7 +21,6 @@ mod interrupt;
 mod log;
 mod manual;
 mod moment;
-mod open_output;
 mod options;
 mod owners;
 mod reach;
@@ -77,13 +76,7 @@ pub fn main() -> ExitCode {
     } else {
         terminal::print
     };
-    let printed = |done: CommandOutput| {
-        let is_all = arguments.command.leaves_nothing_else() && !done.text.is_empty();
-        if is_all && open_output::is_closed() {
-            return Err(Failure::Closed);
-        }
-        print(&done.text).map(|()| done.holds)
-    };
+    let printed = |done: CommandOutput| print(&done.text).map(|()| done.holds);
     match dispatch(&arguments.command).and_then(printed) {
         Ok(true) => ExitCode::SUCCESS,
         Ok(false) => ExitCode::from(1),
@@ -98,7 +91,6 @@ fn say(said: &clap::Error) -> ExitCode {
         return ExitCode::from(u8::try_from(said.exit_code()).unwrap_or(2));
     }
     match terminal::arrived(printed) {
-        Ok(()) if open_output::is_closed() => failed(&Failure::Closed),
         Ok(()) => ExitCode::SUCCESS,
         Err(failure) => failed(&failure),
     }

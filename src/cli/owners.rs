@@ -1,7 +1,7 @@
 //! `setband owners`: who should decide for a group.
 
 use super::args::{By, OwnersArguments};
-use super::failure::Failure;
+use super::failure::{Failure, possible};
 use super::files::Folder;
 use super::{CommandOutput, source, terminal};
 use crate::engine::Model;
@@ -27,6 +27,9 @@ pub(super) fn owners(arguments: &OwnersArguments) -> Result<CommandOutput, Failu
             what: "the file has no group in which one zone decides for others".into(),
             help: "owners needs an `outdoor_unit` with `simultaneous: false`".into(),
         });
+    }
+    for candidate in rankings.iter().flat_map(|ranking| &ranking.candidates) {
+        possible(candidate.halt, &model)?;
     }
     let json = report::owners_json(&model, &rankings)?;
     let files = write(folder, &model, &rankings, &json)?;

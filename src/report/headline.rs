@@ -2,8 +2,9 @@
 
 use super::figures::{duration, listed, one_digit, three_figures, times, unit_sign};
 use super::run::{Run, label};
-use crate::engine::{Model, PLAUSIBLE};
-use crate::measures::{Summary, ZoneFigures};
+use crate::engine::Model;
+use crate::measures::{ImplausibleAir, Summary, ZoneFigures};
+use crate::units::TemperatureUnit;
 
 /// Less than half a minute of something is not worth the first sentence, h.
 const LEAST_HOURS: f64 = 1.0 / 120.0;
@@ -21,18 +22,31 @@ pub fn headline(run: &Run) -> String {
 
 /// A warning where a zone leaves every temperature that a building has.
 pub(super) fn implausible(model: &Model, summary: &Summary) -> Option<String> {
-    let unit = model.unit;
-    let (low, high) = (unit.from_celsius(*PLAUSIBLE.start()), unit.from_celsius(*PLAUSIBLE.end()));
-    let strange = |zone: &ZoneFigures| zone.temperature.min < low || zone.temperature.max > high;
-    let place = summary.zones.iter().position(|(_, zone)| strange(zone))?;
-    let temperature = &summary.zones[place].1.temperature;
-    let worst = if temperature.min < low { temperature.min } else { temperature.max };
-    Some(format!(
-        "Warning: {} came to {worst:.0} {}, which is hardly that of a building: look at its \
+    ImplausibleAir::of(summary, model.unit).map(|it| implausible_of(model, it))
+}
+
+/// The same, of air that is known.
+pub(super) fn implausible_of(model: &Model, it: ImplausibleAir) -> String {
+    implausible_words(label(&model.zones[it.zone.get()]), it.air, model.unit)
+}
+
+/// The same, of a zone that people call so, with its air in the file's unit.
+pub(super) fn implausible_words(zone: &str, air: f64, unit: TemperatureUnit) -> String {
+    format!(
+        "Warning: {zone} came to {air:.0} {}, which is hardly that of a building: look at its \
          capacity, gains and fabric before any figure.",
-        label(&model.zones[place]),
         unit_sign(unit),
-    ))
+    )
+}
+
+/// A warning of one among several runs, before what else is said of them; nothing where none needs
+/// it. `who` says which run that was, `more` in how many others it was so.
+pub(super) fn warned_first(warning: Option<(String, String)>, more: usize, all: &str) -> String {
+    warning.map_or_else(String::new, |(who, words)| {
+        let more =
+            if more > 0 { format!(" So it was in {more} more of {all}.") } else { String::new() };
+        format!("{}: {words}{more} ", capitalised(&who))
+    })
 }
 
 /// What happened, in one sentence.

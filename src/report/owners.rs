@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::content::wording::{CHANGEOVERS, ELECTRICITY, OUT_OF_BAND, STARVED};
 use super::content::{Cell, Column, Quantity, Table, Tone, Units};
 use super::figures::{count, three_figures, unit_sign};
-use super::headline::capitalised;
+use super::headline::{capitalised, implausible, warned_first};
 use super::render::fit::hang;
 use super::render::text::{self, Style};
 use super::run::label;
@@ -38,9 +38,18 @@ pub fn owners_text(
     out
 }
 
-/// The answer as a sentence.
+/// The answer as a sentence, after a warning of air that is hardly that of a building.
 pub(super) fn owners_answer(model: &Model, ranking: &OwnerRanking) -> String {
-    capitalised(&plain_answer(model, ranking))
+    warnings(model, ranking) + &capitalised(&plain_answer(model, ranking))
+}
+
+fn warnings(model: &Model, ranking: &OwnerRanking) -> String {
+    let mut all = ranking.candidates.iter().filter_map(|it| {
+        let who = format!("decided by {}", decider_words(model, it.decider));
+        Some((who, implausible(model, &it.summary)?))
+    });
+    let first = all.next();
+    warned_first(first, all.count(), &format!("{} ways to decide", ranking.candidates.len()))
 }
 
 fn plain_answer(model: &Model, ranking: &OwnerRanking) -> String {

@@ -50,6 +50,14 @@ impl Faults {
         sink.into_faults(file, "")
     }
 
+    /// A fault of a line, with its number and the words that it begins with.
+    pub(super) fn of_line(file: &str, (line, begins): (u32, String), complaint: Complaint) -> Self {
+        let Complaint { code, message, remedy } = complaint;
+        let (path, excerpt) = (String::new(), begins);
+        let fault = Fault { code, line, column: 1, path, message, remedy, width: 1, excerpt };
+        Self { file: file.into(), list: vec![fault], count: 1 }
+    }
+
     /// The file's name as it was given.
     pub fn file(&self) -> &str {
         &self.file

@@ -7,6 +7,7 @@ use std::path::{Component, Path, PathBuf};
 use std::sync::{Arc, OnceLock};
 
 use super::fault::{Complaint, Faults, Sink};
+use super::long_line::{LongLine, table_from};
 use super::shelf::{utf8, weather_text};
 use super::study::{Study, read_among, read_beside};
 use super::template::Template;
@@ -88,7 +89,7 @@ fn name_of(path: &Path) -> String {
 }
 
 pub(super) fn companion_of(folder: &Path, name: &str) -> Result<Vec<u8>, String> {
-    bytes_of(&folder.join(name), LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
+    table_of(&folder.join(name)).map_err(|unreadable| unreadable.why)
 }
 
 /// The text of a file beside another one; `None` where there is no such file.
@@ -112,12 +113,8 @@ pub fn load_beside(file: &Path, name: &str) -> Result<Option<String>, Faults> {
 /// # Errors
 /// The file is not there, not to be read, or too large.
 pub fn load_log_file(path: &Path) -> Result<Vec<u8>, Faults> {
-    bytes_of(path, LARGEST_COMPANION).map_err(|Unreadable { why, help }| {
-        let message = format!("the file cannot be read: {why}");
-        let unreadable = Complaint::new("unreadable-file", message);
-        let help = help.unwrap_or("check the name of the log");
-        Faults::of_file(&path.display().to_string(), unreadable.help(help))
-    })
+    let name = path.display().to_string();
+    table_of(path).map_err(|it| it.into_faults(&name, "check the name of the log"))
 }
 
 /// Reads a weather file by itself. `unit` is that of readings; typical years are in C.
@@ -126,15 +123,10 @@ pub fn load_log_file(path: &Path) -> Result<Vec<u8>, Faults> {
 /// Everything wrong with the file; also that it is not there, not to be read, or no text.
 pub fn load_weather(path: &Path, unit: TemperatureUnit) -> Result<WeatherFile, Faults> {
     let name = path.display().to_string();
-    let text = bytes_of(path, LARGEST_COMPANION).and_then(|bytes| {
+    let text = table_of(path).and_then(|bytes| {
         weather_text(bytes).map_err(|why| Unreadable::new(why, "save it as UTF-8"))
     });
-    let text = text.map_err(|Unreadable { why, help }| {
-        let message = format!("the file cannot be read: {why}");
-        let unreadable = Complaint::new("unreadable-file", message);
-        let help = help.unwrap_or("check the name of the weather file");
-        Faults::of_file(&name, unreadable.help(help))
-    })?;
+    let text = text.map_err(|it| it.into_faults(&name, "check the name of the weather file"))?;
     WeatherFile::read(&text, unit).map_err(|faults| {
         let sink = Sink::default();
         let number = |count: usize| u32::try_from(count).unwrap_or(u32::MAX);
@@ -158,12 +150,8 @@ pub fn load_text(path: &Path) -> Result<String, Faults> {
     } else {
         text_of(path, LARGEST_SCENARIO)
     };
-    text.map_err(|Unreadable { why, help }| {
-        let unreadable =
-            Complaint::new("unreadable-file", format!("the file cannot be read: {why}"));
-        let help = help.unwrap_or("check the name; `setband init` writes a file to begin with");
-        Faults::of_file(&name_of(path), unreadable.help(help))
-    })
+    let help = "check the name; `setband init` writes a file to begin with";
+    text.map_err(|it| it.into_faults(&name_of(path), help))
 }
 
 /// The files that a scenario from elsewhere may name: those in one folder and below, and none
@@ -211,7 +199,7 @@ impl Companions {
         if !path.starts_with(folder) {
             return Err(outside());
         }
-        bytes_of(&path, LARGEST_COMPANION).map_err(|unreadable| unreadable.why)
+        table_of(&path).map_err(|unreadable| unreadable.why)
     }
 }
 
@@ -222,6 +210,19 @@ fn text_of(path: &Path, largest: u64) -> Result<String, Unreadable> {
 
 /// What is in a file, or why that cannot be told.
 fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Unreadable> {
+    bytes_from(opened(path)?, largest)
+}
+
+/// What is in a table, or why that cannot be told.
+fn table_of(path: &Path) -> Result<Vec<u8>, Unreadable> {
+    let bytes = table_from(opened(path)?.take(LARGEST_COMPANION + 1))?.map_err(|line| {
+        let LongLine { why, help, .. } = &line;
+        Unreadable { why: why.clone(), help: Some(help), line: Some(line) }
+    })?;
+    small_enough(bytes, LARGEST_COMPANION)
+}
+
+fn opened(path: &Path) -> Result<File, Unreadable> {
     // Pipes and devices may wait for ever once they are opened, or do something.
     if !fs::metadata(path)?.is_file() {
         let is_folder = fs::metadata(path)?.is_dir();
@@ -229,12 +230,16 @@ fn bytes_of(path: &Path, largest: u64) -> Result<Vec<u8>, Unreadable> {
         let help = if is_folder { "name a file in it" } else { "write what it says into a file" };
         return Err(Unreadable::new(why, help));
     }
-    bytes_from(File::open(path)?, largest)
+    Ok(File::open(path)?)
 }
 
 fn bytes_from(from: impl Read, largest: u64) -> Result<Vec<u8>, Unreadable> {
     let mut bytes = Vec::new();
     from.take(largest + 1).read_to_end(&mut bytes)?;
+    small_enough(bytes, largest)
+}
+
+fn small_enough(bytes: Vec<u8>, largest: u64) -> Result<Vec<u8>, Unreadable> {
     if bytes.len() as u64 > largest {
         let why = format!("it is larger than {} MiB", largest >> 20);
         return Err(Unreadable::new(why, "take a smaller one"));
@@ -257,11 +262,26 @@ fn standard_input() -> Result<String, Unreadable> {
 struct Unreadable {
     why: String,
     help: Option<&'static str>,
+    /// The line with which it ends.
+    line: Option<LongLine>,
 }
 
 impl Unreadable {
     fn new(why: impl Into<String>, help: &'static str) -> Self {
-        Self { why: why.into(), help: Some(help) }
+        Self { why: why.into(), help: Some(help), line: None }
+    }
+
+    /// The same of a file of that name; `help` where nothing better is known.
+    fn into_faults(self, name: &str, help: &str) -> Faults {
+        let message = format!("the file cannot be read: {}", self.why);
+        let complaint = Complaint::new("unreadable-file", message);
+        let complaint = complaint.help(self.help.unwrap_or(help));
+        match self.line {
+            Some(LongLine { number, begins, .. }) => {
+                Faults::of_line(name, (number, begins), complaint)
+            }
+            None => Faults::of_file(name, complaint),
+        }
     }
 }
 
@@ -272,6 +292,6 @@ impl From<io::Error> for Unreadable {
             io::ErrorKind::NotADirectory => Some("a part of the path is a file and no folder"),
             _ => None,
         };
-        Self { why: error.to_string(), help }
+        Self { why: error.to_string(), help, line: None }
     }
 }

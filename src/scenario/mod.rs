@@ -26,6 +26,7 @@ mod keys;
 mod listed;
 mod load;
 mod locate;
+mod long_line;
 mod near;
 mod parse;
 mod path;

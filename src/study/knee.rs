@@ -4,11 +4,12 @@
 use std::num::NonZeroUsize;
 
 use super::parallel::in_parallel;
-use super::simulate::{Keep, simulate};
+use super::simulate::{Finished, Keep, simulate};
 use crate::control::{
     Grid, Infeasible, SetpointRules, Side, StartFault, about_midpoint, round_half_up,
 };
-use crate::engine::{Model, Zone, ZoneIndex};
+use crate::engine::{Halt, Model, Zone, ZoneIndex};
+use crate::measures::ImplausibleAir;
 
 /// The widest deadband that is tried, K.
 pub const WIDEST_DEADBAND: f64 = 4.0;
@@ -27,8 +28,8 @@ pub struct Knee {
 pub struct KneePoint {
     /// The gap between heat and cool, and the minimum deadband, in the file's unit.
     pub deadband: f64,
-    /// The figures of a run with it, or why the limits of a zone do not allow it.
-    pub result: Result<KneeFigures, NotAllowed>,
+    /// The figures of a run with it, or why there are none.
+    pub result: Result<KneeFigures, NotTried>,
 }
 
 /// The figures of a run that the deadband is weighed by.
@@ -40,15 +41,29 @@ pub struct KneeFigures {
     pub total_kwh: f64,
     /// Heat put in and taken out again within four hours, or the reverse, kWh.
     pub opposed_kwh: f64,
+    /// Air that is hardly that of a building, where there was any.
+    pub implausible: Option<ImplausibleAir>,
 }
 
-/// The first zone in which a deadband does not fit the limits.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct NotAllowed {
-    /// Which zone.
-    pub zone: ZoneIndex,
-    /// What stands against it.
-    pub why: Misfit,
+/// Why a deadband has no figures.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum NotTried {
+    /// It does not fit the limits of a zone, the first of them.
+    Limits {
+        /// Which zone.
+        zone: ZoneIndex,
+        /// What stands against it.
+        why: Misfit,
+    },
+    /// The run with it had an end before its time.
+    Ended(Halt),
+}
+
+impl NotTried {
+    /// Whether there was a run all the same.
+    pub const fn ran(&self) -> bool {
+        matches!(self, Self::Ended(_))
+    }
 }
 
 /// What stands against a deadband.
@@ -64,10 +79,11 @@ pub enum Misfit {
 ///
 /// # Errors
 /// The first zone whose limits do not allow it.
-pub fn with_deadband(model: &Model, deadband: f64) -> Result<Model, NotAllowed> {
+pub fn with_deadband(model: &Model, deadband: f64) -> Result<Model, NotTried> {
     let mut changed = model.clone();
     for (place, zone) in changed.zones.iter_mut().enumerate() {
-        widen(zone, deadband).map_err(|why| NotAllowed { zone: ZoneIndex::new(place), why })?;
+        widen(zone, deadband)
+            .map_err(|why| NotTried::Limits { zone: ZoneIndex::new(place), why })?;
     }
     Ok(changed)
 }
@@ -105,7 +121,7 @@ pub fn knee(model: &Model, threads: NonZeroUsize) -> Knee {
         .collect();
     let points = in_parallel(&deadbands, threads, |deadband| KneePoint {
         deadband: *deadband,
-        result: with_deadband(model, *deadband).map(|model| figures(&model)),
+        result: with_deadband(model, *deadband).and_then(|model| figures(&model)),
     });
     Knee { points }
 }
@@ -114,13 +130,17 @@ fn grid(zone: &Zone) -> Grid {
     zone.controls.settings.grid
 }
 
-fn figures(model: &Model) -> KneeFigures {
-    let summary = simulate(model, Keep::Nothing).summary;
-    KneeFigures {
+fn figures(model: &Model) -> Result<KneeFigures, NotTried> {
+    let Finished { summary, halt, .. } = simulate(model, Keep::Nothing);
+    if let Some(halt) = halt {
+        return Err(NotTried::Ended(halt));
+    }
+    Ok(KneeFigures {
         changeovers: summary.group.changeovers,
         total_kwh: summary.energy.total_kwh,
         opposed_kwh: summary.group.opposed_kwh,
-    }
+        implausible: ImplausibleAir::of(&summary, model.unit),
+    })
 }
 
 impl Knee {
@@ -142,7 +162,7 @@ mod tests {
     use super::*;
 
     fn knee_of(opposed: &[Option<f64>]) -> Knee {
-        let hindered = NotAllowed {
+        let hindered = NotTried::Limits {
             zone: ZoneIndex::new(0),
             why: Misfit::Rules(Infeasible::NegativeDeadband),
         };
@@ -152,6 +172,7 @@ mod tests {
                 changeovers: 0,
                 total_kwh: 1.0,
                 opposed_kwh,
+                implausible: None,
             }),
         });
         Knee { points: points.collect() }

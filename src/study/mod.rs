@@ -65,7 +65,7 @@ pub use days::{Days, ZoneDay, simulate_days};
 pub use explain::{Explanation, Line, ZoneExplanation, explain};
 pub use hours::{HourTally, hourly};
 pub use knee::{
-    Knee, KneeFigures, KneePoint, Misfit, NO_OPPOSED_KWH, NotAllowed, WIDEST_DEADBAND, knee,
+    Knee, KneeFigures, KneePoint, Misfit, NO_OPPOSED_KWH, NotTried, WIDEST_DEADBAND, knee,
     with_deadband,
 };
 pub use mornings::{LEAD_STEP, LONGEST_LEAD, Morning, READY_WITHIN, Readiness};

@@ -4,10 +4,10 @@
 use std::num::NonZeroUsize;
 
 use super::parallel::in_parallel;
-use super::simulate::{Keep, simulate};
+use super::simulate::{Finished, Keep, simulate};
 use super::sweep::{FigureBound, Goal, Sense};
 use crate::control::{ModePolicy, OwnerOff, Sharing};
-use crate::engine::{Model, OutdoorGroup, ZoneIndex};
+use crate::engine::{Halt, Model, OutdoorGroup, ZoneIndex};
 use crate::measures::{FIGURES, Summary};
 use crate::time::Seconds;
 
@@ -44,6 +44,8 @@ pub struct Candidate {
     pub changeovers: u64,
     /// The figures of the whole file.
     pub summary: Summary,
+    /// Why its run ended before its time; then none of its figures counts.
+    pub halt: Option<Halt>,
     /// Whether it keeps the bounds that were asked for.
     pub keeps_bounds: bool,
     /// The place in the ranking of one that is no worse in any of the three figures, and better in
@@ -168,12 +170,12 @@ fn try_out(model: &Model, group: usize, decider: Decider, wanted: &Wanted) -> Ca
     let present = model.outdoor_units[group].settings.sharing;
     let (sharing, is_present) = sharing_with(present, &model.outdoor_units[group], decider);
     changed.outdoor_units[group].settings.sharing = sharing;
-    let summary = simulate(&changed, Keep::Nothing).summary;
+    let Finished { summary, halt, .. } = simulate(&changed, Keep::Nothing);
     let keeps_bounds = wanted
         .bounds
         .iter()
         .all(|it| FIGURES[it.place()].of(&summary).is_some_and(|value| it.holds(value)));
-    Candidate { is_present, keeps_bounds, ..measured(model, group, decider, summary) }
+    Candidate { is_present, halt, keeps_bounds, ..measured(model, group, decider, summary) }
 }
 
 /// How the outdoor unit is shared when `decider` decides, and whether it is so already.
@@ -224,5 +226,6 @@ fn measured(model: &Model, group: usize, decider: Decider, summary: Summary) -> 
         keeps_bounds: true,
         dominated_by: None,
         summary,
+        halt: None,
     }
 }

@@ -543,17 +543,20 @@ fn a_crowd_of_bad_clients_keeps_nobody_out() {
     eprintln!("afterwards: {others:?}");
 }
 
+/// Whatever is asked that takes long: tasks are broken off in one place, whichever they are.
 #[cfg(target_os = "linux")]
 #[test]
 fn what_nobody_waits_for_any_more_is_not_worked_on() {
     let served = Served::scenario("reading_room");
     let (host, token) = (served.host().to_owned(), served.token().to_owned());
     let costly = costly().to_string();
-    let bytes = format!(
-        "POST {token}/api/day HTTP/1.1\r\nHost: {host}\r\nContent-Type: application/json\r\n\
-         Content-Length: {}\r\n\r\n{costly}",
-        costly.len()
-    );
+    let question = |address: &str| {
+        format!(
+            "POST {token}{address} HTTP/1.1\r\nHost: {host}\r\nContent-Type: application/json\r\n\
+             Content-Length: {}\r\n\r\n{costly}",
+            costly.len()
+        )
+    };
     let busy = |served: &Served| {
         let ticks = |pid: u32| {
             let stat = fs::read_to_string(format!("/proc/{pid}/stat")).unwrap_or_default();
@@ -573,10 +576,15 @@ fn what_nobody_waits_for_any_more_is_not_worked_on() {
         thread::sleep(Duration::from_millis(500));
         workers.iter().zip(before).filter(|(pid, before)| ticks(**pid) > *before + 5).count()
     };
-    let clients: Vec<TcpStream> = (0..2).map(|_| begin(&served, bytes.as_bytes())).collect();
-    thread::sleep(Duration::from_millis(800));
-    assert!(busy(&served) > 0, "nothing is worked on");
-    drop(clients);
-    thread::sleep(Duration::from_secs(2));
-    assert_eq!(busy(&served), 0, "somebody works for nobody");
+    for address in ["/api/day", "/api/report"] {
+        let bytes = question(address);
+        let clients: Vec<TcpStream> = (0..2).map(|_| begin(&served, bytes.as_bytes())).collect();
+        thread::sleep(Duration::from_millis(800));
+        assert!(busy(&served) > 0, "{address}: nothing is worked on");
+        drop(clients);
+        thread::sleep(Duration::from_secs(2));
+        assert_eq!(busy(&served), 0, "{address}: somebody works for nobody");
+    }
+    // And every turn is free.
+    assert_eq!(served.post("/api/day", &asked(&served.source(), &json!([]))).status, 200);
 }

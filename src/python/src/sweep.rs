@@ -15,7 +15,7 @@ use setband::report::{self, chart};
 use setband::scenario::{Override, Rejected, ValueGrid};
 use setband::study::default_threads;
 use setband::study::sweep::{
-    About, Axis, CaseOutcome, Goal, GoalFault, PlanFault, Results, Sampling, Sense, SweepAnswer,
+    About, Axis, Goal, GoalFault, PlanFault, Results, Sampling, Sense, SweepAnswer,
     SweepPlan, SweepRun, run,
 };
 
@@ -252,12 +252,7 @@ impl Sweep {
             columns.push(column(&axis.path, StringArray::from_iter_values(values)));
         }
         for (place, figure) in FIGURES.iter().enumerate() {
-            let value = |case: usize| match self.results.outcome(case) {
-                Some(CaseOutcome::Ran(figures)) => {
-                    figures.get(place).copied().filter(|value| !value.is_nan())
-                }
-                _ => None,
-            };
+            let value = |case: usize| self.results.outcome(case)?.figure(place);
             let values: Float64Array = (0..plan.cases()).map(value).collect();
             columns.push(sparse(figure.key, values));
         }

@@ -70,26 +70,27 @@ impl Plot {
     /// Hatched columns where the limits do not allow a deadband.
     fn left_out(&self, canvas: &mut Canvas, knee: &Knee) -> Result<(), ChartFault> {
         let em = self.sheet.em;
-        let mut spans: Vec<(f64, f64)> = Vec::new();
-        for point in knee.points.iter().filter(|point| point.result.is_err()) {
+        let mut spans: Vec<(f64, f64, bool)> = Vec::new();
+        for point in &knee.points {
+            let Err(why) = &point.result else { continue };
             let (from, to) = (
                 self.x(point.deadband - self.step / 2.0),
                 self.x(point.deadband + self.step / 2.0),
             );
             match spans.last_mut() {
-                Some(last) if (last.1 - from).abs() < 0.5 => last.1 = to,
-                _ => spans.push((from, to)),
+                Some(last) if (last.1 - from).abs() < 0.5 && last.2 == why.ran() => last.1 = to,
+                _ => spans.push((from, to, why.ran())),
             }
         }
         canvas.layer("left-out", Stroke::Solid, |layer| {
-            for (from, to) in &spans {
+            for (from, to, ran) in &spans {
                 for area in [self.upper, self.lower] {
                     let area = Area { left: *from, right: *to, ..area };
                     layer.line(&diagonals(area, em * 0.8), BORDER, 1.0);
                     layer.outline(area, BORDER, 1.0);
                 }
                 let how = Type::new(em * 0.92, QUIET);
-                let words = "the limits leave no room";
+                let words = if *ran { "the run ends early" } else { "the limits leave no room" };
                 let half = how.width(words) / 2.0;
                 let middle = f64::midpoint(*from, *to)
                     .clamp(self.upper.left + half, self.upper.right.max(half * 2.0) - half);

@@ -3,11 +3,12 @@
 use crate::control::StartFault;
 use crate::engine::Model;
 use crate::report::figures::{count, setpoint, three_figures, unit_sign};
+use crate::report::headline::{implausible_of, warned_first};
 use crate::report::run::label;
-use crate::study::{Knee, KneeFigures, Misfit, NotAllowed};
+use crate::study::{Knee, KneeFigures, Misfit, NotTried};
 
 /// The smallest deadband that ends opposed heat, what it changes, and which deadbands the limits
-/// leave out.
+/// leave out; before all that a warning of air that is hardly that of a building.
 pub fn knee_sentence(model: &Model, knee: &Knee) -> String {
     let sign = unit_sign(model.unit);
     let tried: Vec<(f64, KneeFigures)> = knee.tried().collect();
@@ -42,7 +43,16 @@ pub fn knee_sentence(model: &Model, knee: &Knee) -> String {
             setpoint(*first)
         ),
     };
-    answer + &left_out(model, knee)
+    warnings(model, &tried) + &answer + &left_out(model, knee)
+}
+
+fn warnings(model: &Model, tried: &[(f64, KneeFigures)]) -> String {
+    let mut all = tried.iter().filter_map(|(deadband, it)| Some((*deadband, it.implausible?)));
+    let first = all.next().map(|(deadband, it)| {
+        let who = format!("a deadband of {} {}", setpoint(deadband), unit_sign(model.unit));
+        (who, implausible_of(model, it))
+    });
+    warned_first(first, all.count(), &format!("{} deadbands", tried.len()))
 }
 
 /// Which deadbands were not tried, and why; nothing where all were.
@@ -59,14 +69,17 @@ fn left_out(model: &Model, knee: &Knee) -> String {
     left_out_spans(knee).into_iter().map(sentence).collect()
 }
 
-/// Neighbouring deadbands that could not be tried, first and last of each stretch, with what stands
-/// against the first.
-fn left_out_spans(knee: &Knee) -> Vec<(f64, f64, &NotAllowed)> {
-    let mut spans: Vec<(f64, f64, &NotAllowed)> = Vec::new();
+/// Neighbouring deadbands without figures, for their limits or for runs that ended early, first and
+/// last of each stretch, with what stands against the first.
+fn left_out_spans(knee: &Knee) -> Vec<(f64, f64, &NotTried)> {
+    let mut spans: Vec<(f64, f64, &NotTried)> = Vec::new();
     let mut after_one_left_out = false;
+    let alike = |one: &NotTried, other: &NotTried| one.ran() == other.ran();
     for point in &knee.points {
         match (&point.result, spans.last_mut()) {
-            (Err(_), Some(span)) if after_one_left_out => span.1 = point.deadband,
+            (Err(why), Some(span)) if after_one_left_out && alike(why, span.2) => {
+                span.1 = point.deadband;
+            }
             (Err(why), _) => spans.push((point.deadband, point.deadband, why)),
             (Ok(_), _) => {}
         }
@@ -76,10 +89,13 @@ fn left_out_spans(knee: &Knee) -> Vec<(f64, f64, &NotAllowed)> {
 }
 
 /// Why a deadband could not be tried.
-pub(super) fn hindrance_words(model: &Model, not: &NotAllowed) -> String {
-    let zone = model.zones.get(not.zone.get());
+pub(super) fn hindrance_words(model: &Model, not: &NotTried) -> String {
+    let (zone, why) = match *not {
+        NotTried::Limits { zone, why } => (model.zones.get(zone.get()), why),
+        NotTried::Ended(halt) => return halt.in_words(model).0,
+    };
     let name = zone.map_or("a zone", label);
-    let what = match not.why {
+    let what = match why {
         Misfit::Rules(_) | Misfit::Pair(StartFault::TooClose { .. }) => {
             "leave no room for it".to_owned()
         }

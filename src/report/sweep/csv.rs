@@ -25,7 +25,7 @@ pub fn cases_csv(results: &Results) -> io::Result<Vec<u8>> {
         let mut row = vec![case.to_string(), draw.to_string(), plan.seed_of(draw).to_string()];
         row.extend(results.settings[setting].iter().chain(&varied[draw]).cloned());
         match outcome {
-            CaseOutcome::Ran(figures) => {
+            CaseOutcome::Ran { figures, .. } => {
                 row.extend(figures.iter().map(|value| number(*value)));
                 row.push(String::new());
             }

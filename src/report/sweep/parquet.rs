@@ -100,10 +100,7 @@ impl<'a> Table<'a> {
             }
         }
         for place in 0..FIGURES.len() {
-            let figure = |case: &usize| match self.results.outcome(*case) {
-                Some(CaseOutcome::Ran(all)) => all.get(place).copied().filter(|it| !it.is_nan()),
-                _ => None,
-            };
+            let figure = |case: &usize| self.results.outcome(*case)?.figure(place);
             optional::<DoubleType>(group, rows.iter().map(figure).collect())?;
         }
         let fault = |case: &usize| match self.results.outcome(*case) {

@@ -3,6 +3,7 @@
 use crate::measures::{Figure, FigureUnit};
 use crate::report::content::{Quantity, Units};
 use crate::report::figures::one_digit;
+use crate::report::headline::{implausible_words, warned_first};
 use crate::study::sweep::{Estimate, Meets, Scored, Sense, Silent, SweepAnswer};
 
 /// The mean of a figure with sensible digits: where there is chance, that of a count need not be
@@ -26,8 +27,23 @@ pub(in crate::report) fn letter(place: usize) -> String {
     if round == 0 { letters } else { format!("{letters}{}", round + 1) }
 }
 
-/// The answer as sentences, uncertainty included.
+/// The answer as sentences, uncertainty included, after a warning of air that is hardly that of a
+/// building.
 pub fn sweep_answer(answer: &SweepAnswer) -> String {
+    warnings(answer) + &said(answer)
+}
+
+fn warnings(answer: &SweepAnswer) -> String {
+    let results = answer.results;
+    let mut all = results.implausible();
+    let first = all.next().map(|(setting, it)| {
+        let words = implausible_words(&it.zone, it.air, results.about.unit());
+        (results.setting_words(setting), words)
+    });
+    warned_first(first, all.count(), &format!("{} cases", results.done()))
+}
+
+fn said(answer: &SweepAnswer) -> String {
     let results = answer.results;
     let so_far = if results.is_complete() {
         String::new()

@@ -119,6 +119,9 @@ fn most_starved(
     let days = model.period.days().min(DAYS);
     short.period = Period::new(model.period.first(), days, model.period.step()).ok()?;
     let finished = simulate(&short, Keep::Nothing);
+    if finished.halt.is_some() {
+        return None;
+    }
     let starved = group
         .zones
         .iter()

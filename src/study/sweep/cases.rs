@@ -6,31 +6,74 @@ use serde::{Deserialize, Serialize};
 
 use super::plan::SweepPlan;
 use crate::engine::Model;
-use crate::measures::{FIGURES, Figure, FigureUnit, Summary, shared_demand};
+use crate::measures::{FIGURES, Figure, FigureUnit, ImplausibleAir, Summary, shared_demand};
 use crate::units::TemperatureUnit;
 
 /// The result of one case: its figures, or why its settings do not fit.
 #[derive(Clone, Debug, PartialEq)]
 pub enum CaseOutcome {
-    /// Its figures, in the order of [`FIGURES`]; not a number where it has none.
-    Ran(Box<[f64]>),
+    /// It ran.
+    Ran {
+        /// Its figures, in the order of [`FIGURES`]; not a number where it has none.
+        figures: Box<[f64]>,
+        /// Air that is hardly that of a building, where there was any.
+        implausible: Option<ImplausibleZone>,
+    },
     /// Why it could not be run.
     Unfit(Arc<str>),
 }
 
+/// The first zone of a case whose air was hardly that of a building.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ImplausibleZone {
+    /// Its name in the file.
+    pub zone: Arc<str>,
+    /// How cold or warm it came to be, in the file's unit.
+    pub air: f64,
+}
+
 impl CaseOutcome {
-    /// The figures of a run.
-    pub(super) fn of(summary: &Summary) -> Self {
+    /// A run with these figures and nothing to warn of.
+    pub fn ran(figures: impl Into<Box<[f64]>>) -> Self {
+        Self::Ran { figures: figures.into(), implausible: None }
+    }
+
+    /// The figures of a run of a model.
+    pub(super) fn of(model: &Model, summary: &Summary) -> Self {
         // Adding zero turns -0 into 0.
         let value = |figure: &Figure| figure.of(summary).map_or(f64::NAN, |value| value + 0.0);
-        Self::Ran(FIGURES.iter().map(value).collect())
+        let implausible = ImplausibleAir::of(summary, model.unit).map(|it| ImplausibleZone {
+            zone: Arc::from(model.zones[it.zone.get()].id.as_str()),
+            air: it.air,
+        });
+        Self::Ran { figures: FIGURES.iter().map(value).collect(), implausible }
+    }
+
+    /// A figure, by its place among [`FIGURES`]; `None` where the case has none.
+    pub fn figure(&self, place: usize) -> Option<f64> {
+        match self {
+            Self::Ran { figures, .. } => figures.get(place).copied().filter(|it| !it.is_nan()),
+            Self::Unfit(_) => None,
+        }
+    }
+
+    /// The air to be warned of.
+    pub const fn implausible(&self) -> Option<&ImplausibleZone> {
+        match self {
+            Self::Ran { implausible, .. } => implausible.as_ref(),
+            Self::Unfit(_) => None,
+        }
     }
 
     /// The same, down to the last bit.
     pub fn is_same(&self, other: &Self) -> bool {
         match (self, other) {
-            (Self::Ran(one), Self::Ran(two)) => {
-                one.iter().map(|it| it.to_bits()).eq(two.iter().map(|it| it.to_bits()))
+            (
+                Self::Ran { figures: one, implausible: far },
+                Self::Ran { figures: two, implausible: as_far },
+            ) => {
+                let bits = |all: &[f64]| all.iter().map(|it| it.to_bits()).collect::<Vec<_>>();
+                bits(one) == bits(two) && far == as_far
             }
             (Self::Unfit(one), Self::Unfit(two)) => one == two,
             _ => false,
@@ -132,13 +175,14 @@ impl Results {
 
     /// A figure of every draw of a setting, by draw; `None` where a draw has none.
     pub fn by_draw(&self, setting: usize, figure: usize) -> Vec<Option<f64>> {
-        let value = |draw| match self.outcome(self.plan.case(setting, draw)) {
-            Some(CaseOutcome::Ran(figures)) => {
-                figures.get(figure).copied().filter(|it| !it.is_nan())
-            }
-            _ => None,
-        };
-        (0..self.plan.draws).map(value).collect()
+        let case = |draw| self.outcome(self.plan.case(setting, draw));
+        (0..self.plan.draws).map(|draw| case(draw)?.figure(figure)).collect()
+    }
+
+    /// The cases with air that is hardly that of a building, with their settings, in their order.
+    pub fn implausible(&self) -> impl Iterator<Item = (usize, &ImplausibleZone)> {
+        let cases = (0..self.plan.cases()).map(|case| (self.plan.split(case).0, case));
+        cases.filter_map(|(setting, case)| Some((setting, self.outcome(case)?.implausible()?)))
     }
 
     /// The first reason for which a draw of a setting could not be run.
@@ -155,8 +199,8 @@ impl Results {
             let mut outcomes =
                 (0..self.plan.draws).filter_map(|it| self.outcome(self.plan.case(setting, it)));
             let first = outcomes.next();
-            first.is_some_and(|it| matches!(it, CaseOutcome::Ran(_)))
-                && outcomes.all(|it| matches!(it, CaseOutcome::Ran(_)))
+            first.is_some_and(|it| matches!(it, CaseOutcome::Ran { .. }))
+                && outcomes.all(|it| matches!(it, CaseOutcome::Ran { .. }))
         };
         (0..self.settings.len()).filter(|setting| ran(*setting)).collect()
     }

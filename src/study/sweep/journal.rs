@@ -6,7 +6,7 @@ use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
-use super::cases::{About, CaseOutcome};
+use super::cases::{About, CaseOutcome, ImplausibleZone};
 use super::goal::Goal;
 use super::plan::{Share, SweepPlan};
 use crate::measures::FIGURES;
@@ -123,12 +123,19 @@ impl Header {
     }
 }
 
+/// What parts the figures of a case from air that is hardly that of a building.
+const BEYOND: &str = " beyond ";
+
 /// The line of a finished case: its figures bit by bit.
 pub fn line_of(case: usize, outcome: &CaseOutcome) -> String {
     let text = match outcome {
-        CaseOutcome::Ran(figures) => {
+        CaseOutcome::Ran { figures, implausible } => {
             let bits = figures.iter().map(|figure| format!(" {:x}", figure.to_bits()));
-            format!("ran {case}{}", bits.collect::<String>())
+            let far = implausible.as_ref().map_or_else(String::new, |it| {
+                let zone = serde_json::Value::from(&*it.zone);
+                format!("{BEYOND}{:x} {zone}", it.air.to_bits())
+            });
+            format!("ran {case}{}{far}", bits.collect::<String>())
         }
         // A JSON text has no line breaks.
         CaseOutcome::Unfit(why) => format!("unfit {case} {}", serde_json::Value::from(&**why)),
@@ -169,8 +176,23 @@ fn case_of(payload: &str, figures: usize) -> Option<(usize, CaseOutcome)> {
     match kind {
         "ran" => {
             let bits = |text: &str| u64::from_str_radix(text, 16).ok().map(f64::from_bits);
-            let all: Box<[f64]> = rest.split(' ').map(bits).collect::<Option<_>>()?;
-            (all.len() == figures).then_some((case, CaseOutcome::Ran(all)))
+            let (own, far) = match rest.split_once(BEYOND) {
+                Some((own, far)) => (own, Some(far)),
+                None => (rest, None),
+            };
+            let all: Box<[f64]> = own.split(' ').map(bits).collect::<Option<_>>()?;
+            let fits = all.len() == figures;
+            let zone = |far: &str| -> Option<ImplausibleZone> {
+                let (air, zone) = far.split_once(' ')?;
+                let zone: String = serde_json::from_str(zone).ok()?;
+                Some(ImplausibleZone { zone: zone.into(), air: bits(air)? })
+            };
+            let implausible = match far {
+                Some(far) => Some(zone(far)?),
+                None => None,
+            };
+            let ran = CaseOutcome::Ran { figures: all, implausible };
+            fits.then_some((case, ran))
         }
         "unfit" => {
             let why: String = serde_json::from_str(rest).ok()?;
@@ -207,17 +229,23 @@ mod tests {
     fn a_journal_is_read_as_it_was_written() {
         let figures: Box<[f64]> =
             (0..FIGURES.len()).map(|place| if place == 3 { f64::NAN } else { 0.1 }).collect();
-        let ran = CaseOutcome::Ran(figures);
+        let far = ImplausibleZone { zone: "hall \"beyond \" all".into(), air: 131.5 };
+        let ran = CaseOutcome::Ran { figures: figures.clone(), implausible: Some(far) };
+        let tame = CaseOutcome::ran(figures);
         let unfit = CaseOutcome::Unfit("zones.hall: a \"range\" is empty".into());
-        let text = header().line().expect("plain") + &line_of(4, &ran) + &line_of(5, &unfit);
+        let text = header().line().expect("plain")
+            + &line_of(4, &ran)
+            + &line_of(5, &unfit)
+            + &line_of(6, &tame);
         let journal = read_journal(text.as_bytes()).expect("a journal");
         assert_eq!((journal.header, journal.damaged), (header(), Vec::new()));
         assert!(journal.cases[&4].is_same(&ran) && journal.cases[&5].is_same(&unfit));
+        assert!(journal.cases[&6].is_same(&tame) && !tame.is_same(&ran));
     }
 
     #[test]
     fn damaged_lines_are_left_out_and_counted() {
-        let ran = CaseOutcome::Ran(vec![1.5; FIGURES.len()].into());
+        let ran = CaseOutcome::ran(vec![1.5; FIGURES.len()]);
         let (first, line) = (header().line().expect("plain"), line_of(0, &ran));
         let torn = format!("{first}{line}{}", &line_of(1, &ran)[..40]);
         let journal = read_journal(torn.as_bytes()).expect("a journal");
@@ -234,7 +262,7 @@ mod tests {
     /// whole is told and never taken for an empty file.
     #[test]
     fn one_damaged_byte_costs_one_line_at_most() {
-        let ran = CaseOutcome::Ran(vec![1.5; FIGURES.len()].into());
+        let ran = CaseOutcome::ran(vec![1.5; FIGURES.len()]);
         let first = header().line().expect("plain");
         let text = first.clone() + &line_of(0, &ran) + &line_of(1, &ran) + &line_of(2, &ran);
         for at in 0..text.len() {
@@ -262,8 +290,7 @@ mod tests {
     fn what_is_no_journal_or_contradicts_itself_is_told() {
         assert_eq!(read_journal(b"something else").err(), Some(NoJournal::Header));
         assert_eq!(read_journal(b"").err(), Some(NoJournal::Header));
-        let (one, other) = (vec![1.5; FIGURES.len()].into(), vec![2.5; FIGURES.len()].into());
-        let (one, other) = (CaseOutcome::Ran(one), CaseOutcome::Ran(other));
+        let [one, other] = [1.5, 2.5].map(|it| CaseOutcome::ran(vec![it; FIGURES.len()]));
         let first = header().line().expect("plain");
         let twice = first.clone() + &line_of(4, &one) + &line_of(4, &one);
         assert_eq!(read_journal(twice.as_bytes()).expect("the same twice").cases.len(), 1);

@@ -31,7 +31,7 @@ mod sensitivity;
 mod values;
 
 pub use answer::SweepAnswer;
-pub use cases::{About, CaseOutcome, Results};
+pub use cases::{About, CaseOutcome, ImplausibleZone, Results};
 pub use estimate::{CONFIDENCE, Estimate, estimate, estimate_within, paired_difference};
 pub use front::{FRONT, Front, front, means};
 pub use goal::{FigureBound, Goal, GoalFault, Sense};

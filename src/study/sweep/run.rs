@@ -101,7 +101,7 @@ impl<'a> SweepRun<'a> {
                 let (meter, warmup_days) = case.finish();
                 let outcome = match halt {
                     Some(halt) => CaseOutcome::Unfit(halt.in_words(model).0.into()),
-                    None => CaseOutcome::of(&meter.summary(warmup_days)),
+                    None => CaseOutcome::of(model, &meter.summary(warmup_days)),
                 };
                 done(*number, outcome);
             }

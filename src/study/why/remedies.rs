@@ -45,7 +45,7 @@ pub fn remedies(
     felt: Felt,
     causes: &[CauseFound],
 ) -> (Vec<Remedy>, usize) {
-    let without = outcome(base, zone, at);
+    let Some(without) = outcome(base, zone, at) else { return (Vec::new(), 0) };
     let mut tried = 0;
     let mut found: Vec<(f64, Remedy)> = Vec::new();
     let mut seen: Vec<Changes> = Vec::new();
@@ -61,7 +61,8 @@ pub fn remedies(
         let Ok(mut model) = template.model(&overrides) else { continue };
         model.seed = base.seed;
         tried += 1;
-        let with = outcome(&model, zone, at);
+        // Nor can what ends the run.
+        let Some(with) = outcome(&model, zone, at) else { continue };
         let differences = Differences {
             temperature: with.temperature - without.temperature,
             degree_hours: with.degree_hours - without.degree_hours,
@@ -91,17 +92,20 @@ impl Remedy {
     }
 }
 
-/// The figures of a run.
-fn outcome(model: &Model, zone: ZoneIndex, at: Instant) -> Differences {
+/// The figures of a run; `None` where it ends before its time.
+fn outcome(model: &Model, zone: ZoneIndex, at: Instant) -> Option<Differences> {
     let finished = simulate(model, Keep::Day(at.day()));
+    if finished.halt.is_some() {
+        return None;
+    }
     let own = finished.rows.iter().filter(|row| row.zone == zone);
     let then = own.take_while(|row| row.at <= at).last();
     let zones = &finished.summary.zones;
-    Differences {
+    Some(Differences {
         temperature: then.map_or(0.0, |row| row.operative),
         degree_hours: zones.iter().map(|(_, it)| it.degree_hours_outside_band).sum(),
         electricity_kwh: finished.summary.energy.total_kwh,
         changeovers: finished.summary.group.changeovers as f64,
         starved_hours: zones.iter().map(|(_, it)| it.starved_hours).sum(),
-    }
+    })
 }

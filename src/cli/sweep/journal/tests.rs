@@ -30,7 +30,7 @@ fn header(seed: u64) -> Header {
 }
 
 fn outcome(case: usize) -> CaseOutcome {
-    CaseOutcome::Ran(vec![case as f64; FIGURES.len()].into())
+    CaseOutcome::ran(vec![case as f64; FIGURES.len()])
 }
 
 /// Runs what is left of so many cases. Which of them were noted before something failed.
