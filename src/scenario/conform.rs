@@ -2,6 +2,7 @@
 //! ranges. What this lets pass, the readers can take at its word; they look only at what several
 //! keys say together.
 
+use super::every_zone;
 use super::fault::{Complaint, Sink};
 use super::keys::{Block, Key, Kind, Need};
 use super::near::nearest;
@@ -16,6 +17,8 @@ use crate::units::TemperatureUnit;
 pub(super) struct Checker<'a> {
     pub(super) unit: TemperatureUnit,
     pub(super) sink: &'a Sink,
+    /// Whether what is needed may stand elsewhere.
+    pub(super) in_part: bool,
 }
 
 impl Checker<'_> {
@@ -71,10 +74,20 @@ impl Checker<'_> {
     fn check_block(&self, node: &Node, entries: &[Entry], block: &Block, path: &Path) {
         for entry in entries {
             let path = path.key(&entry.key);
+            // What is written for every zone is held against the table where it is written.
+            let is_known = entry.inherited && !matches!(entry.node.value, Value::Block(_));
             match block.key(&entry.key) {
+                _ if is_known => {}
+                Some(key) if key.name == every_zone::KEY => {
+                    Self { in_part: true, ..*self }.check(&entry.node, &key.kind, &path);
+                }
+                None if entry.inherited => {}
                 Some(key) => self.check(&entry.node, &key.kind, &path),
                 None => self.fault(entry.place, &path, || unknown_key(&entry.key, block)),
             }
+        }
+        if self.in_part {
+            return;
         }
         for key in block.keys.iter().filter(|key| matches!(key.need, Need::Required)) {
             if node.get(key.name).is_none() {
@@ -94,8 +107,10 @@ impl Checker<'_> {
     }
 
     fn check_items(&self, items: &[Node], inner: &Kind, path: &Path) {
+        // Lists are not joined: their items are whole.
+        let whole = Self { in_part: false, ..*self };
         for (place, item) in items.iter().enumerate() {
-            self.check(item, inner, &path.item(place));
+            whole.check(item, inner, &path.item(place));
         }
     }
 

@@ -213,6 +213,30 @@ impl Sink {
         }
     }
 
+    /// Tells a fault of several zones once where it stands in what is written for all of them, which
+    /// are these lines; `path` is the way there.
+    pub(super) fn tell_once(&self, lines: std::ops::RangeInclusive<u32>, path: &str) {
+        let mut faults = self.faults.borrow_mut();
+        let before = faults.len();
+        let mut told: Vec<Fault> = Vec::with_capacity(before);
+        for fault in faults.drain(..) {
+            let is_shared = lines.contains(&fault.line) && fault.path.starts_with("zones.");
+            let same = |it: &&mut Fault| {
+                (it.line, it.column, it.code) == (fault.line, fault.column, fault.code)
+                    && it.message == fault.message
+            };
+            match told.iter_mut().find(same) {
+                Some(first) if is_shared => {
+                    let below = fault.path.splitn(3, '.').nth(2).unwrap_or_default();
+                    first.path = format!("{path}.{below}");
+                }
+                _ => told.push(fault),
+            }
+        }
+        self.count.set(self.count.get() - (before - told.len()));
+        *faults = told;
+    }
+
     /// The faults in the order of the file, each with its line of the text.
     pub(super) fn into_faults(self, file: &str, text: &str) -> Faults {
         let mut faults = self.faults.into_inner();

@@ -3,13 +3,14 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::band;
 use super::keys::{Kind, ROOT};
 use super::path::PathSteps;
+use super::{band, every_zone};
 use crate::engine::Model;
 use crate::settings::Key;
 use crate::settings::controls::{
-    COOL, HEAT, MIN_DEADBAND, SETBACK_CEILING, SETBACK_COOL, SETBACK_FLOOR, SETBACK_HEAT,
+    COOL, HEAT, MIN_DEADBAND, RETURN_COOL, RETURN_HEAT, RETURN_TO_KEY, SETBACK_CEILING,
+    SETBACK_COOL, SETBACK_FLOOR, SETBACK_HEAT,
 };
 use crate::units::{Dimension, parse_number, parse_quantity};
 
@@ -31,15 +32,23 @@ impl ValueGrid {
     /// That of the key at a path, as variants and sweeps have it; `None` where any number will do.
     /// For several zones at once the coarsest of their ticks.
     pub fn of(path: &str, model: &Model) -> Option<Self> {
-        let parts: Vec<&str> = path.split('.').collect();
+        let mut parts = path.splitn(3, '.');
+        // What is written for every zone is that of each.
+        let (zone, within_zone) = match path.strip_prefix(every_zone::KEY) {
+            Some(rest) => ("*", rest.trim_start_matches('.')),
+            None => (parts.nth(1).unwrap_or("*"), parts.next().unwrap_or_default()),
+        };
         let ticks = || {
-            let named = |id: &str| parts.get(1).is_none_or(|part| *part == "*" || *part == id);
+            let named = |id: &str| zone == "*" || zone == id;
             let zones = model.zones.iter().filter(|zone| named(&zone.id));
             let step = zones.map(|zone| zone.controls.settings.grid.step()).fold(0.0, f64::max);
             (step > 0.0).then_some(Self::Multiples(step))
         };
-        let within_zone = path.splitn(3, '.').nth(2).unwrap_or_default();
-        if band::zone_of(path).is_some() || IN_TICKS.iter().any(|key| key.path == within_zone) {
+        let goes_back = within_zone.strip_prefix(RETURN_TO_KEY.path).is_some_and(|key| {
+            [RETURN_HEAT, RETURN_COOL].iter().any(|it| key.strip_prefix('.') == Some(it.name))
+        });
+        let in_ticks = IN_TICKS.iter().any(|key| key.path == within_zone);
+        if band::zone_of(path).is_some() || in_ticks || goes_back {
             return ticks();
         }
         match PathSteps::of(path).try_fold(ROOT, |kind, step| kind.below(step))? {
@@ -102,6 +111,9 @@ mod tests {
         assert_eq!(of("zones.*.controls.setback.override_time"), Some(ValueGrid::Seconds));
         assert_eq!(of("zones.*.controls.sensor.lag"), Some(ValueGrid::Seconds));
         assert_eq!(of("zones.*.unit.count"), Some(ValueGrid::Multiples(1.0)));
+        assert_eq!(of("zones.hall.controls.return_to.cool"), Some(ValueGrid::Multiples(0.5)));
+        assert_eq!(of("every_zone.controls.heat"), Some(ValueGrid::Multiples(0.5)));
+        assert_eq!(of("every_zone.unit.min_on"), Some(ValueGrid::Seconds));
         assert_eq!(of("people.*.patience"), Some(ValueGrid::Seconds));
         assert_eq!(of("zones.*.controls.sensor.offset"), None);
         assert_eq!(of("zones.*.gains.power"), None);

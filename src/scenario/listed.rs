@@ -1,5 +1,6 @@
 //! The table of keys as others list it, and where a text writes which of them.
 
+use super::every_zone;
 use super::fault::Sink;
 use super::keys::{Block, Key, Kind, Need, ROOT};
 use super::parse::parse;
@@ -109,7 +110,10 @@ fn list_block(
             Some(known) => known.paths.push(way.clone()),
             None => all.push(ListedKey { key, block, paths: vec![way.clone()] }),
         }
-        list(&key.kind, &way, open, all);
+        // Those of a zone are listed at the zones.
+        if key.name != every_zone::KEY {
+            list(&key.kind, &way, open, all);
+        }
     }
     open.pop();
 }

@@ -17,6 +17,7 @@
 mod band;
 mod conform;
 mod edit;
+mod every_zone;
 mod fault;
 mod fields;
 mod files;

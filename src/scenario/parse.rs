@@ -271,7 +271,7 @@ impl<'s> Builder<'s> {
                 match std::mem::replace(next, Next::Key) {
                     Next::Key => *next = new_key(&node, seen, sink),
                     Next::ValueOf(key, place, written) => {
-                        entries.push(Entry { key, place, written, node });
+                        entries.push(Entry { key, place, written, inherited: false, node });
                     }
                     Next::Dropped => {}
                 }

@@ -1,5 +1,6 @@
 //! Rooms and units of another file: what was fitted to one log serves the days of another.
 
+use super::every_zone;
 use super::tree::{Entry, Node, Value};
 use crate::settings::controls::{CALL_START, CALL_STOP, SENSOR_KEY};
 use crate::settings::group::{
@@ -53,6 +54,13 @@ pub(super) fn take_over(file: &mut Node, other: &Node) -> Result<(), Vec<String>
             exchange(into, from, |key| of_controls().contains(&key));
         }
     }
+    // What has come is each zone's own: nothing that the file has for all of them comes back.
+    if let Some(every) = file.get_mut(every_zone::KEY) {
+        take_out(every, |key| OF_ZONE.contains(&key));
+        if let Some(controls) = every.get_mut("controls") {
+            take_out(controls, |key| of_controls().contains(&key));
+        }
+    }
     let units: Vec<Entry> = other.get("outdoor_units").map_or(&[][..], Node::entries).to_vec();
     for unit in units {
         let own = file.get_mut("outdoor_units").and_then(|all| all.get_mut(&unit.key));
@@ -65,9 +73,17 @@ pub(super) fn take_over(file: &mut Node, other: &Node) -> Result<(), Vec<String>
 
 /// Takes the chosen keys of a block from another one.
 fn exchange(into: &mut Node, from: &Node, chosen: impl Fn(&str) -> bool) {
+    take_out(into, &chosen);
     if let Value::Block(entries) = &mut into.value {
+        let taken = from.entries().iter().filter(|entry| chosen(&entry.key));
+        entries.extend(taken.map(every_zone::owned));
+    }
+}
+
+/// Takes the chosen keys out of a block.
+fn take_out(block: &mut Node, chosen: impl Fn(&str) -> bool) {
+    if let Value::Block(entries) = &mut block.value {
         entries.retain(|entry| !chosen(&entry.key));
-        entries.extend(from.entries().iter().filter(|entry| chosen(&entry.key)).cloned());
     }
 }
 
@@ -99,6 +115,21 @@ mod tests {
         );
         let unit = file.get("outdoor_units").and_then(|units| units.get("u")).expect("it stays");
         assert_eq!(unit.on_one_line(), "zones [a], owner a, cooling 2, standby 2");
+    }
+
+    #[test]
+    fn what_is_written_for_every_zone_comes_and_goes_with_the_rest() {
+        let mut file = tree(
+            "every_zone: {space: {floor: 1, height: 3}, controls: {heat: 1, call_start: 1}}\nzones: {a: {}}\n",
+        );
+        let mut other =
+            tree("every_zone: {space: {floor: 2}, controls: {call_start: 2}}\nzones: {a: {}}\n");
+        every_zone::spread(&mut file).expect("it is little");
+        every_zone::spread(&mut other).expect("it is little");
+        take_over(&mut file, &other).expect("it has the zone");
+        every_zone::spread(&mut file).expect("it is little");
+        let zone = file.get("zones").and_then(|zones| zones.get("a")).expect("it stays");
+        assert_eq!(zone.on_one_line(), "space floor 2, controls call_start 2, heat 1");
     }
 
     #[test]

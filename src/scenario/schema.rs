@@ -2,7 +2,8 @@
 
 use serde_json::{Map, Value, json};
 
-use super::keys::{Block, FILE, Key, Kind, LONGEST_LABEL, LONGEST_TEXT, Need, blocks};
+use super::every_zone;
+use super::keys::{Block, FILE, Key, Kind, LONGEST_LABEL, LONGEST_TEXT, Need, ZONE, blocks};
 use crate::units::{Dimension, TemperatureUnit, parse_number};
 
 const NUMBER: &str = r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?";
@@ -23,8 +24,39 @@ pub fn schema() -> Value {
     // Days and weather come from the log where they are not given.
     let without = json!([{"required": ["period", "weather"]}, {"required": ["log"]}]);
     root.insert("anyOf".into(), without);
+    if let Some(Value::Object(properties)) = root.get_mut("properties") {
+        // What a zone needs may stand in what is written for all of them.
+        let mut zone = in_part(ZONE);
+        let words = properties.get(every_zone::KEY).and_then(|it| it.get("description")).cloned();
+        if let (Value::Object(every), Some(words)) = (&mut zone, words) {
+            every.insert("description".into(), words);
+        }
+        if let Some(Value::Object(zones)) = properties.get_mut("zones") {
+            let zone_or_nothing = json!({"anyOf": [in_part(ZONE), {"type": "null"}]});
+            zones.insert("additionalProperties".into(), zone_or_nothing);
+        }
+        properties.insert(every_zone::KEY.into(), zone);
+    }
+    let whole = json!({"additionalProperties": {"$ref": format!("#/$defs/{}", ZONE.name)}});
+    root.insert("if".into(), json!({"not": {"required": [every_zone::KEY]}}));
+    root.insert("then".into(), json!({"properties": {"zones": whole}}));
     root.insert("$defs".into(), Value::Object(blocks));
     Value::Object(root)
+}
+
+/// A block of which nothing is needed, nor of the blocks in it that are joined with it.
+fn in_part(block: &Block) -> Value {
+    let property = |key: &Key| match &key.kind {
+        Kind::Block(inner) => {
+            let mut inner = in_part(inner);
+            inner["description"] = json!(key.doc);
+            inner
+        }
+        _ => property(key),
+    };
+    let properties: Map<String, Value> =
+        block.keys.iter().map(|key| (key.name.to_owned(), property(key))).collect();
+    json!({"type": "object", "properties": properties, "additionalProperties": false})
 }
 
 fn block(block: &Block) -> Value {

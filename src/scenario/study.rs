@@ -2,6 +2,7 @@
 
 use std::sync::Arc;
 
+use super::every_zone;
 use super::fault::{Complaint, Faults, Sink};
 use super::locate::locate;
 use super::near::nearest;
@@ -127,7 +128,8 @@ pub(super) fn read_among(
     let Some(root) = parse(text, &sink) else { return Err(sink.into_faults(name, text)) };
     let shelf = Shelf::new(open, Arc::clone(almanac));
     let reader = Reader { text, name, beside: &shelf };
-    let (root, variants) = split(root);
+    let (mut root, variants) = split(root);
+    spread(&mut root, &sink);
     let base = reader.model(&root, None, MOST_ACTIONS, &sink);
     let names = variants.as_ref().map_or(&[][..], |entry| entry.node.entries());
     let names: Vec<&str> = names.iter().map(|entry| &*entry.key).collect();
@@ -179,6 +181,14 @@ pub(super) fn split(mut root: Node) -> (Node, Option<Entry>) {
         _ => None,
     };
     (root, variants)
+}
+
+/// Lets every zone have what the file writes for all of them.
+pub(super) fn spread(root: &mut Node, sink: &Sink) {
+    let place = root.entry(every_zone::KEY).map(|entry| entry.place).unwrap_or_default();
+    if let Err(complaint) = every_zone::spread(root) {
+        sink.add(place, every_zone::KEY.into(), complaint);
+    }
 }
 
 /// The file with its variants again.

@@ -4,13 +4,14 @@ use std::fmt;
 use std::sync::Arc;
 
 use super::band;
+use super::every_zone;
 use super::fault::{Complaint, Faults, Sink};
 use super::parse::parse;
 use super::path::{PathStep, PathSteps};
 use super::read::{Around, MOST_ACTIONS, model};
 use super::rooms;
 use super::shelf::Shelf;
-use super::study::{split, stem};
+use super::study::{split, spread, stem};
 use super::tree::{Entry, Node, Place, Value};
 use super::variants;
 use crate::engine::Model;
@@ -171,6 +172,10 @@ impl Template {
         let root = parse(text, &sink).filter(|_| sink.is_empty());
         let Some(root) = root else { return Err(sink.into_faults(name, text)) };
         let (mut written, variants) = split(root);
+        spread(&mut written, &sink);
+        if !sink.is_empty() {
+            return Err(sink.into_faults(name, text));
+        }
         if let Some(other) = other
             && let Err(missing) = rooms::take_over(&mut written, &other.root)
         {
@@ -211,6 +216,7 @@ impl Template {
             variants::set(&mut root, &entry)
                 .map_err(|complaint| nowhere(&change.path, complaint))?;
         }
+        every_zone::spread(&mut root).map_err(|it| self.refused(every_zone::KEY, it))?;
         for change in bands {
             if let Some(zone) = band::zone_of(&change.path) {
                 band::widen(&mut root, zone, &change.node)

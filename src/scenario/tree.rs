@@ -70,13 +70,15 @@ pub(super) struct Entry {
     pub(super) place: Place,
     /// How the key stands in the text.
     pub(super) written: Written,
+    /// Whether it is what the file writes for every zone, and not of the zone's own.
+    pub(super) inherited: bool,
     pub(super) node: Node,
 }
 
 impl Entry {
     /// A key that no text has.
     pub(super) fn new(key: &str, place: Place, node: Node) -> Self {
-        Self { key: key.into(), place, written: Written::default(), node }
+        Self { key: key.into(), place, written: Written::default(), inherited: false, node }
     }
 
     /// The byte after its value, or after the key where the value is left out.

@@ -1,5 +1,6 @@
 //! Variants: paths into the file with new values, `*` for every zone.
 
+use super::every_zone;
 use super::fault::{Complaint, Sink};
 use super::keys::{Kind, ROOT};
 use super::near::nearest;
@@ -43,6 +44,9 @@ pub(super) fn apply(root: &Node, variant: &Entry, sink: &Sink) -> Option<Node> {
             sink.add(change.place, path.key(&change.key).to_string(), complaint);
         }
     }
+    if let Err(complaint) = every_zone::spread(&mut changed) {
+        sink.add(variant.place, path.to_string(), complaint);
+    }
     sink.is_empty().then_some(changed)
 }
 
@@ -81,7 +85,11 @@ fn set_below(
         },
         (Value::Block(entries), PathStep::Key(name), below) => {
             let below = may_stand(kind, below, name, entries, before)?;
-            set_below(find_or_make(entries, name, change.place), below, steps, change)
+            let entry = find_or_make(entries, name, change.place);
+            // A list, or the last value on the way, is the zone's own from here on.
+            let is_way = matches!(entry.node.value, Value::Block(_)) && !steps.rest().is_empty();
+            entry.inherited &= is_way;
+            set_below(&mut entry.node, below, steps, change)
         }
         _ => Err(too_far(before, shown)),
     }
@@ -125,13 +133,13 @@ const fn describe(value: &Value) -> &'static str {
     }
 }
 
-fn find_or_make<'n>(entries: &'n mut Vec<Entry>, name: &str, place: Place) -> &'n mut Node {
+fn find_or_make<'n>(entries: &'n mut Vec<Entry>, name: &str, place: Place) -> &'n mut Entry {
     let found = entries.iter().position(|entry| &*entry.key == name);
     let at = found.unwrap_or_else(|| {
         entries.push(Entry::new(name, place, Node::new(place, Value::Block(Vec::new()))));
         entries.len() - 1
     });
-    &mut entries[at].node
+    &mut entries[at]
 }
 
 fn unknown(part: &str, whole: &str, near: Option<&str>) -> Complaint {

@@ -3,7 +3,7 @@
 use super::access::sharing::{
     backup, defrost, outdoor, owner, points, set_outdoor, set_owner, share, shared, unit_at,
 };
-use super::controls::DIRECTIONS;
+use super::controls::{BY_OUTDOOR_AIR, DIRECTIONS};
 use super::key::{block, derived, optional, or, or_by_unit, required};
 use super::setting::{Control, Governs, Hidden, Section, Setting, Trial};
 use super::{Kind, Value, ranges};
@@ -368,7 +368,8 @@ block! {
             )
             .line("Outdoor limits")
             .left("it stands in the file")
-            .tried(BY_WEATHER),
+            .tried(Trial::NearOrNone)
+            .hidden(BY_OUTDOOR_AIR),
         );
     UNIT_COOL_ABOVE = optional("outdoor_limits.cool_above", OUTDOOR, "Cooling is allowed above this outdoor temperature.")
         .sets(
@@ -380,7 +381,8 @@ block! {
             )
             .line("Outdoor limits")
             .left("it stands in the file")
-            .tried(BY_WEATHER),
+            .tried(Trial::NearOrNone)
+            .hidden(BY_OUTDOOR_AIR),
         );
     UNIT_LIMITS_HYSTERESIS = or_by_unit(
         "outdoor_limits.hysteresis",
@@ -406,7 +408,8 @@ block! {
         )
         .line("Outdoor limits")
         .left("it rarely matters, and stands in the file")
-        .tried(BY_WEATHER),
+        .tried(Trial::DegreeMore)
+        .hidden(BY_OUTDOOR_AIR),
     );
 }
 

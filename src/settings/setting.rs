@@ -156,6 +156,10 @@ pub enum Trial {
     Others,
     /// Of a span either end, a setpoint step either way.
     Ends,
+    /// A degree either way, and nothing; where there is something.
+    NearOrNone,
+    /// A degree more; where there is something.
+    DegreeMore,
     /// Every other zone of the outdoor unit.
     Members,
     /// These, for the zone as it is.

@@ -2,6 +2,7 @@
 #![expect(clippy::float_cmp, reason = "what is read and not computed is exact")]
 
 mod defaults;
+mod every_zone;
 mod whole;
 
 use approx::assert_relative_eq;

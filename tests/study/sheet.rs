@@ -372,6 +372,36 @@ fn rules_15_to_17_have_lines_that_other_settings_fail() {
     assert!(midnight.deferred.iter().any(|it| it.part == Part::Unoccupied));
 }
 
+/// The outdoor unit's limits hold for its zones, so that their sheet shows each of them.
+#[test]
+fn other_outdoor_limits_of_a_unit_fail_a_line() {
+    let room = |name: &str, heat: f64| {
+        format!(
+            "  {name}:\n    space: {{floor: 60 m2}}\n    unit: {{heating: 6 kW, cooling: 5 kW}}\n    \
+             controls: {{heat: {heat}, cool: 23, min_deadband: 2, limits: {{heat: [17, 24], cool: \
+             [20, 28]}}}}\n"
+        )
+    };
+    let model = model(&format!(
+        "period: {{from: 2025-04-16}}\nweather: {{design_day: {{high: 18, range: 11}}}}\noutdoor_unit:\n  \
+         heating: [{{outdoor: 7, capacity: 12 kW, cop: 3.5}}]\n  cooling: [{{outdoor: 35, capacity: 12 \
+         kW, cop: 3.5}}]\n  outdoor_limits: {{heat_below: 18, cool_above: 12, hysteresis: 1}}\nzones:\n\
+         {}{}",
+        room("hall", 20.0),
+        room("shop", 20.5)
+    ));
+    let sheet = sheet(&model, Conditions::default()).expect("a sheet");
+    let changed = |key: &str| {
+        let all = variations(&model);
+        all.iter().filter(|it| it.path == format!("outdoor_unit.outdoor_limits.{key}")).count()
+    };
+    // A degree either way and none; of the hysteresis a degree more.
+    assert_eq!(["heat_below", "cool_above", "hysteresis"].map(changed), [3, 3, 1]);
+    let hidden = sheet.unseen.iter().filter(|it| it.path.contains("outdoor_limits"));
+    let hidden: Vec<_> = hidden.map(|it| (&it.path, &it.to)).collect();
+    assert!(hidden.is_empty(), "{hidden:?}");
+}
+
 /// Presses and waits at random, the same for both; true where the readings differ.
 fn differs_under_random_presses(one: &Model, other: &Model, rooms: &[f64], seed: u64) -> bool {
     let (Some(first), Some(second)) = (Bench::new(one, rooms), Bench::new(other, rooms)) else {

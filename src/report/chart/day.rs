@@ -64,7 +64,9 @@ fn panels(run: &Run, width: u32, zones: &[ZoneIndex]) -> Result<String, ChartFau
         panel(&mut canvas, run, (place, *zone), layout, &marks, Beside::default())?;
     }
     axis::time_words(&mut canvas, &marks, layout.panel_end(zones.len()), sheet.em)?;
-    let told = zones.iter().map(|zone| facts::alternative(run, *zone, &Series::of(run, *zone)));
+    let told = zones
+        .iter()
+        .map(|zone| facts::alternative(run, *zone, &Series::of(run, *zone), layout.time));
     let told: Vec<String> = std::iter::once(headline(run)).chain(told).collect();
     Ok(canvas.finish(&title(run), &told.join(" ")))
 }

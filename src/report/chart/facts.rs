@@ -1,8 +1,10 @@
 //! What some zones did over a time axis, in a line of figures and as a text alternative.
 
-use super::power;
+use std::fmt::Write as _;
+
 use super::scale::TimeAxis;
 use super::series::{Series, Stretch};
+use super::{held, power};
 use crate::control::{Direction, Outcome};
 use crate::engine::{Entry, Event, StepRow, ZoneIndex};
 use crate::report::figures::{
@@ -66,8 +68,8 @@ pub(super) fn day_of(run: &Run, time: TimeAxis) -> Option<String> {
     one_of_many.then(|| date_in_words(run.model.period.date(time.first)))
 }
 
-/// What a zone's lines show, for those who cannot see them.
-pub(super) fn alternative(run: &Run, zone: ZoneIndex, series: &Series) -> String {
+/// What a zone's lines show on a time axis, for those who cannot see them.
+pub(super) fn alternative(run: &Run, zone: ZoneIndex, series: &Series, time: TimeAxis) -> String {
     let sign = unit_sign(run.model.unit);
     let name = run.label(zone);
     let rows = series.rows();
@@ -103,6 +105,25 @@ pub(super) fn alternative(run: &Run, zone: ZoneIndex, series: &Series) -> String
         words.push(' ');
         words.push_str(&crate::report::headline::capitalised(&did.join(", ")));
         words.push('.');
+    }
+    if !time.is_long() {
+        words.push_str(&held_words(run, zone, time));
+    }
+    words
+}
+
+/// What stood in a zone's way from outside.
+fn held_words(run: &Run, zone: ZoneIndex, time: TimeAxis) -> String {
+    let mut words = String::new();
+    let [heating, cooling] = held::forbidden(run, zone, time).map(|spans| held::hours(&spans));
+    for (hours, what) in [(heating, "heating"), (cooling, "cooling")] {
+        if hours > 0.0 {
+            let _ = write!(words, " Outdoor limits did not allow {what} for {}.", duration(hours));
+        }
+    }
+    let open = held::hours(&held::open_window(run, zone, time));
+    if open > 0.0 {
+        let _ = write!(words, " A window was open for {}.", duration(open));
     }
     words
 }

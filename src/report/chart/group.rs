@@ -100,7 +100,8 @@ pub fn group_svg(run: &Run, width: u32, view: &StripsView) -> Result<String, Cha
     key::draw(&mut canvas, &all, layout.time, key_end, sheet.em, idle)?;
     total_power(&mut canvas, run, &all, layout)?;
     axis::time_words(&mut canvas, &marks, layout.power().bottom, sheet.em)?;
-    let told = order.iter().zip(&all).map(|(zone, it)| facts::alternative(run, *zone, it));
+    let told =
+        order.iter().zip(&all).map(|(zone, it)| facts::alternative(run, *zone, it, layout.time));
     let told: Vec<String> = std::iter::once(format!("{subtitle}.")).chain(told).collect();
     Ok(canvas.finish(&title, &told.join(" ")))
 }

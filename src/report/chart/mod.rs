@@ -28,6 +28,7 @@ mod fit;
 mod group;
 mod hatch;
 mod heatmap;
+mod held;
 mod key;
 mod knee;
 mod labels;

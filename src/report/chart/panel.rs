@@ -8,7 +8,7 @@ use super::scale::TimeAxis;
 use super::series::Series;
 use super::sheet::Sheet;
 use super::text::Type;
-use super::{ChartFault, band, lane, long, marks, night, notes, power, ribbon};
+use super::{ChartFault, band, held, lane, long, marks, night, notes, power, ribbon};
 use crate::engine::{StepRow, Zone, ZoneIndex};
 use crate::report::figures::{count, three_figures, unit_sign};
 use crate::report::run::Run;
@@ -33,6 +33,8 @@ pub(super) struct Layout {
     heads: bool,
     /// Where labels at line ends begin.
     labels: f64,
+    /// How many rows of what outdoor limits do not allow.
+    held: usize,
 }
 
 impl Layout {
@@ -44,7 +46,9 @@ impl Layout {
         let time = TimeAxis::whole(&run.model.period, left, right - gap);
         let share = if zones == 1 { 0.36 } else { 0.22 };
         let tall = (sheet.width * share).clamp(em * 14.0, em * 34.0);
-        Self { sheet, time, tall, heads: zones > 1, labels: right }
+        // Days that are drawn in a few px say nothing of their hours.
+        let held = if time.is_long() { 0 } else { held::rows(run.model).len() };
+        Self { sheet, time, tall, heads: zones > 1, labels: right, held }
     }
 
     /// Where a panel begins.
@@ -55,7 +59,14 @@ impl Layout {
     fn panel_height(self) -> f64 {
         let em = self.sheet.em;
         let head = if self.heads { em * 2.0 } else { 0.0 };
-        head + self.tall + em * (1.8 + 1.8 + 1.9 + 5.0) + if self.heads { em * 2.2 } else { 0.0 }
+        head + self.tall
+            + em * (1.8 + self.held_em() + 1.8 + 1.9 + 5.0)
+            + if self.heads { em * 2.2 } else { 0.0 }
+    }
+
+    /// Height of the rows of what is not allowed, em.
+    fn held_em(self) -> f64 {
+        1.2 * self.held as f64
     }
 
     /// Where the last panel's power ends.
@@ -68,7 +79,7 @@ impl Layout {
         libm::ceil(self.panel_end(zones) + self.sheet.em * 3.6)
     }
 
-    /// The parts of a panel: temperature, lane, ribbon, words, power.
+    /// The parts of a panel: temperature, lane, what is not allowed, ribbon, words, power.
     pub(super) fn parts(self, place: usize) -> Parts {
         let em = self.sheet.em;
         let (left, right) = (self.time.left, self.time.right);
@@ -76,9 +87,10 @@ impl Layout {
         let part = |from: f64, tall: f64| Area { left, right, top: from, bottom: from + tall };
         let temperature = part(top, self.tall);
         let lane = part(temperature.bottom, em * 1.8);
-        let ribbon = part(lane.bottom, em * 1.8);
+        let held = part(lane.bottom, em * self.held_em());
+        let ribbon = part(held.bottom, em * 1.8);
         let power = part(ribbon.bottom + em * 1.9, em * 5.0);
-        Parts { temperature, lane, ribbon, power }
+        Parts { temperature, lane, held, ribbon, power }
     }
 }
 
@@ -86,6 +98,7 @@ impl Layout {
 pub(super) struct Parts {
     pub temperature: Area,
     lane: Area,
+    held: Area,
     ribbon: Area,
     pub power: Area,
 }
@@ -115,6 +128,16 @@ pub(super) fn panel(
     axis::time_lines(canvas, time_marks, parts.temperature.top, parts.temperature.bottom)?;
     axis::time_lines(canvas, time_marks, parts.power.top, parts.power.bottom)?;
     temperature(canvas, run, index, &series, layout, parts, beside)?;
+    if !time.is_long() {
+        let open = held::open_window(run, index, time);
+        held::draw_open(canvas, &open, time, (parts.lane, parts.temperature))?;
+        if layout.held > 0 {
+            let spans = held::forbidden(run, index, time);
+            let rows = held::rows(run.model);
+            let how = (em, layout.sheet.is_narrow());
+            held::draw(canvas, &spans, &rows, time, parts.held, how)?;
+        }
+    }
     lane::draw(canvas, run, index, time, parts.lane, em)?;
     ribbon::draw(canvas, &series, time, parts.ribbon, IDLE)?;
     ribbon::changeover_ticks(canvas, &series, time, parts.ribbon)?;

@@ -39,7 +39,7 @@ pub fn zone_svg(
     sheet.write_head(&mut canvas, &title, &format!("{when}: {line}"))?;
     panel(&mut canvas, run, (0, zone), layout, &marks, beside)?;
     axis::time_words(&mut canvas, &marks, layout.panel_end(1), sheet.em)?;
-    Ok(canvas.finish(&title, &facts::alternative(run, zone, &series)))
+    Ok(canvas.finish(&title, &facts::alternative(run, zone, &series, layout.time)))
 }
 
 /// What a zone is given over the period or one day of it, as a ribbon alone. Behind it stands the
@@ -71,5 +71,5 @@ pub fn ribbon_svg(
     let area = Area { left: 0.0, top: MARGIN, right: width, bottom: HEIGHT - MARGIN };
     ribbon::draw(&mut canvas, &series, time, area, IDLE)?;
     ribbon::changeover_ticks(&mut canvas, &series, time, area)?;
-    Ok(canvas.finish(run.label(zone), &facts::alternative(run, zone, &series)))
+    Ok(canvas.finish(run.label(zone), &facts::alternative(run, zone, &series, time)))
 }

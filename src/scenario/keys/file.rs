@@ -1,6 +1,6 @@
 //! The keys of the file itself, of its period, weather and tariff.
 
-use super::super::ranges;
+use super::super::{every_zone, ranges};
 use super::action::ACTION;
 use super::calendar::CALENDAR;
 use super::log::LOG;
@@ -47,6 +47,13 @@ pub(in super::super) const FILE: &Block = &Block {
             "Several outdoor units by name, each with its zones.",
         ),
         required("zones", Kind::ByName(&Kind::Block(ZONE)), "The zones, by name."),
+        optional(
+            every_zone::KEY,
+            Kind::Block(ZONE),
+            "What is written for all zones at once, with the keys of a zone: blocks are joined with \
+             those of each zone, and a value or list that a zone has of its own stands for the one \
+             here.",
+        ),
         optional(
             "actions",
             Kind::ListOf(&Kind::Block(ACTION)),

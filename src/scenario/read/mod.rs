@@ -26,6 +26,7 @@ pub(super) use require::requirements;
 use std::sync::Arc;
 
 use super::conform::{Checker, missing_key};
+use super::every_zone;
 use super::fault::{Complaint, Sink};
 use super::fields::Fields;
 use super::keys::{FILE, Kind};
@@ -53,7 +54,7 @@ pub(super) struct Around<'a> {
 
 /// Reads a model; `None` where the sink says why.
 pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> {
-    let checker = Checker { unit: unit_of(root), sink };
+    let checker = Checker { unit: unit_of(root), sink, in_part: false };
     checker.check(root, &Kind::Block(FILE), &Path::ROOT);
     let file = Fields::new(checker, FILE, root, Path::ROOT);
 
@@ -92,6 +93,9 @@ pub(super) fn model(root: &Node, around: &Around, sink: &Sink) -> Option<Model> 
     let people = people::read(&file, &zones, period.as_ref());
     let tariff = file.block("tariff").map(|fields| tariff::read(&fields));
     if !sink.is_empty() {
+        if let Some(shared) = root.entry(every_zone::KEY) {
+            sink.tell_once(shared.place.line..=shared.node.last_line(), every_zone::KEY);
+        }
         return None;
     }
     let outdoors = outdoors?;

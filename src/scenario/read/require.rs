@@ -41,7 +41,7 @@ pub(in crate::scenario) fn requirements(
     variants: &[&str],
     sink: &Sink,
 ) -> Vec<Requirement> {
-    let checker = Checker { unit: unit_of(root), sink };
+    let checker = Checker { unit: unit_of(root), sink, in_part: false };
     let file = Fields::new(checker, FILE, root, Path::ROOT);
     let mut reader = Reader { root, variants, all: Vec::new(), ids: HashSet::new(), count: 0 };
     file.each("require", |fields| reader.one(&fields));

@@ -10,18 +10,12 @@ use crate::settings::{Kind, Value, ranges};
 
 /// Outdoor limits that a form offers.
 const OUTDOORS: [[f64; 2]; 2] = [[-20.0, 40.0], [-4.0, 104.0]];
-const BY_OUTDOOR_AIR: Hidden = Hidden::Unless(
+pub(in crate::settings) const BY_OUTDOOR_AIR: Hidden = Hidden::Unless(
     "another outdoor limit is met first, or the unit lacks the direction, so that none is tested",
 );
 const BY_WINDOW: Hidden = Hidden::Unless(
     "being off and being set back look the same here, or no call can be had to be ended",
 );
-
-/// A limit a degree either way, and none.
-fn others(limit: Option<f64>) -> Vec<Value> {
-    let Some(limit) = limit else { return Vec::new() };
-    vec![Value::Number(limit + 1.0), Value::Number(limit - 1.0), Value::Nothing]
-}
 
 /// Writes an outdoor temperature that may be left out.
 fn limit(zone: &mut Zone, to: &Value, put: fn(&mut OutdoorLimits, Option<f64>)) -> Option<()> {
@@ -52,7 +46,7 @@ block! {
         )
         .line("Outdoor limits")
         .asked(Section::Calls, Control::Fine(OUTDOORS))
-        .tried(Trial::By(|zone| others(zone.controls.outdoor_limits.heat_below)))
+        .tried(Trial::NearOrNone)
         .hidden(BY_OUTDOOR_AIR),
     );
     COOL_ABOVE = optional(
@@ -69,7 +63,7 @@ block! {
         )
         .line("Outdoor limits")
         .asked(Section::Calls, Control::Fine(OUTDOORS))
-        .tried(Trial::By(|zone| others(zone.controls.outdoor_limits.cool_above)))
+        .tried(Trial::NearOrNone)
         .hidden(BY_OUTDOOR_AIR),
     );
     OUTDOOR_HYSTERESIS = or_by_unit(
@@ -96,13 +90,7 @@ block! {
         )
         .line("Outdoor limits")
         .left("it rarely matters, and stands in the file")
-        .tried(Trial::By(|zone| {
-            let limits = &zone.controls.outdoor_limits;
-            if limits.is_none() {
-                return Vec::new();
-            }
-            vec![Value::Number(limits.hysteresis + 1.0)]
-        }))
+        .tried(Trial::DegreeMore)
         .hidden(BY_OUTDOOR_AIR),
     );
 }

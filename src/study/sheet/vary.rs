@@ -150,6 +150,14 @@ fn values(entry: Entry, model: &Model, subject: Subject) -> Vec<Value> {
             present.time().map(settings::longer).map(Value::Time).into_iter().collect()
         }
         Trial::Others => others(entry, &present),
+        Trial::NearOrNone => {
+            let near =
+                |it: f64| vec![Value::Number(it + 1.0), Value::Number(it - 1.0), Value::Nothing];
+            present.number().map(near).unwrap_or_default()
+        }
+        Trial::DegreeMore => {
+            present.number().map(|it| Value::Number(it + 1.0)).into_iter().collect()
+        }
         Trial::Members => {
             let Subject::Group(at) = subject else { return vec![] };
             let zones = model.outdoor_units[at].zones.iter();

@@ -3,6 +3,7 @@
 
 mod clocks;
 mod figures;
+mod group_limits;
 mod groups;
 mod heat;
 mod ideal;

@@ -6,6 +6,7 @@ mod array_job;
 mod broken_off;
 mod bytes;
 mod faults;
+mod new_keys;
 mod numbers;
 
 use std::fs;

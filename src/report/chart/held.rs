@@ -1,0 +1,236 @@
+//! What stands in the way of a zone from outside: spans in which outdoor limits do not allow it a
+//! direction (rule 15), and spans in which a window of it is open (rule 16). Each has an outline and
+//! words or a place of its own, so that it needs no colour.
+
+use super::ChartFault;
+use super::canvas::{Area, Canvas, Stroke};
+use super::hatch::diagonals;
+use super::palette::{COOLING, HEATING, INK, PAPER, QUIET, SKY};
+use super::scale::TimeAxis;
+use super::series::Stretch;
+use super::text::Type;
+use crate::control::{Opening, OutdoorLimits, Permitted};
+use crate::direction::Direction;
+use crate::engine::{Doing, Entry, Model, ZoneIndex};
+use crate::report::figures::duration;
+use crate::report::run::Run;
+use crate::time::Instant;
+use crate::weather::Course;
+
+/// The directions that some limit in a model is about, as rows of a panel.
+pub(super) fn rows(model: &Model) -> Vec<Direction> {
+    let zones = model.zones.iter().map(|zone| &zone.controls.outdoor_limits);
+    let units = model.outdoor_units.iter().map(|group| &group.outdoor_limits);
+    let all: Vec<&OutdoorLimits> = zones.chain(units).collect();
+    let limits = |direction: &Direction| all.iter().any(|it| of(it, *direction).is_some());
+    Direction::BOTH.into_iter().filter(limits).collect()
+}
+
+const fn of(limits: &OutdoorLimits, direction: Direction) -> Option<f64> {
+    match direction {
+        Direction::Heating => limits.heat_below,
+        Direction::Cooling => limits.cool_above,
+    }
+}
+
+/// When a zone is not allowed to heat, and when not to cool.
+pub(super) fn forbidden(run: &Run, zone: ZoneIndex, time: TimeAxis) -> [Vec<Stretch<()>>; 2] {
+    let model = run.model;
+    let own = model.zones.get(zone.get()).map(|zone| zone.controls.outdoor_limits);
+    let unit = model.outdoor_units.iter().find(|group| group.zones.contains(&zone));
+    let unit = unit.map(|group| group.outdoor_limits);
+    let limits: Vec<OutdoorLimits> =
+        own.into_iter().chain(unit).filter(|it| !it.is_none()).collect();
+    let mut spans = [Vec::new(), Vec::new()];
+    if limits.is_empty() {
+        return spans;
+    }
+    let (step, end) = (model.period.step(), time.end().min(model.period.end()));
+    let mut course = Course::new(&model.weather, model.period.first());
+    let mut before: Vec<Option<Permitted>> = vec![None; limits.len()];
+    let mut at = Instant::START;
+    while at < end {
+        let outdoor = model.unit.from_celsius(course.outdoor(at.get() as f64));
+        let mut permitted = Permitted::BOTH;
+        for (limits, before) in limits.iter().zip(&mut before) {
+            let now = match before {
+                Some(before) => limits.next(*before, outdoor),
+                None => limits.at_start(outdoor),
+            };
+            *before = Some(now);
+            permitted = permitted.and(now);
+        }
+        let shown = Direction::BOTH.into_iter().filter(|it| time.has(at) && !permitted.has(*it));
+        for direction in shown {
+            extend(&mut spans[direction as usize], at, at + step);
+        }
+        at = at + step;
+    }
+    spans
+}
+
+/// When a window of a zone is open.
+pub(super) fn open_window(run: &Run, zone: ZoneIndex, time: TimeAxis) -> Vec<Stretch<()>> {
+    let moves = run.ledger.iter().filter(|row| row.zone == zone);
+    let moves = moves.filter_map(|row| match &row.entry {
+        Entry::Request { what: Doing::Window(to), .. } => Some((row.at, *to)),
+        _ => None,
+    });
+    let mut spans = Vec::new();
+    let mut open: Option<Instant> = None;
+    for (at, to) in moves.chain([(run.model.period.end(), Opening::Closed)]) {
+        match (to, open) {
+            (Opening::Open, None) => open = Some(at),
+            (Opening::Closed, Some(since)) => {
+                let (from, to) = (since.max(time.start()), at.min(time.end()));
+                if from < to {
+                    spans.push(Stretch { what: (), from, to });
+                }
+                open = None;
+            }
+            _ => {}
+        }
+    }
+    spans
+}
+
+fn extend(spans: &mut Vec<Stretch<()>>, from: Instant, to: Instant) {
+    match spans.last_mut() {
+        Some(last) if last.to == from => last.to = to,
+        _ => spans.push(Stretch { what: (), from, to }),
+    }
+}
+
+/// Hours of some spans.
+pub(super) fn hours(spans: &[Stretch<()>]) -> f64 {
+    spans.iter().map(Stretch::hours).fold(0.0, |sum, it| sum + it)
+}
+
+fn over(span: &Stretch<()>, time: TimeAxis, area: Area) -> Area {
+    let (left, right) = (time.x(span.from), time.x(span.to));
+    Area { left, right: right.max(left + 1.0), ..area }
+}
+
+/// What a direction is called that is not allowed.
+const fn words(direction: Direction) -> &'static str {
+    match direction {
+        Direction::Heating => "no heating",
+        Direction::Cooling => "no cooling",
+    }
+}
+
+/// Draws a row for each direction that limits are about: bars while it is not allowed, plain for
+/// heating and hatched for cooling as in the ribbon, and at the end of the row what they mean.
+pub(super) fn draw(
+    canvas: &mut Canvas,
+    spans: &[Vec<Stretch<()>>; 2],
+    rows: &[Direction],
+    time: TimeAxis,
+    area: Area,
+    (em, narrow): (f64, bool),
+) -> Result<(), ChartFault> {
+    let tall = area.height() / rows.len().max(1) as f64;
+    for (place, direction) in rows.iter().enumerate() {
+        let top = area.top + place as f64 * tall;
+        let row = Area { top: top + tall * 0.25, bottom: top + tall * 0.75, ..area };
+        let spans = &spans[*direction as usize];
+        let color = if *direction == Direction::Heating { HEATING } else { COOLING };
+        canvas.layer("not-allowed", Stroke::Solid, |layer| {
+            for span in spans {
+                let part = over(span, time, row);
+                layer.fill(part, PAPER);
+                if *direction == Direction::Cooling {
+                    layer.line(&diagonals(part, 4.5), color, 0.8);
+                }
+                layer.outline(part, color, 1.0);
+            }
+            let hours = hours(spans);
+            let how = Type::new(em * 0.85, if hours > 0.0 { INK } else { QUIET });
+            let what = words(*direction);
+            let text = match hours {
+                _ if narrow => what.to_owned(),
+                0.0 => format!("{what}: never"),
+                hours => format!("{what}: {}", duration(hours)),
+            };
+            layer.words(&text, (time.right + em * 0.6, row.middle()), how);
+        })?;
+    }
+    Ok(())
+}
+
+/// Draws over the lane, below its symbols, while a window is open, and a thin line at either end
+/// through the panel above.
+pub(super) fn draw_open(
+    canvas: &mut Canvas,
+    spans: &[Stretch<()>],
+    time: TimeAxis,
+    (lane, panel): (Area, Area),
+) -> Result<(), ChartFault> {
+    if spans.is_empty() {
+        return Ok(());
+    }
+    canvas.layer("open-window", Stroke::Solid, |layer| {
+        for span in spans {
+            let part = over(span, time, lane);
+            let whole = [
+                (part.left, part.top),
+                (part.right, part.top),
+                (part.right, part.bottom),
+                (part.left, part.bottom),
+            ];
+            layer.veil(&whole, SKY, 0.25);
+        }
+    })?;
+    canvas.layer("open-window-ends", Stroke::Dotted, |layer| {
+        for span in spans {
+            let part = over(span, time, lane);
+            layer.outline(part, INK, 1.0);
+            for x in [part.left, part.right] {
+                layer.line(&[(x, panel.top), (x, panel.bottom)], QUIET, 0.8);
+            }
+        }
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::report::run::Run;
+    use crate::scenario::read;
+    use crate::study::{Keep, simulate};
+
+    /// Outdoor air goes up a degree an hour from 6 C at midnight to 18 C at noon, and down again.
+    const HALL: &str = "period: {from: 2025-04-16, days: 2, step: 10 min}\nweather: {hours: [6, 7, 8, \
+                        9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 17, 16, 15, 14, 13, 12, 11, 10, 9, 8, \
+                        7]}\nzones:\n  hall: {space: {floor: 60 m2, start: 20}, unit: {heating: 4 kW, \
+                        cooling: 4 kW}, controls: {heat: 20, cool: 24, outdoor_limits: {heat_below: \
+                        15, hysteresis: 2}}}\nactions:\n  - {at: \"10:00\", zone: hall, window: open}\n  \
+                        - {at: \"10:30\", zone: hall, window: closed}\n  - {at: \"d2 23:00\", zone: \
+                        hall, window: open}\n";
+
+    fn minutes(spans: &[Stretch<()>]) -> Vec<(i64, i64)> {
+        spans.iter().map(|it| (it.from.get() / 60, it.to.get() / 60)).collect()
+    }
+
+    #[test]
+    fn spans_begin_at_the_limit_and_end_past_the_hysteresis_and_windows_stay_open_to_the_end() {
+        let model = read(HALL, "hall.yaml", &|_| Err(String::new())).expect("right").base;
+        let finished = simulate(&model, Keep::Steps);
+        let run = Run {
+            model: &model,
+            rows: &finished.rows,
+            ledger: &finished.ledger,
+            summary: &finished.summary,
+        };
+        let zone = ZoneIndex::new(0);
+        let day = |first| TimeAxis { first, days: 1, left: 0.0, right: 100.0 };
+        // 15 C at 9:00; 13 C again at 17:00, below it ten minutes later.
+        let [heating, cooling] = forbidden(&run, zone, day(0));
+        assert_eq!((minutes(&heating), minutes(&cooling)), (vec![(540, 1030)], vec![]));
+        let second = forbidden(&run, zone, day(1))[0].clone();
+        assert_eq!(minutes(&second), [(1440 + 540, 1440 + 1030)]);
+        assert_eq!(rows(&model), [Direction::Heating]);
+        assert_eq!(minutes(&open_window(&run, zone, day(0))), [(600, 630)]);
+        assert_eq!(minutes(&open_window(&run, zone, day(1))), [(1440 + 1380, 2880)]);
+    }
+}
