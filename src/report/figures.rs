@@ -7,6 +7,8 @@ use crate::measures::shared_demand;
 use crate::time::{Instant, Period, Weekday};
 use crate::units::TemperatureUnit;
 
+pub(super) use crate::study::listed;
+
 /// Three figures: `12.4`, `7.10`, `0.960`, `1234`, `0`.
 pub(super) fn three_figures(value: f64) -> String {
     let size = value.abs();
@@ -82,18 +84,6 @@ pub(super) fn times(number: u64) -> String {
         1 => "once".into(),
         2 => "twice".into(),
         _ => format!("{number} times"),
-    }
-}
-
-/// `a`, `a and b`, `a, b and c`.
-pub(super) fn listed<S: AsRef<str>>(parts: &[S]) -> String {
-    match parts {
-        [] => String::new(),
-        [only] => only.as_ref().to_owned(),
-        [start @ .., last] => {
-            let start: Vec<&str> = start.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", start.join(", "), last.as_ref())
-        }
     }
 }
 

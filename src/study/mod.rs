@@ -54,6 +54,7 @@ pub mod sweep;
 pub mod why;
 pub mod worst;
 
+pub(crate) use check::listed;
 pub use check::{
     Consequence, EnergyCode, Finding, Severity, check, explain_faults, is_critical_room,
     under_clear_sky,

@@ -4,7 +4,7 @@ use std::f64::consts::TAU;
 
 use jiff::civil::Date;
 
-use super::source::Site;
+use super::site::Site;
 use crate::time::DAY;
 
 /// Part of the daily range by which it is cooler than the day's peak at 0:00, 1:00 ... solar time:

@@ -7,7 +7,7 @@ use super::fields::{Row, lines, shown};
 use super::gaps::Gap;
 use super::logged::{Logged, Stamp};
 use super::quantity::Quantity;
-use super::source::Site;
+use super::site::Site;
 use super::spell::Spell;
 use super::typical::{Layout, TypicalYear};
 use crate::units::TemperatureUnit;

@@ -11,7 +11,7 @@ use std::f64::consts::{PI, TAU};
 
 use jiff::civil::Date;
 
-use super::source::Site;
+use super::site::Site;
 use super::spell::{Light, Spell};
 use super::sun_path::SunPath;
 use crate::time::{DAY, Period};

@@ -4,7 +4,8 @@ use jiff::civil::Date;
 
 use super::gaps::Gap;
 use super::quantity::Quantity;
-use super::source::{Reading, Site};
+use super::reading::Reading;
+use super::site::Site;
 use super::spell::Spell;
 
 /// What a weather file says about a period: outdoor air, and where it has them, humidity and

@@ -27,7 +27,7 @@ pub fn running_means(weather: &Weather, period: &Period) -> Vec<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::super::source::Reading;
+    use super::super::reading::Reading;
     use super::*;
     use crate::time::Seconds;
     use approx::assert_abs_diff_eq;

@@ -5,28 +5,10 @@ use std::sync::Arc;
 use jiff::civil::Date;
 
 use super::day_shape::{cooled_by, round_the_clock, solar_hours_ahead};
+use super::reading::Reading;
 use super::record::Record;
+use super::site::Site;
 use super::year::MonthlyCurve;
-
-/// Where the building stands.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Site {
-    /// Degrees, north positive.
-    pub latitude: f64,
-    /// Degrees, east positive.
-    pub longitude: f64,
-    /// Hours that clock time is ahead of UTC.
-    pub utc_offset: f64,
-}
-
-/// One row of a weather file.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Reading {
-    /// Seconds from midnight of the first day of the period.
-    pub second: f64,
-    /// Outdoor air, degrees C.
-    pub temperature: f64,
-}
 
 /// Outdoor air temperature, degrees C.
 #[derive(Clone, Debug, PartialEq)]

@@ -172,7 +172,7 @@ impl Sun {
 
 #[cfg(test)]
 mod tests {
-    use super::super::source::Site;
+    use super::super::site::Site;
     use super::super::sunlight::Plane;
     use super::*;
     use approx::assert_abs_diff_eq;

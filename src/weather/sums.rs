@@ -4,7 +4,7 @@ use jiff::Span;
 use jiff::civil::Date;
 
 use super::perez::SkyModel;
-use super::source::Site;
+use super::site::Site;
 use super::spell::{LitSpell, Spell};
 use super::sun_path::SunPath;
 use super::sunlight::Plane;

@@ -10,7 +10,7 @@ use solar_positioning::{Location, SolarPositions};
 use super::clear_sky::{self, ClearSky};
 use super::day_shape::day_of_year;
 use super::perez::SkyModel;
-use super::source::Site;
+use super::site::Site;
 use super::sunlight::{SunPosition, Sunlight};
 use crate::time::DAY;
 

@@ -11,6 +11,7 @@ mod zone;
 pub use assumptions::assumptions;
 
 use crate::engine::Model;
+use crate::report::figures::listed as in_a_row;
 use crate::settings::{self, Subject};
 
 /// The settings of one zone or outdoor unit.
@@ -103,12 +104,5 @@ impl Blocks {
 
 /// `heat`, `heat and cool`, `heat, cool and dry`; `none` where there is nothing.
 fn listed<S: AsRef<str>>(words: &[S]) -> String {
-    match words {
-        [] => "none".into(),
-        [only] => only.as_ref().to_owned(),
-        [start @ .., last] => {
-            let start: Vec<&str> = start.iter().map(AsRef::as_ref).collect();
-            format!("{} and {}", start.join(", "), last.as_ref())
-        }
-    }
+    if words.is_empty() { "none".into() } else { in_a_row(words) }
 }

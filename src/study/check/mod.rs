@@ -31,6 +31,7 @@ pub use codes::EnergyCode;
 pub use critical::is_critical_room;
 pub use faults::explain_faults;
 pub use sun::under_clear_sky;
+pub(crate) use zone::listed;
 
 use zone::ZoneAt;
 

@@ -127,7 +127,7 @@ impl<'m> ZoneAt<'m> {
 }
 
 /// Names in a row: `a`, `a and b`, `a, b and c`.
-pub(super) fn listed<T: AsRef<str>>(names: &[T]) -> String {
+pub(crate) fn listed<T: AsRef<str>>(names: &[T]) -> String {
     match names {
         [] => String::new(),
         [only] => only.as_ref().to_owned(),

@@ -203,14 +203,13 @@ fn case_of(payload: &str, figures: usize) -> Option<(usize, CaseOutcome)> {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::super::goal::Sense;
-    use super::super::plan::{Axis, Sampling};
-    use super::*;
-
-    fn header() -> Header {
-        let axes = vec![Axis::parse("zones.*.band=0..2:1").expect("an axis")];
-        let plan = SweepPlan { axes, sampling: Sampling::Grid, varied: vec![], draws: 2, seed: 1 };
+impl Header {
+    /// That of a sweep of eleven bands in a hall, two draws each.
+    pub(crate) fn sample(seed: u64) -> Self {
+        use super::goal::Sense;
+        use super::plan::{Axis, Sampling};
+        let axes = vec![Axis::parse("zones.*.band=0..2:0.2").expect("an axis")];
+        let plan = SweepPlan { axes, sampling: Sampling::Grid, varied: vec![], draws: 2, seed };
         let about = About {
             title: "A hall".into(),
             variant: None,
@@ -222,7 +221,16 @@ mod tests {
             shared_demand: None,
         };
         let goal = Goal::new("total_kwh", Sense::Minimise, &[], &[]).expect("a goal");
-        Header::new(&[Arc::from("text")], &plan, &about, Share::WHOLE, &goal)
+        Self::new(&[Arc::from("text")], &plan, &about, Share::WHOLE, &goal)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn header() -> Header {
+        Header::sample(1)
     }
 
     #[test]

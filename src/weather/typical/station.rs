@@ -2,7 +2,7 @@
 
 use super::super::fault::{FileFault, FileFaults};
 use super::super::fields::{Row, shown};
-use super::super::source::Site;
+use super::super::site::Site;
 use super::Layout;
 use crate::units::parse_number;
 

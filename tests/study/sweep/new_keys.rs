@@ -2,6 +2,7 @@
 //! physics as well as the others.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use setband::measures::FIGURES;
 use setband::scenario::{Override, load_template};
@@ -82,7 +83,7 @@ fn every_new_key_may_vary_and_each_draw_is_the_run_of_its_values() {
         let values: BTreeSet<&String> = rows.iter().map(|row| &row[path]).collect();
         assert!(values.len() > 1, "{path} does not vary: {values:?}");
     }
-    let template = load_template(&place.path("hall.yaml"), None).expect("right");
+    let template = load_template(&place.path("hall.yaml"), None, &Arc::default()).expect("right");
     let mut kwh = BTreeSet::new();
     for row in &rows {
         assert_eq!(row["fault"], "", "{row:?}");

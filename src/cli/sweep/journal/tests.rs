@@ -2,32 +2,12 @@
 
 use std::fs;
 use std::path::Path;
-use std::sync::Arc;
 
 use super::{Begin, JournalFile, NAME};
 use crate::cli::disk::trial::{After, failing};
 use crate::cli::failure::Failure;
 use crate::measures::FIGURES;
-use crate::study::sweep::{
-    About, Axis, CaseOutcome, Goal, Header, Sampling, Sense, Share, SweepPlan,
-};
-
-fn header(seed: u64) -> Header {
-    let axes = vec![Axis::parse("zones.*.band=0..2:0.2").expect("an axis")];
-    let plan = SweepPlan { axes, sampling: Sampling::Grid, varied: vec![], draws: 2, seed };
-    let about = About {
-        title: "A hall".into(),
-        variant: None,
-        fahrenheit: false,
-        currency: String::new(),
-        days: 1,
-        zones: 1,
-        people: 0,
-        shared_demand: None,
-    };
-    let goal = Goal::new("total_kwh", Sense::Minimise, &[], &[]).expect("a goal");
-    Header::new(&[Arc::from("text")], &plan, &about, Share::WHOLE, &goal)
-}
+use crate::study::sweep::{CaseOutcome, Header};
 
 fn outcome(case: usize) -> CaseOutcome {
     CaseOutcome::ran(vec![case as f64; FIGURES.len()])
@@ -35,7 +15,7 @@ fn outcome(case: usize) -> CaseOutcome {
 
 /// Runs what is left of so many cases. Which of them were noted before something failed.
 fn sweep(folder: &Path, begin: Begin, cases: usize) -> (Vec<usize>, Result<(), Failure>) {
-    let (mut journal, known) = match JournalFile::open(folder, &header(1), begin) {
+    let (mut journal, known) = match JournalFile::open(folder, &Header::sample(1), begin) {
         Ok(opened) => opened,
         Err(failure) => return (Vec::new(), Err(failure)),
     };
@@ -50,7 +30,8 @@ fn sweep(folder: &Path, begin: Begin, cases: usize) -> (Vec<usize>, Result<(), F
 }
 
 fn known(folder: &Path) -> Vec<usize> {
-    let (_, known) = JournalFile::open(folder, &header(1), Begin::Resume).expect("to be resumed");
+    let (_, known) =
+        JournalFile::open(folder, &Header::sample(1), Begin::Resume).expect("to be resumed");
     assert!(known.iter().all(|(case, found)| found.is_same(&outcome(*case))));
     known.into_keys().collect()
 }
@@ -70,7 +51,7 @@ fn whatever_call_fails_what_was_noted_is_there() {
             }
             done.expect_err("somebody is told");
             // A first line that was torn off holds nothing: that journal is begun anew by hand.
-            let whole = JournalFile::open(path, &header(1), Begin::Resume).is_ok();
+            let whole = JournalFile::open(path, &Header::sample(1), Begin::Resume).is_ok();
             if whole {
                 assert_eq!(known(path), noted, "call {calls}, {after:?}");
                 sweep(path, Begin::Resume, 8).1.expect("it goes on");
@@ -128,6 +109,7 @@ fn no_file_of_others_is_ever_emptied() {
     sweep(path, Begin::Restart, 4).1.expect("begun anew");
     assert_eq!(fs::read(path.join(format!("{NAME}.1"))).expect("kept"), texts[3]);
     // Of another study, and finished: its tables give way, its journal is kept.
-    let other = JournalFile::open(path, &header(2), Begin::Resume).expect_err("another study");
+    let other =
+        JournalFile::open(path, &Header::sample(2), Begin::Resume).expect_err("another study");
     assert!(other.to_string().contains("holds another sweep: its seed is another"), "{other}");
 }
