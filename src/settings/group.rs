@@ -1,14 +1,17 @@
 //! The settings of an outdoor unit and of how its zones share it.
 
+mod limits;
+
+pub(crate) use limits::*;
+
 use super::access::sharing::{
     backup, defrost, outdoor, owner, points, set_outdoor, set_owner, share, shared, unit_at,
 };
-use super::controls::{BY_OUTDOOR_AIR, DIRECTIONS};
-use super::key::{block, derived, optional, or, or_by_unit, required};
+use super::controls::DIRECTIONS;
+use super::key::{block, derived, optional, or, required};
 use super::setting::{Control, Governs, Hidden, Section, Setting, Trial};
 use super::{Kind, Value, ranges};
-use crate::control::{Direction, ModePolicy, OutdoorLimits, OwnerOff, Sharing, policy_words};
-use crate::engine::Model;
+use crate::control::{Direction, ModePolicy, OwnerOff, Sharing, policy_words};
 use crate::units::Dimension;
 
 /// Who decides the direction of a group.
@@ -335,81 +338,6 @@ block! {
         Setting::of_group("Backup heat", Governs::Plant, backup, |_, _, _| None)
             .left(OF_THE_MACHINE)
             .tried(BY_WEATHER),
-    );
-}
-
-/// Writes an outdoor limit that may be left out.
-fn limit(
-    model: &mut Model,
-    at: usize,
-    to: &Value,
-    put: fn(&mut OutdoorLimits, Option<f64>),
-) -> Option<()> {
-    let value = match to {
-        Value::Nothing => None,
-        value => Some(value.number()?),
-    };
-    put(&mut model.outdoor_units.get_mut(at)?.outdoor_limits, value);
-    Some(())
-}
-
-block! {
-    /// Outdoor temperatures beyond which a direction is not allowed to the whole group.
-    UNIT_LIMITS = "unit_outdoor_limits",
-    "Outdoor temperatures beyond which none of its zones may heat or cool (not the unit's own lockouts).";
-
-    UNIT_HEAT_BELOW = optional("outdoor_limits.heat_below", OUTDOOR, "Heating is allowed below this outdoor temperature.")
-        .sets(
-            Setting::of_group(
-                "The group heats below",
-                Governs::Sharing,
-                |_, group| Value::or_nothing(group.outdoor_limits.heat_below),
-                |model, at, to| limit(model, at, to, |limits, value| limits.heat_below = value),
-            )
-            .line("Outdoor limits")
-            .left("it stands in the file")
-            .tried(Trial::NearOrNone)
-            .hidden(BY_OUTDOOR_AIR),
-        );
-    UNIT_COOL_ABOVE = optional("outdoor_limits.cool_above", OUTDOOR, "Cooling is allowed above this outdoor temperature.")
-        .sets(
-            Setting::of_group(
-                "The group cools above",
-                Governs::Sharing,
-                |_, group| Value::or_nothing(group.outdoor_limits.cool_above),
-                |model, at, to| limit(model, at, to, |limits, value| limits.cool_above = value),
-            )
-            .line("Outdoor limits")
-            .left("it stands in the file")
-            .tried(Trial::NearOrNone)
-            .hidden(BY_OUTDOOR_AIR),
-        );
-    UNIT_LIMITS_HYSTERESIS = or_by_unit(
-        "outdoor_limits.hysteresis",
-        Kind::Difference(ranges::HYSTERESIS),
-        "1",
-        "2",
-        "So far outdoor air comes back past a limit before its direction is allowed again.",
-    )
-    .sets(
-        Setting::of_group(
-            "Hysteresis of the group's outdoor limits",
-            Governs::Sharing,
-            |_, group| {
-                let limits = &group.outdoor_limits;
-                if limits.is_none() { Value::Nothing } else { Value::Number(limits.hysteresis) }
-            },
-            |model, at, to| {
-                let limits = &mut model.outdoor_units.get_mut(at)?.outdoor_limits;
-                (!limits.is_none()).then_some(())?;
-                limits.hysteresis = to.number()?;
-                Some(())
-            },
-        )
-        .line("Outdoor limits")
-        .left("it rarely matters, and stands in the file")
-        .tried(Trial::DegreeMore)
-        .hidden(BY_OUTDOOR_AIR),
     );
 }
 

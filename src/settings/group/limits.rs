@@ -1,0 +1,84 @@
+//! Outdoor temperatures beyond which none of a unit's zones may heat or cool.
+
+use super::OUTDOOR;
+use crate::control::OutdoorLimits;
+use crate::engine::Model;
+use crate::settings::controls::BY_OUTDOOR_AIR;
+use crate::settings::key::{block, optional, or_by_unit};
+use crate::settings::setting::{Governs, Setting, Trial};
+use crate::settings::{Kind, Value, ranges};
+
+/// Writes an outdoor limit that may be left out.
+fn limit(
+    model: &mut Model,
+    at: usize,
+    to: &Value,
+    put: fn(&mut OutdoorLimits, Option<f64>),
+) -> Option<()> {
+    let value = match to {
+        Value::Nothing => None,
+        value => Some(value.number()?),
+    };
+    put(&mut model.outdoor_units.get_mut(at)?.outdoor_limits, value);
+    Some(())
+}
+
+block! {
+    /// Outdoor temperatures beyond which a direction is not allowed to the whole group.
+    pub(super) UNIT_LIMITS = "unit_outdoor_limits",
+    "Outdoor temperatures beyond which none of its zones may heat or cool (not the unit's own lockouts).";
+
+    UNIT_HEAT_BELOW = optional("outdoor_limits.heat_below", OUTDOOR, "Heating is allowed below this outdoor temperature.")
+        .sets(
+            Setting::of_group(
+                "The group heats below",
+                Governs::Sharing,
+                |_, group| Value::or_nothing(group.outdoor_limits.heat_below),
+                |model, at, to| limit(model, at, to, |limits, value| limits.heat_below = value),
+            )
+            .line("Outdoor limits")
+            .left("it stands in the file")
+            .tried(Trial::NearOrNone)
+            .hidden(BY_OUTDOOR_AIR),
+        );
+    UNIT_COOL_ABOVE = optional("outdoor_limits.cool_above", OUTDOOR, "Cooling is allowed above this outdoor temperature.")
+        .sets(
+            Setting::of_group(
+                "The group cools above",
+                Governs::Sharing,
+                |_, group| Value::or_nothing(group.outdoor_limits.cool_above),
+                |model, at, to| limit(model, at, to, |limits, value| limits.cool_above = value),
+            )
+            .line("Outdoor limits")
+            .left("it stands in the file")
+            .tried(Trial::NearOrNone)
+            .hidden(BY_OUTDOOR_AIR),
+        );
+    UNIT_LIMITS_HYSTERESIS = or_by_unit(
+        "outdoor_limits.hysteresis",
+        Kind::Difference(ranges::HYSTERESIS),
+        "1",
+        "2",
+        "So far outdoor air comes back past a limit before its direction is allowed again.",
+    )
+    .sets(
+        Setting::of_group(
+            "Hysteresis of the group's outdoor limits",
+            Governs::Sharing,
+            |_, group| {
+                let limits = &group.outdoor_limits;
+                if limits.is_none() { Value::Nothing } else { Value::Number(limits.hysteresis) }
+            },
+            |model, at, to| {
+                let limits = &mut model.outdoor_units.get_mut(at)?.outdoor_limits;
+                (!limits.is_none()).then_some(())?;
+                limits.hysteresis = to.number()?;
+                Some(())
+            },
+        )
+        .line("Outdoor limits")
+        .left("it rarely matters, and stands in the file")
+        .tried(Trial::DegreeMore)
+        .hidden(BY_OUTDOOR_AIR),
+    );
+}
