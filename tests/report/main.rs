@@ -3,6 +3,7 @@
 mod charts_whole;
 mod cli;
 mod compare_charts;
+mod held;
 mod memory;
 mod program;
 mod promises;

@@ -196,7 +196,7 @@ fn assumptions_name_what_equipment_contacts_and_clocks_are_taken_to_do() {
         ),
         (
             "variants:\n",
-            "people: [{zone: hall, name: clerk}]\nvariants:\n".into(),
+            "people: [{zone: hall, name: clerk, prefers: usual}]\nvariants:\n".into(),
             "(ASHRAE Global Thermal Comfort Database II, Foldvary Licina and others 2018; fitted",
         ),
         (

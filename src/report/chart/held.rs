@@ -159,12 +159,13 @@ pub(super) fn draw(
 }
 
 /// Draws over the lane, below its symbols, while a window is open, and a thin line at either end
-/// through the panel above.
+/// through the panel above; at the end of the lane what that means.
 pub(super) fn draw_open(
     canvas: &mut Canvas,
     spans: &[Stretch<()>],
     time: TimeAxis,
     (lane, panel): (Area, Area),
+    (em, narrow): (f64, bool),
 ) -> Result<(), ChartFault> {
     if spans.is_empty() {
         return Ok(());
@@ -172,14 +173,15 @@ pub(super) fn draw_open(
     canvas.layer("open-window", Stroke::Solid, |layer| {
         for span in spans {
             let part = over(span, time, lane);
-            let whole = [
-                (part.left, part.top),
-                (part.right, part.top),
-                (part.right, part.bottom),
-                (part.left, part.bottom),
-            ];
+            let (left, right) = (part.left, part.right);
+            let whole =
+                [(left, part.top), (right, part.top), (right, part.bottom), (left, part.bottom)];
             layer.veil(&whole, SKY, 0.25);
         }
+        let what = "window open";
+        let text =
+            if narrow { what.to_owned() } else { format!("{what}: {}", duration(hours(spans))) };
+        layer.words(&text, (time.right + em * 0.6, lane.middle()), Type::new(em * 0.85, INK));
     })?;
     canvas.layer("open-window-ends", Stroke::Dotted, |layer| {
         for span in spans {
@@ -190,47 +192,4 @@ pub(super) fn draw_open(
             }
         }
     })
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-    use crate::report::run::Run;
-    use crate::scenario::read;
-    use crate::study::{Keep, simulate};
-
-    /// Outdoor air goes up a degree an hour from 6 C at midnight to 18 C at noon, and down again.
-    const HALL: &str = "period: {from: 2025-04-16, days: 2, step: 10 min}\nweather: {hours: [6, 7, 8, \
-                        9, 10, 11, 12, 13, 14, 15, 16, 17, 18, 17, 16, 15, 14, 13, 12, 11, 10, 9, 8, \
-                        7]}\nzones:\n  hall: {space: {floor: 60 m2, start: 20}, unit: {heating: 4 kW, \
-                        cooling: 4 kW}, controls: {heat: 20, cool: 24, outdoor_limits: {heat_below: \
-                        15, hysteresis: 2}}}\nactions:\n  - {at: \"10:00\", zone: hall, window: open}\n  \
-                        - {at: \"10:30\", zone: hall, window: closed}\n  - {at: \"d2 23:00\", zone: \
-                        hall, window: open}\n";
-
-    fn minutes(spans: &[Stretch<()>]) -> Vec<(i64, i64)> {
-        spans.iter().map(|it| (it.from.get() / 60, it.to.get() / 60)).collect()
-    }
-
-    #[test]
-    fn spans_begin_at_the_limit_and_end_past_the_hysteresis_and_windows_stay_open_to_the_end() {
-        let model = read(HALL, "hall.yaml", &|_| Err(String::new())).expect("right").base;
-        let finished = simulate(&model, Keep::Steps);
-        let run = Run {
-            model: &model,
-            rows: &finished.rows,
-            ledger: &finished.ledger,
-            summary: &finished.summary,
-        };
-        let zone = ZoneIndex::new(0);
-        let day = |first| TimeAxis { first, days: 1, left: 0.0, right: 100.0 };
-        // 15 C at 9:00; 13 C again at 17:00, below it ten minutes later.
-        let [heating, cooling] = forbidden(&run, zone, day(0));
-        assert_eq!((minutes(&heating), minutes(&cooling)), (vec![(540, 1030)], vec![]));
-        let second = forbidden(&run, zone, day(1))[0].clone();
-        assert_eq!(minutes(&second), [(1440 + 540, 1440 + 1030)]);
-        assert_eq!(rows(&model), [Direction::Heating]);
-        assert_eq!(minutes(&open_window(&run, zone, day(0))), [(600, 630)]);
-        assert_eq!(minutes(&open_window(&run, zone, day(1))), [(1440 + 1380, 2880)]);
-    }
 }

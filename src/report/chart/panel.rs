@@ -129,12 +129,12 @@ pub(super) fn panel(
     axis::time_lines(canvas, time_marks, parts.power.top, parts.power.bottom)?;
     temperature(canvas, run, index, &series, layout, parts, beside)?;
     if !time.is_long() {
+        let how = (em, layout.sheet.is_narrow());
         let open = held::open_window(run, index, time);
-        held::draw_open(canvas, &open, time, (parts.lane, parts.temperature))?;
+        held::draw_open(canvas, &open, time, (parts.lane, parts.temperature), how)?;
         if layout.held > 0 {
             let spans = held::forbidden(run, index, time);
             let rows = held::rows(run.model);
-            let how = (em, layout.sheet.is_narrow());
             held::draw(canvas, &spans, &rows, time, parts.held, how)?;
         }
     }

@@ -98,7 +98,7 @@ fn variants_and_sweeps_change_what_is_written_for_all_and_what_a_zone_takes() {
 fn places_lead_to_where_a_value_is_written() {
     let study = right(SHARED);
     assert_eq!(study.place("zones.hall.controls.heat").map(|it| it.0), Some(7));
-    assert_eq!(study.place("zones.store.controls.heat").map(|it| it.0), Some(17));
+    assert_eq!(study.place("zones.store.controls.heat").map(|it| it.0), Some(16));
     assert_eq!(study.place("every_zone.controls.heat").map(|it| it.0), Some(7));
     assert!(study.has("zones.hall.unit.heating") && !study.has("zones.hall.unit.fan"));
 }

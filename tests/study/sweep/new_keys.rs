@@ -13,7 +13,7 @@ use super::Place;
 /// Two rooms on one unit and a hut with a plant of its own, with every key written that varies below.
 const ROOMS: &str = "\
 period: {from: 2025-04-16, step: 10 min}
-weather: {design_day: {high: 21, range: 14}, site: {latitude: 48, longitude: 8.5, utc_offset: 1}, sky: clear}
+weather: {design_day: {high: 18, range: 16}, site: {latitude: 48, longitude: 8.5, utc_offset: 1}, sky: clear}
 outdoor_units:
   roof:
     zones: [hall, shop]

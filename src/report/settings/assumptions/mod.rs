@@ -192,9 +192,8 @@ fn people(model: &Model) -> Option<String> {
     };
     let as_measured = model.people.iter().any(|it| it.taste.sensation == Taste::USUAL.sensation);
     let measured = if as_measured {
-        " Where the file does not say what they prefer, they prefer and vote as people of \
-         air-conditioned offices did (ASHRAE Global Thermal Comfort Database II, Foldvary Licina and \
-         others 2018; fitted by us)."
+        " Those of usual taste prefer and vote as people of air-conditioned offices did \
+         (ASHRAE Global Thermal Comfort Database II, Foldvary Licina and others 2018; fitted by us)."
     } else {
         ""
     };
