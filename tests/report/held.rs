@@ -37,18 +37,18 @@ fn chart(text: &str, day: Option<i64>) -> String {
 #[test]
 fn charts_mark_what_limits_do_not_allow_and_when_windows_are_open() {
     let first = chart(HALL, Some(0));
-    assert!(first.contains("Outdoor limits did not allow heating for 8 h 10 min."), "{first}");
+    assert!(first.contains("Outdoor limits did not allow heating for 8.2 h."), "{first}");
     assert!(first.contains("A window was open for 30 min."), "{first}");
     for layer in ["not-allowed", "open-window"] {
         assert!(first.contains(&format!("class=\"{layer}\"")), "{layer}: {first}");
     }
-    assert!(first.contains("no heating: 8 h 10 min") && !first.contains("no cooling"), "{first}");
+    assert!(first.contains("no heating: 8.2 h") && !first.contains("no cooling"), "{first}");
     // The hysteresis goes on from the day before, and who leaves a window open has it open to the end.
     let second = chart(HALL, Some(1));
-    assert!(second.contains("did not allow heating for 8 h 10 min."), "{second}");
+    assert!(second.contains("did not allow heating for 8.2 h."), "{second}");
     assert!(second.contains("A window was open for 1 h."), "{second}");
     let whole = chart(HALL, None);
-    assert!(whole.contains("did not allow heating for 16 h 20 min."), "{whole}");
+    assert!(whole.contains("did not allow heating for 16.3 h."), "{whole}");
 }
 
 #[test]

@@ -200,8 +200,8 @@ fn assumptions_name_what_equipment_contacts_and_clocks_are_taken_to_do() {
             "(ASHRAE Global Thermal Comfort Database II, Foldvary Licina and others 2018; fitted",
         ),
         (
-            hall,
-            format!("{hall}    comfort: {{clo: {{winter: 1.0, summer: 0.6}}}}\n"),
+            "    space: {floor: 60 m2}\n",
+            "    space: {floor: 60 m2}\n    comfort: {clo: {winter: 1.0, summer: 0.6}}\n".into(),
             "goes by the running mean outdoors",
         ),
     ] {
