@@ -101,11 +101,9 @@ pub fn load_beside(file: &Path, name: &str) -> Result<Option<String>, Faults> {
     if !path.exists() {
         return Ok(None);
     }
-    text_of(&path, LARGEST_COMPANION).map(Some).map_err(|Unreadable { why, help }| {
-        let message = format!("the file cannot be read: {why}");
-        let unreadable = Complaint::new("unreadable-file", message);
-        Faults::of_file(&path.display().to_string(), unreadable.help(help.unwrap_or("look at it")))
-    })
+    text_of(&path, LARGEST_COMPANION)
+        .map(Some)
+        .map_err(|it| it.into_faults(&path.display().to_string(), "look at it"))
 }
 
 /// The bytes of a log by itself.
