@@ -94,7 +94,7 @@ fn row(
     canvas.layer("outside", Stroke::Solid, |layer| {
         layer.polygon(&comb(&outside, time, foot), INK);
     })?;
-    Ok(canvas.finish(run.label(zone), &facts::alternative(run, zone, series)))
+    Ok(canvas.finish(run.label(zone), &facts::alternative(run, zone, series, time)))
 }
 
 /// When something is so.
