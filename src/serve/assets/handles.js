@@ -7,6 +7,9 @@ import { trimmed } from "./words.js";
 /** How far apart handles of different kinds stand, px. */
 const APART = 30;
 
+/** On narrower plots only the setpoints have room, px. */
+const ROOM_FOR_ALL = 360;
+
 /** Key presses that are so far apart are no longer one movement, ms. */
 const PAUSE = 1200;
 
@@ -35,13 +38,14 @@ export class Handles {
     Object.assign(this, { plot, svg });
     const of = (key) => fields.find((field) => field.key === key);
     this.heat = of("controls.heat")?.value;
-    const made = KINDS.flatMap((kind) => {
+    const all = plot.right - plot.left >= ROOM_FOR_ALL;
+    const made = KINDS.filter((kind) => all || kind.column < 2).flatMap((kind) => {
       const field = of(kind.key);
       if (!field) return [];
       const value = kind.end === undefined ? field.value : field.value[kind.end];
       return [this.handle(kind, field, value)];
     });
-    return s("g", { class: "handles", role: "group", "aria-label": "Settings at the start of the day, to be dragged" }, this.spans(of), made);
+    return s("g", { class: "handles", role: "group", "aria-label": "Settings at the start of the day, to be dragged" }, all ? this.spans(of) : null, made);
   }
 
   y(value) {
