@@ -15,7 +15,7 @@ export function ledger(root, { day, zone, all, selected, onRow, until }) {
   // Of many those of the shown day, then the first ones.
   const ofDay = rows.filter(({ row }) => Math.floor(row.at / 86400) === day.day);
   const near = rows.length > FEW && ofDay.length > 0 ? ofDay : rows;
-  const shown = root.whole === day.key && day.key !== undefined ? rows : near.slice(0, FEW);
+  const shown = root.whole === (day.key ?? day) ? rows : near.slice(0, FEW);
   if (selected !== null && !shown.some(({ place }) => place === selected)) {
     const chosen = rows.find(({ place }) => place === selected);
     if (chosen) shown.push(chosen);
@@ -30,7 +30,7 @@ export function ledger(root, { day, zone, all, selected, onRow, until }) {
   const more = day.ledger_rows - day.ledger.length;
   const rest = rows.length - shown.length;
   const button = rest > 0 ? h("button", { type: "button", "data-keep": "ledger-rest", onclick: () => {
-    root.whole = day.key;
+    root.whole = day.key ?? day;
     ledger(root, { day, zone, all, selected, onRow, until });
   } }, `Show ${rest} more rows`) : null;
   replace(root, rows.length > 0 ? table : h("p", { class: "note" }, "Nothing was asked, and nothing happened."),
