@@ -259,12 +259,6 @@ const TERMS: &[(&str, &str, &str)] = &[
         "setband replay; the smoother is de Jong's of 1989",
     ),
     (
-        "draw",
-        "One set of what was fitted, as likely as any other. A difference is taken in each draw by \
-         itself; 95 of 100 lie within its interval.",
-        "setband fit and setband replay",
-    ),
-    (
         "warm-up",
         "Days that are run before the first one, until the building repeats itself from day to \
          day.",
