@@ -5,6 +5,8 @@
 use super::drive::RunCourse;
 use super::record::Record;
 
+/// So near to running the meter may show a start or an end that the row of what ran has later, s.
+const NEAR: i64 = 600;
 /// Shorter than this nothing is known of it, s.
 const LEAST: i64 = 3600;
 
@@ -14,7 +16,12 @@ pub(super) fn base_load(record: &Record, logged: &RunCourse) -> f64 {
     if !record.has_electricity {
         return 0.0;
     }
-    let rests = |step: &usize| record.zones.iter().all(|zone| zone.running[*step] == Some(false));
+    let near = record.grid.steps_in(NEAR);
+    let rests = |step: &usize| {
+        let around = step.saturating_sub(near)..(step + near + 1).min(record.grid.count);
+        let stands = |running: &[Option<bool>]| running.iter().all(|it| *it == Some(false));
+        record.zones.iter().all(|zone| stands(&zone.running[around.clone()]))
+    };
     let read: Vec<f64> =
         (0..record.grid.count).filter(rests).filter_map(|step| record.electric[step]).collect();
     if read.len() < record.grid.steps_in(LEAST) {

@@ -1,8 +1,8 @@
 //! The same days with other settings: a run over the days of a log.
 //!
 //! The rooms begin as the log's first hours say ([`Unexplained`]), outdoor air (and sun, and presence)
-//! are as logged, and the heat that the model does not explain, found by a smoother and averaged over
-//! some cycles, is held fixed.
+//! are as logged, and the heat that the model does not explain, found by a smoother, is held
+//! fixed.
 //! *As logged*, setpoints, mode and power follow the log step by step: that checks the model. Variants
 //! have controls of their own, of which the people of the log ask what they asked for at site
 //! ([`logged_requests`]), or follow the setpoints of another log.

@@ -2,6 +2,7 @@
 
 mod audits;
 mod chamber;
+mod chamber_replays;
 mod complaints;
 mod kinds;
 mod maker;

@@ -123,8 +123,8 @@ fn the_command_replays_and_writes_its_files() {
     let (measured, logged) =
         (number("/measured/electricity_kwh"), number("/as_logged/electricity_kwh"));
     assert!((logged / measured - 1.0).abs() < 0.03, "{logged} {measured}");
-    // Calls of steps of five minutes begin and end by a step sooner or later.
-    assert!(number("/as_logged/rmse") < 0.5);
+    // In steps of five minutes this room swings by 3 K, and a call begins or ends a step sooner or later.
+    assert!(number("/as_logged/rmse") < 1.0);
     for of in ["measured", "as_logged", "variants/base", "variants/low", "variants/same"] {
         for key in ["starts", "running_hours", "temperature/mean", "temperature/lowest"] {
             number(&format!("/{of}/zones/parlour/{key}"));
