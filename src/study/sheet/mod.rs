@@ -226,9 +226,12 @@ impl Book<'_, '_> {
         self.writer.perform(place, Deed::Look, &[Proven::AsFound]);
     }
 
-    /// Begins the visit to a zone in a short sheet: what it shows, and one press.
+    /// Begins the visit to a zone in a short sheet: what it shows, and one press. Where nothing was
+    /// done yet a look comes first in any case: until then no sensor has been read, and nobody can plan
+    /// presses that bring a setpoint across the room's temperature.
     fn arrive(&mut self, zone: ZoneIndex) {
-        if !self.scope.is_whole() && self.scope.has(zone, Section::Look) {
+        let begins = self.scope.has(zone, Section::Look) || self.writer.steps.is_empty();
+        if !self.scope.is_whole() && begins {
             self.look(zone);
         }
         if self.scope.has(zone, Section::Identity) {
