@@ -15,8 +15,9 @@ fn text(stem: &str) -> String {
 }
 
 fn study(text: &str) -> Study {
-    let none = |_: &str| Err("no files".to_owned());
-    read(text, "edited.yaml", &none).unwrap_or_else(|faults| panic!("{faults}"))
+    let folder = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
+    let beside = |name: &str| fs::read_to_string(folder.join(name)).map_err(|it| it.to_string());
+    read(text, "edited.yaml", &beside).unwrap_or_else(|faults| panic!("{faults}"))
 }
 
 /// Lines of the one text that the other does not have, each way.

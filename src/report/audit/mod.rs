@@ -93,7 +93,7 @@ impl<'a> Audited<'a> {
             files.get(place).map_or_else(|| line.to_string(), |file| format!("{line} of {file}"))
         });
         let lines: Vec<String> = lines.collect();
-        let more = if finding.count > lines.len() { ", ..." } else { "" };
+        let more = if finding.count > lines.len() { " and more" } else { "" };
         let when = if finding.count == 1 {
             format!("{} to {}", finding.from, finding.to)
         } else {

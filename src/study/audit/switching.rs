@@ -244,7 +244,7 @@ fn thresholds(course: &Course) -> Option<LogFinding> {
     };
     let message = format!(
         "{lead}: {}. (A test at {} % error; a reading counts as met within {}.)",
-        words.join(". "),
+        words.join("; "),
         100.0 * ERROR_RATE,
         shown(course.tolerance())
     );
