@@ -114,10 +114,9 @@ fn write(
     folder.add("ledger.csv", &ledger)?;
     folder.add("report.xlsx", &report::run_workbook(run, review).map_err(formed)?)?;
     seasons(&mut folder, run, mornings)?;
-    let day = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
-    let day_png = report::chart::png(&day).map_err(formed)?;
-    folder.add("day.svg", day.as_bytes())?;
-    folder.add("day.png", &day_png)?;
+    let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
+    folder.add("day.svg", chart.as_bytes())?;
+    folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;
     folder.add("report.html", report::run_html(run, review).map_err(formed)?.as_bytes())?;
     for unit in 0..run.model.outdoor_units.len() {
         let number = if run.model.outdoor_units.len() > 1 {
@@ -128,13 +127,7 @@ fn write(
         let view = StripsView::of_unit(run.model, unit);
         let chart = report::chart::group_svg(run, CHART_WIDTH, &view).map_err(formed)?;
         folder.add(&format!("group{number}.svg"), chart.as_bytes())?;
-        let name = format!("group{number}.png");
-        // A unit with all zones on it has the picture of the day, which takes long to draw.
-        if chart == day {
-            folder.add(&name, &day_png)?;
-        } else {
-            folder.add(&name, &report::chart::png(&chart).map_err(formed)?)?;
-        }
+        folder.add(&format!("group{number}.png"), &report::chart::png(&chart).map_err(formed)?)?;
     }
     folder.finish()
 }
