@@ -407,7 +407,7 @@ fn remedies_do_what_they_claim() {
 fn of_a_time_that_the_log_does_not_cover_nothing_is_said() {
     let model = read(&SOUND.text(), b"");
     let rows = simulate(&model, Keep::Steps).rows;
-    let morning: Vec<StepRow> = rows.iter().filter(|row| row.at.get() < DAY / 3).cloned().collect();
+    let morning: Vec<StepRow> = rows.iter().filter(|row| row.at.get() < DAY / 3).copied().collect();
     let text = format!("{}{}", SOUND.text(), block(&model));
     let log = recorded(&model, &morning);
     let study = read_beside(&text, "made.yaml", &|_| Ok(log.clone().into_bytes()));

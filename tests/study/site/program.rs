@@ -1,5 +1,6 @@
 //! `audit` and `why` through the real program: exit codes, shapes that scripts rely on, faults.
 
+use std::fmt::Write as _;
 use std::fs;
 use std::process::{Command, Output};
 
@@ -27,8 +28,9 @@ fn day(cool: f64) -> String {
     for minute in (0..1440).step_by(5) {
         let off = (480..600).contains(&minute);
         let (air, power) = if off { ("17.0", "off") } else { ("20.5", "on") };
-        out += &format!(
-            "2025-04-16 {:02}:{:02},9.0,{air},20,{cool},none,{power}\n",
+        let _ = writeln!(
+            out,
+            "2025-04-16 {:02}:{:02},9.0,{air},20,{cool},none,{power}",
             minute / 60,
             minute % 60
         );
@@ -173,7 +175,7 @@ fn faulty_calls_of_why_say_what_would_be_right() {
     let missing = site.refused(&["why", "site.yaml", "--zone", "snug", "--felt", "cold"]);
     assert!(missing.contains("--at"), "{missing}");
     // Within the day, and hours after the last row.
-    let morning: String = day(24.0).lines().take(100).map(|line| format!("{line}\n")).collect();
+    let morning: String = day(24.0).split_inclusive('\n').take(100).collect();
     site.write("day.csv", &morning);
     let late = refused("snug", "22:00", "cold");
     assert!(
