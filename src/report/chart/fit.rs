@@ -226,14 +226,30 @@ fn one(
             layer.line(&[(end, y), (end, area.bottom)], PINNED, 1.4);
         }
     })?;
+    let known: Vec<(f64, f64)> = shown().copied().collect();
+    let bent: Vec<Point> = known
+        .windows(2)
+        .flat_map(|pair| (0..=BENDS).map(move |part| between(pair[0], pair[1], part)))
+        .map(|(at, worse)| (x(at), scale.at(-worse)))
+        .collect();
     canvas.layer("profile", Stroke::Solid, |layer| {
         let points: Vec<Point> = shown().map(|(at, worse)| (x(*at), scale.at(-worse))).collect();
-        layer.line(&points, INK, 1.8);
+        layer.line(&bent, INK, 1.8);
         for point in &points {
             layer.disc(*point, em * 0.22, INK);
         }
         layer.disc((x(profile.value), scale.at(0.0)), em * 0.34, PINNED);
     })
+}
+
+/// Pieces between two points of a profile.
+const BENDS: u32 = 10;
+
+/// A point between two of a profile: near its best a profile is a parabola, so its root is straight.
+fn between(one: (f64, f64), other: (f64, f64), part: u32) -> (f64, f64) {
+    let part = f64::from(part) / f64::from(BENDS);
+    let root = one.1.max(0.0).sqrt() * (1.0 - part) + other.1.max(0.0).sqrt() * part;
+    (one.0 + part * (other.0 - one.0), root * root)
 }
 
 /// Round values over a span of any size.

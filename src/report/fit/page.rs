@@ -23,7 +23,7 @@ impl Fitted<'_> {
         let grid = &zone.inputs.grid;
         let first = grid.from.date();
         let midnight = LogTime::midnight(first);
-        let end = grid.at(grid.count);
+        let end = grid.at(grid.count.saturating_sub(1));
         let days = (end - midnight - 1).max(0) / DAY + 1;
         let period = Period::new(first, days, Seconds::minutes(1)).unwrap_or(self.model.period);
         let at = |place: usize| Instant::new(grid.at(place) - midnight);

@@ -10,6 +10,8 @@ use super::state_space::{SLOW, StateSpace};
 pub struct Smoothed<const N: usize> {
     /// The state at the start of each step.
     pub states: Vec<[f64; N]>,
+    /// Heat that was new in each step, W into the air.
+    pub fresh: Vec<f64>,
 }
 
 impl<const N: usize> Smoothed<N> {
@@ -17,16 +19,25 @@ impl<const N: usize> Smoothed<N> {
     pub fn unexplained(&self) -> Vec<f64> {
         self.states.iter().map(|state| state[SLOW]).collect()
     }
+
+    /// The same with what was new in each step.
+    pub(super) fn all_unexplained(&self) -> Vec<f64> {
+        self.unexplained().iter().zip(&self.fresh).map(|(slow, fresh)| slow + fresh).collect()
+    }
 }
 
 /// Smooths a run of the filter, backwards.
 pub fn smooth<const N: usize>(task: &Task<'_, N>, kept: &[Kept<N>]) -> Smoothed<N> {
     let read = StateSpace::<N>::READ;
     let mut states = vec![[0.0; N]; kept.len()];
+    let mut fresh = vec![0.0; kept.len()];
+    let own = task.noise.heat_in_step(task.step);
     // What the readings from here on say of the state expected here.
     let mut later = [0.0; N];
     for (at, kept) in kept.iter().enumerate().rev() {
         let step = &task.steps[usize::from(task.ventilated[at])];
+        let into_air = step.per_watt.iter().zip(&later).map(|(per_watt, it)| per_watt[0] * it);
+        fresh[at] = own * own * into_air.sum::<f64>();
         let mut carried = [0.0; N];
         for (from, value) in later.iter().enumerate() {
             for (into, factor) in carried.iter_mut().zip(step.transition[from]) {
@@ -43,7 +54,7 @@ pub fn smooth<const N: usize>(task: &Task<'_, N>, kept: &[Kept<N>]) -> Smoothed<
             states[at][place] = kept.expected[place] + moved;
         }
     }
-    Smoothed { states }
+    Smoothed { states, fresh }
 }
 
 #[cfg(test)]

@@ -276,7 +276,7 @@ impl<'a> Fitting<'a> {
         Finished { numbers, form, zone: fitted, known: heat, noise }
     }
 
-    /// The slow heat by all readings, with the gains that were found.
+    /// Heat that nothing explains by all readings, slow and fresh, with the gains that were found.
     fn slow(&self, inputs: &Inputs) -> Vec<f64> {
         let choice = &self.found.choice;
         let system = System { inputs, zone: &choice.space, lag: self.found.problem.lag };
@@ -284,11 +284,11 @@ impl<'a> Fitting<'a> {
         if system.lag.get() > 0 {
             let task = system.task::<4>(choice.noise, &self.found.problem.known, &columns);
             let task = task.with_gains(&choice.gains);
-            smooth(&task, &task.run()).unexplained()
+            smooth(&task, &task.run()).all_unexplained()
         } else {
             let task = system.task::<3>(choice.noise, &self.found.problem.known, &columns);
             let task = task.with_gains(&choice.gains);
-            smooth(&task, &task.run()).unexplained()
+            smooth(&task, &task.run()).all_unexplained()
         }
     }
 

@@ -4,6 +4,7 @@ mod audits;
 mod chamber;
 mod chamber_replays;
 mod complaints;
+mod fits;
 mod kinds;
 mod maker;
 mod program;
