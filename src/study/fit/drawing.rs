@@ -2,8 +2,8 @@
 
 use super::changes::{Form, Numbers};
 use super::draws::Draws;
+use super::fitting::{Fitting, Tells};
 use super::problem::GainOf;
-use super::zone_fit::{Fitting, Tells};
 use crate::study::chance::{Chance, normal_quantile};
 use crate::study::matrix;
 

@@ -33,6 +33,7 @@ pub mod draws;
 mod electricity;
 mod filter;
 mod finished;
+mod fitting;
 mod grid;
 mod inputs;
 mod measure;

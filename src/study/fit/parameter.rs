@@ -3,11 +3,11 @@
 use serde_json::Value;
 
 use super::changes::{Change, Form, stage_shares, to_four};
+use super::fitting::{Fitting, Tells};
 use super::options::Freed;
 use super::problem::{GainOf, NO_MASS, Size};
 use super::profile::{of_gain, of_size};
 use super::search::Structure;
-use super::zone_fit::{Fitting, Tells};
 use crate::direction::Direction;
 use crate::plant::UnitControl;
 use crate::settings::controls::{CALL_START, CALL_STOP};

@@ -1,15 +1,16 @@
 //! A zone fitted to its log, from beginning to end.
 
-use super::changes::{Change, Form, Numbers};
+use super::changes::{Change, Form};
 use super::draws::Draws;
 use super::electricity::{Electricity, electricity};
 use super::finished::{Finished, by_hour, means};
+use super::fitting::{Fitting, Tells};
 use super::inputs::{Inputs, NoInputs};
 use super::measure::{RunError, Whiteness};
 use super::options::{Freed, Options};
 use super::parameter::{Parameter, parameters};
 use super::problem::{GainOf, Size, gains, problem, stages};
-use super::search::{Found, Spread, Structure, leave_what_is_not_told, structure, with_best_lag};
+use super::search::{Found, Structure, leave_what_is_not_told, structure, with_best_lag};
 use super::smoother::smooth;
 use super::state_space::Noise;
 use super::thresholds::{Threshold, thresholds};
@@ -152,24 +153,6 @@ struct Besides {
     thresholds: Vec<Threshold>,
 }
 
-/// Whom an answer is for.
-pub(super) struct Tells<'a> {
-    pub model: &'a Model,
-    pub zone: usize,
-    pub options: &'a Options,
-}
-
-/// The search's result for a stretch of a log.
-pub(super) struct Fitting<'a> {
-    pub found: Found<'a>,
-    pub spread: Spread,
-    pub structure: (Structure, Option<f64>),
-    /// Sizes and gains that the log does not tell.
-    pub untold: (Vec<Size>, Vec<GainOf>),
-    /// Sizes that stay as they are since nothing sets their scale.
-    pub scaleless: Vec<Size>,
-}
-
 impl<'a> Fitting<'a> {
     fn of(inputs: &'a Inputs, zone: &'a Zone, options: &Options) -> Option<Self> {
         let mut all = Vec::new();
@@ -227,15 +210,6 @@ impl<'a> Fitting<'a> {
             untold: self.untold.clone(),
             scaleless: self.scaleless.clone(),
         })
-    }
-
-    pub(super) fn numbers(&self, besides: Option<&Electricity>) -> Numbers {
-        let own = self.found.problem.gains.iter().zip(&self.found.choice.gains);
-        Numbers {
-            room: self.found.choice.room,
-            gains: own.map(|(gain, value)| (gain.of, *value)).collect(),
-            running: besides.map(|it| it.running.value),
-        }
     }
 
     /// The zone with what was fitted: what no log explains by the hour, and all of it followed again.

@@ -1,0 +1,38 @@
+//! What a search has found for a stretch of a log, and whom it is for.
+
+use super::changes::Numbers;
+use super::electricity::Electricity;
+use super::options::Options;
+use super::problem::{GainOf, Size};
+use super::search::{Found, Spread, Structure};
+use crate::engine::Model;
+
+/// Whom an answer is for.
+pub(super) struct Tells<'a> {
+    pub model: &'a Model,
+    pub zone: usize,
+    pub options: &'a Options,
+}
+
+/// The search's result for a stretch of a log.
+pub(super) struct Fitting<'a> {
+    pub found: Found<'a>,
+    pub spread: Spread,
+    pub structure: (Structure, Option<f64>),
+    /// Sizes and gains that the log does not tell.
+    pub untold: (Vec<Size>, Vec<GainOf>),
+    /// Sizes that stay as they are since nothing sets their scale.
+    pub scaleless: Vec<Size>,
+}
+
+impl Fitting<'_> {
+    /// The numbers that were found.
+    pub(super) fn numbers(&self, besides: Option<&Electricity>) -> Numbers {
+        let own = self.found.problem.gains.iter().zip(&self.found.choice.gains);
+        Numbers {
+            room: self.found.choice.room,
+            gains: own.map(|(gain, value)| (gain.of, *value)).collect(),
+            running: besides.map(|it| it.running.value),
+        }
+    }
+}
