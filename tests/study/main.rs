@@ -21,3 +21,4 @@ mod site;
 mod sources;
 mod sweep;
 mod worst;
+mod wrong_settings;
