@@ -129,7 +129,7 @@ mod tests {
         take_over(&mut file, &other).expect("it has the zone");
         every_zone::spread(&mut file).expect("it is little");
         let zone = file.get("zones").and_then(|zones| zones.get("a")).expect("it stays");
-        assert_eq!(zone.on_one_line(), "space floor 2, controls call_start 2, heat 1");
+        assert_eq!(zone.on_one_line(), "controls call_start 2, heat 1, space floor 2");
     }
 
     #[test]

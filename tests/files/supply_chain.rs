@@ -56,7 +56,7 @@ const ARCHIVED_IN_USE: &[(&str, &str)] = &[(
 
 fn metadata() -> Value {
     let output = Command::new(env!("CARGO"))
-        .args(["metadata", "--format-version=1", "--locked", "--offline"])
+        .args(["metadata", "--format-version=1", "--locked"])
         .current_dir(env!("CARGO_MANIFEST_DIR"))
         .output()
         .expect("cargo runs");
