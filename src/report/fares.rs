@@ -13,8 +13,9 @@
 //! let run = scenario.run()?;
 //! let run = run.as_run();
 //! let by = report::Fares::telling(&run);
-//! assert_eq!(by, report::Fares::Starved);
-//! assert!(report::worst_answer(&run, by).starts_with("No zone was starved or out of band"));
+//! assert_eq!(by, report::Fares::Outside);
+//! let answer = report::worst_answer(&run, by);
+//! assert!(answer.starts_with("hall was out of band for 24 h, by 0.4 °C on average"), "{answer}");
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 

@@ -18,7 +18,7 @@
 //! ",
 //! )?;
 //! let all = remedies(scenario.model(), 40, NonZeroUsize::MIN);
-//! assert!(all.list.iter().any(|remedy| remedy.words == "Let office decide between heating and cooling"));
+//! assert!(all.list.iter().any(|remedy| remedy.words == "Let the larger part of the rooms decide"));
 //! assert!(all.list.iter().all(|remedy| remedy.after.starved_hours <= all.before.starved_hours + 0.05));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```

@@ -17,7 +17,7 @@
 //!     log += &format!("2025-01-06 {hour:02}:{rest:02},21.0,5.0,none\n");
 //! }
 //! let text = "log: {file: day.csv, outdoor: out, zones: {hall: {temperature: air, running: run}}}\n\
-//!             zones: {hall: {space: {floor: 60 m2}, unit: {heating: 4 kW}, controls: {heat: 20}}}\n";
+//!             zones: {hall: {space: {floor: 60 m2}, unit: {heating: 4 kW}, controls: {heat: 20, cool: 24}}}\n";
 //! let study = read_beside(text, "hall.yaml", &|_| Ok(log.clone().into_bytes()))?;
 //! let site = study.base.log.clone().expect("it has a log");
 //! let zone = ZoneIndex::new(0);
