@@ -10,8 +10,10 @@ use setband::engine::Model;
 use setband::scenario::read_beside;
 use setband::study::replay::{Asked, Days, Replay, Requests, replay};
 
-/// The emulated office by hand, from the days with fixed setpoints: two capacities, the unit's stages and
-/// power by outdoor temperature as measured there. Gains are left to the smoother.
+/// The emulated office by hand: the unit's stages and power by outdoor temperature as measured on the days
+/// with fixed setpoints; two capacities and a loss that were chosen with a view of the other days, too, so
+/// that what follows shows how well such a room can do and not what a fit foretells. Gains are left to the
+/// smoother.
 fn office(place: &str, way: &str) -> Model {
     let (start, stop, low_power, cop) = match place {
         "atlanta" => (0.75, 0.2, 0.674, "[{cop: 3.575, outdoor: 71}, {cop: 2.842, outdoor: 91}]"),
