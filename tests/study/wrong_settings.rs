@@ -170,12 +170,11 @@ fn two_wrong_settings_are_never_agreement_and_mostly_named() {
     let sheet = sheet(&model, Conditions::default()).expect("a sheet");
     let all = std::env::var("SETBAND_ROUNDS").is_ok();
     let (mut both, mut one, mut next, mut none) = (0, 0, 0, Vec::new());
-    for first in 0..WRONG.len() {
-        for second in first + 1..WRONG.len() {
-            if !all && (first * 5 + second * 3) % 7 != 0 || WRONG[first].0 == WRONG[second].0 {
+    for (first, &(path, to, wanted)) in WRONG.iter().enumerate() {
+        for (second, &(other, at, also)) in WRONG.iter().enumerate().skip(first + 1) {
+            if !all && (first * 5 + second * 3) % 7 != 0 || path == other {
                 continue;
             }
-            let [(path, to, wanted), (other, at, also)] = [WRONG[first], WRONG[second]];
             // On a coarser step some values cannot be had.
             let Some(wrong) = changed(&device(&model, path, to), other, at) else { continue };
             let zones = inferred(&filled(&model, &sheet, &wrong));
@@ -185,7 +184,7 @@ fn two_wrong_settings_are_never_agreement_and_mostly_named() {
                 (true, false) | (false, true) => one += 1,
                 (false, false) if zones.iter().any(|zone| zone.next.is_some()) => next += 1,
                 (false, false) => {
-                    none.push(format!("{wanted} and {also}: {}", infer_answer(&zones)))
+                    none.push(format!("{wanted} and {also}: {}", infer_answer(&zones)));
                 }
             }
         }
