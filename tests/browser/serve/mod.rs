@@ -62,7 +62,8 @@ impl Opened {
 
     /// Shows a room by itself.
     fn open_room(&mut self, id: &str) {
-        self.page.click(&format!("[data-keep=zone-{id}]"));
+        // By script: rows move while what would help arrives above and below them.
+        self.page.evaluate(&format!("document.querySelector('[data-keep=zone-{id}]').click()"));
         self.page.wait_until("document.querySelector('#room-view').checkVisibility() && document.querySelector('#chart svg')");
     }
 
