@@ -11,6 +11,13 @@ export class Amender {
     this.next = null;
     this.busy = null;
     this.base = null;
+    this.turn = 0;
+  }
+
+  /** What is still asked for counts no longer: the state that it began with is left. */
+  forget() {
+    this.next = null;
+    this.turn += 1;
   }
 
   /** Moves a setting; moves with the same `join` count from where the first of them began. */
@@ -24,9 +31,10 @@ export class Amender {
   async work() {
     while (this.next) {
       const { move, join, base } = this.next;
+      const turn = this.turn;
       this.next = null;
       const answer = await askJson("/api/amend", { asked: this.state.plain(base), ...move });
-      if (this.next) continue;
+      if (this.next || turn !== this.turn) continue;
       this.onTold({ key: move.key, said: answer.said, against: answer.against, answered: move });
       if (!answer.against) this.state.change({ ...base, pin: this.state.now.pin, edits: answer.edits }, join);
     }

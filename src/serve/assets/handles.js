@@ -25,12 +25,13 @@ const KINDS = [
 ];
 
 export class Handles {
-  /** `onMove` hears a field, an end and a value while it is dragged, `onSettle` that it was let go. */
-  constructor({ onMove, onSettle }) {
-    Object.assign(this, { onMove, onSettle });
+  /** `onMove` hears a field, an end, a value, and what is one movement. */
+  constructor({ onMove }) {
+    this.onMove = onMove;
     this.drag = null;
+    this.drags = 0;
     addEventListener("pointermove", (event) => this.dragged(event));
-    for (const name of ["pointerup", "pointercancel"]) addEventListener(name, () => this.let());
+    for (const name of ["pointerup", "pointercancel"]) addEventListener(name, () => { this.drag = null; });
   }
 
   /** The handles over a plot; `fields` are the settings of the room. */
@@ -85,6 +86,8 @@ export class Handles {
   take(event, kind, field, value) {
     event.preventDefault();
     event.currentTarget.focus();
+    // Each drag has a number: answers that come after it was let go belong to it as well.
+    this.drags += 1;
     this.drag = { kind, field, value, from: event.clientY };
   }
 
@@ -98,13 +101,7 @@ export class Handles {
     const held = kind.side === "gap" ? Math.max(0, to) : to;
     if (held === this.drag.sent) return;
     this.drag.sent = held;
-    this.onMove({ key: kind.key, end: kind.end, value: held }, `drag-${kind.key}`);
-  }
-
-  let() {
-    if (!this.drag) return;
-    this.drag = null;
-    this.onSettle();
+    this.onMove({ key: kind.key, end: kind.end, value: held }, `drag-${this.drags}`);
   }
 
   keyed(event, kind, field, value) {

@@ -27,7 +27,6 @@ const TICKED = "*";
 const state = new State(changed);
 const handles = new Handles({
   onMove: ({ end, ...move }, join) => moved({ ...move, ...(end === undefined ? {} : { end }), of: [day.zones[zone()].id] }, join),
-  onSettle: () => state.settle(),
 });
 const chart = new Overlay(find("#chart"), { handles, onTime: setTime, onMark: (row) => select(row, true), onWidth: changed });
 let resizing;
@@ -412,6 +411,7 @@ function press({ press: key, by, role }) {
 /** What is half typed or was said is about a state that is left now. */
 function settle() {
   told = null;
+  amender.forget();
   for (const input of document.querySelectorAll("[data-typing]")) input.removeAttribute("data-typing");
 }
 

@@ -100,7 +100,7 @@ export class Settings {
     const make = { number, minutes: number, span, choice, several, locks }[field.kind];
     const send = (more, join = null) => this.move({ key: field.key, of: current.of, ...more }, join);
     let current = field;
-    const control = make(field, send, () => this.state.settle());
+    const control = make(field, send);
     const back = h("button", { type: "button", class: "plain back", "data-keep": `back-${field.key}`, onclick: () => send({ value: null }) },
       "take back", h("span", { class: "hidden" }, `: ${field.label}`));
     const remarks = h("div", { class: "remarks", id: fresh("remarks") });
@@ -173,14 +173,16 @@ function box(properties, take) {
 }
 
 /** A slider and a field for the same number. */
-function number(field, send, settle) {
+function number(field, send) {
   const id = fresh("number");
   const unit = field.kind === "minutes" ? "min" : field.unit;
   const slider = h("input", { type: "range", "aria-label": `${field.label}, slider` });
   const input = box({ id }, (value) => send({ value }));
   const range = h("span", { class: "range" });
-  slider.addEventListener("input", () => send({ value: slider.valueAsNumber }, field.key));
-  slider.addEventListener("change", settle);
+  // Each movement has a number: answers that come after it was let go belong to it as well.
+  let movements = 0;
+  slider.addEventListener("input", () => send({ value: slider.valueAsNumber }, `${field.key}-${movements}`));
+  slider.addEventListener("change", () => { movements += 1; });
   return {
     nodes: [h("label", { for: id }, field.label),
       h("div", { class: "row" }, slider, h("span", { class: "box" }, input, h("span", { class: "unit" }, unit)), range)],

@@ -34,11 +34,6 @@ export class State {
     this.changed();
   }
 
-  /** The next change of the same place is one of its own. */
-  settle() {
-    this.joining = null;
-  }
-
   isChanged(path) {
     return this.now.edits.some((edit) => edit.path === path);
   }
@@ -68,7 +63,7 @@ export class State {
     if (this.past.length === 0) return false;
     this.future.push(this.now);
     this.now = this.past.pop();
-    this.settle();
+    this.joining = null;
     this.changed();
     return true;
   }
@@ -77,7 +72,7 @@ export class State {
     if (this.future.length === 0) return false;
     this.past.push(this.now);
     this.now = this.future.pop();
-    this.settle();
+    this.joining = null;
     this.changed();
     return true;
   }

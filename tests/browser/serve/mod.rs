@@ -5,6 +5,9 @@ mod day;
 mod lessons;
 mod overview;
 
+use std::thread::sleep;
+use std::time::{Duration, Instant};
+
 use serde_json::json;
 
 use super::served::Served;
@@ -74,6 +77,22 @@ impl Opened {
 
     fn headline(&mut self) -> String {
         self.page.text("#headline")
+    }
+
+    /// The headline once nothing has been worked on for a second and it has stayed the same.
+    fn settled_headline(&mut self) -> String {
+        let mut last = self.headline();
+        let mut since = Instant::now();
+        while since.elapsed() < Duration::from_secs(1) {
+            sleep(Duration::from_millis(50));
+            let busy = "document.querySelector('#day-view').getAttribute('aria-busy') === 'true'";
+            let busy = self.page.evaluate(busy) == true;
+            let now = self.headline();
+            if busy || now != last {
+                (last, since) = (now, Instant::now());
+            }
+        }
+        last
     }
 
     /// Waits until the headline is another one.
