@@ -15,8 +15,8 @@ use setband::report::{self, chart};
 use setband::scenario::{Override, Rejected, ValueGrid};
 use setband::study::default_threads;
 use setband::study::sweep::{
-    About, Axis, Goal, GoalFault, PlanFault, Results, Sampling, Sense, SweepAnswer,
-    SweepPlan, SweepRun, run,
+    About, Axis, Goal, GoalFault, PlanFault, Results, Sampling, Sense, SweepAnswer, SweepPlan,
+    SweepRun, run,
 };
 
 use crate::shown::Chart;
