@@ -84,6 +84,7 @@
 //! # Features
 //! `cli`, on by default: the command, the local page, workbooks, Parquet and PNG. With
 //! `default-features = false` the rest builds without a server, an argument parser or a rasteriser.
+//! `no-browser` is for this crate's own tests: those that open a browser show as ignored.
 #![warn(clippy::disallowed_methods)]
 
 pub mod building;
@@ -111,4 +112,7 @@ pub mod time;
 pub mod units;
 pub mod weather;
 
-pub use facade::{Halted, LedgerLine, NoVariant, RunResults, Scenario, ZoneResults};
+pub use facade::{
+    AskedRequests, FitResults, Halted, LedgerLine, NoVariant, ReplayQuestion, ReplayResults,
+    RunResults, Scenario, Unanswered, ZoneResults,
+};

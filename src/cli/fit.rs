@@ -11,9 +11,8 @@ use super::options::{Chosen, Print};
 use super::{CommandOutput, source, terminal};
 use crate::report::chart::{self, ChartFault};
 use crate::report::{self, Fitted};
-use crate::scenario::{Edit, content, edit_with_remarks, load_text};
-use crate::study::fit::draws::Draws;
-use crate::study::fit::{Freed, Options, ZoneFit, fit_zone, placed};
+use crate::scenario::{Edit, content, load_text};
+use crate::study::fit::{Freed, Options, ZoneFit, draws_together, fit_zone, in_place};
 use crate::time::Seconds;
 
 /// Width of the charts, px.
@@ -112,9 +111,9 @@ fn write(arguments: &FitArguments, fitted: &Fitted, json: &str) -> Result<Vec<St
     let out = source::folder(&arguments.file, &arguments.chosen);
     let text = load_text(&arguments.file)?;
     let mut folder = Folder::prepare(out.clone(), "fit")?;
-    folder.add("fitted.yaml", in_place(&text, fitted.zones, &arguments.file, &out)?.as_bytes())?;
+    folder.add("fitted.yaml", in_folder(&text, fitted.zones, &arguments.file, &out)?.as_bytes())?;
     folder.add("fit.json", json.as_bytes())?;
-    folder.add("draws.csv", draws(&text, fitted.zones).write().as_bytes())?;
+    folder.add("draws.csv", draws_together(&text, fitted.zones).write().as_bytes())?;
     let formed = |error: ChartFault| Failure::Form(error.to_string());
     for zone in fitted.zones {
         // One zone has the plain names.
@@ -136,17 +135,12 @@ fn write(arguments: &FitArguments, fitted: &Fitted, json: &str) -> Result<Vec<St
 }
 
 /// The scenario with what was fitted in its place; the files that it names are named from its folder.
-fn in_place(text: &str, zones: &[ZoneFit], file: &Path, out: &Path) -> Result<String, Failure> {
-    let mut edits: Vec<(Edit, String)> = Vec::new();
-    for change in zones.iter().flat_map(|zone| &zone.changes) {
-        let edit = Edit { path: placed(text, &change.path), value: change.value.clone() };
-        edits.push((edit, change.remark.clone()));
-    }
+fn in_folder(text: &str, zones: &[ZoneFit], file: &Path, out: &Path) -> Result<String, Failure> {
     let refused = |fault: crate::scenario::EditFault| Failure::Call {
         what: format!("the fitted values cannot be written into the file: {fault}"),
         help: "write the place out in the file, without anchors, and fit again".into(),
     };
-    let fitted = edit_with_remarks(text, &edits).map_err(refused)?;
+    let fitted = in_place(text, zones).map_err(refused)?;
     let way = way(out, file.parent().unwrap_or(Path::new("")));
     crate::scenario::edit(&fitted, &companions(text, &way)).map_err(refused)
 }
@@ -190,12 +184,4 @@ fn way(from: &Path, to: &Path) -> PathBuf {
     }
     let up = from[same..].iter().map(|_| "..".into());
     up.chain(to[same..].iter().cloned()).collect()
-}
-
-/// The draws of all zones side by side.
-fn draws(text: &str, zones: &[ZoneFit]) -> Draws {
-    let count = zones.iter().map(|zone| zone.draws.rows.len()).min().unwrap_or(0);
-    let paths = zones.iter().flat_map(|zone| &zone.draws.paths).map(|path| placed(text, path));
-    let row = |draw: usize| zones.iter().flat_map(|zone| zone.draws.rows[draw].clone()).collect();
-    Draws { paths: paths.collect(), rows: (0..count).map(row).collect() }
 }

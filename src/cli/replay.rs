@@ -13,12 +13,10 @@ use super::{CommandOutput, source, terminal};
 use crate::engine::Model;
 use crate::report::chart::{self, ChartFault};
 use crate::report::{self, Replayed};
-use crate::scenario::{
-    Override, STANDARD_INPUT, Study, Template, load_beside, load_template, load_template_in,
-};
+use crate::scenario::{STANDARD_INPUT, Study, load_beside, load_template, load_template_in};
 use crate::study::default_threads;
 use crate::study::fit::draws::Draws;
-use crate::study::replay::{Asked, Days, NoReplay, Requests, replay as run};
+use crate::study::replay::{Asked, NoReplay, Requests, Templates, replay as run};
 
 /// Width of the chart, px.
 const CHART_WIDTH: u32 = 1000;
@@ -81,7 +79,7 @@ pub(super) enum DisturbanceArgument {
 pub(super) fn replay(arguments: &ReplayArguments) -> Result<CommandOutput, Failure> {
     let study = source::study(&arguments.file)?;
     source::site_log(&study.base)?;
-    let sheets = Sheets::open(arguments, &study)?;
+    let templates = templates(arguments, &study)?;
     let draws = draws(arguments)?;
     let count = draws.as_ref().map_or(0, |it| it.rows.len());
     let count = count.min(arguments.draws.unwrap_or(USUAL_DRAWS));
@@ -89,14 +87,12 @@ pub(super) fn replay(arguments: &ReplayArguments) -> Result<CommandOutput, Failu
         requests: requests(arguments, &study.base)?,
         no_disturbance: arguments.disturbance == DisturbanceArgument::Off,
     };
-    let days = sheets.days(&[])?;
-    let draw = |number: usize| {
-        let changes = draws.as_ref().map_or(Ok(Vec::new()), |it| it.changes(number))?;
-        let paths = draws.as_ref().map_or(&[][..], |it| &it.paths);
-        let changes: Vec<(&str, Override)> =
-            paths.iter().map(String::as_str).zip(changes).collect();
-        sheets.days(&changes).map_err(|failure| first_line(&failure))
-    };
+    let days = templates.days(&[]).map_err(|rejected| Failure::Call {
+        what: rejected.to_string(),
+        help: "correct the file, or the one whose rooms it takes".into(),
+    })?;
+    let draws = draws.unwrap_or_default();
+    let draw = |number: usize| templates.drawn(&draws, number, &[]);
     let folder = source::folder_for(&arguments.file, arguments.out.as_deref(), None);
     let folder = Folder::prepare(folder, "replay")?;
     let threads = arguments.threads.unwrap_or_else(default_threads);
@@ -114,81 +110,48 @@ fn refused(no: &NoReplay) -> Failure {
     Failure::Call { what: no.to_string(), help: no.help() }
 }
 
-fn first_line(failure: &Failure) -> String {
-    let text = failure.to_string();
-    let line = text.lines().next().unwrap_or_default();
-    line.trim_start_matches("error: ").to_owned()
-}
-
 /// The file and its variants, ready for other values.
-struct Sheets {
-    logged: Template,
-    variants: Vec<(String, Template)>,
-}
-
-impl Sheets {
-    fn open(arguments: &ReplayArguments, study: &Study) -> Result<Self, Failure> {
-        let file = &arguments.file;
-        if file == Path::new(STANDARD_INPUT) {
-            return Err(Failure::Call {
-                what: "replay reads its file more than once".into(),
-                help: "give it a name instead of `-`".into(),
-            });
-        }
-        let rooms = match &arguments.with {
-            None => None,
-            Some(with) => {
-                let fitted = source::study(with)?;
-                if fitted.base.unit != study.base.unit {
-                    return Err(Failure::Call {
-                        what: format!("{} is in another temperature unit", with.display()),
-                        help: "give both files the same `temperature`".into(),
-                    });
-                }
-                Some(load_template(with, None, &Arc::default())?)
+fn templates(arguments: &ReplayArguments, study: &Study) -> Result<Templates, Failure> {
+    let file = &arguments.file;
+    if file == Path::new(STANDARD_INPUT) {
+        return Err(Failure::Call {
+            what: "replay reads its file more than once".into(),
+            help: "give it a name instead of `-`".into(),
+        });
+    }
+    let rooms = match &arguments.with {
+        None => None,
+        Some(with) => {
+            let fitted = source::study(with)?;
+            if fitted.base.unit != study.base.unit {
+                return Err(Failure::Call {
+                    what: format!("{} is in another temperature unit", with.display()),
+                    help: "give both files the same `temperature`".into(),
+                });
             }
-        };
-        let almanac = Arc::default();
-        let of_other = !matches!(arguments.requests.as_str(), "logged" | "none");
-        // Variants of the file are another question than the setpoints of another log, unless asked
-        // for by name.
-        let all = arguments.variant.is_empty() && !of_other;
-        for name in &arguments.variant {
-            source::variant(study, Some(name))?;
+            Some(load_template(with, None, &Arc::default())?)
         }
-        let wanted = study
-            .variants
-            .iter()
-            .map(|(name, _)| name)
-            .filter(|name| all || arguments.variant.contains(name));
-        let template = |name: Option<&str>| load_template_in(file, name, &almanac, rooms.as_ref());
-        Ok(Self {
-            logged: template(None)?,
-            variants: wanted
-                .map(|name| Ok((name.clone(), template(Some(name))?)))
-                .collect::<Result<_, Failure>>()?,
-        })
+    };
+    let almanac = Arc::default();
+    let of_other = !matches!(arguments.requests.as_str(), "logged" | "none");
+    // Variants of the file are another question than the setpoints of another log, unless asked
+    // for by name.
+    let all = arguments.variant.is_empty() && !of_other;
+    for name in &arguments.variant {
+        source::variant(study, Some(name))?;
     }
-
-    /// The models with these values at paths, but where a variant sets them itself.
-    fn days(&self, changes: &[(&str, Override)]) -> Result<Days, Failure> {
-        let model = |template: &Template| -> Result<Model, Failure> {
-            let own: Vec<Override> = changes
-                .iter()
-                .filter(|(path, _)| !template.is_set_by_variant(path))
-                .map(|(_, change)| change.clone())
-                .collect();
-            template.model(&own).map_err(|rejected| Failure::Call {
-                what: rejected.to_string(),
-                help: "correct the file, or the one whose rooms it takes".into(),
-            })
-        };
-        let variant = |(name, template): &(String, Template)| Ok((name.clone(), model(template)?));
-        Ok(Days {
-            logged: model(&self.logged)?,
-            variants: self.variants.iter().map(variant).collect::<Result<_, Failure>>()?,
-        })
-    }
+    let wanted = study
+        .variants
+        .iter()
+        .map(|(name, _)| name)
+        .filter(|name| all || arguments.variant.contains(name));
+    let template = |name: Option<&str>| load_template_in(file, name, &almanac, rooms.as_ref());
+    Ok(Templates {
+        logged: template(None)?,
+        variants: wanted
+            .map(|name| Ok((name.clone(), template(Some(name))?)))
+            .collect::<Result<_, Failure>>()?,
+    })
 }
 
 /// The draws beside the fitted file, or beside the file itself; none where there is no such table.

@@ -4,6 +4,7 @@
 mod error;
 mod ledger;
 mod results;
+mod site;
 
 use std::path::Path;
 use std::sync::Arc;
@@ -21,6 +22,7 @@ use crate::time::Instant;
 pub use error::{Halted, NoVariant};
 pub use ledger::LedgerLine;
 pub use results::{RunResults, ZoneResults};
+pub use site::{AskedRequests, FitResults, ReplayQuestion, ReplayResults, Unanswered};
 
 /// A scenario, read and checked: as its file has it, one of its variants, or either with other
 /// values.

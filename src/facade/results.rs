@@ -9,7 +9,7 @@ use crate::study::{Finished, Morning};
 use crate::time::Instant;
 
 /// Width of charts, px.
-const CHART_WIDTH: u32 = 1000;
+pub(super) const CHART_WIDTH: u32 = 1000;
 
 /// What came of a run.
 #[derive(Clone, Debug)]

@@ -46,6 +46,11 @@ impl Override {
             _ => Err(format!("`{value}` is no value that a scenario file could have")),
         }
     }
+
+    /// The path that it changes.
+    pub fn path(&self) -> &str {
+        &self.path
+    }
 }
 
 /// Places in the text of a value say nothing about the file.

@@ -1,8 +1,9 @@
 //! The short way in for other programs: what it answers, and its errors as values.
 
 use setband::scenario::{Files, Rejected};
+use setband::study::fit::{Freed, Options};
 use setband::time::{Instant, Seconds};
-use setband::{NoVariant, Scenario, scenario, study};
+use setband::{AskedRequests, NoVariant, ReplayQuestion, Scenario, Unanswered, scenario, study};
 
 const STARTER: setband::units::TemperatureUnit = setband::units::TemperatureUnit::Celsius;
 
@@ -105,4 +106,78 @@ fn a_run_can_be_watched_and_broken_off() {
     assert_eq!(whole.summary(), pottery().run().expect("a day").summary());
     assert_eq!((heard.len(), heard[0], heard[12]), (24, 0.0, 0.5));
     assert!(pottery().run_while(&mut |part| part < 0.5).expect("a day").is_none());
+}
+
+/// A hall with a log, which a run of another hall with more loss left.
+fn logged_hall() -> Scenario {
+    let zones = "zones:\n  hall: {space: {floor: 60 m2, opaque: 60 W/K}, unit: {heating: 4 kW, control: \
+                 staged}, controls: {heat: 20, cool: 26, call_start: 0.5}}\n";
+    let built = format!(
+        "period: {{from: 2025-01-14, step: 10 min}}\nweather: {{design_day: {{high: 5, range: 7}}}}\n{}",
+        zones.replace("60 W/K", "90 W/K")
+    );
+    let run = Scenario::parse(&built).expect("a hall").run().expect("a day");
+    let rows = run.steps().iter().map(|row| {
+        let time = run.date_time(row.at);
+        let ran = row.served.map_or("none", setband::direction::Direction::name);
+        let (out, watts, air) = (row.outdoor, row.electric_w, row.sensed);
+        format!("{time},{out:.2},{watts:.0},{air:.2},{},{},{ran}\n", row.heat, row.cool)
+    });
+    let log = "time,out,watts,air,h,c,run\n".to_owned() + &rows.collect::<String>();
+    let text = format!(
+        "log: {{file: day.csv, outdoor: out, electricity: watts, zones: {{hall: {{temperature: air, heat: h, \
+         cool: c, running: run}}}}}}\n{zones}variants:\n  warmer: {{zones.hall.controls.heat: 22}}\n"
+    );
+    Scenario::parse_with(&text, "hall.yaml", Files::from([("day.csv", log)])).expect("a site")
+}
+
+#[test]
+fn a_building_with_a_log_is_fitted_and_replayed() {
+    let hall = logged_hall();
+    assert!(!hall.audit().expect("it has a log").contradicts());
+    let options =
+        Options { free: vec![Freed::of("loss").expect("known")], draws: 4, ..Options::default() };
+    let fit = hall.fit(Some("hall"), &options).expect("half a day and more");
+    let loss = &fit.zone("hall").expect("it was fitted").parameters[0];
+    assert!(loss.is_identifiable() && loss.value > loss.before + 10.0, "{loss:?}");
+    let fitted = fit.scenario().expect("its text is plain");
+    let draws = Some(fit.draws());
+    assert_eq!(draws.as_ref().map(|it| it.rows.len()), Some(4));
+
+    let question = ReplayQuestion { fitted: Some(&fitted), draws, ..ReplayQuestion::default() };
+    let replayed = hall.replay(&question).expect("a day");
+    let found = replayed.found();
+    let names: Vec<&str> = found.variants.iter().map(|it| it.name.as_str()).collect();
+    assert_eq!((names, found.draws), (vec!["base", "warmer"], 4));
+    let used =
+        [&found.measured, &found.as_logged.figures].map(|it| it.electricity_kwh.expect("known"));
+    assert!((used[1] / used[0] - 1.0).abs() < 0.1, "{used:?}");
+    let more = found.variants[1].difference.electricity_kwh;
+    assert!(more.value > 0.0 && more.interval.is_some_and(|it| it.0 <= more.value), "{more:?}");
+    assert!(replayed.chart().expect("a chart").starts_with("<svg"));
+    let stopped = hall.replay_while(&question, &|begun, _| begun < 1).expect("no fault");
+    assert!(stopped.is_none());
+    // Its own changes go before those of the fitted rooms and of draws.
+    let cold = hall.with("zones.hall.controls.heat", "16").expect("it fits");
+    let cold =
+        cold.replay(&ReplayQuestion { variants: vec!["warmer"], ..question }).expect("a day");
+    assert!(cold.found().variants[0].difference.electricity_kwh.value < 0.0);
+}
+
+#[test]
+fn questions_about_logs_that_have_no_answer_say_why() {
+    assert_eq!(pottery().audit().expect_err("no answer"), Unanswered::NoLog);
+    assert_eq!(pottery().fit(None, &Options::default()).expect_err("no answer"), Unanswered::NoLog);
+    let hall = logged_hall();
+    let no = hall.fit(Some("hal"), &Options::default()).expect_err("no answer");
+    assert_eq!(no.to_string(), "the file has no zone `hal`; it has hall");
+    let of = |question: &ReplayQuestion| hall.replay(question).expect_err("no answer");
+    let named = ReplayQuestion { variants: vec!["warmr"], ..ReplayQuestion::default() };
+    assert!(of(&named).to_string().contains("did you mean `warmer`"));
+    let other = pottery();
+    let followed =
+        ReplayQuestion { requests: AskedRequests::Other(&other), ..ReplayQuestion::default() };
+    assert_eq!(of(&followed), Unanswered::NoLog);
+    let elsewhere = ReplayQuestion { fitted: Some(&other), ..ReplayQuestion::default() };
+    assert!(of(&elsewhere).to_string().contains("has no zone hall"));
 }

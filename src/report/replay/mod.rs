@@ -29,6 +29,11 @@ impl<'a> Replayed<'a> {
         &self.model.zones[place].label
     }
 
+    /// How far the run as logged lies from what was measured, as a sentence.
+    pub fn answer(&self) -> String {
+        words::answer(self)
+    }
+
     /// What its chart shows, with words over it.
     pub fn view<'w>(&self, title: &'w str, subtitle: &'w str) -> ReplayView<'w>
     where

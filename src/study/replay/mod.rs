@@ -37,6 +37,7 @@ mod figures;
 mod missed;
 mod record;
 mod requests;
+mod templates;
 mod unexplained;
 
 use std::num::NonZeroUsize;
@@ -47,6 +48,7 @@ pub use fault::NoReplay;
 pub use figures::{Estimate, Figures, Temperatures, ZoneFigures};
 pub use record::{Record, ZoneRecord};
 pub use requests::{LoggedRequest, Moved, logged_requests};
+pub use templates::Templates;
 pub use unexplained::Unexplained;
 
 use self::days::{Way, prepared};
