@@ -37,7 +37,7 @@ use super::worst::WorstArguments;
     version,
     after_help = "Exit codes: 0 done; 1 a check that you asked for does not hold; 2 the file or \
                   the call is wrong, or what comes of it cannot be written; 130 broken \
-                  off.\nEvery command explains itself with --help."
+                  off.\n\nEvery command explains itself with --help."
 )]
 pub(super) struct Arguments {
     #[command(subcommand)]
