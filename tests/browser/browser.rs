@@ -30,18 +30,18 @@ pub(crate) struct Browser {
 }
 
 impl Browser {
-    /// Starts one; `None` where the caller asked to go without.
+    /// Starts one; `None` where the tests were built to go without.
     ///
     /// # Panics
     /// Where there is no browser, or it does not start.
     pub(crate) fn start() -> Option<Self> {
-        if env::var_os("SETBAND_NO_BROWSER").is_some_and(|it| it == "1") {
-            say_skipped();
+        if cfg!(feature = "no-browser") {
+            skipped("the tests were built with the feature no-browser");
             return None;
         }
         let program = find().expect(
-            "these tests need a browser: install chromium, or name one in SETBAND_BROWSER, or set \
-             SETBAND_NO_BROWSER=1 to skip them",
+            "these tests need a browser: install chromium, or name one in SETBAND_BROWSER, or ignore \
+             them with `cargo test --features no-browser`",
         );
         let profile = tempfile::tempdir().expect("a folder for the profile");
         let mut process = command(&program, profile.path()).spawn().expect("the browser starts");
@@ -77,10 +77,6 @@ impl Drop for Browser {
         let _ = self.process.kill();
         let _ = self.process.wait();
     }
-}
-
-fn say_skipped() {
-    skipped("SETBAND_NO_BROWSER=1 is set, no page was opened");
 }
 
 /// Says that the test under way was skipped, past the harness, which keeps to itself what tests

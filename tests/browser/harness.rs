@@ -28,6 +28,7 @@ fn address(folder: &tempfile::TempDir, contents: &str) -> String {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_page_is_used_as_a_person_uses_it() {
     let Some(mut browser) = Browser::start() else { return };
     let folder = tempfile::tempdir().expect("a folder");
@@ -49,6 +50,7 @@ fn a_page_is_used_as_a_person_uses_it() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn media_change_what_is_seen() {
     let Some(mut browser) = Browser::start() else { return };
     let folder = tempfile::tempdir().expect("a folder");
@@ -68,6 +70,7 @@ fn media_change_what_is_seen() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn what_goes_wrong_is_noticed() {
     let Some(mut browser) = Browser::start() else { return };
     let folder = tempfile::tempdir().expect("a folder");

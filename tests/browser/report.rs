@@ -192,6 +192,7 @@ fn assert_figures_are_those_of(page: &mut Page, json: &Value) {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_run_is_read_out_filtered_and_printed() {
     let Some(mut browser) = Browser::start() else { return };
     let written = Written::by("run", &shipped("weavers_yard_wrong_owner"), &[]);
@@ -274,6 +275,7 @@ fn the_filter_filters(page: &mut Page) {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_comparison_is_read_out_filtered_and_printed() {
     let Some(mut browser) = Browser::start() else { return };
     let written = Written::by("compare", &shipped("reading_room"), &[]);
@@ -307,6 +309,7 @@ fn a_comparison_is_read_out_filtered_and_printed() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_year_tells_months_mornings_and_locks_and_prints_what_is_telling() {
     let Some(mut browser) = Browser::start() else { return };
     let written = Written::by("run", &shipped("chandlery_year"), &["--steps", "none"]);
@@ -327,6 +330,7 @@ fn a_year_tells_months_mornings_and_locks_and_prints_what_is_telling() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn what_people_go_through_is_told_of_a_run_and_of_a_comparison() {
     let Some(mut browser) = Browser::start() else { return };
     let run = Written::by("run", &shipped("two_tastes"), &["--steps", "none"]);
@@ -351,6 +355,7 @@ fn what_people_go_through_is_told_of_a_run_and_of_a_comparison() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn many_zones_fit() {
     let Some(mut browser) = Browser::start() else { return };
     let written = Written::by("run", &shipped("dyehouse_32_rooms"), &["--steps", "none"]);
@@ -363,6 +368,7 @@ fn many_zones_fit() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn hostile_names_stay_words() {
     let Some(mut browser) = Browser::start() else { return };
     let written = Written::hostile();

@@ -40,6 +40,7 @@ fn serious(page: &mut Page, axe: &str) -> Vec<String> {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn the_checker_of_accessibility_has_nothing_serious_to_say() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     let Some(axe) = axe() else { return };
@@ -97,6 +98,7 @@ fn found(page: &mut Page, axe: &str) -> Vec<String> {
 /// All rooms, a room, the comparison and the calendar, in both themes, small and large, in forced
 /// colours and with text of twice the size: nothing to complain of, and nothing sticks out.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn every_view_can_be_used_by_everybody() {
     let Some(axe) = axe() else { return };
     for (scenario, views) in [
@@ -148,6 +150,7 @@ fn every_view_can_be_used_by_everybody() {
 
 /// On paper up to eight rooms are one page, light whatever the screen is.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn rooms_print_on_one_page() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     let page = &mut opened.page;
@@ -179,6 +182,7 @@ fn tab_to(page: &mut Page, selector: &str) {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn the_keyboard_alone_does_everything() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();
@@ -213,6 +217,7 @@ fn the_keyboard_alone_does_everything() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn targets_are_large_enough_for_fingers() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     opened.open_room("showroom");
@@ -227,6 +232,7 @@ fn targets_are_large_enough_for_fingers() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn nothing_is_cut_off_on_any_screen_or_paper() {
     for (scenario, short) in [("reading_room", "one"), ("weavers_yard_wrong_owner", "group")] {
         let Some(mut opened) = Opened::scenario(scenario) else { return };

@@ -8,6 +8,7 @@ use crate::served::Served;
 const DEADBAND: &str = "zones.reading_room.controls.min_deadband";
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_deadband_is_edited_and_headline_and_chart_follow() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let (headline, line) = (opened.headline(), opened.line("cool-setpoint"));
@@ -33,6 +34,7 @@ fn a_deadband_is_edited_and_headline_and_chart_follow() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn what_stands_against_a_setting_is_told_beside_it_with_a_button_that_changes_both() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();
@@ -60,6 +62,7 @@ fn what_stands_against_a_setting_is_told_beside_it_with_a_button_that_changes_bo
 
 /// What stands in fields is what is in force, and half a word is no name.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn fields_agree_with_what_is_in_force_after_undo() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();
@@ -91,6 +94,7 @@ fn fields_agree_with_what_is_in_force_after_undo() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_press_on_the_chart_finds_its_ledger_row_and_the_row_its_press() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let page = &mut opened.page;
@@ -111,6 +115,7 @@ fn a_press_on_the_chart_finds_its_ledger_row_and_the_row_its_press() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_state_is_pinned_and_compared_with() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let pinned = opened.figure("energy");
@@ -130,6 +135,7 @@ fn a_state_is_pinned_and_compared_with() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn everything_can_be_undone_and_done_again() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();
@@ -156,6 +162,7 @@ fn everything_can_be_undone_and_done_again() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn the_address_brings_everything_back() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     let headline = opened.headline();
@@ -189,6 +196,7 @@ fn the_address_brings_everything_back() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_click_on_the_chart_sets_the_time_and_keys_are_pressed_then() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();
@@ -211,6 +219,7 @@ fn a_click_on_the_chart_sets_the_time_and_keys_are_pressed_then() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn the_edited_file_its_report_and_its_test_sheet_are_handed_over() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();

@@ -3,6 +3,7 @@
 use super::Opened;
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_lesson_is_played_from_its_start_to_its_score() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let page = &mut opened.page;
@@ -41,6 +42,7 @@ fn a_lesson_is_played_from_its_start_to_its_score() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_fault_is_looked_for_with_keys_and_found() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let address = opened.served.address.clone();

@@ -15,6 +15,7 @@ fn nodes(opened: &mut Opened) -> u64 {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn the_first_sentence_names_the_worst_room_and_its_cause() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     let first = opened.headline();
@@ -39,6 +40,7 @@ fn the_first_sentence_names_the_worst_room_and_its_cause() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn thirty_two_rooms_stand_on_one_screen_and_a_limit_goes_to_all_of_them_in_one_action() {
     let Some(mut opened) = Opened::scenario("dyehouse_32_rooms") else { return };
     opened.page.resize(1280, 800);
@@ -63,6 +65,7 @@ fn thirty_two_rooms_stand_on_one_screen_and_a_limit_goes_to_all_of_them_in_one_a
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn why_a_room_is_cold_is_two_actions_away() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     opened.open_room("showroom");
@@ -80,6 +83,7 @@ fn why_a_room_is_cold_is_two_actions_away() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn what_would_help_is_tried_with_one_click_and_undone_with_one() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     let headline = opened.headline();
@@ -105,6 +109,7 @@ fn what_would_help_is_tried_with_one_click_and_undone_with_one() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_year_is_a_calendar_whose_days_open() {
     let Some(mut opened) = Opened::scenario("chandlery_year") else { return };
     let page = &mut opened.page;
@@ -131,6 +136,7 @@ fn a_year_is_a_calendar_whose_days_open() {
 
 /// Two settings are dragged on the chart, one by the pointer and one by arrow keys.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_setting_is_dragged_on_the_chart_and_the_other_side_moves() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();
@@ -162,6 +168,7 @@ fn a_setting_is_dragged_on_the_chart_and_the_other_side_moves() {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn pinned_and_present_stand_on_one_axis_with_their_differences() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     opened.page.click("#pin");
@@ -181,6 +188,7 @@ fn pinned_and_present_stand_on_one_axis_with_their_differences() {
 
 /// The page as one file: read without a server, and gone on with by another.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn one_file_keeps_the_page_and_is_opened_again() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     opened.page.click("#pin");
@@ -211,6 +219,7 @@ fn one_file_keeps_the_page_and_is_opened_again() {
 
 /// What is entered while the server is gone is not lost, in whichever part, and all goes on by itself.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_server_that_is_gone_is_told_and_what_was_entered_goes_on_when_it_is_back() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let (host, token) = (opened.served.host().to_owned(), opened.served.token()[1..].to_owned());
@@ -244,6 +253,7 @@ fn a_server_that_is_gone_is_told_and_what_was_entered_goes_on_when_it_is_back() 
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn an_address_made_with_another_file_says_so() {
     let Some(mut opened) = Opened::scenario("reading_room") else { return };
     let headline = opened.headline();
@@ -261,6 +271,7 @@ fn an_address_made_with_another_file_says_so() {
 
 /// A site whose log covers a day: its heat and cool setpoints stand closer than the settings allow.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn what_was_measured_stands_beside_and_a_complaint_is_answered_from_it() {
     let Some(mut browser) = crate::Browser::start() else { return };
     let folder = tempfile::tempdir().expect("a folder");
