@@ -13,15 +13,13 @@ use super::{CommandOutput, source, terminal};
 use crate::engine::Model;
 use crate::report::chart::{self, ChartFault};
 use crate::report::{self, Replayed};
-use crate::scenario::{STANDARD_INPUT, Study, load_beside, load_template, load_template_in};
+use crate::scenario::{STANDARD_INPUT, Study, load_template, load_template_in};
 use crate::study::default_threads;
 use crate::study::fit::draws::Draws;
 use crate::study::replay::{Asked, NoReplay, Requests, Templates, replay as run};
 
 /// Width of the chart, px.
 const CHART_WIDTH: u32 = 1000;
-/// The draws of what was fitted, beside the fitted file.
-const DRAWS: &str = "draws.csv";
 /// So many draws are taken where nobody says.
 const USUAL_DRAWS: usize = 100;
 
@@ -157,19 +155,11 @@ fn templates(arguments: &ReplayArguments, study: &Study) -> Result<Templates, Fa
 /// The draws beside the fitted file, or beside the file itself; none where there is no such table.
 fn draws(arguments: &ReplayArguments) -> Result<Option<Draws>, Failure> {
     let beside = arguments.with.as_ref().unwrap_or(&arguments.file);
-    let Some(text) = load_beside(beside, DRAWS)? else {
-        if arguments.draws.is_some_and(|it| it > 0) {
-            return Err(Failure::Call {
-                what: format!("there is no {DRAWS} beside {}", beside.display()),
-                help: "`setband fit` writes it; name its fitted.yaml by --with".into(),
-            });
-        }
-        return Ok(None);
-    };
-    Draws::read(&text).map(Some).map_err(|no| Failure::Call {
-        what: format!("{DRAWS}, line {}: {}", no.line, no.what),
-        help: no.help,
-    })
+    let found = source::draws(beside)?;
+    if found.is_none() && arguments.draws.is_some_and(|it| it > 0) {
+        return Err(source::no_draws(beside));
+    }
+    Ok(found)
 }
 
 fn requests(arguments: &ReplayArguments, base: &Model) -> Result<Requests, Failure> {

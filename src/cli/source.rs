@@ -7,7 +7,8 @@ use super::failure::Failure;
 use super::options::{Chosen, Common};
 use crate::engine::{Model, ZoneIndex};
 use crate::log::SiteLog;
-use crate::scenario::{STANDARD_INPUT, Study, VariantFault, load};
+use crate::scenario::{STANDARD_INPUT, Study, VariantFault, load, load_beside};
+use crate::study::fit::draws::Draws;
 
 /// Reads a scenario file; what is wrong with its variants stops it, too.
 pub(super) fn study(file: &Path) -> Result<Study, Failure> {
@@ -99,6 +100,26 @@ pub(super) fn zones(model: &Model, name: Option<&str>) -> Result<Vec<ZoneIndex>,
             help: format!("it has {}", names.join(", ")),
         }
     })
+}
+
+/// The table of draws that `fit` writes beside a fitted file.
+const DRAWS: &str = "draws.csv";
+
+/// The draws beside a fitted file; none where there is no such table.
+pub(super) fn draws(fitted: &Path) -> Result<Option<Draws>, Failure> {
+    let Some(text) = load_beside(fitted, DRAWS)? else { return Ok(None) };
+    Draws::read(&text).map(Some).map_err(|no| Failure::Call {
+        what: format!("{DRAWS}, line {}: {}", no.line, no.what),
+        help: no.help,
+    })
+}
+
+/// There is no such table.
+pub(super) fn no_draws(fitted: &Path) -> Failure {
+    Failure::Call {
+        what: format!("there is no {DRAWS} beside {}", fitted.display()),
+        help: "`setband fit` writes it; name its fitted.yaml by --with".into(),
+    }
 }
 
 #[cfg(test)]

@@ -1,5 +1,7 @@
 //! `setband worst`: how cold and how warm rooms can become, proved.
 
+mod region;
+
 use std::path::{Path, PathBuf};
 
 use clap::Args;
@@ -56,6 +58,14 @@ pub(super) struct WorstArguments {
     /// Start with air and mass at this temperature [default: anywhere a room can be by itself]
     #[arg(long, value_name = "T", allow_negative_numbers = true)]
     pub(super) from: Option<f64>,
+    /// Over the rooms that a fit holds possible: those of draws.csv beside this fitted file, but for
+    /// one in twenty; what would help is not looked for
+    #[arg(long, value_name = "FITTED")]
+    pub(super) with: Option<PathBuf>,
+    /// So many draws at most
+    #[arg(long, value_name = "N", default_value_t = 40, requires = "with",
+          value_parser = clap::value_parser!(u32).range(1..=1000))]
+    pub(super) draws: u32,
     /// Prove that no room gets colder than this
     #[arg(long, value_name = "T", allow_negative_numbers = true)]
     pub(super) at_least: Option<f64>,
@@ -82,19 +92,24 @@ fn duration(text: &str) -> Result<Seconds, String> {
     Ok(Seconds::new(whole as i64))
 }
 
+/// What was bounded, and over how many draws of a fit.
+struct Bounded {
+    zones: Vec<ZoneWorst>,
+    draws: Option<usize>,
+}
+
 pub(super) fn worst(arguments: &WorstArguments) -> Result<CommandOutput, Failure> {
     let study = source::study(&arguments.file)?;
     let model = source::variant(&study, arguments.chosen.variant.as_deref())?;
     let chosen = source::zones(model, arguments.zone.as_deref())?;
     let question = question(model, arguments);
     let mut folder = Folder::prepare(source::folder(&arguments.file, &arguments.chosen), "worst")?;
-    let reached = bound(model, &question).map_err(|it| refused(&it))?;
-    let found = End::BOTH.map(|end| found(arguments, model, &question, end));
-    let remedied = helps(arguments, model, &question)?;
-    let mut zones = Vec::new();
-    for reached in reached.into_iter().filter(|it| chosen.contains(&it.zone)) {
-        zones.push(told(model, reached, &found, &remedied));
-    }
+    let bounded = match &arguments.with {
+        Some(fitted) => region::over_draws(arguments, fitted)?,
+        None => of_file(arguments, model, &question)?,
+    };
+    let is_chosen = |zone: &ZoneWorst| chosen.contains(&zone.reached.zone);
+    let zones: Vec<ZoneWorst> = bounded.zones.into_iter().filter(is_chosen).collect();
     for (found, name) in zones.iter().flat_map(|zone| zone.found.iter().flatten()) {
         folder.add(name, found.scenario.as_bytes())?;
     }
@@ -105,6 +120,7 @@ pub(super) fn worst(arguments: &WorstArguments) -> Result<CommandOutput, Failure
         zones: &zones,
         at_least: arguments.at_least.map(celsius),
         at_most: arguments.at_most.map(celsius),
+        draws: bounded.draws,
     };
     for zone in &zones {
         let id = &model.zones[zone.reached.zone.get()].id;
@@ -120,6 +136,19 @@ pub(super) fn worst(arguments: &WorstArguments) -> Result<CommandOutput, Failure
         (false, false) => report::worst_text(&worst, terminal::style(), &files),
     };
     Ok(CommandOutput { text, holds: worst.holds() })
+}
+
+/// Every zone of the file, with the worst runs found and what would help.
+fn of_file(
+    arguments: &WorstArguments,
+    model: &Model,
+    question: &Question,
+) -> Result<Bounded, Failure> {
+    let reached = bound(model, question).map_err(|it| refused(&it))?;
+    let found = End::BOTH.map(|end| found(arguments, model, question, &reached, end));
+    let remedied = helps(arguments, model, question)?;
+    let zones = reached.into_iter().map(|reached| told(model, reached, &found, &remedied));
+    Ok(Bounded { zones: zones.collect(), draws: None })
 }
 
 fn question(model: &Model, arguments: &WorstArguments) -> Question {
@@ -142,6 +171,7 @@ fn found(
     arguments: &WorstArguments,
     model: &Model,
     question: &Question,
+    reached: &[Reached],
     end: End,
 ) -> Vec<Option<Found>> {
     let none = || vec![None; model.zones.len()];
@@ -160,7 +190,7 @@ fn found(
         variant: arguments.chosen.variant.as_deref(),
         open: &open,
     };
-    find(&source, model, question, end)
+    find(&source, model, question, reached, end)
 }
 
 /// What changes would come to.
@@ -190,9 +220,14 @@ fn told(
     let (place, id) = (reached.zone.get(), &model.zones[reached.zone.get()].id);
     let named = End::BOTH.map(|end| {
         let found = found[end as usize][place].clone()?;
-        Some((found, format!("worst_{id}_{}.yaml", end.name())))
+        Some((found, file_of(id, end)))
     });
     ZoneWorst::new(reached, named, [&remedied[0], &remedied[1]])
+}
+
+/// The file of the worst run found in a zone.
+fn file_of(id: &str, end: End) -> String {
+    format!("worst_{id}_{}.yaml", end.name())
 }
 
 fn refused(refusal: &crate::study::worst::Refusal) -> Failure {

@@ -30,6 +30,7 @@ pub const SHIPPED: &[Shipped] = shipped![
     "creeping_display",
     "return_air",
     "frost_guard",
+    "joinery_pipes",
     "late_setback",
     "muggy_workroom",
     "two_tastes",

@@ -109,4 +109,4 @@ pub use weather::{Climate, weather_json, weather_text};
 pub use why::{Explained, why_json, why_text};
 #[cfg(feature = "cli")]
 pub use workbook::{WorkbookFault, comparison_workbook, run_workbook};
-pub use worst::{Worst, ZoneWorst, worst_json, worst_text};
+pub use worst::{Worst, ZoneWorst, worst_cautions, worst_json, worst_sentences, worst_text};

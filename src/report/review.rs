@@ -259,9 +259,9 @@ fn evidence_words(row: &Reviewed<'_>) -> String {
         Evidence::Run => format!("simulation of {}", days_in_words(&row.model.period)),
         Evidence::Findings => "findings of check".into(),
         Evidence::Log => "the log held against the settings".into(),
-        Evidence::Bound(within) => format!(
+        Evidence::Bound(bounded) => format!(
             "bound over any presses, weather and gains within {}",
-            duration(within.in_hours())
+            duration(bounded.question.lasts.in_hours())
         ),
         Evidence::Nothing(why) => why.clone(),
     }

@@ -24,6 +24,8 @@ pub struct Worst<'a> {
     pub at_least: Option<f64>,
     /// Likewise.
     pub at_most: Option<f64>,
+    /// Over how many draws of a fit it was bounded; `None` where the file's own rooms were.
+    pub draws: Option<usize>,
 }
 
 /// One zone.
@@ -124,7 +126,7 @@ pub fn worst_text(worst: &Worst<'_>, style: Style, files: &[String]) -> String {
     for zone in worst.zones {
         strong(&mut out, style, label(worst.zone(zone)));
         for end in End::BOTH {
-            for sentence in sentences(worst, zone, end) {
+            for sentence in worst_sentences(worst, zone, end) {
                 out.push_str(&hang("", &clean(&sentence), style.width));
             }
         }
@@ -152,7 +154,7 @@ pub fn worst_text(worst: &Worst<'_>, style: Style, files: &[String]) -> String {
         strong(&mut out, style, &sentence);
         out.push('\n');
     }
-    for caution in cautions(worst) {
+    for caution in worst_cautions(worst) {
         out.push_str(&hang("- ", &caution, style.width));
     }
     text::files(&mut out, style, files);
@@ -161,11 +163,11 @@ pub fn worst_text(worst: &Worst<'_>, style: Style, files: &[String]) -> String {
 
 /// The first that is said of a zone.
 pub(super) fn first_sentence(worst: &Worst<'_>, zone: &ZoneWorst) -> String {
-    sentences(worst, zone, End::Lowest).swap_remove(0)
+    worst_sentences(worst, zone, End::Lowest).swap_remove(0)
 }
 
 /// What is said of one end of a zone's range.
-fn sentences(worst: &Worst<'_>, zone: &ZoneWorst, end: End) -> Vec<String> {
+pub fn worst_sentences(worst: &Worst<'_>, zone: &ZoneWorst, end: End) -> Vec<String> {
     let name = label(worst.zone(zone));
     let (bound, after) = zone.bound(end);
     let found = zone.found(end);
@@ -326,13 +328,19 @@ fn remedy_words(worst: &Worst<'_>, remedy: Remedy) -> String {
 }
 
 /// What is not covered, and the usual caution.
-fn cautions(worst: &Worst<'_>) -> Vec<String> {
+pub fn worst_cautions(worst: &Worst<'_>) -> Vec<String> {
     let mut all = vec![
         "Covered: any presses at any time, any weather within the range given, sun from none to that \
          of a clear sky, gains from none to all at once. Not covered: broken equipment, refrigerant, \
          open doors, and the model itself: its rooms are two capacities, and a real one may lie beyond."
             .to_owned(),
     ];
+    if let Some(draws) = worst.draws {
+        all.push(format!(
+            "Rooms as a fit holds them possible: each bound is kept by all but one in twenty of {draws} \
+             draws, and the worst runs are in the rooms that have it."
+        ));
+    }
     let freezing = worst.zones.iter().any(|zone| zone.bound(End::Lowest).0 < 5.0);
     if freezing {
         all.push(
@@ -364,6 +372,7 @@ pub fn worst_json(worst: &Worst<'_>) -> Result<String, serde_json::Error> {
         "coldest": worst.model.unit.from_celsius(limits.coldest),
         "hottest": worst.model.unit.from_celsius(limits.hottest),
         "for_hours": worst.question.lasts.in_hours(),
+        "draws": worst.draws,
         "zones": zones,
         "holds": worst.holds(),
     });

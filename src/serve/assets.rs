@@ -42,6 +42,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/ledger.js", SCRIPT, include_str!("assets/ledger.js")),
     ("/figures.js", SCRIPT, include_str!("assets/figures.js")),
     ("/requirements.js", SCRIPT, include_str!("assets/requirements.js")),
+    ("/night.js", SCRIPT, include_str!("assets/night.js")),
     ("/moment.js", SCRIPT, include_str!("assets/moment.js")),
     ("/lessons.js", SCRIPT, include_str!("assets/lessons.js")),
     ("/fault.js", SCRIPT, include_str!("assets/fault.js")),

@@ -8,7 +8,8 @@ use serde_json::json;
 use super::state::Asked;
 use super::trouble::Trouble;
 use super::{
-    Served, amend, bundle, compare, day as days, documents, help, lessons, puzzle, site as of_site,
+    Served, amend, bundle, compare, day as days, documents, help, lessons, night, puzzle,
+    site as of_site,
 };
 use crate::report::explanation_json;
 use crate::scenario::variant_names;
@@ -45,6 +46,8 @@ pub(super) enum Task {
     Explain,
     /// What the specification in the file asks, reviewed.
     Requirements,
+    /// The worst that can happen to a room.
+    Night,
     /// The scenario file with all changes in it.
     File,
     /// The report of the scenario with all changes, to be saved.
@@ -65,7 +68,7 @@ pub(super) enum Task {
 
 impl Task {
     /// Each with its address.
-    pub(super) const ALL: [(Self, &str); 19] = [
+    pub(super) const ALL: [(Self, &str); 20] = [
         (Self::Source, "/api/source"),
         (Self::Day, "/api/day"),
         (Self::Amend, "/api/amend"),
@@ -77,6 +80,7 @@ impl Task {
         (Self::Complaint, "/api/complaint"),
         (Self::Explain, "/api/explain"),
         (Self::Requirements, "/api/requirements"),
+        (Self::Night, "/api/night"),
         (Self::File, "/api/file"),
         (Self::Report, "/api/report"),
         (Self::Sheet, "/api/sheet"),
@@ -136,6 +140,7 @@ fn made(site: &Served, task: Task, body: &[u8]) -> Made {
         Task::Complaint => json_text(&of_site::because(&read(body)?, &site.companions)?),
         Task::Explain => explain(site, &read(body)?),
         Task::Requirements => json_text(&documents::requirements(&read(body)?, &site.companions)?),
+        Task::Night => json_text(&night::night(&read(body)?, &site.companions)?),
         Task::File => Ok((TEXT, read::<Asked>(body)?.edited()?)),
         Task::Report => Ok((DOCUMENT, documents::report_page(&read(body)?, &site.companions)?)),
         Task::Sheet => Ok((DOCUMENT, documents::sheet_page(&read(body)?, &site.companions)?)),

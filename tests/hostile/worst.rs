@@ -75,7 +75,7 @@ fn gaps_of_shipped_scenarios_are_told() {
         };
         let open = |_: &str| Err("weather is replaced".to_owned());
         let source = Source { text: study.text(), name: &stem, variant: None, open: &open };
-        let [low, high] = End::BOTH.map(|end| find(&source, model, &question, end));
+        let [low, high] = End::BOTH.map(|end| find(&source, model, &question, &reached, end));
         for zone in &reached {
             let place = zone.zone.get();
             let bounds = (zone.lowest().0, zone.highest().0);

@@ -132,9 +132,11 @@ require:
 ";
     let study = read(file, "shed.yaml", &|_| Err("no files here".into())).expect("a scenario");
     let rows = review(&study, MOST_STATES, None).rows;
-    let within = Evidence::Bound(Seconds::hours(3));
-    assert_eq!((rows[0].verdict, &rows[0].by), (Verdict::Holds, &within));
-    assert_eq!((rows[1].verdict, &rows[1].by), (Verdict::Fails, &within));
+    for (row, verdict) in rows.iter().zip([Verdict::Holds, Verdict::Fails]) {
+        let Evidence::Bound(bounded) = &row.by else { panic!("{:?}", row.by) };
+        assert_eq!((row.verdict, bounded.question.lasts), (verdict, Seconds::hours(3)));
+        assert!(bounded.found.is_some() && bounded.reached.least.len() == 37, "{bounded:?}");
+    }
     let bounds = [&rows[0], &rows[1]].map(|row| match &row.worst {
         Some(Worst { value: Value::Number(bound), margin: Some(margin), .. }) => (*bound, *margin),
         other => panic!("{other:?}"),

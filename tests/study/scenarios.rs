@@ -82,6 +82,7 @@ fn every_shipped_scenario_has_its_test_here() {
         "five_degrees",
         "frost_guard",
         "house_rules",
+        "joinery_pipes",
         "late_setback",
         "locked_heat",
         "muggy_workroom",
@@ -338,6 +339,26 @@ fn a_low_limit_guards_a_room_that_is_switched_off() {
     let unguarded = run("frost_guard", Some("unguarded"));
     assert_eq!(events(&unguarded, "low limit from"), 0);
     assert!(coldest(&unguarded) < 0.0, "it freezes");
+}
+
+/// The run of the file shows one evening; what holds over all nights is proved by its requirements.
+#[test]
+fn joinery_pipes_may_freeze_by_one_press_and_a_lock_or_a_low_limit_keeps_them() {
+    use setband::study::reach::MOST_STATES;
+    use setband::study::review::{CounterExample, Verdict, review};
+
+    let [open, locked] = [None, Some("locked")].map(|variant| run("joinery_pipes", variant));
+    assert_eq!(outcomes(&open)[0], Outcome::Accepted, "anybody may switch off at the door");
+    assert_eq!(outcomes(&locked)[0], Outcome::Refused);
+    let study = shipped::study("joinery_pipes");
+    let rows = review(&study, MOST_STATES, None).rows;
+    let verdicts: Vec<Verdict> = rows.iter().map(|row| row.verdict).collect();
+    assert_eq!(verdicts, [Verdict::Fails, Verdict::Holds, Verdict::Holds]);
+    let Some(CounterExample::Worst { air, presses, .. }) = &rows[0].counter else {
+        panic!("{:?}", rows[0].counter)
+    };
+    assert!(*air < 2.0, "cold enough for pipes at an outer wall to freeze: {air}");
+    assert_eq!(presses.len(), 1, "by one press: {presses:?}");
 }
 
 #[test]

@@ -8,7 +8,7 @@ use tempfile::TempDir;
 
 /// Two rooms that only heat, a wall between them, and a key that is locked at one.
 const ROOMS: &str = "temperature: C
-period: {from: 2025-01-14, step: 300 s}
+period: {from: 2025-01-14, step: 600 s}
 weather: {design_day: {high: 6, range: 8}}
 zones:
   shed:
@@ -153,6 +153,32 @@ fn each_option_does_what_it_says() {
     let brief: Json = serde_json::from_slice(&output.stdout).expect("JSON");
     assert!(bound(&brief, "shed", "lowest") > shed, "{brief} {shed}");
     assert_eq!(brief["for_hours"], 1.0);
+}
+
+/// Twenty rooms of a fit: a bound is kept by all but the worst of them, and needs no more of it.
+#[test]
+fn a_fits_draws_are_bounded_but_for_one_in_twenty() {
+    let rooms = Rooms::new(ROOMS);
+    fs::write(rooms.path("fitted.yaml"), ROOMS).expect("written");
+    let with = |draws: &[&str]| {
+        let rows = draws.iter().enumerate().map(|(at, value)| format!("{},{value}\n", at + 1));
+        let table = format!("draw,zones.shed.space.opaque\n{}", rows.collect::<String>());
+        fs::write(rooms.path("draws.csv"), table).expect("written");
+        let json = rooms.json("--coldest -4 --zone shed --with fitted.yaml");
+        assert_eq!(json["draws"], draws.len());
+        bound(&json, "shed", "lowest")
+    };
+    let usual = with(&["20 W/K"]);
+    let mut draws = ["20 W/K"; 20];
+    draws[7] = "400 W/K";
+    assert!((with(&draws) - usual).abs() < 1e-9);
+    let colder = with(&draws[5..10]);
+    assert!(colder < usual - 2.0, "{colder} {usual}");
+    fs::remove_file(rooms.path("draws.csv")).expect("removed");
+    let output = rooms.worst("--with fitted.yaml");
+    let complaint = String::from_utf8_lossy(&output.stderr).into_owned();
+    assert_eq!(output.status.code(), Some(2), "{complaint}");
+    assert!(complaint.contains("there is no draws.csv beside fitted.yaml"), "{complaint}");
 }
 
 #[test]

@@ -39,7 +39,7 @@ pub fn worst_svg(worst: &Worst<'_>, zone: &ZoneWorst, width: u32) -> Result<Stri
         }
     }
     plot.names(&mut canvas, zone)?;
-    plot.key(&mut canvas)?;
+    plot.key(&mut canvas, zone)?;
     Ok(canvas.finish(&title, &first_sentence(worst, zone)))
 }
 
@@ -166,10 +166,10 @@ impl<'w> Plot<'w> {
     fn names(&self, canvas: &mut Canvas, zone: &ZoneWorst) -> Result<(), ChartFault> {
         let narrow = self.sheet.is_narrow();
         let mut names = Vec::new();
+        let word =
+            |long: &str, short: &str| if narrow { short.to_owned() } else { long.to_owned() };
         for end in [End::Highest, End::Lowest] {
             let bound = zone.bound(end).0;
-            let word =
-                |long: &str, short: &str| if narrow { short.to_owned() } else { long.to_owned() };
             let label = |words: String, celsius: f64, color| EndLabel {
                 text: format!("{words} {}", self.worst.degrees(celsius)),
                 y: self.y(celsius),
@@ -180,7 +180,10 @@ impl<'w> Plot<'w> {
                 names.push(label(word("found", "f."), found.air, Look::of(end).color));
             }
         }
-        let asked = [(self.worst.at_most, "at most"), (self.worst.at_least, "at least")];
+        let asked = [
+            (self.worst.at_most, word("at most", "max.")),
+            (self.worst.at_least, word("at least", "min.")),
+        ];
         for (asked, words) in asked {
             names.extend(asked.map(|celsius| EndLabel {
                 text: format!("{words} {}", self.worst.degrees(celsius)),
@@ -193,7 +196,7 @@ impl<'w> Plot<'w> {
     }
 
     /// What the looks mean.
-    fn key(&self, canvas: &mut Canvas) -> Result<(), ChartFault> {
+    fn key(&self, canvas: &mut Canvas, zone: &ZoneWorst) -> Result<(), ChartFault> {
         let (em, y) = (self.sheet.em, self.area.bottom + self.sheet.em * 4.3);
         let narrow = self.sheet.is_narrow();
         let how = Type::new(em * 0.92, QUIET);
@@ -208,13 +211,16 @@ impl<'w> Plot<'w> {
             layer.words(words, (area.right + em * 0.5, y), how);
             x = area.right + em * 0.5 + how.width(words) + em * 1.6;
             for end in [End::Lowest, End::Highest] {
+                if zone.found(end).is_none() {
+                    continue;
+                }
                 let look = Look::of(end);
                 look.mark(layer, (x, y), em * 0.36);
                 let words = match (end, narrow) {
                     (End::Lowest, true) => "coldest run",
                     (End::Highest, true) => "warmest",
                     (End::Lowest, false) => "pressed in the coldest run",
-                    (End::Highest, false) => "in the warmest",
+                    (End::Highest, false) => "pressed in the warmest",
                 };
                 layer.words(words, (x + em * 0.8, y), how);
                 x += em * 0.8 + how.width(words) + em * 1.6;

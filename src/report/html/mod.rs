@@ -6,6 +6,7 @@
 mod answers;
 mod changes;
 mod comparison;
+mod extremes;
 mod figure;
 mod ledger;
 mod read_out;
@@ -81,6 +82,7 @@ pub fn run_html(run: &Run, review: Option<&Review<'_>>) -> Result<String, PageFa
     let figures = figures(run)?;
     let values = read_out::json(&[ReadOut::of(run, "", 1)])?;
     let shown = people::shown(&run.summary.people, MOST_PEOPLE);
+    let worst = review.map(extremes::worst_section).transpose()?.unwrap_or_default();
     let body = html! {
         (answers::written(&answers::of_run(run)))
         @if let Some(review) = review.filter(|it| !it.rows.is_empty()) {
@@ -89,6 +91,7 @@ pub fn run_html(run: &Run, review: Option<&Review<'_>>) -> Result<String, PageFa
                 (table(&requirements(review), "cards"))
             }))
         }
+        (worst)
         (section("charts", through(run), &html! { @for figure in &figures { (figure) } }))
         (section("figures", "Zone by zone", &html! {
             (numbers(&zones::zones(run)))

@@ -16,6 +16,7 @@ import { Handles } from "./handles.js";
 import { Help } from "./help.js";
 import { rows } from "./rows.js";
 import { Complaints, siteLog } from "./site.js";
+import { Night } from "./night.js";
 import { requirements } from "./requirements.js";
 import { Lessons } from "./lessons.js";
 import { FindTheFault } from "./fault.js";
@@ -56,6 +57,12 @@ const complaints = new Complaints(find("#complaint"), { ask: (felt) => {
 const give = (which, asked) => handOver(which, asked, state.source.name, trouble);
 const comparison = new Comparison({ state, onDownload: (asked) => give("comparison", asked), onTrouble: (error) => trouble(error) });
 const help = new Help(find("#help-shown"), { state, after, onUndo: undo, onNews: () => { if (day) showSettings([]); } });
+
+const night = new Night(find("#night-form"), { about: () => {
+  const { id } = day.zones[zone()];
+  const width = Math.round(find(".top").clientWidth);
+  return { key: JSON.stringify([state.key(), id]), asked: { ...state.plain(state.now), zone: id, width } };
+}, onTrouble: (error) => trouble(error), onTold: tell });
 
 const lessons = new Lessons(find("#lessons-view"));
 const puzzle = new FindTheFault(find("#fault-view"));
@@ -191,6 +198,7 @@ function show() {
   showLedger();
   showSettings([]);
   help.show();
+  showNight();
   showRequirements();
   showDays();
 }
@@ -256,6 +264,14 @@ function seeAll() {
 function after(done) {
   const wait = () => (busy || again ? setTimeout(wait, 20) : done());
   wait();
+}
+
+/** The worst night is one room's. */
+function showNight() {
+  const alone = day.zones.length === 1;
+  find("#night").hidden = comparing() || !(alone || inRoom());
+  find("#night-title").textContent = alone ? "The worst night" : `The worst night of ${day.zones[zone()].label}`;
+  night.show();
 }
 
 let reviewed = null;     // the requirements as they were reviewed last

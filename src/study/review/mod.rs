@@ -29,7 +29,7 @@ mod worst;
 
 pub use figures::Ran;
 use figures::Runs;
-pub use worst::USUAL_TIME;
+pub use worst::{Bounded, USUAL_TIME};
 
 use super::audit::{LogFinding, Weight, audit};
 use super::check::{Finding, check};
@@ -80,8 +80,8 @@ pub enum Evidence {
     Findings,
     /// The log was held against the settings.
     Log,
-    /// Everything that can be within so long was bounded.
-    Bound(Seconds),
+    /// Everything that can be was bounded.
+    Bound(Box<Bounded>),
     /// By nothing, for this reason.
     Nothing(String),
 }

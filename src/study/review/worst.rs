@@ -12,6 +12,21 @@ use crate::time::Seconds;
 /// Looks no further ahead than this unless a requirement says how far.
 pub const USUAL_TIME: Seconds = Seconds::hours(72);
 
+/// What was bounded, in the zone that comes nearest to what is asked or goes furthest beyond it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bounded {
+    /// Under which weather, within which time.
+    pub question: Question,
+    /// The zone's air.
+    pub reached: Reached,
+    /// Which end is asked about.
+    pub end: End,
+    /// What is asked of it, in the file's unit.
+    pub asked: f64,
+    /// The worst run found there; `None` where none could be written.
+    pub found: Option<Found>,
+}
+
 /// Bounds the air of every zone that is meant.
 pub(super) fn review(
     study: &Study,
@@ -31,7 +46,7 @@ pub(super) fn review(
         outage: None,
         from: None,
     };
-    let reached = match bound(model, &question) {
+    let mut reached = match bound(model, &question) {
         Ok(reached) => reached,
         Err(refusal) => return Shown::nothing(refusal.to_string()),
     };
@@ -51,19 +66,20 @@ pub(super) fn review(
     let Some((margin, end, air, zone, asked)) = worst else {
         return Shown::nothing("the file has no such zone");
     };
-    let shown = |verdict, counter| Shown {
+    let found = nearest(study, model, requirement, &question, &reached, (end, zone));
+    // No run may get as far as the bound: then neither is shown.
+    let counter = found.as_ref().and_then(|found| beyond(model, found, (end, asked, zone)));
+    let verdict = match (margin >= 0.0, &counter) {
+        (true, _) => Verdict::Holds,
+        (false, Some(_)) => Verdict::Fails,
+        (false, None) => Verdict::CannotBeShown,
+    };
+    let reached = reached.swap_remove(zone.get());
+    Shown {
         verdict,
-        by: Evidence::Bound(question.lasts),
+        by: Evidence::Bound(Box::new(Bounded { question, reached, end, asked, found })),
         worst: Some(Worst { zone: Some(zone), value: Value::Number(air), margin: Some(margin) }),
         counter,
-    };
-    if margin >= 0.0 {
-        return shown(Verdict::Holds, None);
-    }
-    // No run may get as far as the bound: then neither is shown.
-    match beyond(study, model, requirement, &question, (end, asked, zone)) {
-        Some(counter) => shown(Verdict::Fails, Some(counter)),
-        None => shown(Verdict::CannotBeShown, None),
     }
 }
 
@@ -82,24 +98,33 @@ fn within_by(air: f64, asked: f64, end: End) -> f64 {
     }
 }
 
-/// A run in which a zone gets beyond what is asked, where one was found.
-fn beyond(
+/// The worst run found for an end of a zone.
+fn nearest(
     study: &Study,
     model: &Model,
     requirement: &Requirement,
     question: &Question,
-    (end, asked, zone): (End, f64, ZoneIndex),
-) -> Option<CounterExample> {
+    reached: &[Reached],
+    (end, zone): (End, ZoneIndex),
+) -> Option<Found> {
     // Files that it names cannot be opened here; weather is replaced.
     let open = |_: &str| Err("not at hand".to_owned());
     let variant = requirement.variant.as_deref();
     let source = Source { text: study.text(), name: "scenario", variant, open: &open };
-    let found: Found = find(&source, model, question, end).swap_remove(zone.get())?;
+    find(&source, model, question, reached, end).swap_remove(zone.get())
+}
+
+/// A run in which a zone gets beyond what is asked.
+fn beyond(
+    model: &Model,
+    found: &Found,
+    (end, asked, zone): (End, f64, ZoneIndex),
+) -> Option<CounterExample> {
     let air = model.unit.from_celsius(found.air);
-    (within_by(air, asked, end) < 0.0).then_some(CounterExample::Worst {
+    (within_by(air, asked, end) < 0.0).then(|| CounterExample::Worst {
         zone,
         air,
         after: found.after,
-        presses: found.presses,
+        presses: found.presses.clone(),
     })
 }

@@ -109,6 +109,15 @@ impl Bounds {
         }
     }
 
+    /// The lowest and the highest temperature that all three may have alike.
+    pub(super) fn alike(&self) -> Option<(f64, f64)> {
+        let three = [AIR, MASS, BODY];
+        let apart = |one: usize| three.into_iter().any(|other| self.0[one][other] < 0.0);
+        let low = three.into_iter().map(|it| self.least(it)).fold(f64::NEG_INFINITY, f64::max);
+        let high = three.into_iter().map(|it| self.most(it)).fold(f64::INFINITY, f64::min);
+        (!three.into_iter().any(apart) && low <= high).then_some((low, high))
+    }
+
     /// The sensor's body takes on the temperature of the air.
     pub(super) fn read_air(&self) -> Self {
         let mut read = *self;
@@ -270,6 +279,17 @@ mod tests {
             let joined = members(&one);
             prop_assert!(points.iter().all(|point| joined.contains(point)));
         }
+    }
+
+    #[test]
+    fn three_that_may_be_alike_are_so_between_the_highest_least_and_the_lowest_most() {
+        let all = Bounds::anywhere(5.0, 9.0).within(AIR, 6.0, 8.0).expect("something");
+        assert_eq!(all.alike(), Some((6.0, 8.0)));
+        let mut apart = all;
+        apart.tighten(AIR, BODY, -0.5);
+        assert_eq!(apart.alike(), None);
+        let above = all.within(MASS, 8.5, 9.0).expect("something");
+        assert_eq!(above.alike(), None);
     }
 
     #[test]

@@ -83,6 +83,7 @@ mod maps;
 mod plan;
 mod reading;
 mod refuse;
+mod region;
 mod remedies;
 mod room;
 mod search;
@@ -104,6 +105,7 @@ use sets::Sets;
 use std::collections::VecDeque;
 
 pub use refuse::Refusal;
+pub use region::{Region, region};
 pub use remedies::{Remedied, Remedy, remedies};
 pub use search::{End, Found, Press, Source, find};
 
@@ -161,6 +163,9 @@ pub struct Reached {
     pub least: Vec<f64>,
     /// Nothing is above this.
     pub most: Vec<f64>,
+    /// The lowest and the highest temperature, degrees C, at which it may start with its air and its
+    /// mass alike; `None` where they are never alike.
+    pub starts: Option<(f64, f64)>,
 }
 
 impl Reached {
@@ -229,8 +234,13 @@ fn bound_but(
     let outage = usize::try_from(outage).unwrap_or(0);
     let mut follow = Follow::new(model, period, &plans, outdoors, everywhere, outage);
     let known = start(&mut follow, question, &sun);
+    let starts: Vec<_> = known.iter().map(|it| it.before.alike()).collect();
     let steps = usize::try_from(question.lasts.get() / step).unwrap_or(0);
-    Ok(go_through(&mut follow, known, &sun, steps))
+    let mut reached = go_through(&mut follow, known, &sun, steps);
+    for (reached, starts) in reached.iter_mut().zip(starts) {
+        reached.starts = starts;
+    }
+    Ok(reached)
 }
 
 /// What can be at the first midnight.
@@ -274,9 +284,13 @@ fn go_through(
     sun: &[Vec<f64>],
     steps: usize,
 ) -> Vec<Reached> {
-    let mut all: Vec<Reached> = (0..known.len())
-        .map(|zone| Reached { zone: ZoneIndex::new(zone), least: Vec::new(), most: Vec::new() })
-        .collect();
+    let none = |zone: usize| Reached {
+        zone: ZoneIndex::new(zone),
+        least: Vec::new(),
+        most: Vec::new(),
+        starts: None,
+    };
+    let mut all: Vec<Reached> = (0..known.len()).map(none).collect();
     let mut note = |known: &[Known]| {
         for (reached, known) in all.iter_mut().zip(known) {
             reached.least.push(known.air().low());

@@ -73,6 +73,12 @@ impl Sets {
         Interval::between(low, high)
     }
 
+    /// The lowest and the highest temperature that air, mass and body may have alike.
+    pub(super) fn alike(&self) -> Option<(f64, f64)> {
+        let all = self.slots.iter().flatten().filter_map(Bounds::alike);
+        all.reduce(|all, it| (all.0.min(it.0), all.1.max(it.1)))
+    }
+
     /// The air's.
     pub(super) fn air(&self) -> Interval {
         self.range(AIR)

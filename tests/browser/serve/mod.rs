@@ -3,6 +3,7 @@
 mod access;
 mod day;
 mod lessons;
+mod night;
 mod overview;
 
 use std::thread::sleep;

@@ -29,10 +29,10 @@ const SAME: f64 = 0.005;
 
 /// Runs on one stage.
 pub(super) struct Climb<'s> {
-    stage: &'s Stage,
-    model: Model,
-    steps: usize,
-    levers: Vec<Lever>,
+    pub(super) stage: &'s Stage,
+    pub(super) model: Model,
+    pub(super) steps: usize,
+    pub(super) levers: Vec<Lever>,
     pub(super) end: End,
     random: ChaCha8Rng,
 }
@@ -61,6 +61,11 @@ impl<'s> Climb<'s> {
     /// The courses of all zones' air in a run.
     pub(super) fn courses(&mut self, moves: &[Move]) -> Vec<Vec<f64>> {
         self.courses_of(&actions(self.stage, moves))
+    }
+
+    /// How bad it gets in one zone.
+    pub(super) fn worst(&mut self, zone: usize, moves: &[Move]) -> f64 {
+        worst_of(&self.courses(moves)[zone], self.end).0
     }
 
     pub(super) fn courses_of(&mut self, actions: &[Action]) -> Vec<Vec<f64>> {
@@ -251,7 +256,7 @@ fn first_change(one: &[Move], other: &[Move]) -> usize {
 }
 
 /// A file's actions with others after those of the same time.
-fn with(file: &[Action], others: &[Action]) -> Vec<Action> {
+pub(super) fn with(file: &[Action], others: &[Action]) -> Vec<Action> {
     let mut all = [file, others].concat();
     all.sort_by_key(|action| action.at);
     all

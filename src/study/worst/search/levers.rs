@@ -126,6 +126,14 @@ pub(super) fn actions(stage: &Stage, moves: &[Move]) -> Vec<Action> {
     found
 }
 
+/// Whether a lever does anything in a zone: keys that it takes may be locked.
+pub(super) fn moves_anything(stage: &Stage, zone: usize, lever: Lever) -> bool {
+    match lever {
+        Lever::Window(_) => stage.opens[zone],
+        _ => !presses(&stage.model.zones[zone], lever).is_empty(),
+    }
+}
+
 /// The presses of a zone for a lever; none where keys for it are locked.
 fn presses(zone: &Zone, lever: Lever) -> Vec<(ControllerIndex, Doing)> {
     let settings = &zone.controls.settings;

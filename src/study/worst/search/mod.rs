@@ -5,13 +5,15 @@
 //! least (or most) heat. All of them are tried at all zones and at each (`levers`). From the best for
 //! each zone a climb goes on (`climb`): a sensor lags, so that whoever heats a room and then cools it
 //! as fast as it goes takes its air past every setpoint, and which minutes are worst for it only
-//! trying tells.
+//! trying tells. The last hours are gone through in another way as well (`swings`). Rooms start where
+//! they are by themselves, and at the edge of the range that the bound has for that.
 
 mod climb;
 mod levers;
 mod stage;
+mod swings;
 
-use super::Question;
+use super::{Question, Reached};
 use crate::engine::{Action, Doing, Model, ZoneIndex};
 use crate::scenario::add_actions;
 use crate::time::{Instant, Seconds};
@@ -98,14 +100,19 @@ struct Best {
     air: f64,
 }
 
-/// The worst runs found: for each zone, where the file's text could be written as one.
+/// So many of what is tried from the start are gone on from in the last hours.
+const MOST_BEGINNINGS: usize = 24;
+
+/// The worst runs found: for each zone, where the file's text could be written as one. `reached` are
+/// the bounds, which say where zones may start.
 pub fn find(
     source: &Source<'_>,
     model: &Model,
     question: &Question,
+    reached: &[Reached],
     end: End,
 ) -> Vec<Option<Found>> {
-    let stages = Stage::all(source, model, question, end);
+    let stages = Stage::all(source, model, question, reached, end);
     let mut best: Vec<Option<Best>> = vec![None; model.zones.len()];
     for (place, stage) in stages.iter().enumerate() {
         let mut climb = Climb::new(stage, question, end);
@@ -124,7 +131,15 @@ pub fn find(
         let best = best?;
         let stage = &stages[best.stage];
         let mut climb = Climb::new(stage, question, end);
-        let moves = climb.on(zone, best.moves, zones);
+        let mut moves = climb.on(zone, best.moves, zones);
+        let mut begin = levers::candidates(stage, question, end);
+        begin.truncate(MOST_BEGINNINGS);
+        begin.push(moves.clone());
+        if let Some(swings) = climb.swings(zone, &begin) {
+            let swings = climb.on(zone, swings, zones);
+            let [one, other] = [&moves, &swings].map(|it| climb.worst(zone, it));
+            moves = if end.is_worse(other, one) { swings } else { moves };
+        }
         found(stage, &mut climb, zone, &moves)
     };
     best.into_iter().enumerate().map(climbed).collect()

@@ -6,7 +6,7 @@ use super::{End, Source};
 use crate::control::{Occupancy, Role};
 use crate::engine::{Doing, Model, State, start};
 use crate::scenario::{Edit, edit, edit_as_variant, read_beside};
-use crate::study::worst::Question;
+use crate::study::worst::{Question, Reached};
 use crate::time::DAY;
 
 /// A text to try presses on, with its model and the state in which it starts.
@@ -18,6 +18,8 @@ pub(super) struct Stage {
     pub(super) opens: Vec<bool>,
 }
 
+/// What hundredths of a degree are written wrong by is less than this part of one.
+const INSIDE: f64 = 1e-3;
 /// Hours of a turn.
 const TURN: usize = 6;
 /// Beyond an outdoor temperature at which something changes, K.
@@ -35,17 +37,27 @@ enum Day {
 }
 
 impl Stage {
-    /// All stages that the file's text can be written as.
+    /// All stages that the file's text can be written as: each weather from where the rooms are by
+    /// themselves under it, the first two also from the edge of where they can be by themselves.
     pub(super) fn all(
         source: &Source<'_>,
         model: &Model,
         question: &Question,
+        reached: &[Reached],
         end: End,
     ) -> Vec<Self> {
         let (extreme, _) = extremes(question, end);
-        let mut days = vec![Day::Steady(extreme), Day::Turn];
-        days.extend(levels(model, question).into_iter().map(Day::Steady));
-        days.into_iter().filter_map(|day| Self::new(source, model, question, end, day)).collect()
+        let own = |days: Vec<Day>| days.into_iter().map(|day| (day, None));
+        let mut all: Vec<(Day, Option<Vec<f64>>)> =
+            own(vec![Day::Steady(extreme), Day::Turn]).collect();
+        all.extend(own(levels(model, question).into_iter().map(Day::Steady).collect()));
+        if let Some(edge) = edges(model, reached, end).filter(|_| question.from.is_none()) {
+            all.extend([Day::Steady(extreme), Day::Turn].map(|day| (day, Some(edge.clone()))));
+        }
+        let stage = |(day, starts): (Day, Option<Vec<f64>>)| {
+            Self::new(source, model, question, end, (day, starts.as_deref()))
+        };
+        all.into_iter().filter_map(stage).collect()
     }
 
     fn new(
@@ -53,7 +65,7 @@ impl Stage {
         model: &Model,
         question: &Question,
         end: End,
-        day: Day,
+        (day, starts): (Day, Option<&[f64]>),
     ) -> Option<Self> {
         let text = match source.variant {
             Some(variant) => edit_as_variant(source.text, variant).ok()?,
@@ -66,13 +78,33 @@ impl Stage {
                 })
         });
         let opens = opens.collect();
-        let text = edit(&text, &edits(model, question, end, day)).ok()?;
+        let mut edits = edits(model, question, end, day);
+        for (zone, start) in model.zones.iter().zip(starts.into_iter().flatten()) {
+            let path = format!("zones.{}.space.start", zone.id);
+            edits.push(Edit { path, value: json!(start) });
+        }
+        let text = edit(&text, &edits).ok()?;
         let model = read_beside(&text, source.name, source.open).ok()?.base;
         let (simulation, _) = start(&model);
         let state = simulation.state().clone();
         drop(simulation);
         Some(Self { text, model, state, opens })
     }
+}
+
+/// Where every zone starts at the edge of where it may, in the file's unit and in hundredths of a
+/// degree inside it; `None` where one cannot start with its air and mass alike.
+fn edges(model: &Model, reached: &[Reached], end: End) -> Option<Vec<f64>> {
+    let edge = |reached: &Reached| {
+        let (low, high) = reached.starts?;
+        let [low, high] = [low, high].map(|air| model.unit.from_celsius(air) * 100.0);
+        let inside = match end {
+            End::Lowest => (low + INSIDE).ceil(),
+            End::Highest => (high - INSIDE).floor(),
+        };
+        (low <= inside && inside <= high).then_some(inside / 100.0)
+    };
+    reached.iter().map(edge).collect()
 }
 
 fn extremes(question: &Question, end: End) -> (f64, f64) {

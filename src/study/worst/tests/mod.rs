@@ -81,7 +81,11 @@ const STAGED: &str = "heating: 9 kW, cooling: 7 kW, control: staged, cycling_tim
 
 fn found(text: &str, model: &Model, question: &Question, end: End) -> Vec<Found> {
     let source = Source { text, name: "case.yaml", variant: None, open: &no_files };
-    find(&source, model, question, end).into_iter().map(|it| it.expect("written")).collect()
+    let reached = bound(model, question).expect("bounded");
+    find(&source, model, question, &reached, end)
+        .into_iter()
+        .map(|it| it.expect("written"))
+        .collect()
 }
 
 /// The lowest bound of each zone, with the worst found.
