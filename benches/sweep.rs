@@ -1,7 +1,9 @@
 //! How many zone-steps a second and core: one case alone, cases of a sweep side by side, and the
 //! loop written by hand. And how much two cores add to a whole sweep.
 //!
-//! `cargo bench --profile dist --bench sweep`; the number that counts is the median.
+//! `cargo bench --profile dist --bench sweep`; the number that counts is the median. With
+//! `RUSTFLAGS="-C target-cpu=native"` the loop by hand may use all that the processor has, as the
+//! engine does without being told.
 
 #[allow(dead_code, reason = "the bench of years compares all figures")]
 #[path = "year/by_hand.rs"]

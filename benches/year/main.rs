@@ -1,7 +1,9 @@
 //! How long runs take: a zone for a year beside a loop written by hand, many zones, coupled zones,
 //! and a day with all its files.
 //!
-//! `cargo bench --profile dist --bench year`; the number that counts is the median.
+//! `cargo bench --profile dist --bench year`; the number that counts is the median. With
+//! `RUSTFLAGS="-C target-cpu=native"` the loop by hand may use all that the processor has, as the
+//! engine does without being told.
 
 mod by_hand;
 #[allow(dead_code, reason = "shared with the tests, which use more of it")]
