@@ -382,7 +382,12 @@ impl GroupState {
     }
 
     /// What the zone at a place among the members may have calls for.
-    fn selection_of(&self, settings: &GroupSettings, place: usize, zone: &ZoneLogic) -> Selection {
+    pub(super) fn selection_of(
+        &self,
+        settings: &GroupSettings,
+        place: usize,
+        zone: &ZoneLogic,
+    ) -> Selection {
         match settings.owner() {
             Some(owner) if place != owner && self.stopped => Selection::Off,
             Some(owner) if place != owner => zone.following(),

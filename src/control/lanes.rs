@@ -101,14 +101,26 @@ impl<V: Number> Calls<V> {
         ended
     }
 
-    /// Starts calls where they are wanted, there is none and the unit has rested; they are served
-    /// at once. Returns where.
+    /// Starts calls where they are wanted, there is none and the unit has rested, as if they were
+    /// served at once. Returns where.
     #[inline(always)]
     pub(super) fn start(&mut self, wanted: V::Mask, time: V) -> V::Mask {
         let started = self.are_off() & wanted & time.ge(self.rests_until);
-        self.held_until = V::select(started, time + self.min_on, self.held_until);
+        self.hold(started, time);
         self.on = V::select(started, self.on.splat(1.0), self.on);
         started
+    }
+
+    /// Where calls are served for the first time they last for a while.
+    #[inline(always)]
+    fn hold(&mut self, served: V::Mask, time: V) {
+        self.held_until = V::select(served, time + self.min_on, self.held_until);
+    }
+
+    /// Where calls have not been served nothing holds them.
+    #[inline(always)]
+    fn wait(&mut self, unserved: V::Mask) {
+        self.held_until = V::select(unserved, self.on.splat(f64::NEG_INFINITY), self.held_until);
     }
 }
 
@@ -138,9 +150,39 @@ impl<V: Number> Distance<V> {
     }
 }
 
+/// What it means that a zone meets the start condition of the opposite direction.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Opposite<V: Number = f64> {
+    /// Where it means anything: the zone is starved, or it or its group may turn.
+    pub(super) counts: V::Mask,
+    /// Where it does during a call, too.
+    pub(super) in_calls: V::Mask,
+    /// Where the zone is starved already, so that it would be news if it were not.
+    pub(super) starved: V::Mask,
+}
+
+impl<V: Number> Opposite<V> {
+    #[inline(always)]
+    fn from_fn<'o>(token: V::Token, of: impl Fn(usize) -> &'o Opposite) -> Self {
+        let all = |pick: fn(&Opposite) -> bool| V::mask_from_fn(token, |lane| pick(of(lane)));
+        Self {
+            counts: all(|it| it.counts),
+            in_calls: all(|it| it.in_calls),
+            starved: all(|it| it.starved),
+        }
+    }
+
+    /// Where something comes of it that has not come of it before.
+    #[inline(always)]
+    fn is_news(&self, met: V::Mask, off: V::Mask) -> V::Mask {
+        let counts = met & self.counts & (off | self.in_calls);
+        (counts & !self.starved) | (self.starved & !counts)
+    }
+}
+
 /// Thermostats that keep their directions, each in its lane. A step in which one of them has
-/// anything else to decide (another direction, a starved zone, a changeover to be told) is reported
-/// and left to the state machine of `thermostat.rs`.
+/// anything else to decide (another direction, a zone that is starved from then on or no longer, a
+/// changeover to be told) is reported and left to the state machine of `thermostat.rs`.
 #[derive(Clone, Copy, Debug)]
 pub struct ThermostatLanes<V: Number = f64> {
     pub(super) thresholds: Thresholds<V>,
@@ -149,6 +191,29 @@ pub struct ThermostatLanes<V: Number = f64> {
     pub(super) distance: Distance<V>,
     /// Where a call that starts has to be told: it would be a changeover.
     pub(super) start_is_event: V::Mask,
+    /// What it means that the opposite direction is wanted.
+    pub(super) opposite: Opposite<V>,
+}
+
+/// What thermostats decided in the first half of a step.
+#[derive(Clone, Copy, Debug)]
+pub struct LaneEnd<V: Number> {
+    /// Where the start condition is met, whatever the timers say.
+    starts: V::Mask,
+    /// Where that of the opposite direction is.
+    starts_opposite: V::Mask,
+    /// Where a call has ended.
+    ended: V::Mask,
+    /// Where there is none.
+    off: V::Mask,
+}
+
+impl<V: Number> LaneEnd<V> {
+    /// Nothing yet; `none` is set nowhere.
+    #[inline(always)]
+    pub const fn nothing(none: V::Mask) -> Self {
+        Self { starts: none, starts_opposite: none, ended: none, off: none }
+    }
 }
 
 /// What thermostats decided in a step.
@@ -173,8 +238,13 @@ impl ThermostatLanes {
     }
 
     /// Makes an event of a call that starts.
-    pub fn report_start(&mut self) {
+    pub const fn report_start(&mut self) {
         self.start_is_event = true;
+    }
+
+    /// Whether the zone is starved.
+    pub const fn is_starved(&self) -> bool {
+        self.opposite.starved
     }
 }
 
@@ -187,6 +257,7 @@ impl<V: Number> ThermostatLanes<V> {
             calls: Calls::from_fn(token, |lane| &of(lane).calls),
             distance: Distance::from_fn(token, |lane| &of(lane).distance),
             start_is_event: V::mask_from_fn(token, |lane| of(lane).start_is_event),
+            opposite: Opposite::from_fn(token, |lane| &of(lane).opposite),
         }
     }
 
@@ -196,15 +267,43 @@ impl<V: Number> ThermostatLanes<V> {
         self.calls.are_on()
     }
 
-    /// Decides the step that begins at `time`: what is over ends, what is wanted starts.
+    /// Decides the step that begins at `time`: what is over ends, what is wanted starts and is served
+    /// at once.
     #[inline(always)]
     pub fn step(&mut self, sensed: V, time: V) -> LaneStep<V> {
+        let half = self.end(sensed, time);
+        let started = self.calls.start(half.starts, time);
+        self.decided(half, started, sensed)
+    }
+
+    /// The first half of the step that begins at `time`: what is over ends.
+    #[inline(always)]
+    pub fn end(&mut self, sensed: V, time: V) -> LaneEnd<V> {
         let starts = self.thresholds.start_at(sensed);
         let starts_opposite = self.thresholds.opposite_start_at(sensed);
         let ended = self.calls.end(self.thresholds.end_at(sensed), time);
-        let off = self.calls.are_off();
-        let started = self.calls.start(starts, time);
-        let event = (off & starts_opposite) | (ended & started) | (started & self.start_is_event);
+        LaneEnd { starts, starts_opposite, ended, off: self.calls.are_off() }
+    }
+
+    /// The second half: what is wanted starts, where it may, and waits to be served.
+    #[inline(always)]
+    pub fn start(&mut self, half: LaneEnd<V>, may: V::Mask, sensed: V, time: V) -> LaneStep<V> {
+        let started = self.calls.start(half.starts & may, time);
+        self.calls.wait(started);
+        self.decided(half, started, sensed)
+    }
+
+    /// Notes where calls are served for the first time in the step that begins at `time`.
+    #[inline(always)]
+    pub fn serve_first(&mut self, served: V::Mask, time: V) {
+        self.calls.hold(served, time);
+    }
+
+    #[inline(always)]
+    fn decided(&self, half: LaneEnd<V>, started: V::Mask, sensed: V) -> LaneStep<V> {
+        let LaneEnd { starts, starts_opposite, ended, off } = half;
+        let news = self.opposite.is_news(starts_opposite, off);
+        let event = news | (ended & started) | (started & self.start_is_event);
         let distance = self.distance.of(self.thresholds.sign * sensed);
         LaneStep { on: self.on(), event, starts, starts_opposite, distance }
     }

@@ -255,6 +255,7 @@ mod differential;
 mod display;
 mod group;
 mod judge;
+mod keeping;
 mod lanes;
 mod locks;
 mod modes;
@@ -283,7 +284,8 @@ pub use group::{
     GroupChange, GroupSettings, GroupState, ModePolicy, OwnerOff, Sharing, ZoneLogic, policy_words,
 };
 pub use judge::judge;
-pub use lanes::{Distance, LaneStep, ThermostatLanes};
+pub use keeping::Keeping;
+pub use lanes::{Distance, LaneEnd, LaneStep, ThermostatLanes};
 pub use locks::{
     Controller, ControllerIndex, Controllers, ControllersFault, KeyLocks, LockableKey,
 };

@@ -1,7 +1,7 @@
 //! Rule 9: from a sensed temperature to calls, direction and changeovers.
 
 use super::differential::Differential;
-use super::lanes::{Calls, Distance, ThermostatLanes, Thresholds};
+use super::lanes::{Calls, Distance, Thresholds};
 use super::modes::Mode;
 use super::outdoor_limits::Permitted;
 use super::rounding::ROUNDING;
@@ -55,7 +55,7 @@ impl Thermostat {
     /// The temperatures at which calls start and end while the zone has a direction; out of reach
     /// in a direction that outdoor limits do not permit.
     #[inline]
-    fn thresholds(&self, direction: Direction, at: WorkingSetpoints) -> Thresholds {
+    pub(super) fn thresholds(&self, direction: Direction, at: WorkingSetpoints) -> Thresholds {
         let may = |direction| at.permitted.has(direction);
         let heating = if may(Direction::Heating) {
             at.heat - self.call_start.heating + ROUNDING
@@ -320,7 +320,7 @@ impl ThermostatState {
 
     /// The call and its timers, in seconds from `now`.
     #[inline]
-    fn calls(&self, settings: &Thermostat, now: Instant) -> Calls {
+    pub(super) fn calls(&self, settings: &Thermostat, now: Instant) -> Calls {
         let (min_on, min_off) = (settings.min_on.get(), settings.min_off.get());
         let from_now = |since: Option<Instant>, length: i64| match since {
             Some(since) => (since.get() + length - now.get()) as f64,
@@ -333,47 +333,11 @@ impl ThermostatState {
         Calls { on, held_until, rests_until, min_on: min_on as f64, min_off: min_off as f64 }
     }
 
-    /// How a zone that decides for itself goes on from `now` while it keeps its direction; `None`
-    /// where it might not keep it even in the next step, or where its call has not been served.
-    pub fn lane(
-        &self,
-        settings: &Thermostat,
-        selection: Selection,
-        at: WorkingSetpoints,
-        now: Instant,
-    ) -> Option<ThermostatLanes> {
-        let direction = self.direction;
-        if let Selection::On(mode) = selection
-            && mode.only_direction().is_some_and(|only| only != direction)
-        {
-            return None;
-        }
-        if let Call::On { direction: called, served_since } = self.call
-            && (called != direction
-                || served_since.is_none()
-                || !selection.allows(direction)
-                || !at.permitted.has(direction))
-        {
-            return None;
-        }
-        let mut thresholds = settings.thresholds(direction, at);
-        if !selection.is_awake() {
-            (thresholds.start, thresholds.opposite) = (f64::INFINITY, f64::NEG_INFINITY);
-        }
-        Some(ThermostatLanes {
-            thresholds,
-            calls: self.calls(settings, now),
-            distance: settings.distance_to_end(direction, at),
-            start_is_event: self.last_served == Some(direction.opposite()),
-        })
-    }
-
-    /// Takes over that in a lane a call started, which is served at once, or ended.
-    pub fn note_call(&mut self, on: bool, at: Instant) {
-        self.call = if on {
-            Call::On { direction: self.direction, served_since: Some(at) }
-        } else {
-            Call::Off { since: Some(at) }
+    /// Takes over that in a lane a call started, first served at an instant if it has been, or ended.
+    pub const fn note_call(&mut self, at: Instant, on: Option<Option<Instant>>) {
+        self.call = match on {
+            Some(served_since) => Call::On { direction: self.direction, served_since },
+            None => Call::Off { since: Some(at) },
         };
     }
 

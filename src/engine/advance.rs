@@ -2,7 +2,7 @@
 
 use super::plan::AirChanges;
 use super::step::Simulation;
-use crate::building::AirChange;
+use crate::building::{AirChange, BlockPropagator, ZoneIndex};
 use crate::time::Instant;
 
 impl Simulation<'_> {
@@ -78,6 +78,25 @@ impl Simulation<'_> {
         let zones = self.plan.blocks[block].block.zones().iter().enumerate();
         zones.fold(AirChanges::default(), |all, (place, zone)| {
             all.with(place, self.air_change(zone.get()))
+        })
+    }
+
+    /// Makes sure that the steps of coupled blocks are worked out for their present air changes.
+    pub(super) fn prepare_blocks(&mut self) {
+        for block in 0..self.plan.blocks.len() {
+            if self.plan.blocks[block].block.zones().len() > 1 {
+                let air = self.air_changes(block);
+                self.plan.block_propagator(block, air);
+            }
+        }
+    }
+
+    /// The coupled blocks, each with its step at the present air changes.
+    pub(super) fn coupled_blocks(&self) -> impl Iterator<Item = (&BlockPropagator, &[ZoneIndex])> {
+        let blocks = self.plan.blocks.iter().enumerate();
+        blocks.filter(|(_, plan)| plan.block.zones().len() > 1).filter_map(|(at, plan)| {
+            let propagator = plan.propagators.get(&self.air_changes(at))?;
+            Some((propagator, plan.block.zones()))
         })
     }
 

@@ -215,6 +215,11 @@ impl<'m> Drivers<'m> {
         }
     }
 
+    /// Outdoor air from a place on.
+    pub(super) fn air_from(&self, place: usize) -> &[OutdoorAir] {
+        &self.outdoors.air[place..self.filled]
+    }
+
     /// Outdoor air around the step at a place.
     pub(super) fn outdoor(&self, place: usize) -> OutdoorAir {
         self.outdoors.air[place]
@@ -230,7 +235,7 @@ impl<'m> Drivers<'m> {
         let left_today = (DAY - from.second_of_day()) / step;
         self.filled = CHUNK.min(usize::try_from(left_today).unwrap_or(CHUNK));
         let Self { outdoors, zones, course, lit, schedules, filled, .. } = self;
-        renew(outdoors, self.shared_outdoors.as_ref(), from, |outdoors| {
+        renew(outdoors, self.shared_outdoors.as_ref(), (from, false), |outdoors| {
             outdoors.fill(plan, from, *filled, course, self.steady_vapour);
             if let Some(sun) = &plan.sun {
                 for (at, light) in (0_i64..).zip(&mut outdoors.sunlight[..*filled]) {
@@ -239,7 +244,7 @@ impl<'m> Drivers<'m> {
                 }
             }
         });
-        renew(zones, self.shared_zones.as_ref(), from, |zones| {
+        renew(zones, self.shared_zones.as_ref(), (from, self.with_people), |zones| {
             for (zone, schedule) in schedules.iter_mut().enumerate() {
                 let drivers = &mut zones[zone * CHUNK..][..*filled];
                 schedule.fill(plan, zone, from, self.with_people, outdoors, drivers);
@@ -279,10 +284,15 @@ fn presence(zone: &Zone) -> &[Span] {
 /// Whether, under the same weather, the same acts on the zones of two models.
 fn zones_are_alike(one: &Model, other: &Model) -> bool {
     let alike = |(one, other): (&Zone, &Zone)| {
-        one.space == other.space && one.gains == other.gains && presence(one) == presence(other)
+        one.id == other.id
+            && one.space == other.space
+            && one.gains == other.gains
+            && presence(one) == presence(other)
     };
-    one.people.is_empty()
-        && other.people.is_empty()
+    // The same people come and go as they did, where chance is the same.
+    let same_people =
+        one.people == other.people && (one.people.is_empty() || one.seed == other.seed);
+    same_people
         && one.zones.len() == other.zones.len()
         && one.zones.iter().zip(&other.zones).all(alike)
 }

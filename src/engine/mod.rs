@@ -59,7 +59,7 @@ pub use impose::start_in;
 pub use imposed::Imposed;
 pub use intervals::{
     Case, Interval, IntervalObserver, LANES, MAX_STEPS, MOST_WARMUP_DAYS, REPEATS_WITHIN, Row,
-    Rows, WarmStart, ZoneInterval, run_together, share,
+    Rows, StepValues, UnitInterval, WarmStart, ZoneInterval, run_together, share,
 };
 pub use model::{
     Action, Change, Clothing, Comfort, Doing, Humidity, Lawful, Model, OutdoorGroup, Zone,

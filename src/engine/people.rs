@@ -106,6 +106,12 @@ impl Simulation<'_> {
     }
 
     fn senses(&self, person: usize, now: Instant) -> Senses {
+        let operative = self.view(self.zone_of(person).get(), now).operative();
+        self.senses_of(person, now, operative)
+    }
+
+    /// What somebody feels and sees at an operative temperature, degrees C.
+    pub(super) fn senses_of(&self, person: usize, now: Instant, operative: f64) -> Senses {
         let zone = self.zone_of(person).get();
         let state = &self.state.zones[zone];
         let plan = &self.plan.zones[zone];
@@ -115,7 +121,7 @@ impl Simulation<'_> {
         Senses {
             now,
             step: self.plan.model.period.step(),
-            operative: self.view(zone, now).operative(),
+            operative,
             mode: state.stored.mode,
             modes: u32::try_from(modes).unwrap_or(u32::MAX),
             power: state.stored.power,

@@ -13,6 +13,9 @@ use crate::direction::Direction;
 use crate::people::{BodyHeat, Crowd, Occupant, Person, Stay};
 use crate::plant::{Capacity, Cop, Rise, UnitControl, power_per_heat};
 
+/// How many zones step side by side; no company may be larger.
+pub const LANES: usize = 32;
+
 /// Everything about a model that a run needs and never changes.
 #[derive(Clone, Debug)]
 pub(super) struct Plan<'m> {
@@ -26,9 +29,12 @@ pub(super) struct Plan<'m> {
     pub blocks: Vec<BlockPlan>,
     /// Whether any zone has an ideal plant.
     pub has_ideal: bool,
-    /// Whether steps may be event-free: every zone stands alone, with a plant of its own and without
-    /// what changes from step to step by rules of its own.
+    /// Whether steps may be event-free: no zone has what changes from step to step by rules of its
+    /// own.
     pub(super) may_be_event_free: bool,
+    /// Zones that have to do with each other within a step, by an outdoor unit or by walls: each in
+    /// one of these.
+    pub(super) companies: Vec<Vec<usize>>,
     /// Whether any zone or outdoor unit has outdoor limits.
     pub has_outdoor_limits: bool,
     /// The zones whose units have stages or integral action.
@@ -150,7 +156,8 @@ impl<'m> Plan<'m> {
             }
         }
         let people = occupants(model);
-        let may_be_event_free = may_be_event_free(model, &groups, &found);
+        let companies = companies(model.zones.len(), &groups, &found);
+        let may_be_event_free = may_be_event_free(model, &companies);
         let mut curves = Vec::new();
         let zones: Vec<ZonePlan> = model
             .zones
@@ -191,6 +198,7 @@ impl<'m> Plan<'m> {
             people,
             has_ideal: groups.iter().any(|group| group.ideal),
             may_be_event_free,
+            companies,
             groups,
             blocks: found
                 .into_iter()
@@ -272,15 +280,29 @@ fn early_zones(model: &Model) -> Vec<(usize, OptimumStart)> {
     zones.filter_map(|(at, zone)| Some((at, zone.controls.optimum_start?))).collect()
 }
 
-fn may_be_event_free(model: &Model, groups: &[GroupPlan<'_>], blocks: &[Block]) -> bool {
+/// The companies that groups and blocks make of zones, ordered by their first zones.
+fn companies(zones: usize, groups: &[GroupPlan<'_>], blocks: &[Block]) -> Vec<Vec<usize>> {
+    let of_groups = groups.iter().map(|group| group.members.clone());
+    let of_blocks = blocks.iter().map(|block| block.zones().iter().map(|it| it.get()).collect());
+    let mut label: Vec<usize> = (0..zones).collect();
+    for bond in of_groups.chain(of_blocks) {
+        let bond: Vec<usize> = bond;
+        let keep = bond.iter().map(|zone| label[*zone]).min().unwrap_or(0);
+        let replaced: Vec<usize> = bond.iter().map(|zone| label[*zone]).collect();
+        label.iter_mut().filter(|it| replaced.contains(it)).for_each(|it| *it = keep);
+    }
+    let of = |first: usize| (0..zones).filter(|zone| label[*zone] == first).collect();
+    (0..zones).filter(|zone| label[*zone] == *zone).map(of).collect()
+}
+
+fn may_be_event_free(model: &Model, companies: &[Vec<usize>]) -> bool {
     let plain = |zone: &Zone| {
         let coarse = SensorPlan::new(zone, model).is_coarse();
         let steady = !coarse && zone.unit.fan_run.is_steady();
         zone.controls.optimum_start.is_none() && steady && !is_ideal(zone)
     };
     !model.humidity.is_followed()
-        && groups.iter().all(|group| group.outdoor.is_none())
-        && blocks.iter().all(|block| block.zones().len() == 1)
+        && companies.iter().all(|company| company.len() <= LANES)
         && model.zones.iter().all(plain)
 }
 

@@ -83,12 +83,11 @@ impl Simulation<'_> {
         let memory = &mut self.state.groups[at].outdoor;
         let step = self.plan.model.period.step();
         self.scratch.totals[at] = outdoor.unit.serve(memory, &asks, air, now, step, &mut given);
-        let standby = outdoor.unit.standby / members.len() as f64;
-        for (&zone, given) in members.iter().zip(&given) {
-            let dark = self.state.zones[zone].dark_until.is_some();
-            self.power(zone, *given, if dark { 0.0 } else { standby });
-        }
         self.plan.groups[at].members = members;
+        for (place, given) in given.iter().enumerate() {
+            let zone = self.plan.groups[at].members[place];
+            self.power(zone, *given, self.standby(zone));
+        }
         self.scratch.asks = asks;
         self.scratch.given = given;
     }

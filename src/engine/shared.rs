@@ -10,9 +10,12 @@ use crate::time::Instant;
 /// theirs again.
 const KEPT: usize = 8;
 
-/// A cache of chunks, by their first instants, shared by several cases and threads.
+/// A cache of chunks, by what they begin with, shared by several cases and threads.
 #[derive(Debug)]
-pub(super) struct Shared<T>(Arc<Memo<Instant, Arc<T>>>);
+pub(super) struct Shared<T>(Arc<Memo<Key, Arc<T>>>);
+
+/// The first instant of a chunk, and whether people count in it.
+pub(super) type Key = (Instant, bool);
 
 impl<T> Clone for Shared<T> {
     fn clone(&self) -> Self {
@@ -27,12 +30,12 @@ impl<T> Shared<T> {
     }
 }
 
-/// Replaces a chunk by the one that begins at an instant: from the cache, or else computed (in place,
+/// Replaces a chunk by the one that begins so: from the cache, or else computed (in place,
 /// unless another case still uses it) and put into the cache.
 pub(super) fn renew<T: Clone>(
     chunk: &mut Arc<T>,
     shared: Option<&Shared<T>>,
-    from: Instant,
+    from: Key,
     work_out: impl FnOnce(&mut T),
 ) {
     if let Some(found) = shared.and_then(|shared| shared.0.find(&from)) {
@@ -53,7 +56,7 @@ mod tests {
     fn what_one_has_worked_out_the_others_take() {
         let shared = Shared::new();
         let (mut one, mut other) = (Arc::new(0), Arc::new(0));
-        let at = |second| Instant::new(second);
+        let at = |second| (Instant::new(second), false);
         renew(&mut one, Some(&shared), at(0), |value| *value = 7);
         renew(&mut other, Some(&shared), at(0), |_| unreachable!("it is there"));
         assert!(Arc::ptr_eq(&one, &other) && *other == 7);
@@ -72,7 +75,7 @@ mod tests {
     fn alone_it_is_worked_out_in_place() {
         let mut alone = Arc::new(1);
         let place = Arc::as_ptr(&alone);
-        renew(&mut alone, None, Instant::START, |value| *value = 2);
+        renew(&mut alone, None, (Instant::START, false), |value| *value = 2);
         assert_eq!((*alone, Arc::as_ptr(&alone)), (2, place));
     }
 }

@@ -11,10 +11,10 @@ use super::zone_tally::ZoneTally;
 use crate::control::{Outcome, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::{
-    Entry, Event, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, Zone, ZoneIndex,
-    ZoneView,
+    Entry, Event, GroupView, LedgerRow, Model, Observer, OutdoorGroup, PersonView, UnitInterval,
+    Zone, ZoneIndex, ZoneView,
 };
-use crate::people::PersonIndex;
+use crate::people::{Lived, PersonIndex};
 use crate::time::Instant;
 
 /// J in a kWh.
@@ -167,6 +167,19 @@ impl<'m> Meter<'m> {
             connected_cooling_ratio: ratio(Direction::Cooling),
             heat_recovered_kwh: self.kwh(tally.recovered),
         }
+    }
+
+    /// Adds what an outdoor unit does over an interval.
+    pub(super) fn add_unit(&mut self, unit: &UnitInterval<'_>) {
+        if let Some(tally) = self.outdoor_units.get_mut(unit.group) {
+            tally.starts += unit.starts;
+            unit.recovered.iter().for_each(|heat| tally.recovered += heat);
+        }
+    }
+
+    /// Adds what somebody goes through in an interval.
+    pub(super) fn add_person(&mut self, person: PersonIndex, lived: &Lived) {
+        self.people[person.get()].add_all(lived);
     }
 
     /// Notes which start conditions a zone meets at this step.

@@ -6,7 +6,9 @@ use super::meter::Meter;
 use super::month_figures::{MonthFigures, MonthZoneFigures, Months};
 use super::summary::Summary;
 use super::zone_figures::ZoneFigures;
-use crate::engine::{GroupView, LedgerRow, Model, Observer, ZoneIndex, ZoneView};
+use crate::engine::{
+    GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, ZoneIndex, ZoneView,
+};
 use crate::time::{DAY, Instant, Month};
 
 /// Runs of at least so many days are told month by month.
@@ -113,5 +115,21 @@ impl Observer for MonthMeter<'_> {
     fn call_began(&mut self, zone: ZoneIndex, at: Instant) {
         self.turn_to(at);
         self.meter.call_began(zone, at);
+    }
+}
+
+/// Months turn at midnight, which no interval passes.
+impl IntervalObserver for MonthMeter<'_> {
+    type Memory = <Meter<'static> as IntervalObserver>::Memory;
+
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], memory: &mut Self::Memory) {
+        for (months, interval) in &mut *each {
+            months.turn_to(interval.from());
+            for (sum, zone) in months.electric.iter_mut().zip(interval.zones()) {
+                (0..interval.steps()).for_each(|step| *sum += zone.values(step).electric_w);
+            }
+        }
+        let mut meters: Vec<_> = each.iter_mut().map(|(it, of)| (&mut it.meter, *of)).collect();
+        Meter::intervals(&mut meters, memory);
     }
 }

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::control::Outcome;
 use crate::engine::PersonView;
-use crate::people::{Feels, Person};
+use crate::people::{Feels, Lived, Person};
 use crate::time::Seconds;
 
 /// What one person went through and did.
@@ -50,6 +50,13 @@ impl PersonTally {
         self.warm += u64::from(view.feels == Some(Feels::TooWarm));
         self.gave_up += u64::from(view.has_given_up);
         self.complaints += u64::from(view.has_complained);
+    }
+
+    /// Steps at which the person is present and does nothing.
+    pub(super) fn add_all(&mut self, lived: &Lived) {
+        self.present += lived.steps as u64;
+        self.cold += lived.cold;
+        self.warm += lived.warm;
     }
 
     /// One press.

@@ -41,6 +41,8 @@ pub(super) struct Sums<T = f64> {
     pub(super) moved: T,
     /// Power of the fan, summed over steps, W.
     pub(super) fan: T,
+    /// Part of the outdoor unit's standby power, summed over steps, W.
+    pub(super) standby: T,
     /// All electric power, summed over the steps of the present span of the bill, W.
     pub(super) power: T,
     /// Heat that the plant gives or takes in the present bin of opposed heat, J.
@@ -63,6 +65,8 @@ pub(super) struct ZoneStep<V: Number> {
     pub(super) heat: V,
     /// Power of the fan, W.
     pub(super) fan: V,
+    /// Part of the outdoor unit's standby power, W.
+    pub(super) standby: V,
     /// All electric power, W.
     pub(super) electric: V,
     /// Length of the step, s.
@@ -93,6 +97,7 @@ impl<V: Number> Sums<V> {
         self.moved = V::select(counts, self.moved + step.heat, self.moved);
         self.compressor = V::select(counts, self.compressor + step.compressor, self.compressor);
         self.fan = V::select(counts, self.fan + step.fan, self.fan);
+        self.standby = V::select(counts, self.standby + step.standby, self.standby);
         self.power = V::select(step.new_span, nothing, self.power) + step.electric;
         self.heat = V::select(step.new_bin, nothing, self.heat) + step.heat * step.seconds;
     }

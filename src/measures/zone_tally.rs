@@ -11,7 +11,7 @@ use super::sums::{Band, Extent, Sums, ZoneStep};
 use super::unmet::{Circumstances, UnmetSteps};
 use super::zone_figures::{RequestCounts, TemperatureFigures, ZoneFigures};
 use crate::building::mean_radiant;
-use crate::control::Outcome;
+use crate::control::{Outcome, WorkingSetpoints};
 use crate::direction::Direction;
 use crate::engine::{Comfort, Humidity, Zone, ZoneView};
 use crate::time::{Instant, Seconds};
@@ -57,15 +57,11 @@ impl Starvation {
         self.spell = 0;
     }
 
-    fn add(&mut self, view: &ZoneView<'_>) {
-        if !view.power.starved {
-            self.end_spell();
-            return;
-        }
+    /// A step in which it is, at a sensed temperature.
+    pub(super) fn add(&mut self, sensed: f64, at: WorkingSetpoints) {
         self.spell += 1;
         self.longest_spell = self.longest_spell.max(self.spell);
         self.steps += 1;
-        let (sensed, at) = (view.logic.sensed, view.logic.working);
         self.degrees += (at.heat - sensed).max(sensed - at.cool).max(0.0);
     }
 }
@@ -104,6 +100,7 @@ impl ZoneTally {
             compressor: self.energy.compressor[direction as usize],
             moved: self.energy.moved[direction as usize],
             fan: self.energy.fan,
+            standby: self.energy.standby,
             power,
             heat: self.opposed.in_bin(direction, at),
         }
@@ -119,6 +116,7 @@ impl ZoneTally {
         self.energy.compressor[direction as usize] = sums.compressor;
         self.energy.moved[direction as usize] = sums.moved;
         self.energy.fan = sums.fan;
+        self.energy.standby = sums.standby;
     }
 
     /// Adds one step, and its electric power to that of the present span of the bill, W.
@@ -145,8 +143,11 @@ impl ZoneTally {
             self.energy.backup += view.power.given.backup;
             self.opposed.set_bin(direction, view.at, sums.heat);
         }
-        self.energy.standby += view.power.standby;
-        self.starvation.add(view);
+        if view.power.starved {
+            self.starvation.add(view.logic.sensed, view.logic.working);
+        } else {
+            self.starvation.end_spell();
+        }
         self.damp.add(view, step);
         sums.power
     }
@@ -229,6 +230,7 @@ fn one_step(view: &ZoneView<'_>, step: Seconds) -> ZoneStep<f64> {
         compressor,
         heat,
         fan: power.fan,
+        standby: power.standby,
         electric: power.electric(),
         seconds: step.get() as f64,
     }

@@ -44,6 +44,17 @@ pub enum Intent {
     GiveUp(Feels, u32),
 }
 
+/// Steps in which somebody was there and had nothing to do.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub struct Lived {
+    /// How many.
+    pub steps: usize,
+    /// In how many of them it was too cold,
+    pub cold: u64,
+    /// and in how many too warm.
+    pub warm: u64,
+}
+
 /// Whether somebody is there.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Movement {
@@ -175,6 +186,44 @@ impl PersonState {
         let intent = intent.or_else(|| self.action(who, &mut bothered, senses));
         self.mind = Mind::Bothered(bothered);
         intent
+    }
+
+    /// Until when somebody there stays, or somebody who is not stays away.
+    pub fn until(&self, who: &Occupant<'_>) -> Option<Instant> {
+        let stay = who.stays.get(self.stay)?;
+        Some(if self.is_there() { stay.to } else { stay.from })
+    }
+
+    /// Lets somebody who is there live through so many steps, each with what it is like, up to the one
+    /// in which there is something to be done; that is left to [`Self::decide`].
+    pub fn live_through(
+        &mut self,
+        who: &Occupant<'_>,
+        steps: usize,
+        senses: impl Fn(usize) -> Senses,
+    ) -> Lived {
+        let mut lived = Lived { steps, cold: 0, warm: 0 };
+        let mut mood = None;
+        for step in 0..steps {
+            let senses = senses(step);
+            let prefers = who.prefers_still(&mut mood, senses.now);
+            let feels = who.feels_at(prefers, senses.operative);
+            if self.mind == Mind::Comfortable && feels.is_none() {
+                continue;
+            }
+            let before = *self;
+            if self.decide(who, &senses).is_some() {
+                *self = before;
+                lived.steps = step;
+                break;
+            }
+            match self.feels() {
+                Some(Feels::TooCold) => lived.cold += 1,
+                Some(Feels::TooWarm) => lived.warm += 1,
+                None => {}
+            }
+        }
+        lived
     }
 
     /// What came of the press that was decided last: whether the controller shows a change.

@@ -58,7 +58,7 @@ mod taste;
 pub use complaint::{Complaining, predicted_percentage_dissatisfied};
 pub use crowd::{BodyHeat, Crowd};
 pub use draws::{Decision, Draws};
-pub use mind::{Intent, MOVED_ENOUGH, Movement, PersonState, Senses};
+pub use mind::{Intent, Lived, MOVED_ENOUGH, Movement, PersonState, Senses};
 pub use person::{Feels, Occupant, Patience, Person, Switching, UsedKeys};
 pub use stay::{Attendance, Away, Stay};
 pub use taste::{Sensation, Taste};

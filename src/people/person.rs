@@ -164,7 +164,21 @@ impl<'m> Occupant<'m> {
 
     /// What is wrong with an operative temperature, degrees C, if anything is.
     pub fn feels(&self, at: Instant, operative: f64) -> Option<Feels> {
-        let distance = operative - self.prefers(at);
+        self.feels_at(self.prefers(at), operative)
+    }
+
+    /// [`Self::prefers`], with what it was in the same hour.
+    pub(super) fn prefers_still(&self, known: &mut Option<(i64, f64)>, at: Instant) -> f64 {
+        let hour = at.get().div_euclid(3600);
+        match *known {
+            Some((known, prefers)) if known == hour => prefers,
+            _ => known.insert((hour, self.prefers(at))).1,
+        }
+    }
+
+    /// What is wrong with an operative temperature for somebody who prefers another.
+    pub(super) fn feels_at(&self, prefers: f64, operative: f64) -> Option<Feels> {
+        let distance = operative - prefers;
         if distance < -self.person.taste.tolerance {
             Some(Feels::TooCold)
         } else if distance > self.person.taste.tolerance {

@@ -21,6 +21,7 @@ mod outdoor;
 mod share;
 mod stages;
 mod start_up;
+mod supply;
 mod tables;
 mod unit;
 
@@ -28,9 +29,10 @@ pub use cop::{
     ABOVE_OUTDOOR, Cop, EVAPORATING, MILDEST, RATED_OUTDOOR, USUAL_COOLING, USUAL_HEATING,
 };
 pub use defrost::{Defrost, DefrostCycle};
-pub use outdoor::{Backup, OutdoorMemory, OutdoorUnit, Totals};
+pub use outdoor::{Backup, OutdoorMemory, OutdoorUnit};
 pub use share::{Ask, Given, POWER_WHILE_REVERSING, power_per_heat};
 pub use stages::{MOST_STAGES, Stages};
 pub use start_up::{Rise, StartUp, UnitMemory};
+pub use supply::{ALL, Part, Supply, Totals, Wanted};
 pub use tables::{CapacityPoint, CapacityTable, Curve, PartLoadTable};
 pub use unit::{Capacity, Coil, Drive, FanRun, IndoorUnit, UnitControl, proportional_output};

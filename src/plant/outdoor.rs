@@ -1,13 +1,11 @@
 //! An outdoor unit that several zones share.
 
 use super::defrost::{Defrost, DefrostCycle, Ice};
-use super::share::{Ask, Given, POWER_WHILE_REVERSING, power_per_heat};
+use super::share::{Ask, Given};
+use super::supply::{ALL, Supply, Totals, Wanted, Way};
 use super::tables::{CapacityTable, PartLoadTable};
 use crate::direction::Direction;
 use crate::time::{Instant, Seconds};
-
-/// All, but for rounding.
-const ALL: f64 = 1.0 - 1e-9;
 
 /// Electric heat that helps out.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -79,58 +77,6 @@ enum Phase {
     },
 }
 
-/// What the whole unit did in one step, W.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Totals {
-    /// Whether the compressor started in this step.
-    pub started: bool,
-    /// Whether the step is spent, at least in part, reversing.
-    pub reversing: bool,
-    /// Heat given off at the condenser.
-    pub condenser: f64,
-    /// Heat taken up at the evaporator.
-    pub evaporator: f64,
-    /// Compressor power at this output.
-    pub work: f64,
-    /// Heat moved from cooled zones to heated ones.
-    pub recovered: f64,
-}
-
-/// What the heat pump does not give of what zones ask for when heating.
-#[derive(Clone, Copy, Debug)]
-struct Lack {
-    /// The part of each zone's share.
-    part: f64,
-    /// Whether it defrosts.
-    defrosting: bool,
-}
-
-/// One direction of a step: what is asked and what part of it can be given.
-#[derive(Clone, Copy, Debug)]
-struct Way {
-    asked: f64,
-    /// Electric power over that which goes with what is asked at the COP.
-    power: f64,
-    capacity: f64,
-    cop: f64,
-    fraction: f64,
-}
-
-impl Way {
-    fn share(&self) -> f64 {
-        self.asked * self.fraction
-    }
-
-    fn ratio(&self) -> f64 {
-        if self.capacity > 0.0 { self.share() / self.capacity } else { 0.0 }
-    }
-
-    /// Compressor power that this direction would need alone.
-    fn power(&self) -> f64 {
-        if self.asked > 0.0 { self.share() * self.power / self.cop } else { 0.0 }
-    }
-}
-
 impl OutdoorUnit {
     /// Capacity in W and COP in a direction at an outdoor temperature, with lockouts and defrost.
     pub fn capacity(&self, direction: Direction, outdoor: f64) -> Option<(f64, f64)> {
@@ -170,61 +116,65 @@ impl OutdoorUnit {
         step: Seconds,
         given: &mut [Given],
     ) -> Totals {
-        let mut ways = Direction::BOTH.map(|direction| self.way(direction, asks, outdoor));
-        let short = 1.0 - ways[Direction::Heating as usize].fraction;
-        let started = self.cycle(memory, &mut ways, now, step);
-        let mut totals = totals(&ways);
-        let alone: f64 = ways.iter().map(Way::power).sum();
-        let shared_work = if alone > 0.0 { totals.work / alone } else { 1.0 };
-        let reversing = self.reversing_part(memory, &ways, now, step);
-        let heating = ways[Direction::Heating as usize];
-        let defrosting = self.defrost_cycle.map_or(0.0, |cycle| {
-            cycle.part(&mut memory.ice, heating.share() > 0.0, outdoor, now, step)
-        });
-        // Heat out of the rooms' air for each watt that they ask for, mean over the step.
-        let taken = self.defrost_cycle.map_or(0.0, |cycle| cycle.taken()) * defrosting;
-        let taken = if taken > 0.0 { taken * heating.capacity / heating.asked } else { 0.0 };
+        let wanted = Direction::BOTH.map(|direction| Wanted::of(asks, direction));
+        let supply = self.supply(memory, wanted, outdoor, now, step);
         for (ask, given) in asks.iter().zip(given.iter_mut()) {
-            *given = ask.map_or_else(Given::default, |ask| {
-                let way = &ways[ask.direction as usize];
-                let share = ask.share * way.fraction;
-                let (defrosting, taken) = match ask.direction {
-                    Direction::Heating => (defrosting, ask.share * taken),
-                    Direction::Cooling => (0.0, 0.0),
-                };
-                let lost = (1.0 - reversing) * (1.0 - defrosting);
-                Given {
-                    heat: share * ask.sensible * ask.rise * lost - taken,
-                    compressor: share
-                        * ask.power
-                        * power_per_heat(way.cop)
-                        * shared_work
-                        * (1.0 - (1.0 - POWER_WHILE_REVERSING) * reversing),
-                    backup: 0.0,
-                    served: share > 0.0,
-                    full: ask.full,
-                }
-            });
+            *given = ask.map_or_else(Given::default, |ask| supply.give(&ask));
         }
-        let short = short + (1.0 - short) * defrosting;
-        let lack = Lack { part: short, defrosting: defrosting > 0.0 };
-        self.help_out(memory, asks, lack, outdoor, now, given);
+        if let Some(part) = self.backup(memory, &supply, outdoor, now) {
+            help_out(part, asks, given);
+        }
         for (ask, given) in asks.iter().zip(given.iter_mut()) {
             given.full |= ask.is_some_and(|ask| given.heat < ALL * ask.delivered());
         }
-        totals.started = started;
-        totals.reversing = reversing > 0.0;
-        totals
+        supply.totals
     }
 
-    fn way(&self, direction: Direction, asks: &[Option<Ask>], outdoor: f64) -> Way {
-        let of_this_way = asks.iter().flatten().filter(|ask| ask.direction == direction);
-        let asked: f64 = of_this_way.clone().map(|ask| ask.share).sum();
-        let power: f64 = of_this_way.map(|ask| ask.share * ask.power).sum();
-        let power = if asked > 0.0 { power / asked } else { 1.0 };
+    /// What it gives over the step of what zones ask for, heating and cooling.
+    pub fn supply(
+        &self,
+        memory: &mut OutdoorMemory,
+        wanted: [Wanted; 2],
+        outdoor: f64,
+        now: Instant,
+        step: Seconds,
+    ) -> Supply {
+        let [heating, cooling] = Direction::BOTH;
+        let mut ways =
+            [self.way(heating, wanted[0], outdoor), self.way(cooling, wanted[1], outdoor)];
+        let short = 1.0 - ways[heating as usize].fraction;
+        let started = self.cycle(memory, &mut ways, now, step);
+        let totals = totals(&ways);
+        let alone: f64 = ways.iter().map(Way::power).sum();
+        let shared_work = if alone > 0.0 { totals.work / alone } else { 1.0 };
+        let reversing = self.reversing_part(memory, &ways, now, step);
+        let warm = ways[heating as usize];
+        let defrosting = self.defrost_cycle.map_or(0.0, |cycle| {
+            cycle.part(&mut memory.ice, warm.share() > 0.0, outdoor, now, step)
+        });
+        // Heat out of the rooms' air for each watt that they ask for, mean over the step.
+        let taken = self.defrost_cycle.map_or(0.0, |cycle| cycle.taken()) * defrosting;
+        let taken = if taken > 0.0 { taken * warm.capacity / warm.asked } else { 0.0 };
+        Supply {
+            ways,
+            shared_work,
+            reversing,
+            defrosting,
+            taken,
+            short: short + (1.0 - short) * defrosting,
+            totals: Totals { started, reversing: reversing > 0.0, ..totals },
+        }
+    }
+
+    /// One direction. Capacity and COP are looked up where somebody asks for it.
+    fn way(&self, direction: Direction, wanted: Wanted, outdoor: f64) -> Way {
+        let Wanted { share: asked, power } = wanted;
+        if asked <= 0.0 {
+            return Way::UNASKED;
+        }
         let (capacity, cop) = self.capacity(direction, outdoor).unwrap_or((0.0, 1.0));
         let fraction = if asked > capacity { capacity / asked } else { 1.0 };
-        let mut way = Way { asked, power, capacity, cop, fraction };
+        let mut way = Way { asked, power: power / asked, capacity, cop, fraction };
         if let Some(part_load) = &self.part_load {
             way.cop *= part_load.at(way.ratio().max(self.lowest_output));
         }
@@ -292,40 +242,37 @@ impl OutdoorUnit {
         (left.get() as f64 / step.get() as f64).min(1.0)
     }
 
-    /// Backup heat makes up for what the heat pump falls short of, `short` being the part of each
-    /// zone's share that it does not give. It helps below its outdoor temperature, after a
-    /// shortfall of some time, and while defrosting.
-    fn help_out(
+    /// The part of each zone's share that backup heat makes up for, where it helps: below its outdoor
+    /// temperature, after a shortfall of some time, and while defrosting.
+    pub fn backup(
         &self,
         memory: &mut OutdoorMemory,
-        asks: &[Option<Ask>],
-        Lack { part: short, defrosting }: Lack,
+        supply: &Supply,
         outdoor: f64,
         now: Instant,
-        given: &mut [Given],
-    ) {
-        let heating = asks.iter().flatten().filter(|ask| ask.direction == Direction::Heating);
-        let missing = heating.map(|ask| ask.share).sum::<f64>() * short;
+    ) -> Option<f64> {
+        let missing = supply.missing();
         if missing <= 0.0 {
             memory.short_since = None;
-            return;
+            return None;
         }
         let since = *memory.short_since.get_or_insert(now);
-        let Some(backup) = self.backup else { return };
+        let backup = self.backup?;
         let allowed = backup.allowed_below.is_some_and(|below| outdoor < below)
             || backup.after.is_some_and(|after| now.since(since) >= after)
-            || defrosting
+            || supply.defrosting > 0.0
             || self.defrost.is_some_and(|defrost| defrost.is_on(outdoor));
-        if !allowed {
-            return;
-        }
-        let part = (backup.capacity / missing).min(1.0) * short;
-        for (ask, given) in asks.iter().zip(given.iter_mut()) {
-            if let Some(ask) = ask.filter(|ask| ask.direction == Direction::Heating) {
-                given.backup = ask.share * part;
-                given.heat += given.backup;
-                given.served |= given.backup > 0.0;
-            }
+        allowed.then(|| (backup.capacity / missing).min(1.0) * supply.short)
+    }
+}
+
+/// Adds backup heat of this part of each share.
+fn help_out(part: f64, asks: &[Option<Ask>], given: &mut [Given]) {
+    for (ask, given) in asks.iter().zip(given.iter_mut()) {
+        if let Some(ask) = ask.filter(|ask| ask.direction == Direction::Heating) {
+            given.backup = ask.share * part;
+            given.heat += given.backup;
+            given.served |= given.backup > 0.0;
         }
     }
 }

@@ -1,7 +1,7 @@
 //! Steps taken together to hours: for long charts, and for series that a spreadsheet can hold.
 
 use crate::control::Direction;
-use crate::engine::StepRow;
+use crate::engine::{StepRow, StepValues, ZoneInterval};
 use crate::time::{Instant, Seconds};
 
 /// Length of an hour.
@@ -33,6 +33,53 @@ impl HourTally {
             }
         }
         let ends = (row.at + step).get() % HOUR.get() < step.get();
+        if ends { self.end() } else { None }
+    }
+
+    /// Adds the steps of an interval that goes no further than to the end of an hour, and gives the
+    /// hour where it ends it: as if each had been added by itself.
+    pub fn add_interval(
+        &mut self,
+        zone: &ZoneInterval<'_>,
+        steps: usize,
+        step: Seconds,
+    ) -> Option<StepRow> {
+        let from = usize::from(self.sums.is_none());
+        let sums = self.sums.get_or_insert_with(|| zone.row(0));
+        let mut sum = values(sums).map(|value| *value);
+        let StepRow { heat, cool, .. } = zone.row(0);
+        for step in from..steps {
+            let StepValues {
+                outdoor,
+                temperature,
+                mass_temperature,
+                operative,
+                sensed,
+                heat_w,
+                electric_w,
+            } = zone.values(step);
+            let values = [
+                outdoor,
+                temperature,
+                mass_temperature,
+                operative,
+                sensed,
+                heat,
+                cool,
+                heat_w,
+                electric_w,
+            ];
+            sum.iter_mut().zip(values).for_each(|(sum, value)| *sum += value);
+        }
+        values(sums).into_iter().zip(sum).for_each(|(value, sum)| *value = sum);
+        let last = zone.row(steps - 1);
+        sums.occupied |= last.occupied;
+        sums.starved |= last.starved;
+        self.count += u32::try_from(steps).unwrap_or(u32::MAX);
+        let [called, served] = zone.called_and_served().map(u64::count_ones);
+        self.called[zone.direction() as usize] += called;
+        self.served[zone.direction() as usize] += served;
+        let ends = (last.at + step).get() % HOUR.get() < step.get();
         if ends { self.end() } else { None }
     }
 
@@ -81,6 +128,12 @@ fn values(row: &mut StepRow) -> [&mut f64; 9] {
         &mut row.heat_w,
         &mut row.electric_w,
     ]
+}
+
+/// How many steps of a length an hour has left from an instant on: at least one.
+pub(super) fn steps_left(at: Instant, step: Seconds) -> usize {
+    let left = HOUR.get() - at.get().rem_euclid(HOUR.get());
+    usize::try_from((left + step.get() - 1) / step.get()).unwrap_or(1)
 }
 
 /// The hours of all zones, from rows ordered by time and then by zone; in that order, too.

@@ -9,13 +9,15 @@
 
 use std::collections::VecDeque;
 
-use crate::control::Occupancy;
+use crate::control::{Occupancy, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::{
-    GroupView, LedgerRow, Model, Observer, Simulation, State, ZoneIndex, ZoneView,
+    GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, Simulation, State,
+    ZoneIndex, ZoneInterval, ZoneView, start_from,
 };
 use crate::measures::MorningFigures;
 use crate::time::{Instant, Seconds};
+use crate::units::TemperatureUnit;
 
 /// No longer lead is tried.
 pub const LONGEST_LEAD: Seconds = Seconds::hours(12);
@@ -113,7 +115,7 @@ impl<'m> MorningWatch<'m> {
     }
 
     /// Keeps the state before a step, once an hour.
-    pub(super) fn keep(&mut self, simulation: &Simulation<'m>) {
+    pub(super) fn keep(&mut self, simulation: &Simulation<'_>) {
         let now = simulation.state().now;
         if now.get() % APART.get() != 0 {
             return;
@@ -125,16 +127,16 @@ impl<'m> MorningWatch<'m> {
     }
 
     /// Finds the leads of the mornings that were late in the step just made.
-    pub(super) fn find_leads(&mut self, simulation: &Simulation<'m>) {
+    pub(super) fn find_leads(&mut self) {
         if self.late.is_empty() {
             return;
         }
         let late = std::mem::take(&mut self.late);
         let at = self.mornings[late[0]].at;
-        let Some(oldest) = self.kept.front().map(|state| state.now) else { return };
-        let reach = at.since(oldest).get().min(LONGEST_LEAD.get()) / LEAD_STEP.get();
+        let Some(oldest) = self.kept.front() else { return };
+        let mut again = self.again.take().unwrap_or_else(|| start_from(self.model, oldest.clone()));
+        let reach = at.since(oldest.now).get().min(LONGEST_LEAD.get()) / LEAD_STEP.get();
         let zones: Vec<usize> = late.iter().map(|place| self.mornings[*place].zone.get()).collect();
-        let mut again = self.again.take().unwrap_or_else(|| simulation.clone());
         let leads = self.shortest(&mut again, at, &zones, reach);
         self.again = Some(again);
         for (place, lead) in late.into_iter().zip(leads) {
@@ -204,7 +206,7 @@ impl<'m> MorningWatch<'m> {
     fn begin(&mut self, view: &ZoneView<'_>) {
         let readiness = if is_off(view) {
             Readiness::Off
-        } else if is_ready(view) {
+        } else if is_ready(&view.into()) {
             Readiness::Ready
         } else {
             self.late.push(self.mornings.len());
@@ -263,17 +265,61 @@ fn is_off(view: &ZoneView<'_>) -> bool {
     !view.logic.selection.is_awake()
 }
 
+/// What decides whether a zone is ready.
+#[derive(Clone, Copy)]
+struct Standing<'v> {
+    logic: &'v ZoneLogic,
+    sensed: f64,
+    led: bool,
+    unit: TemperatureUnit,
+}
+
+impl<'v> From<&ZoneView<'v>> for Standing<'v> {
+    fn from(view: &ZoneView<'v>) -> Self {
+        Self { logic: view.logic, sensed: view.logic.sensed, led: view.led, unit: view.unit }
+    }
+}
+
 /// Whether the sensor reads what is near enough to the setpoints in each direction that the zone
 /// may have.
-fn is_ready(view: &ZoneView<'_>) -> bool {
-    let slack = view.unit.difference_from_kelvin(READY_WITHIN);
-    let (logic, at) = (view.logic, view.logic.working);
-    let may = |direction: Direction| view.led || view.logic.selection.allows(direction);
+fn is_ready(zone: &Standing<'_>) -> bool {
+    let slack = zone.unit.difference_from_kelvin(READY_WITHIN);
+    let (logic, at) = (zone.logic, zone.logic.working);
+    let may = |direction: Direction| zone.led || logic.selection.allows(direction);
     let needs = |direction: Direction| {
-        let nearer = logic.sensed + direction.sign() * slack;
+        let nearer = zone.sensed + direction.sign() * slack;
         may(direction) && logic.thermostat.starts(direction, nearer, at)
     };
-    !is_off(view) && !Direction::BOTH.into_iter().any(needs)
+    logic.selection.is_awake() && !Direction::BOTH.into_iter().any(needs)
+}
+
+/// Nobody comes or goes in an interval, so that all there is to be seen is who becomes ready.
+impl IntervalObserver for MorningWatch<'_> {
+    type Memory = ();
+
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], (): &mut ()) {
+        for (watch, interval) in each {
+            for zone in interval.zones() {
+                watch.look_at(&zone, interval);
+            }
+        }
+    }
+}
+
+impl MorningWatch<'_> {
+    fn look_at(&mut self, zone: &ZoneInterval<'_>, interval: &Interval<'_>) {
+        let Some(place) = self.waiting[zone.zone().get()] else { return };
+        let unit = self.model.unit;
+        let ready = (0..interval.steps()).find(|step| {
+            let sensed = zone.sensed(*step);
+            is_ready(&Standing { logic: zone.logic(), sensed, led: zone.is_led(), unit })
+        });
+        if let Some(step) = ready {
+            let morning = &mut self.mornings[place];
+            morning.ready_after = Some(interval.at(step).since(morning.at));
+            self.waiting[zone.zone().get()] = None;
+        }
+    }
 }
 
 impl Observer for MorningWatch<'_> {
@@ -288,7 +334,7 @@ impl Observer for MorningWatch<'_> {
             self.begin(view);
         } else if !occupied {
             self.waiting[zone] = None;
-        } else if let Some(place) = self.waiting[zone].filter(|_| is_ready(view)) {
+        } else if let Some(place) = self.waiting[zone].filter(|_| is_ready(&view.into())) {
             self.mornings[place].ready_after = Some(view.at.since(self.mornings[place].at));
             self.waiting[zone] = None;
         }
@@ -308,7 +354,7 @@ struct ReadyAt {
 impl Observer for ReadyAt {
     fn zone(&mut self, view: &ZoneView<'_>) {
         if view.at == self.at {
-            self.ready[view.zone.get()] = is_ready(view);
+            self.ready[view.zone.get()] = is_ready(&view.into());
         }
     }
 

@@ -1,11 +1,17 @@
 //! One run with what weeks and years tell besides: months, mornings, the lock calendar.
 
+use super::hours::steps_left;
 use super::lock_calendar::{self, MonthStarts};
 use super::mornings::{Morning, MorningWatch};
 use super::simulate::{Finished, Keep, Recorder, finished};
-use crate::engine::{Model, Observer, start};
+use crate::control::Outcome;
+use crate::engine::{
+    Case, GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, PersonView,
+    Simulation, ZoneIndex, ZoneView,
+};
 use crate::measures::{LawfulMeter, MONTHS_FROM_DAYS, Meter, MonthMeter, Seasonal};
-use crate::time::Instant;
+use crate::people::PersonIndex;
+use crate::time::{Instant, Seconds};
 
 /// Simulates a model while others watch it, too, and adds what its length and its file ask for:
 /// months from four weeks on, mornings where a setback ends with a schedule, and the lock
@@ -13,7 +19,7 @@ use crate::time::Instant;
 pub fn simulate_season(
     model: &Model,
     keep: Keep,
-    watcher: &mut impl Observer,
+    watcher: &mut impl IntervalObserver,
 ) -> (Finished, Vec<Morning>) {
     simulate_season_while(model, keep, watcher, &mut |_| true)
 }
@@ -23,38 +29,27 @@ pub fn simulate_season(
 pub fn simulate_season_while(
     model: &Model,
     keep: Keep,
-    watcher: &mut impl Observer,
+    watcher: &mut impl IntervalObserver,
     go_on: &mut dyn FnMut(Instant) -> bool,
 ) -> (Finished, Vec<Morning>) {
-    let (mut meter, mut recorder) = (Meter::new(model), Recorder::new(model, keep));
-    let mut months = (model.period.days() >= MONTHS_FROM_DAYS).then(|| MonthMeter::new(model));
-    let mut mornings = MorningWatch::wanted(model);
-    let mut starts = lock_calendar::is_wanted(model).then(|| MonthStarts::new(model));
-    let mut lawful = starts.as_ref().map(|_| LawfulMeter::new(model));
-
-    let (mut simulation, warmup_days) = start(model);
-    let mut asked = |now: Instant| now.second_of_day() % 3600 != 0 || go_on(now);
-    while simulation.state().now < model.period.end()
-        && simulation.halt().is_none()
-        && asked(simulation.state().now)
-    {
-        if let Some(starts) = &mut starts {
-            starts.keep(&simulation, &mut lawful);
-        }
-        if let Some(mornings) = &mut mornings {
-            mornings.keep(&simulation);
-        }
-        let figures = &mut (&mut meter, &mut recorder);
-        let seasons = &mut (&mut months, &mut (&mut mornings, &mut lawful));
-        simulation.step(&mut (&mut (figures, seasons), &mut *watcher));
-        if let Some(mornings) = &mut mornings {
-            mornings.find_leads(&simulation);
-        }
-    }
-    let figures = &mut (&mut meter, &mut recorder);
-    let seasons = &mut (&mut months, &mut (&mut mornings, &mut lawful));
-    simulation.end(&mut (&mut (figures, seasons), &mut *watcher));
-    let mut finished = finished(&meter, recorder, warmup_days, simulation.halt());
+    let starts = lock_calendar::is_wanted(model).then(|| MonthStarts::new(model));
+    let season = Season {
+        meter: Meter::new(model),
+        recorder: Recorder::new(model, keep),
+        months: (model.period.days() >= MONTHS_FROM_DAYS).then(|| MonthMeter::new(model)),
+        mornings: MorningWatch::wanted(model),
+        lawful: starts.as_ref().map(|_| LawfulMeter::new(model)),
+        starts,
+        watcher,
+        go_on,
+    };
+    let case = Case::new(model, season).run();
+    let halt = case.halt();
+    let (season, warmup_days) = case.finish();
+    let Season { meter, recorder, months, mut mornings, starts, lawful, .. } = season;
+    // Those of the last step.
+    mornings.iter_mut().for_each(MorningWatch::find_leads);
+    let mut finished = finished(&meter, recorder, warmup_days, halt);
     let mornings = mornings.map(MorningWatch::finish).unwrap_or_default();
     finished.summary.seasonal = Seasonal {
         months: months.map(MonthMeter::months).unwrap_or_default(),
@@ -62,4 +57,124 @@ pub fn simulate_season_while(
         lock_calendar: starts.map(|starts| starts.calendar(lawful)).unwrap_or_default(),
     };
     (finished, mornings)
+}
+
+/// Everybody who watches a run.
+struct Season<'s, 'm, W> {
+    meter: Meter<'m>,
+    recorder: Recorder,
+    months: Option<MonthMeter<'m>>,
+    mornings: Option<MorningWatch<'m>>,
+    starts: Option<MonthStarts<'m>>,
+    lawful: Option<LawfulMeter<'m>>,
+    watcher: &'s mut W,
+    go_on: &'s mut dyn FnMut(Instant) -> bool,
+}
+
+impl<W: IntervalObserver> Observer for Season<'_, '_, W> {
+    fn zone(&mut self, view: &ZoneView<'_>) {
+        self.meter.zone(view);
+        self.recorder.zone(view);
+        self.months.zone(view);
+        self.mornings.zone(view);
+        self.lawful.zone(view);
+        self.watcher.zone(view);
+    }
+
+    fn group(&mut self, view: &GroupView<'_>) {
+        self.meter.group(view);
+        self.recorder.group(view);
+        self.months.group(view);
+        self.mornings.group(view);
+        self.lawful.group(view);
+        self.watcher.group(view);
+    }
+
+    fn ledger(&mut self, row: LedgerRow) {
+        self.meter.ledger(row.clone());
+        self.recorder.ledger(row.clone());
+        self.months.ledger(row.clone());
+        self.mornings.ledger(row.clone());
+        self.lawful.ledger(row.clone());
+        self.watcher.ledger(row);
+    }
+
+    fn call_began(&mut self, zone: ZoneIndex, at: Instant) {
+        self.meter.call_began(zone, at);
+        self.recorder.call_began(zone, at);
+        self.months.call_began(zone, at);
+        self.mornings.call_began(zone, at);
+        self.lawful.call_began(zone, at);
+        self.watcher.call_began(zone, at);
+    }
+
+    fn person(&mut self, view: &PersonView) {
+        self.meter.person(view);
+        self.recorder.person(view);
+        self.watcher.person(view);
+    }
+
+    fn person_pressed(&mut self, person: PersonIndex, outcome: Outcome) {
+        self.meter.person_pressed(person, outcome);
+        self.recorder.person_pressed(person, outcome);
+        self.watcher.person_pressed(person, outcome);
+    }
+}
+
+/// What they need room for to take intervals.
+#[derive(Default)]
+struct Room<M> {
+    meter: <Meter<'static> as IntervalObserver>::Memory,
+    watcher: M,
+}
+
+impl<W: IntervalObserver> IntervalObserver for Season<'_, '_, W> {
+    type Memory = Room<W::Memory>;
+
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], room: &mut Self::Memory) {
+        for (season, interval) in each {
+            season.meter.interval(interval, &mut room.meter);
+            season.recorder.interval(interval, &mut ());
+            if let Some(months) = &mut season.months {
+                months.interval(interval, &mut room.meter);
+            }
+            if let Some(mornings) = &mut season.mornings {
+                mornings.interval(interval, &mut ());
+            }
+            season.watcher.interval(interval, &mut room.watcher);
+        }
+    }
+
+    /// Lawful temperatures are counted step by step.
+    fn takes_intervals(&self) -> bool {
+        self.lawful.is_none() && self.recorder.takes_intervals() && self.watcher.takes_intervals()
+    }
+
+    fn goes_on(&mut self, simulation: &Simulation<'_>) -> bool {
+        let now = simulation.state().now;
+        if let Some(mornings) = &mut self.mornings {
+            mornings.find_leads();
+        }
+        if now >= simulation.model().period.end()
+            || (now.second_of_day() % 3600 == 0 && !(self.go_on)(now))
+        {
+            return false;
+        }
+        if let Some(starts) = &mut self.starts {
+            starts.keep(simulation, &mut self.lawful);
+        }
+        if let Some(mornings) = &mut self.mornings {
+            mornings.keep(simulation);
+        }
+        true
+    }
+
+    /// Each hour is seen from its beginning.
+    fn most_steps(&self, at: Instant, step: Seconds) -> usize {
+        steps_left(at, step).min(self.watcher.most_steps(at, step))
+    }
+
+    fn feels_always(&self) -> bool {
+        self.recorder.feels_always() || self.watcher.feels_always()
+    }
 }

@@ -1,6 +1,6 @@
 //! One run with everything that outputs need.
 
-use super::hours::HourTally;
+use super::hours::{HourTally, steps_left};
 use crate::engine::{
     Case, GroupView, Halt, Interval, IntervalObserver, LedgerRow, Model, Observer, StepRow,
     ZoneIndex, ZoneView,
@@ -137,10 +137,35 @@ impl Observer for Recorder {
 impl IntervalObserver for Recorder {
     type Memory = ();
 
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], (): &mut ()) {
+        for (recorder, interval) in each.iter_mut().filter(|(it, _)| it.keep == Keep::Hours) {
+            let Recorder { hours, rows, step, .. } = &mut **recorder;
+            for (hour, zone) in hours.iter_mut().zip(interval.zones()) {
+                rows.extend(hour.add_interval(&zone, interval.steps(), *step));
+            }
+        }
+    }
+
+    fn takes_intervals(&self) -> bool {
+        matches!(self.keep, Keep::Nothing | Keep::Hours)
+    }
+
+    fn most_steps(&self, at: Instant, step: Seconds) -> usize {
+        if self.keep == Keep::Hours { steps_left(at, step) } else { usize::MAX }
+    }
+
+    fn feels_always(&self) -> bool {
+        self.keep == Keep::Hours
+    }
+}
+
+impl<F: FnMut(&StepRow)> IntervalObserver for EachRow<F> {
+    type Memory = ();
+
     fn intervals(_: &mut [(&mut Self, Interval<'_>)], (): &mut ()) {}
 
     fn takes_intervals(&self) -> bool {
-        self.keep == Keep::Nothing
+        false
     }
 }
 

@@ -1,6 +1,6 @@
 use super::*;
 use crate::control::{
-    Differential, Mode, Selection, Thermostat, ThermostatState, WorkingSetpoints,
+    Differential, Keeping, Mode, Selection, Thermostat, ThermostatState, WorkingSetpoints,
 };
 use crate::direction::Direction;
 use crate::numbers::{Kernel, run_simd};
@@ -48,6 +48,18 @@ fn alone(
     let starved = awake && !on && settings.starts(direction.opposite(), sensed, at);
     let lost = state.direction() != direction || (ended && started) || turned || starved;
     (on, !lost)
+}
+
+/// A zone with a plant of its own in a mode.
+fn alone_in(mode: Mode) -> Keeping {
+    let selection = Selection::On(mode);
+    Keeping {
+        selection,
+        is_awake: selection.is_awake(),
+        decides: true,
+        may_wait: false,
+        opposite: Opposite { counts: true, in_calls: false, starved: false },
+    }
 }
 
 /// At least as many as any processor has lanes.
@@ -102,8 +114,7 @@ proptest! {
         });
         let begun: [ThermostatLanes; THERMOSTATS] = std::array::from_fn(|lane| {
             let ((settings, at, _), mode) = &of[lane];
-            let begun =
-                by_itself[lane].lane(settings, Selection::On(*mode), *at, Instant::START);
+            let begun = by_itself[lane].lane(settings, &alone_in(*mode), *at, Instant::START);
             begun.expect("nothing is in the way at first")
         });
         let [on, event] = run_simd(SideBySide { begun: &begun, sensed: &sensed });
@@ -122,7 +133,7 @@ proptest! {
                 let before = by_itself[lane].call().direction().is_some();
                 let mut noted = by_itself[lane];
                 if before != on {
-                    noted.note_call(on, now);
+                    noted.note_call(now, on.then_some(Some(now)));
                 }
                 if on {
                     noted.note_served(noted.direction(), now, now + Seconds::minutes(1));

@@ -1,9 +1,12 @@
 //! Cases that run together: each is stepped by itself, except over event-free intervals, which all
 //! of them step side by side, one zone in each lane.
 
-use super::batch::{Batch, LANES};
+use super::exchange::{Coupled, Team};
 use super::interval::{Interval, IntervalObserver, Place};
 use super::lane::{EventFree, Lane};
+use super::people::Living;
+use super::rows::Batch;
+use super::settle::Taken;
 use super::warm_up::{WarmStart, WarmUp};
 use crate::engine::halt::Halt;
 use crate::engine::model::Model;
@@ -20,7 +23,7 @@ const LONGEST_REST: u32 = 32;
 /// The simulation of a model, with its observer.
 #[derive(Debug)]
 pub struct Case<'m, O> {
-    simulation: Simulation<'m>,
+    pub(super) simulation: Simulation<'m>,
     /// The warm-up, until it has found the periodic state.
     warm_up: Option<WarmUp>,
     warmup_days: u32,
@@ -30,6 +33,10 @@ pub struct Case<'m, O> {
     is_closed: bool,
     /// Why it ended before its time, if it did.
     halt: Option<Halt>,
+    /// Whether the observer has ended it.
+    is_stopped: bool,
+    /// The start of the step or interval that the observer has been asked about last.
+    seen: Option<Instant>,
     observer: O,
     /// Steps to be made one by one before another interval is tried, and how many it is next time.
     rest: u32,
@@ -37,8 +44,12 @@ pub struct Case<'m, O> {
     /// What its zones do in this round, and where their steps are, if it takes part.
     zones: Vec<EventFree>,
     places: Vec<Place>,
+    /// Its groups on outdoor units, each with the place of its unit.
+    teams: Vec<(usize, Place)>,
+    /// What its people go through.
+    living: Living,
     /// The longest interval that it may have in this round.
-    steps: usize,
+    pub(super) steps: usize,
     /// How many of its steps were event-free in every zone.
     event_free: usize,
 }
@@ -67,6 +78,8 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
             end: simulation.model().period.end(),
             is_closed: false,
             halt: None,
+            is_stopped: false,
+            seen: None,
             simulation,
             warm_up,
             warmup_days,
@@ -74,19 +87,12 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
             rest: 0,
             next_rest: 1,
             zones: Vec::with_capacity(zones),
-            places: Vec::with_capacity(zones),
+            places: vec![Place::default(); zones],
+            teams: Vec::new(),
+            living: Living::default(),
             steps: 0,
             event_free: 0,
         }
-    }
-
-    /// Runs it to its end, by itself.
-    #[must_use]
-    pub fn run(self) -> Self {
-        let mut alone = [self];
-        run_together(&mut alone);
-        let [case] = alone;
-        case
     }
 
     /// The observer, and how many warm-up days there were.
@@ -104,13 +110,23 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
         self.halt
     }
 
-    fn is_over(&self) -> bool {
+    pub(super) fn is_over(&self) -> bool {
         let is_ended = self.warm_up.is_none() && self.simulation.state.now >= self.end;
-        is_ended || self.halt.is_some()
+        is_ended || self.halt.is_some() || self.is_stopped
+    }
+
+    /// Whether the observer lets it go on with the next step.
+    fn goes_on(&mut self) -> bool {
+        let now = self.simulation.state.now;
+        if self.warm_up.is_none() && self.seen != Some(now) {
+            self.seen = Some(now);
+            self.is_stopped = !self.observer.goes_on(&self.simulation);
+        }
+        !self.is_stopped
     }
 
     /// Judges what was asked for after the last step began, once.
-    fn close(&mut self) {
+    pub(super) fn close(&mut self) {
         if self.is_over() && self.halt.is_none() && !self.is_closed {
             self.is_closed = true;
             self.simulation.end(&mut self.observer);
@@ -119,8 +135,8 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
 
     /// Makes steps one by one until the next might be event-free. How many might, zero at the end of the
     /// day.
-    fn step_to_interval(&mut self, day: i64) -> usize {
-        while !self.is_over() && self.simulation.state.now.day() <= day {
+    pub(super) fn step_to_interval(&mut self, day: i64) -> usize {
+        while !self.is_over() && self.simulation.state.now.day() <= day && self.goes_on() {
             if self.rest == 0 {
                 let steps = self.event_free_steps();
                 if steps > 0 {
@@ -137,17 +153,74 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
         if self.warm_up.is_none() && !self.observer.takes_intervals() {
             return 0;
         }
-        let steps = self.simulation.steps_to_next_event();
+        let mut steps = self.simulation.steps_to_next_event();
+        if self.warm_up.is_none() {
+            let (now, step) = (self.simulation.state.now, self.simulation.model().period.step());
+            steps = steps.min(self.observer.most_steps(now, step));
+        }
         self.zones.clear();
         if steps > 0 {
             let zones = 0..self.simulation.model().zones.len();
             self.zones.extend(zones.map_while(|zone| self.simulation.event_free(zone)));
         }
-        if self.zones.len() < self.simulation.model().zones.len() { 0 } else { steps }
+        if self.zones.len() < self.simulation.model().zones.len() {
+            return 0;
+        }
+        self.simulation.prepare_blocks();
+        steps
     }
 
-    fn lane(&self, zone: usize) -> Lane<'_> {
-        self.simulation.lane(zone, &self.zones[zone])
+    pub(super) fn lane(&self, zone: usize) -> Lane<'_> {
+        let lane = self.simulation.lane(zone, &self.zones[zone]);
+        Lane { occupied: lane.occupied || self.observer.feels_always(), ..lane }
+    }
+
+    /// Where it is in what is worked out ahead: cases at the same place have the same acting on them.
+    pub(super) fn place_in_day(&self) -> usize {
+        self.simulation.scratch.place
+    }
+
+    /// Zones that have to do with each other within a step.
+    pub(super) fn companies(&self) -> &[Vec<usize>] {
+        &self.simulation.plan.companies
+    }
+
+    /// Says where the steps of a zone will be.
+    pub(super) fn seat(&mut self, zone: usize, place: Place) {
+        self.places[zone] = place;
+    }
+
+    /// Gives its outdoor units their places after those that each batch has already.
+    pub(super) fn seat_teams(&mut self, taken: &mut [usize]) {
+        self.teams.clear();
+        for (at, group) in self.simulation.plan.groups.iter().enumerate() {
+            if let (Some(_), Some(first)) = (group.outdoor, group.members.first()) {
+                let Place { batch, .. } = self.places[*first];
+                self.teams.push((at, Place { batch, lane: taken[batch] }));
+                taken[batch] += 1;
+            }
+        }
+    }
+
+    /// Its outdoor units in a batch, in the order of their places.
+    pub(super) fn teams_in(&self, batch: usize) -> impl Iterator<Item = Team<'_>> {
+        let teams = self.teams.iter().filter(move |(_, place)| place.batch == batch);
+        teams.filter_map(|(group, _)| {
+            let members = self.simulation.plan.groups[*group].members.iter();
+            let members =
+                members.map(|zone| (self.places[*zone].lane, self.zones[*zone].service.direction));
+            Some(Team::new(self.simulation.unit_start(*group)?, members))
+        })
+    }
+
+    /// Its coupled zones in a batch.
+    pub(super) fn blocks_in(&self, batch: usize) -> impl Iterator<Item = Coupled<'_>> {
+        let blocks = self.simulation.coupled_blocks();
+        let here = blocks.filter(move |(_, zones)| self.places[zones[0].get()].batch == batch);
+        here.map(|(propagator, zones)| {
+            let lanes = zones.iter().map(|zone| self.places[zone.get()].lane);
+            Coupled::new(propagator, lanes.collect())
+        })
     }
 
     fn step(&mut self) {
@@ -170,14 +243,20 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
 
     /// The part of the interval in which every zone was event-free, with who is to take it whole; the
     /// warm-up takes its own at once.
-    fn show<'s>(&'s mut self, batches: &'s [Batch]) -> Option<(&'s mut O, Interval<'s>)> {
+    pub(super) fn show<'s>(
+        &'s mut self,
+        batches: &'s [Batch],
+    ) -> Option<(&'s mut O, Interval<'s>)> {
         let event_free = |place: &Place| batches[place.batch].event_free(place.lane, self.steps);
-        self.event_free = self.places.iter().map(event_free).min().unwrap_or(0);
-        if self.event_free == 0 {
+        let steps = self.places.iter().map(event_free).min().unwrap_or(0);
+        let Self { simulation, zones, places, teams, living, warm_up, observer, .. } = self;
+        let steps = simulation.live_through((zones, places), batches, steps, living);
+        self.event_free = steps;
+        if steps == 0 {
             return None;
         }
-        let Self { simulation, zones, places, warm_up, observer, event_free: steps, .. } = self;
-        let interval = Interval { simulation, zones, places, batches, steps: *steps };
+        let people = living.lived();
+        let interval = Interval { simulation, zones, places, teams, people, batches, steps };
         if let Some(warm_up) = warm_up {
             warm_up.day.interval(&interval, &mut ());
             return None;
@@ -188,9 +267,10 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
 
     /// Goes on from the end of that part. The step at which a zone was not event-free is left to be made
     /// by itself.
-    fn take_over(&mut self, batches: &[Batch]) {
+    pub(super) fn take_over(&mut self, batches: &[Batch]) {
         if self.event_free > 0 {
-            self.simulation.settle(&self.zones, &self.places, batches, self.event_free);
+            let Self { zones, places, teams, event_free: steps, .. } = self;
+            self.simulation.settle(&Taken { zones, places, teams, batches, steps: *steps });
             self.halt = self.simulation.halt();
             self.end_day();
         }
@@ -211,81 +291,5 @@ impl<'m> Case<'m, Nobody> {
     /// The simulation at its first step, and how many warm-up days there were.
     pub(in crate::engine) fn started(self) -> (Simulation<'m>, u32) {
         (self.simulation, self.warmup_days)
-    }
-}
-
-/// Lets cases work out together what they have in common: weather, and what acts on rooms that are
-/// alike. No result changes.
-pub fn share<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
-    for at in 1..cases.len() {
-        let (before, rest) = cases.split_at_mut(at);
-        let own = &mut rest[0].simulation;
-        for other in before {
-            if own.scratch.drivers.has_company() {
-                break;
-            }
-            let other = &mut other.simulation;
-            own.scratch.drivers.share(&own.plan, &mut other.scratch.drivers, &other.plan);
-        }
-    }
-}
-
-/// Runs cases to their ends. Each gives the results that it gives alone.
-pub fn run_together<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
-    let zones: usize = cases.iter().map(|case| case.simulation.model().zones.len()).sum();
-    let mut batches = vec![Batch::new(); zones.div_ceil(LANES)];
-    // The case and the zone of each lane, batch by batch.
-    let mut wanted: Vec<(usize, usize)> = Vec::with_capacity(zones);
-    let mut memory = O::Memory::default();
-    loop {
-        wanted.clear();
-        cases.iter_mut().for_each(Case::close);
-        // Nobody begins a day before all have ended the day before: what they have in common is
-        // then worked out once, and they meet again.
-        let running = cases.iter().filter(|case| !case.is_over());
-        let Some(day) = running.map(|case| case.simulation.state.now.day()).min() else { return };
-        for (at, case) in cases.iter_mut().enumerate() {
-            case.places.clear();
-            case.steps = case.step_to_interval(day);
-            if case.steps > 0 {
-                wanted.extend((0..case.simulation.model().zones.len()).map(|zone| (at, zone)));
-            }
-        }
-        // Cases at the same place stand together: the same acts on them.
-        wanted.sort_unstable_by_key(|&(case, zone)| {
-            (cases[case].simulation.scratch.place, case, zone)
-        });
-        for (number, (batch, wanted)) in batches.iter_mut().zip(wanted.chunks(LANES)).enumerate() {
-            follow(number, batch, wanted, cases);
-        }
-        let in_interval = cases.iter_mut().filter(|case| case.steps > 0);
-        let mut shown: Vec<_> = in_interval.filter_map(|case| case.show(&batches)).collect();
-        O::intervals(&mut shown, &mut memory);
-        for case in cases.iter_mut().filter(|case| case.steps > 0) {
-            case.take_over(&batches);
-        }
-    }
-}
-
-/// Takes zones of cases through their intervals side by side, and tells the cases where they are.
-fn follow<O: IntervalObserver>(
-    number: usize,
-    batch: &mut Batch,
-    wanted: &[(usize, usize)],
-    cases: &mut [Case<'_, O>],
-) {
-    let mut steps = [0; LANES];
-    {
-        let mut lanes = [None; LANES];
-        for (at, &(case, zone)) in wanted.iter().enumerate() {
-            steps[at] = cases[case].steps;
-            lanes[at] = Some(cases[case].lane(zone));
-        }
-        let Some(first) = &lanes[0] else { return };
-        let lanes = std::array::from_fn(|at| lanes[at].as_ref().unwrap_or(first));
-        batch.follow(&lanes, &steps[..wanted.len()]);
-    }
-    for (lane, &(case, _)) in wanted.iter().enumerate() {
-        cases[case].places.push(Place { batch: number, lane });
     }
 }

@@ -1,14 +1,17 @@
 //! What observers see of an event-free interval: all its steps at once.
 
-use super::batch::{Batch, LANES, Row};
 use super::lane::{EventFree, Service};
+use super::rows::{Batch, LANES, Row};
 use crate::control::ZoneLogic;
 use crate::direction::Direction;
 use crate::engine::model::ZoneIndex;
 use crate::engine::observe::{Nobody, Observer};
-use crate::engine::state::ZoneState;
+use crate::engine::state::{Starving, ZoneState};
 use crate::engine::step::Simulation;
-use crate::time::Instant;
+use crate::engine::trace::StepRow;
+use crate::numbers::low_bits;
+use crate::people::{Lived, PersonIndex};
+use crate::time::{Instant, Seconds};
 
 /// An observer that takes event-free intervals whole, so that not every step must be shown to it.
 pub trait IntervalObserver: Observer + Sized {
@@ -28,22 +31,53 @@ pub trait IntervalObserver: Observer + Sized {
     fn takes_intervals(&self) -> bool {
         true
     }
+
+    /// Sees a simulation before each step or interval of its period. The run ends there where it says
+    /// so: false.
+    fn goes_on(&mut self, _: &Simulation<'_>) -> bool {
+        true
+    }
+
+    /// How many steps an interval that begins at an instant may have for it.
+    fn most_steps(&self, _: Instant, _: Seconds) -> usize {
+        usize::MAX
+    }
+
+    /// Whether it asks for operative temperatures where nobody is there, too.
+    fn feels_always(&self) -> bool {
+        false
+    }
 }
 
 /// A interval of steps in which nothing is decided but calls that begin and end: no request, no
-/// other direction, no starved zone and no person present who might press a key.
+/// other direction, no zone that is starved from then on or no longer, nobody who presses a key.
 #[derive(Clone, Copy, Debug)]
 pub struct Interval<'s> {
     pub(super) simulation: &'s Simulation<'s>,
     /// What each zone does, and where its steps are.
     pub(super) zones: &'s [EventFree],
     pub(super) places: &'s [Place],
+    /// The groups on outdoor units, each with the place of its unit.
+    pub(super) teams: &'s [(usize, Place)],
+    /// Those who are there, with what they go through.
+    pub(super) people: &'s [(PersonIndex, Lived)],
     pub(super) batches: &'s [Batch],
     pub(super) steps: usize,
 }
 
-/// Where the steps of a zone are.
+/// What an outdoor unit does over an interval.
 #[derive(Clone, Copy, Debug)]
+pub struct UnitInterval<'s> {
+    /// Its group.
+    pub group: usize,
+    /// How often its compressor starts.
+    pub starts: u64,
+    /// Heat moved from cooled zones to heated ones in each step, W.
+    pub recovered: &'s [f64],
+}
+
+/// Where the steps of a zone are.
+#[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Place {
     pub batch: usize,
     pub lane: usize,
@@ -53,6 +87,25 @@ pub(super) struct Place {
 /// its lane, see [`ZoneInterval::lane`]. Steps past a zone's own interval mean nothing.
 #[derive(Clone, Copy, Debug)]
 pub struct Rows<'s>(&'s Batch);
+
+/// What a step's row has that differs from step to step, in the file's unit and W.
+#[derive(Clone, Copy, Debug)]
+pub struct StepValues {
+    /// Outdoor air.
+    pub outdoor: f64,
+    /// Air.
+    pub temperature: f64,
+    /// Mass.
+    pub mass_temperature: f64,
+    /// Operative temperature.
+    pub operative: f64,
+    /// What the sensor reports.
+    pub sensed: f64,
+    /// Heat from the plant, negative out of the zone.
+    pub heat_w: f64,
+    /// All electric power of the zone's share.
+    pub electric_w: f64,
+}
 
 /// One zone of an interval.
 #[derive(Clone, Copy, Debug)]
@@ -88,6 +141,23 @@ impl<'s> Interval<'s> {
             place: *place,
             service: &event_free.service,
         })
+    }
+
+    /// The outdoor units that zones share.
+    pub fn units(&'s self) -> impl Iterator<Item = UnitInterval<'s>> {
+        self.teams.iter().map(|(group, place)| {
+            let trace = &self.batches[place.batch].teams[place.lane];
+            UnitInterval {
+                group: *group,
+                starts: u64::from((trace.started & low_bits(self.steps)).count_ones()),
+                recovered: &trace.recovered[..self.steps],
+            }
+        })
+    }
+
+    /// Those who are there throughout, with how often it is too cold and too warm for them.
+    pub const fn people(&self) -> &'s [(PersonIndex, Lived)] {
+        self.people
     }
 
     /// How many batches there are, of up to [`LANES`] zones each.
@@ -133,7 +203,8 @@ impl<'s> Rows<'s> {
         &self.0.compressor[step]
     }
 
-    /// In which steps units give all that they are rated for.
+    /// In which steps with a call units give all that they are rated for, or their plants less than
+    /// was asked of them.
     pub fn full(self) -> &'s [u64; LANES] {
         &self.0.full
     }
@@ -141,6 +212,11 @@ impl<'s> Rows<'s> {
     /// In which steps there is a call, the first step lowest.
     pub fn on(self) -> &'s [u64; LANES] {
         &self.0.on
+    }
+
+    /// In which of these it is served.
+    pub fn served(self) -> &'s [u64; LANES] {
+        &self.0.served
     }
 
     /// In which steps zones meet the start condition of their direction; never in fan or while they
@@ -166,6 +242,28 @@ impl ZoneInterval<'_> {
         self.service.fan
     }
 
+    /// Its part of the standby power of its outdoor unit, W.
+    pub fn standby(&self) -> f64 {
+        self.service.standby
+    }
+
+    /// Whether its group decides its direction, and not the zone itself.
+    pub fn is_led(&self) -> bool {
+        self.interval.simulation.is_led(self.zone)
+    }
+
+    /// Whether it is starved throughout, or not at all.
+    pub fn is_starved(&self) -> bool {
+        self.state().starving != Starving::No
+    }
+
+    /// What its sensor reports at a step, in the file's unit.
+    pub fn sensed(&self, step: usize) -> f64 {
+        let Place { batch, lane } = self.place;
+        let body = self.interval.batches[batch].body[step][lane];
+        self.interval.simulation.plan.zones[self.zone].sensor.report(body)
+    }
+
     /// Which zone.
     pub fn zone(&self) -> ZoneIndex {
         ZoneIndex::new(self.zone)
@@ -184,6 +282,68 @@ impl ZoneInterval<'_> {
     /// The direction in which its plant works where it does.
     pub fn direction(&self) -> Direction {
         self.service.direction
+    }
+
+    /// The row of a step that is recorded, as [`crate::engine::ZoneView::row`] has it; its operative temperature means
+    /// something where the observer asks for that always.
+    pub fn row(&self, step: usize) -> StepRow {
+        let (state, logic) = (self.state(), self.logic());
+        let Place { batch, lane } = self.place;
+        let batch = &self.interval.batches[batch];
+        let set = |bits: &[u64; LANES]| bits[lane] >> step & 1 == 1;
+        let values = self.values(step);
+        StepRow {
+            at: self.interval.at(step),
+            zone: self.zone(),
+            outdoor: values.outdoor,
+            temperature: values.temperature,
+            mass_temperature: values.mass_temperature,
+            operative: values.operative,
+            sensed: values.sensed,
+            heat: logic.working.heat,
+            cool: logic.working.cool,
+            mode: state.stored.mode,
+            power: state.stored.power,
+            occupied: state.presence.is_occupied(),
+            direction: logic.state.direction(),
+            call: set(&batch.on).then_some(self.service.direction),
+            served: set(&batch.served).then_some(self.service.direction),
+            starved: self.is_starved(),
+            heat_w: values.heat_w,
+            electric_w: values.electric_w,
+            // Where water is followed there are no intervals.
+            humidity: None,
+        }
+    }
+
+    /// What a step's row has that differs from step to step.
+    #[inline]
+    pub fn values(&self, step: usize) -> StepValues {
+        let simulation = self.interval.simulation;
+        let (Place { batch, lane }, unit) = (self.place, simulation.model().unit);
+        let batch = &self.interval.batches[batch];
+        let served = batch.served[lane] >> step & 1 == 1;
+        let outdoor = simulation.scratch.drivers.outdoor(simulation.scratch.place + step);
+        let [at_rest, running] = self.service.fan;
+        let fan = if served { running } else { at_rest };
+        let electric_w = batch.compressor[step][lane] + fan + self.service.standby;
+        let sign = self.service.direction.sign();
+        StepValues {
+            outdoor: unit.from_celsius(outdoor.at_start),
+            temperature: unit.from_celsius(batch.air[step][lane]),
+            mass_temperature: unit.from_celsius(batch.mass[step][lane]),
+            operative: unit.from_celsius(batch.operative[step][lane]),
+            sensed: self.sensed(step),
+            heat_w: if served { sign * batch.heat[step][lane] } else { 0.0 },
+            electric_w,
+        }
+    }
+
+    /// In which steps of the interval it has a call, and in which it is served, the first lowest.
+    pub fn called_and_served(&self) -> [u64; 2] {
+        let Place { batch, lane } = self.place;
+        let batch = &self.interval.batches[batch];
+        [batch.on, batch.served].map(|bits| bits[lane] & low_bits(self.interval.steps))
     }
 
     /// Air and mass at the start of each step, degrees C.
@@ -219,5 +379,18 @@ impl<A: IntervalObserver, B: IntervalObserver> IntervalObserver for (&mut A, &mu
 
     fn takes_intervals(&self) -> bool {
         self.0.takes_intervals() && self.1.takes_intervals()
+    }
+
+    fn goes_on(&mut self, simulation: &Simulation<'_>) -> bool {
+        let one = self.0.goes_on(simulation);
+        self.1.goes_on(simulation) && one
+    }
+
+    fn most_steps(&self, at: Instant, step: Seconds) -> usize {
+        self.0.most_steps(at, step).min(self.1.most_steps(at, step))
+    }
+
+    fn feels_always(&self) -> bool {
+        self.0.feels_always() || self.1.feels_always()
     }
 }

@@ -1,7 +1,8 @@
 //! One zone over an event-free interval: everything that stays as it is throughout.
 
+use super::exchange::UnitStart;
 use crate::building::{Network, ZonePropagator};
-use crate::control::{Call, Mode, Selection, ThermostatLanes};
+use crate::control::{Call, Keeping, ThermostatLanes};
 use crate::direction::Direction;
 use crate::engine::drivers::{OutdoorAir, PowerCourse, ZoneDriver};
 use crate::engine::sensor::SensorBody;
@@ -31,8 +32,11 @@ pub(super) struct Lane<'s> {
     pub per_heat: PowerCourse<'s>,
     pub propagator: &'s ZonePropagator,
     pub network: &'s Network,
-    /// Whether the zone counts as occupied.
+    /// Whether its operative temperature counts: it counts as occupied, or somebody is there.
     pub occupied: bool,
+    /// Whether it was served in the step before, and whether a call under way has been served at all.
+    pub was_served: bool,
+    pub has_been_served: bool,
     /// Length of a step, s.
     pub step: f64,
     /// What acts on it, from the interval's first step on.
@@ -58,6 +62,10 @@ impl<'s> Lane<'s> {
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Service {
     pub direction: Direction,
+    /// Whether the plant is the zone's own.
+    pub is_own: bool,
+    /// The zone's part of the outdoor unit's standby power, W.
+    pub standby: f64,
     /// One over the throttling range.
     pub per_degree: f64,
     pub turndown: f64,
@@ -81,7 +89,7 @@ impl Simulation<'_> {
     pub(super) fn event_free(&self, zone: usize) -> Option<EventFree> {
         let state = &self.state.zones[zone];
         let quiet = !state.low_limit && !state.window.is_open();
-        if state.lagged.is_none() || state.starving != Starving::No || !quiet {
+        if state.lagged.is_none() || !quiet {
             return None;
         }
         let mut thermostat = self.thermostat_lane(zone)?;
@@ -115,7 +123,12 @@ impl Simulation<'_> {
                 .power_from(plan.per_heat[service.direction as usize], self.scratch.place),
             propagator: plan.propagator(air),
             network: plan.network(air),
-            occupied: state.presence.is_occupied(),
+            occupied: state.presence.is_occupied() || self.is_somebody_in(zone),
+            was_served: state.served.is_some(),
+            has_been_served: matches!(
+                self.state.logic[zone].state.call(),
+                Call::On { served_since: Some(_), .. }
+            ),
             step: self.plan.model.period.step().get() as f64,
             drivers,
             outdoors,
@@ -124,14 +137,53 @@ impl Simulation<'_> {
 
     /// The thermostat of a zone, if its group and plant go along with it.
     fn thermostat_lane(&self, zone: usize) -> Option<ThermostatLanes> {
-        let (logic, group) = (&self.state.logic[zone], self.plan.zones[zone].group);
-        let (group, served) = (&self.state.groups[group], self.state.zones[zone].served);
+        let (logic, plan) = (&self.state.logic[zone], &self.plan.zones[zone]);
+        let (group, state) = (&self.state.groups[plan.group], &self.state.zones[zone]);
         let direction = logic.state.direction();
-        let (thermostat, selection) = (&logic.thermostat, logic.selection);
-        let lane = logic.state.lane(thermostat, selection, logic.working, self.state.now)?;
-        let alike = group.state.direction() == direction && !group.state.is_stopped();
-        let served_alike = served == lane.is_on().then_some(direction);
-        (alike && served_alike).then_some(lane)
+        let shares = self.shares_plant(zone);
+        let starved = state.starving != Starving::No;
+        let of = (&group.state, &group.settings);
+        let keeping = Keeping::of(of, plan.place, logic, starved, shares)?;
+        let (thermostat, working) = (&logic.thermostat, logic.working);
+        let mut lane = logic.state.lane(thermostat, &keeping, working, self.state.now)?;
+        // The first service after the group has turned is a changeover of its own.
+        if group.last_served == Some(direction.opposite()) {
+            if lane.is_on() {
+                return None;
+            }
+            lane.report_start();
+        }
+        let served_alike = match state.served {
+            Some(served) => served == direction && (shares || lane.is_on()),
+            None => shares || !lane.is_on(),
+        };
+        served_alike.then_some(lane)
+    }
+
+    /// Whether a zone's plant is an outdoor unit of several.
+    fn shares_plant(&self, zone: usize) -> bool {
+        self.plan.groups[self.plan.zones[zone].group].outdoor.is_some()
+    }
+
+    /// A zone's part of the standby power of its outdoor unit, W.
+    pub(in crate::engine) fn standby(&self, zone: usize) -> f64 {
+        let group = &self.plan.groups[self.plan.zones[zone].group];
+        let outdoor = group.outdoor.filter(|_| self.state.zones[zone].dark_until.is_none());
+        outdoor.map_or(0.0, |outdoor| outdoor.unit.standby / group.members.len() as f64)
+    }
+
+    /// The outdoor unit of a group before the next step, if it has one.
+    pub(super) fn unit_start(&self, group: usize) -> Option<UnitStart<'_>> {
+        let memory = &self.state.groups[group];
+        Some(UnitStart {
+            unit: &self.plan.groups[group].outdoor?.unit,
+            outdoors: self.scratch.drivers.air_from(self.scratch.place),
+            memory: memory.outdoor,
+            min_off: memory.settings.min_off,
+            served_until: memory.state.any_served_until(),
+            from: self.state.now,
+            step: self.plan.model.period.step(),
+        })
     }
 
     /// What the plant gives on a call. None where a unit that has just started cannot go down to its
@@ -152,8 +204,8 @@ impl Simulation<'_> {
         if held || memory.reverses(now) {
             thermostat.report_start();
         }
-        if let Call::On { served_since: Some(since), .. } = call {
-            let since = now.since(since).get() as f64;
+        if let Call::On { served_since, .. } = call {
+            let since = now.since(served_since.unwrap_or(now)).get() as f64;
             let is_held = unit.lowest(since, step) > unit.lowest(f64::INFINITY, step);
             if is_held || memory.reverses(now) {
                 return None;
@@ -161,11 +213,7 @@ impl Simulation<'_> {
         }
         // Where output does not grow with the distance it stays at turndown.
         let (per_degree, turndown) = match unit.control {
-            UnitControl::Modulating { turndown, .. }
-                if logic.selection == Selection::On(Mode::Dry) =>
-            {
-                (0.0, turndown)
-            }
+            UnitControl::Modulating { turndown, .. } if self.is_dry(zone) => (0.0, turndown),
             UnitControl::Modulating { turndown, throttling_range, .. } => {
                 (1.0 / throttling_range, turndown)
             }
@@ -173,12 +221,14 @@ impl Simulation<'_> {
             UnitControl::Ideal => return None,
         };
         let fan_rest = self.fan_between_calls(zone);
-        let ran = call.direction().is_some() || fan_rest > 0.0;
+        let ran = self.state.zones[zone].served.is_some() || fan_rest > 0.0;
         if self.plan.zones[zone].sensor.is_in_return_air() && memory.fan_ran != ran {
             return None;
         }
         Some(Service {
             direction,
+            is_own: !self.shares_plant(zone),
+            standby: self.standby(zone),
             per_degree,
             turndown,
             rated: unit.rated(direction),

@@ -42,12 +42,13 @@ struct SumVector<V: Number> {
     band: Band<V>,
     fan_without_call: V,
     fan_with_call: V,
+    standby: V,
     seconds: V,
     counts: V::Bitmask,
     occupied: V::Bitmask,
     new_span: V::Bitmask,
     new_bin: V::Bitmask,
-    on: V::Bitmask,
+    served: V::Bitmask,
     outside: V::Bitmask,
     cold: V::Bitmask,
     anybody: bool,
@@ -88,6 +89,7 @@ impl<V: Number> Sums<V> {
             compressor: load(&of.compressor),
             moved: load(&of.moved),
             fan: load(&of.fan),
+            standby: load(&of.standby),
             power: load(&of.power),
             heat: load(&of.heat),
         }
@@ -102,6 +104,7 @@ impl<V: Number> Sums<V> {
         self.compressor.store(&mut to.compressor[from..]);
         self.moved.store(&mut to.moved[from..]);
         self.fan.store(&mut to.fan[from..]);
+        self.standby.store(&mut to.standby[from..]);
     }
 }
 
@@ -119,12 +122,13 @@ impl<V: Number> SumVector<V> {
             band: Band { low: load(&lanes.band.low), high: load(&lanes.band.high) },
             fan_without_call: load(&lanes.fan_without_call),
             fan_with_call: load(&lanes.fan_with_call),
+            standby: load(&lanes.standby),
             seconds: load(&lanes.seconds),
             counts: bits(&lanes.counts),
             occupied: bits(&lanes.occupied),
             new_span: bits(&lanes.new_span),
             new_bin: bits(&lanes.new_bin),
-            on: bits(rows.on()),
+            served: bits(rows.served()),
             outside: V::no_bits(token),
             cold: V::no_bits(token),
             anybody: any(&lanes.occupied) != 0,
@@ -141,7 +145,7 @@ impl<V: Number> SumVector<V> {
         let set = |bits| V::bit(self.token, bits, step);
         let (air, heat) = (load(rows.air(step)), load(rows.heat(step)));
         let compressor = load(rows.compressor(step));
-        let fan = V::select(set(self.on), self.fan_with_call, self.fan_without_call);
+        let fan = V::select(set(self.served), self.fan_with_call, self.fan_without_call);
         self.sums.add(&ZoneStep {
             counts: set(self.counts),
             new_span: set(self.new_span),
@@ -150,7 +154,8 @@ impl<V: Number> SumVector<V> {
             compressor,
             heat,
             fan,
-            electric: compressor + fan,
+            standby: self.standby,
+            electric: compressor + fan + self.standby,
             seconds: self.seconds,
         });
         if self.span_ends >> step & 1 == 1 {

@@ -22,6 +22,7 @@ pub struct Lanes {
     pub(super) band: Band<Row>,
     pub(super) fan_without_call: Row,
     pub(super) fan_with_call: Row,
+    pub(super) standby: Row,
     /// Length of a step, s.
     pub(super) seconds: Row,
     /// Which steps count, which are occupied, in which a span of the bill and in which a bin of
@@ -66,6 +67,7 @@ impl Sums<Row> {
         compressor: [0.0; LANES],
         moved: [0.0; LANES],
         fan: [0.0; LANES],
+        standby: [0.0; LANES],
         power: [0.0; LANES],
         heat: [0.0; LANES],
     };
@@ -77,6 +79,7 @@ impl Sums<Row> {
         self.compressor[lane] = from.compressor;
         self.moved[lane] = from.moved;
         self.fan[lane] = from.fan;
+        self.standby[lane] = from.standby;
         self.power[lane] = from.power;
         self.heat[lane] = from.heat;
     }
@@ -89,6 +92,7 @@ impl Sums<Row> {
             compressor: self.compressor[lane],
             moved: self.moved[lane],
             fan: self.fan[lane],
+            standby: self.standby[lane],
             power: self.power[lane],
             heat: self.heat[lane],
         }
@@ -105,6 +109,7 @@ impl Default for Lanes {
             band: Band { low: row, high: row },
             fan_without_call: row,
             fan_with_call: row,
+            standby: row,
             seconds: row,
             counts: [0; LANES],
             occupied: [0; LANES],
@@ -148,6 +153,7 @@ impl Lanes {
         let comfort = &model.zones[at].comfort;
         (self.band.low[lane], self.band.high[lane]) = comfort.counted();
         [self.fan_without_call[lane], self.fan_with_call[lane]] = zone.fan();
+        self.standby[lane] = zone.standby();
         self.seconds[lane] = model.period.step().get() as f64;
         self.counts[lane] = low_bits(interval.steps());
         let occupied = zone.state().presence.is_occupied();
@@ -183,9 +189,14 @@ impl Lanes {
         let occupied = u64::from(self.occupied[lane].count_ones());
         tally.steps += steps as u64;
         tally.occupied_steps += occupied;
-        tally.starvation.end_spell();
+        if zone.is_starved() {
+            let at = zone.logic().working;
+            (0..steps).for_each(|step| tally.starvation.add(zone.sensed(step), at));
+        } else {
+            tally.starvation.end_spell();
+        }
         tally.set_sums(direction, &self.sums.get(lane));
-        let served = rows.on()[lane] & self.counts[lane];
+        let served = rows.served()[lane] & self.counts[lane];
         tally.served_steps[direction as usize] += u64::from(served.count_ones());
         if served != 0 {
             for piece in pieces(self.new_bin[lane], steps) {
@@ -236,13 +247,13 @@ impl Lanes {
             tally.unmet.add(
                 unmet,
                 &Circumstances {
-                    may: always(may(logic.selection, false, needed)),
+                    may: always(may(logic.selection, zone.is_led(), needed)),
                     permitted: always(logic.working.permitted.has(needed)),
                     called,
                     full: rows.full()[lane],
                     reversing: 0,
                     starts,
-                    turned_away: 0,
+                    turned_away: always(zone.is_led() && !own),
                     air_starts: air_starting,
                 },
             );

@@ -39,6 +39,8 @@ impl IntervalObserver for Meter<'_> {
         }
         for (meter, interval) in each {
             note_demands(meter, interval);
+            interval.units().for_each(|unit| meter.add_unit(&unit));
+            interval.people().iter().for_each(|(who, lived)| meter.add_person(*who, lived));
         }
     }
 }

@@ -9,7 +9,7 @@ use rayon::iter::{ParallelBridge, ParallelIterator};
 
 use super::cases::CaseOutcome;
 use super::plan::SweepPlan;
-use crate::engine::{Case, Model, WarmStart, run_together, share, warm_start};
+use crate::engine::{Case, LANES, Model, WarmStart, run_together, share, warm_start};
 use crate::measures::Meter;
 use crate::scenario::{Override, Rejected, Template};
 use crate::study::parallel::MOST_THREADS;
@@ -19,6 +19,9 @@ use crate::study::parallel::MOST_THREADS;
 const DRAWS_AT_ONCE: usize = 16;
 /// At most so many cases are run side by side: a crash loses no more for each thread.
 const BATCH: usize = 32;
+
+/// So many zones run side by side: enough to fill lanes, few enough to stay near the processor.
+const ZONES_TOGETHER: usize = 2 * LANES;
 
 /// A sweep about to run.
 #[derive(Debug)]
@@ -90,7 +93,12 @@ impl<'a> SweepRun<'a> {
             });
         }
         share(&mut cases);
-        let together = if cases.iter().all(Case::may_be_event_free) { cases.len() } else { 1 };
+        let zones = models.iter().map(|(_, model)| model.zones.len()).max().unwrap_or(1);
+        let together = if cases.iter().all(Case::may_be_event_free) {
+            (ZONES_TOGETHER / zones.max(1)).max(1)
+        } else {
+            1
+        };
         let mut about = models.iter();
         while !cases.is_empty() && !stop.load(Ordering::Relaxed) {
             let rest = cases.split_off(together.min(cases.len()));

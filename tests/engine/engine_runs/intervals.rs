@@ -1,27 +1,25 @@
 //! Event-free intervals change no bit: what comes of a case that goes through them, alone or beside
 //! others, is what making every step one by one brings.
 
-use std::sync::Arc;
+mod floors;
+mod models;
 
 use proptest::prelude::*;
-use setband::building::{Gain, Ventilation};
-use setband::control::{
-    Differential, GroupSettings, Key, LowLimit, Mode, ModePolicy, Occupancy, Opening,
-    OutdoorLimits, Power, Request, Role, Sensor, SensorPlace, Sharing, WindowContact, WindowDoes,
-};
+use setband::building::Gain;
+use setband::control::GroupSettings;
 use setband::engine::{
-    Action, Case, DemandCharge, Doing, GroupView, Humidity, Interval, IntervalObserver, LedgerRow,
-    Model, Observer, PersonView, Rate, State, Tariff, Zone, ZoneIndex, ZoneView, run_together,
-    share, start, start_from,
+    Case, GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, PersonView, State,
+    Zone, ZoneIndex, ZoneView, run_together, share, start, start_from,
 };
 use setband::measures::Meter;
-use setband::plant::{Capacity, Cop, Curve, FanRun, OutdoorUnit, Stages, StartUp, UnitControl};
+use setband::plant::{Capacity, Cop, OutdoorUnit, PartLoadTable, StartUp};
 use setband::report::summary_json;
-use setband::time::{ClockTime, DAY, DaySet, Instant, Seconds, Span};
-use setband::units::TemperatureUnit;
-use setband::weather::{Reading, Record, Weather};
+use setband::time::{DAY, Instant, Seconds};
+use setband::weather::Weather;
 
-use crate::rig::{Given, acts, asks, by, flat, grouped, model, outdoor_unit, owned, presses};
+use crate::rig::{Given, door, flat, grouped, model, outdoor_unit, owned};
+use floors::any_floor;
+use models::{any_model, span};
 
 /// A meter that notes how many steps came to it in intervals, and the ledger.
 struct Watched<'m> {
@@ -104,270 +102,30 @@ fn together(models: &[Model]) -> Vec<(String, usize)> {
     cases.into_iter().map(outcome).collect()
 }
 
-fn span(from: i64, to: i64) -> Span {
-    let clock = |minutes: i64| ClockTime::new(60 * minutes).expect("within the day");
-    Span::new(clock(from), clock(to), DaySet::WEEKDAYS).expect("not empty")
-}
-
-/// What a model has besides zones: prices, humidity, an outdoor unit.
-#[derive(Clone, Copy, Debug)]
-struct Surroundings {
-    /// Which of the kinds of each.
-    tariff: usize,
-    humidity: usize,
-    plant: usize,
-    charges_demand: bool,
-    /// Lowest output of an outdoor unit, as a part of its capacity.
-    lowest_output: f64,
-}
-
-fn surroundings() -> impl Strategy<Value = Surroundings> {
-    (0..4_usize, 0..4_usize, 0..8_usize, any::<bool>(), 0.0..0.6_f64).prop_map(
-        |(tariff, humidity, plant, charges_demand, lowest_output)| Surroundings {
-            tariff,
-            humidity,
-            plant,
-            charges_demand,
-            lowest_output,
-        },
-    )
-}
-
-impl Surroundings {
-    /// Puts them round the zones of a model, with these outdoor temperatures.
-    fn put_into(self, mut model: Model, weather: [f64; 24]) -> Model {
-        let rates = || Rate::Hourly(Box::new(weather.map(f64::abs)));
-        let price = match self.tariff {
-            0 => None,
-            1 => Some(Rate::Flat(0.2)),
-            2 => Some(rates()),
-            _ => Some(Rate::Spans(vec![(span(395, 1147), 0.3), (Span::ALWAYS, 0.1)])),
-        };
-        let demand = DemandCharge { price: 4.0, when: span(487, 1200) };
-        model.tariff = price.map(|price| Tariff {
-            price,
-            currency: "USD".into(),
-            carbon: Some(rates()),
-            demand: self.charges_demand.then_some(demand),
-        });
-        model.weather = match self.humidity {
-            0 => Weather::Hours(Box::new(weather)),
-            _ => recorded(&weather),
-        };
-        if self.humidity == 3 {
-            model.humidity = Humidity::Followed { dew_point: None };
-        }
-        let unit = OutdoorUnit {
-            simultaneous: self.plant == 7,
-            heating: Some(flat(9000.0, 3.2)),
-            cooling: Some(flat(8000.0, 3.4)),
-            lowest_output: self.lowest_output,
-            standby: 60.0,
-            reversal_time: Seconds::minutes(3),
-            min_off: Seconds::minutes(5),
-            ..outdoor_unit()
-        };
-        match self.plant {
-            5 => grouped(model, unit, owned()),
-            6 => grouped(model, unit, by(ModePolicy::FirstCall, Seconds::minutes(20))),
-            7 => grouped(model, unit, Sharing::Simultaneous),
-            _ => model,
-        }
-    }
-}
-
-/// Three days of hourly readings, with water vapour.
-fn recorded(weather: &[f64; 24]) -> Weather {
-    let hours = weather.iter().cycle().take(73).enumerate();
-    let temperatures: Vec<Reading> = hours
-        .map(|(hour, temperature)| Reading {
-            second: 3600.0 * hour as f64,
-            temperature: *temperature,
-        })
-        .collect();
-    let vapour = temperatures.iter().map(|it| 500.0 + 30.0 * it.temperature.abs()).collect();
-    Weather::Record(Arc::new(Record { temperatures, vapour: Some(vapour), ..Record::default() }))
-}
-
-fn window(at: Instant, to: Opening) -> Action {
-    acts(at, 0, Role::Occupant, Doing::Window(to))
-}
-
-/// A unit of any kind. Stages and integral action are in part of the cases alone.
-fn any_control(kind: usize, part: f64, number: usize) -> UnitControl {
-    match kind {
-        0 => UnitControl::ON_OFF,
-        1 => Given::MODULATING,
-        3 if number > 0 => UnitControl::Staged {
-            stages: Stages::new(&[0.5, 1.0], &[0.4, 1.0], part).expect("they rise to 1"),
-        },
-        4 if number > 0 => UnitControl::Modulating {
-            turndown: 0.2,
-            throttling_range: 1.0,
-            integral_time: Some(600.0 + 1000.0 * part),
-        },
-        _ => UnitControl::proportional(part / 2.0, 0.5 + part),
-    }
-}
-
-/// Outdoor limits, with or without one of cooling.
-fn limits(degrees: impl Fn(f64) -> f64, hysteresis: f64, cools: bool) -> OutdoorLimits {
-    let cool_above = cools.then(|| degrees(15.0));
-    OutdoorLimits { heat_below: Some(degrees(20.0)), cool_above, hysteresis }
-}
-
-/// How units start, reverse, move air between calls, and what they take from the grid.
-#[derive(Clone, Copy, Debug)]
-struct Machine {
-    fan_run: FanRun,
-    time_constant: f64,
-    reach_lowest: i64,
-    reversal: i64,
-    cop: usize,
-}
-
-fn machine() -> impl Strategy<Value = Machine> {
-    let sample = FanRun::Sample { every: Seconds::minutes(10), lasts: Seconds::minutes(1) };
-    let fans = vec![FanRun::Auto, FanRun::Continuous, FanRun::Low { power: 0.3 }, sample];
-    let fan_run = prop::sample::select(fans);
-    let time_constant = prop::sample::select(vec![0.0, 76.0, 40.0, 300.0]);
-    let minutes = (prop::sample::select(vec![0, 0, 8]), prop::sample::select(vec![0, 3, 45]));
-    (fan_run, time_constant, minutes, 0..3_usize).prop_map(
-        |(fan_run, time_constant, (reach_lowest, reversal), cop)| Machine {
-            fan_run,
-            time_constant,
-            reach_lowest,
-            reversal,
-            cop,
-        },
-    )
-}
-
-impl Machine {
-    fn put_into(self, given: &mut Given) {
-        let reach_lowest = Seconds::minutes(self.reach_lowest);
-        given.fan_run = self.fan_run;
-        given.start_up = StartUp { time_constant: self.time_constant, reach_lowest };
-        given.reversal_time = Seconds::minutes(self.reversal);
-    }
-
-    /// Constant, usual, or by a table that turns at an outdoor temperature.
-    fn put_cops_into(self, zone: &mut Zone, at: f64) {
-        let table = Curve::new(vec![(-5.0, 2.0), (at, 4.0), (at + 9.0, 1.0)]).expect("it rises");
-        let cops = match self.cop {
-            0 => return,
-            1 => [Cop::usual_heating(), Cop::usual_cooling()],
-            _ => [Cop::Table(table), 3.0.into()],
-        };
-        let [heating, cooling] = cops;
-        zone.unit.heating = zone.unit.heating.take().map(|it| Capacity { cop: heating, ..it });
-        zone.unit.cooling = zone.unit.cooling.take().map(|it| Capacity { cop: cooling, ..it });
-    }
-}
-
-/// Rooms, settings, plants, weather and people's presses of every kind that may be event-free.
-fn any_model() -> impl Strategy<Value = Model> {
-    let zone = (
-        (0..2_usize, 16..24_i32, 1..10_i32, prop::sample::select(Mode::ALL.to_vec())),
-        (0..5_usize, 0.0..1.0_f64, 0..4_i64, 0..4_usize, 0..3_usize),
-        (0.0..60.0_f64, 0.0..40.0_f64, 2e5..4e6_f64, 500.0..6000.0_f64, any::<bool>()),
-        (0..1400_i64, 0.0..3000.0_f64, any::<bool>(), any::<bool>(), any::<bool>()),
-        (0..1400_i64, 1..60_i64, -1.0..1.0_f64),
-        machine(),
-    );
-    let zones = prop::collection::vec(zone, 1..4);
-    let weather = prop::array::uniform24(-5.0..38.0_f64);
-    let step = prop::sample::select(vec![20, 60, 300, 900]);
-    let period = (step, 1..4_i64);
-    (zones, weather, period, any::<bool>(), 0..1440_i64, surroundings()).prop_map(
-        |(zones, weather, (step, days), fahrenheit, pressed, surroundings)| {
-            let unit =
-                if fahrenheit { TemperatureUnit::Fahrenheit } else { TemperatureUnit::Celsius };
-            let degrees = |celsius: f64| unit.from_celsius(celsius).round();
-            let zones: Vec<_> = zones
-                .iter()
-                .enumerate()
-                .map(|(number, (sets, plant, room, times, more, machine))| {
-                    let mut given = Given {
-                        unit,
-                        setpoint_step: 1.0,
-                        heat: degrees(f64::from(sets.1)),
-                        cool: degrees(f64::from(sets.1)) + f64::from(sets.2.max(2)),
-                        heat_limits: (degrees(10.0), degrees(30.0)),
-                        cool_limits: (degrees(14.0), degrees(38.0)),
-                        mode: sets.3,
-                        power: if sets.0 == 0 || number == 0 { Power::On } else { Power::Off },
-                        fan: 50.0 * plant.1,
-                        heating: room.3,
-                        cooling: room.3,
-                        ..Given::default()
-                    };
-                    given.control = any_control(plant.0, plant.1, number);
-                    machine.put_into(&mut given);
-                    given.thermostat.call_start =
-                        Differential { heating: 0.5 * plant.1, cooling: 0.3 };
-                    given.thermostat.call_stop = Differential::same(0.1 * f64::from(sets.2));
-                    given.thermostat.min_on = Seconds::minutes(plant.2);
-                    given.thermostat.min_off = Seconds::minutes(3);
-                    given.thermostat.changeover_delay = Seconds::minutes(5 * plant.2);
-                    given.sensor = Sensor {
-                        place: match plant.4 {
-                            0 => SensorPlace::Room,
-                            1 => SensorPlace::ReturnAir { heating: 0.5, cooling: -0.2 },
-                            _ => SensorPlace::Controllers { offset: more.2 },
-                        },
-                        offset: 0.3 * plant.1,
-                        lag: Seconds::minutes(plant.2),
-                        resolution: [0.0, 0.1, 0.5, 0.3][if number == 0 { 1 } else { plant.3 }],
-                    };
-                    given.space.start = (room.4 && times.4).then_some(18.0);
-                    given.space.opaque = room.0;
-                    given.space.windows = room.1;
-                    given.space.air_capacity = room.2;
-                    let when = span(times.0, (times.0 + 300) % 1440);
-                    given.space.ventilation = times.3.then_some(Ventilation { flow: 0.03, when });
-                    given.gains = vec![Gain { when, power: times.1, latent: 0.0 }];
-                    if room.4 {
-                        given.occupancy =
-                            Occupancy::Schedule(vec![span(more.0, (more.0 + 480) % 1440)]);
-                        given.setback = Some([2.0, 2.0, degrees(10.0), degrees(35.0)]);
-                    }
-                    given.low_limit =
-                        times.4.then(|| LowLimit { below: degrees(12.0), until: degrees(13.0) });
-                    if plant.4 == 1 {
-                        given.outdoor_limits = limits(degrees, plant.1, times.2);
-                    }
-                    given.window_contact = WindowContact {
-                        acts_after: Seconds::minutes(plant.2),
-                        does: WindowDoes::ALL[plant.4],
-                    };
-                    given.auto_off = (plant.3 == 3).then(|| Seconds::minutes(7 * more.1));
-                    let mut zone = given.zone(&format!("zone {number}"));
-                    machine.put_cops_into(&mut zone, room.0);
-                    zone
-                })
-                .collect();
-            let mut model = model(0.0, zones);
-            model.unit = unit;
-            model.period = crate::rig::period(days, Seconds::new(step));
-            model.actions = vec![
-                presses(Instant::new(60 * pressed + 13), 0, Key::Warmer),
-                asks(Instant::new(60 * pressed + 25), 0, Request::Power(Power::Off)),
-                asks(Instant::new(60 * pressed + 4000), 0, Request::Power(Power::On)),
-                window(Instant::new(60 * pressed + 9000), Opening::Open),
-                window(Instant::new(60 * pressed + 9900), Opening::Closed),
-            ];
-            surroundings.put_into(model, weather)
-        },
-    )
+/// How many random inputs are tried: `SETBAND_ROUNDS`, or a few.
+fn rounds(few: u32) -> u32 {
+    std::env::var("SETBAND_ROUNDS").ok().and_then(|rounds| rounds.parse().ok()).unwrap_or(few)
 }
 
 proptest! {
-    #![proptest_config(ProptestConfig::with_cases(32))]
+    #![proptest_config(ProptestConfig::with_cases(rounds(12)))]
 
     #[test]
     fn side_by_side_is_what_step_by_step_is(
-        models in prop::collection::vec(any_model(), 1..8),
+        models in prop::collection::vec(any_model(), 1..6),
+    ) {
+        for (model, (outcome, _)) in models.iter().zip(together(&models)) {
+            prop_assert_eq!(step_by_step(model), outcome);
+        }
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(rounds(6)))]
+
+    #[test]
+    fn floors_side_by_side_are_what_step_by_step_is(
+        models in prop::collection::vec(any_floor(), 1..3),
     ) {
         for (model, (outcome, _)) in models.iter().zip(together(&models)) {
             prop_assert_eq!(step_by_step(model), outcome);
@@ -377,11 +135,16 @@ proptest! {
 
 /// An office whose steps are mostly event-free.
 fn office(heat: f64) -> Model {
+    office_from(heat, None)
+}
+
+/// One that starts at a temperature, if one is given.
+fn office_from(heat: f64, start: Option<f64>) -> Model {
     let mut given = Given { heat, control: Given::MODULATING, ..Given::default() };
     (given.start_up, given.reversal_time) = (StartUp::USUAL, Seconds::minutes(3));
     given.sensor.lag = Seconds::minutes(4);
     given.sensor.resolution = 0.1;
-    given.space.start = None;
+    given.space.start = start;
     given.gains = vec![Gain { when: span(540, 1020), power: 700.0, latent: 0.0 }];
     let mut zone = given.zone("office");
     zone.unit.heating = Some(Capacity { rated: given.heating, cop: Cop::usual_heating() });
@@ -399,6 +162,57 @@ fn most_steps_of_an_office_are_event_free_alone_and_in_company() {
             assert_eq!(*outcome, step_by_step(&models[place]));
         }
     }
+}
+
+/// Offices on one outdoor unit that turns down as far as such units do, and rests.
+fn floor_of(zones: usize, warmer: f64) -> Model {
+    let zone = |number: usize| {
+        let office = office_from(18.0 + warmer + 0.5 * (number % 4) as f64, Some(18.0));
+        Zone { id: format!("office {number}"), ..office.zones[0].clone() }
+    };
+    let weather = office(20.0).weather;
+    let mut model = model(0.0, (0..zones).map(zone).collect());
+    model.weather = weather;
+    let unit = OutdoorUnit {
+        heating: Some(flat(3000.0 * zones as f64, 3.2)),
+        cooling: Some(flat(3000.0 * zones as f64, 3.4)),
+        part_load: PartLoadTable::new(vec![(0.2, 0.8), (0.6, 1.2), (1.0, 1.0)]),
+        lowest_output: 0.2,
+        standby: 60.0,
+        reversal_time: Seconds::minutes(3),
+        min_off: Seconds::minutes(3),
+        ..outdoor_unit()
+    };
+    grouped(model, unit, owned())
+}
+
+#[test]
+fn most_steps_of_a_group_are_event_free_alone_and_in_company() {
+    let doors = |mut model: Model| {
+        model.neighbours = (1..3).map(|zone| door(zone - 1, zone, 20.0)).collect();
+        model
+    };
+    let models = [floor_of(3, 0.0), floor_of(3, 1.0), doors(floor_of(3, 0.5)), floor_of(9, 0.0)];
+    for (model, (outcome, in_intervals)) in models.iter().zip(together(&models)) {
+        assert!(in_intervals > 1000, "{in_intervals} of 1440");
+        assert_eq!(outcome, step_by_step(model));
+    }
+}
+
+/// A unit far too large for its rooms rests most of the time: calls begin and wait, after others that
+/// were served in the same interval.
+#[test]
+fn a_call_that_waits_for_the_compressor_takes_no_service_of_the_call_before() {
+    let mut large = floor_of(9, 0.5);
+    for zone in &mut large.zones {
+        zone.controls.thermostat.min_on = Seconds::minutes(6);
+        zone.unit.start_up = StartUp { reach_lowest: Seconds::ZERO, ..StartUp::USUAL };
+    }
+    let unit = &mut large.outdoor_units[0].unit;
+    (unit.heating, unit.lowest_output) = (Some(flat(90_000.0, 3.2)), 0.4);
+    let (outcome, in_intervals) = together(std::slice::from_ref(&large)).remove(0);
+    assert!(in_intervals > 500, "{in_intervals} of 1440");
+    assert_eq!(outcome, step_by_step(&large));
 }
 
 #[test]
