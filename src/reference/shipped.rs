@@ -37,6 +37,7 @@ pub const SHIPPED: &[Shipped] = shipped![
     "house_rules",
     "weavers_yard_better_owner",
     "weavers_yard_owner_off",
+    "capped_packing_room",
     "weavers_yard_simultaneous",
     "clinic_both_ways",
     "open_window",

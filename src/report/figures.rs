@@ -10,7 +10,7 @@ use crate::units::TemperatureUnit;
 pub(super) use crate::study::listed;
 
 /// Three figures: `12.4`, `7.10`, `0.960`, `1234`, `0`.
-pub(super) fn three_figures(value: f64) -> String {
+pub(crate) fn three_figures(value: f64) -> String {
     let size = value.abs();
     // Each bound lies half a last digit below the power of ten, where rounding carries over.
     let digits = match size {
@@ -24,7 +24,7 @@ pub(super) fn three_figures(value: f64) -> String {
 }
 
 /// One digit after the point, and never `-0.0`.
-pub(super) fn one_digit(value: f64) -> String {
+pub(crate) fn one_digit(value: f64) -> String {
     let text = format!("{value:.1}");
     if text == "-0.0" { "0.0".into() } else { text }
 }
@@ -79,7 +79,7 @@ pub(super) fn count(number: u64, one: &str) -> String {
 }
 
 /// `once`, `twice`, `7 times`.
-pub(super) fn times(number: u64) -> String {
+pub(crate) fn times(number: u64) -> String {
     match number {
         1 => "once".into(),
         2 => "twice".into(),
@@ -88,7 +88,7 @@ pub(super) fn times(number: u64) -> String {
 }
 
 /// The unit with its degree sign, `°C`.
-pub(super) fn unit_sign(unit: TemperatureUnit) -> &'static str {
+pub(crate) fn unit_sign(unit: TemperatureUnit) -> &'static str {
     match unit {
         TemperatureUnit::Celsius => "°C",
         TemperatureUnit::Fahrenheit => "°F",

@@ -70,6 +70,8 @@ pub use defaults::{defaults_json, defaults_text};
 pub use events::{reason_words, request_in_full, request_in_short, request_words};
 pub use explanation::{explanation_json, explanation_text};
 pub use fares::{Fares, worst_answer, worst_first};
+#[cfg(feature = "cli")]
+pub(crate) use figures::{one_digit, three_figures, times, unit_sign};
 pub use findings::{findings_json, findings_text};
 pub use fit::{Fitted, fit_html, fit_json, fit_text, why_not};
 pub use handover::{Told, for_people, handover_page};

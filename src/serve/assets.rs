@@ -21,6 +21,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/page.css", CSS, include_str!("assets/page.css")),
     ("/overview.css", CSS, include_str!("assets/overview.css")),
     ("/chart.css", CSS, include_str!("assets/chart.css")),
+    ("/lessons.css", CSS, include_str!("assets/lessons.css")),
     ("/reference.css", CSS, REFERENCE_CSS),
     ("/icon.svg", SVG, include_str!("assets/icon.svg")),
     ("/page.js", SCRIPT, include_str!("assets/page.js")),
@@ -45,6 +46,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/night.js", SCRIPT, include_str!("assets/night.js")),
     ("/moment.js", SCRIPT, include_str!("assets/moment.js")),
     ("/lessons.js", SCRIPT, include_str!("assets/lessons.js")),
+    ("/trying.js", SCRIPT, include_str!("assets/trying.js")),
     ("/fault.js", SCRIPT, include_str!("assets/fault.js")),
 ];
 

@@ -52,7 +52,8 @@ pub(super) fn drawings(run: &Run<'_>, day: i64, wanted: Wanted<'_>) -> Result<Dr
     let named = wanted.zone.and_then(|id| zones.iter().position(|zone| zone.id == id));
     let zone = ZoneIndex::new(named.unwrap_or(0));
     let width = wanted.width.unwrap_or(USUAL_WIDTH);
-    let beside = Beside { pinned: wanted.pinned, thresholds: wanted.thresholds };
+    let beside =
+        Beside { pinned: wanted.pinned, thresholds: wanted.thresholds, ..Beside::default() };
     let several = zones.len() > 1 && wanted.rows.is_none();
     let ribbons = (0..zones.len())
         .filter(|_| several)

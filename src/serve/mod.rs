@@ -19,6 +19,7 @@ mod figures;
 mod guard;
 mod help;
 mod lessons;
+mod looks;
 mod night;
 mod overview;
 mod puzzle;

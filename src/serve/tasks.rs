@@ -56,9 +56,9 @@ pub(super) enum Task {
     Sheet,
     /// All lessons.
     Lessons,
-    /// One lesson with its questions.
+    /// A step of a lesson with its question.
     Lesson,
-    /// What learners chose, held against the run.
+    /// What a learner chose, held against the run.
     LessonScore,
     /// The day of a puzzle.
     Puzzle,
@@ -105,13 +105,6 @@ pub(super) struct Reply {
     pub(super) content: Vec<u8>,
 }
 
-/// A lesson by its id.
-#[derive(Clone, Debug, Deserialize)]
-#[serde(deny_unknown_fields)]
-struct WhichLesson {
-    id: String,
-}
-
 type Made = Result<(&'static str, String), Trouble>;
 
 /// Does a task.
@@ -145,10 +138,10 @@ fn made(site: &Served, task: Task, body: &[u8]) -> Made {
         Task::Report => Ok((DOCUMENT, documents::report_page(&read(body)?, &site.companions)?)),
         Task::Sheet => Ok((DOCUMENT, documents::sheet_page(&read(body)?, &site.companions)?)),
         Task::Lessons => json_text(&lessons::list()?),
-        Task::Lesson => json_text(&lessons::open(&read::<WhichLesson>(body)?.id)?),
-        Task::LessonScore => json_text(&lessons::score(&read(body)?)?),
+        Task::Lesson => json_text(&lessons::pose(&read(body)?)?),
+        Task::LessonScore => json_text(&lessons::reveal(&read(body)?)?),
         Task::Puzzle => json_text(&puzzle::show(&read(body)?)?),
-        Task::PuzzleAnswer => json_text(&puzzle::judge(&read(body)?)),
+        Task::PuzzleAnswer => json_text(&puzzle::judge(&read(body)?)?),
     }
 }
 

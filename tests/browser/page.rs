@@ -76,6 +76,12 @@ impl Page {
         answer["result"]["value"].take()
     }
 
+    /// The whole tree that assistive technology gets of the page.
+    pub(crate) fn accessibility(&mut self) -> Value {
+        self.connection.call("Accessibility.enable", &json!({}));
+        self.connection.call("Accessibility.getFullAXTree", &json!({}))
+    }
+
     /// The text of the first element that fits, as it is shown.
     pub(crate) fn text(&mut self, selector: &str) -> String {
         let text =

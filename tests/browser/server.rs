@@ -253,17 +253,42 @@ fn report_and_test_sheet_are_those_of_the_changed_settings() {
     assert!(answer.body.contains("setband sheet"), "{}", answer.body);
 }
 
+/// Every step of every lesson with each of its choices, and every puzzle with a wrong guess and the
+/// right one.
 #[test]
-fn a_lesson_is_played_to_its_score() {
+fn all_lessons_and_puzzles_are_played_right_and_wrong() {
     let served = Served::start(None);
     let lessons = served.get("/api/lessons").json();
-    let id = lessons[0]["id"].clone();
-    let lesson = served.post("/api/lesson", &json!({ "id": id })).json();
-    let questions = lesson["questions"].as_array().expect("questions").len();
-    assert!(questions > 0 && lesson["text"].is_string());
-    let score = served.post("/api/lesson/score", &json!({ "id": id, "answers": [] })).json();
-    assert_eq!((score["score"].clone(), score["of"].clone()), (json!(0), json!(questions)));
+    let lessons = lessons.as_array().expect("lessons");
+    assert!(lessons.len() >= 9);
+    for lesson in lessons {
+        let (id, steps) = (&lesson["id"], lesson["steps"].as_u64().expect("a number"));
+        for step in 0..steps {
+            let posed = served.post("/api/lesson", &json!({ "id": id, "step": step })).json();
+            assert!(posed["text"].is_string() && posed["of"] == steps, "{id} {step}");
+            let choices = posed["choices"].as_array().expect("choices").len();
+            let right = (0..choices).filter(|chosen| {
+                let asked = json!({ "id": id, "step": step, "chosen": chosen, "width": 480 });
+                let answer = served.post("/api/lesson/score", &asked).json();
+                let right = answer["right"] == true;
+                assert_eq!(right, answer["beside"].is_null(), "{id} {step} {chosen}");
+                right
+            });
+            assert_eq!(right.count(), 1, "{id} {step}");
+        }
+    }
     assert_eq!(served.post("/api/lesson", &json!({ "id": "none" })).status, 400);
+    for seed in [3, 11] {
+        let day = served.post("/api/puzzle", &json!({ "seed": seed })).json();
+        let choices = day["choices"].as_array().expect("choices");
+        let verdict = |choice: &serde_json::Value| {
+            served
+                .post("/api/puzzle/answer", &json!({ "seed": seed, "guess": choice["id"] }))
+                .json()
+        };
+        let right = choices.iter().filter(|choice| verdict(choice)["right"] == true);
+        assert_eq!(right.count(), 1, "puzzle {seed}");
+    }
 }
 
 /// Seconds that many clients ask for: `SETBAND_LONG=1` makes it 20.

@@ -27,7 +27,7 @@ fn mutated_requests_are_answered_and_the_server_goes_on() {
         "/api/puzzle/answer",
     ];
     let other =
-        json!({"id": "the_ratchet", "answers": [1, null], "seed": 5, "guess": "hold", "wrong": 0})
+        json!({"id": "the_ratchet", "step": 1, "chosen": 2, "beside": null, "width": 600, "seed": 5, "guess": "auto_off", "asked": ["lift"], "wrong": 0})
             .to_string();
     campaign("mutated requests", 500, |draw| {
         let path = *draw.one(&paths);

@@ -75,6 +75,7 @@ fn assert_setpoints(found: (f64, f64), expected: (f64, f64)) {
 #[test]
 fn every_shipped_scenario_has_its_test_here() {
     let tested = [
+        "capped_packing_room",
         "chandlery_year",
         "clinic_both_ways",
         "creeping_display",

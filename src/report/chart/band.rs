@@ -40,14 +40,20 @@ impl Scales {
     }
 }
 
-/// Chooses the scales for an area. `marks` are setpoints that requests point at.
-pub(super) fn scales(series: &Series, sensor: &Sensor, marks: &[f64], area: Area) -> Scales {
+/// Chooses the scales for an area. `marks` are setpoints that requests point at; the weather may be
+/// known for longer than the zone.
+pub(super) fn scales(
+    (series, weather): (&Series, &Series),
+    sensor: &Sensor,
+    marks: &[f64],
+    area: Area,
+) -> Scales {
     let values: [fn(&StepRow) -> f64; 4] =
         [|row| row.temperature, |row| row.sensed, |row| row.heat, |row| row.cool];
     let ends = values.iter().filter_map(|value| series.extent(value));
     let all: Vec<f64> = ends.flat_map(|(low, high)| [low, high]).chain(marks.to_vec()).collect();
     let indoors = extent(&all).unwrap_or((18.0, 26.0));
-    let outdoors = series.extent(|row| row.outdoor).unwrap_or(indoors);
+    let outdoors = weather.extent(|row| row.outdoor).unwrap_or(indoors);
     let both = (indoors.0.min(outdoors.0), indoors.1.max(outdoors.1));
     let own = both.1 - both.0 > STRETCH * (indoors.1 - indoors.0).max(SHORTEST);
     let (room, outdoor) = if own { (indoors, outdoors) } else { (both, both) };
@@ -75,13 +81,13 @@ pub(super) fn padded((low, high): (f64, f64), area: Area) -> Linear {
 /// Draws the panel's lines, from the outdoor air behind to the room's air in front.
 pub(super) fn draw(
     canvas: &mut Canvas,
-    series: &Series,
+    (series, weather): (&Series, &Series),
     time: TimeAxis,
     scales: Scales,
 ) -> Result<(), ChartFault> {
     fill(canvas, series, time, scales.room)?;
     canvas.layer("outdoor", Stroke::Dashed, |layer| {
-        layer.line(&series.line(time, scales.outdoor, |row| row.outdoor), OUTDOOR, 1.2);
+        layer.line(&weather.line(time, scales.outdoor, |row| row.outdoor), OUTDOOR, 1.2);
     })?;
     edges(canvas, series, time, scales.room)?;
     canvas.layer("sensed", Stroke::Dotted, |layer| {
@@ -199,8 +205,8 @@ fn apart_parts(series: &Series, time: TimeAxis, scales: Scales) -> Vec<Vec<Point
 }
 
 /// What the lines are called, with the values they end at.
-pub(super) fn end_labels(series: &Series, scales: Scales) -> Vec<EndLabel> {
-    let Some(last) = series.rows().last() else {
+pub(super) fn end_labels((series, weather): (&Series, &Series), scales: Scales) -> Vec<EndLabel> {
+    let (Some(last), Some(sky)) = (series.rows().last(), weather.rows().last()) else {
         return Vec::new();
     };
     let mut labels = vec![
@@ -220,8 +226,8 @@ pub(super) fn end_labels(series: &Series, scales: Scales) -> Vec<EndLabel> {
             color: HEATING,
         },
         EndLabel {
-            text: format!("outdoor {}°", one_digit(last.outdoor)),
-            y: scales.outdoor.at(last.outdoor),
+            text: format!("outdoor {}°", one_digit(sky.outdoor)),
+            y: scales.outdoor.at(sky.outdoor),
             color: QUIET,
         },
     ];

@@ -18,6 +18,7 @@
 //! assert!(svg.starts_with("<svg"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
+mod ahead;
 mod axis;
 mod band;
 mod canvas;

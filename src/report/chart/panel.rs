@@ -8,7 +8,7 @@ use super::scale::TimeAxis;
 use super::series::Series;
 use super::sheet::Sheet;
 use super::text::Type;
-use super::{ChartFault, band, held, lane, long, marks, night, notes, power, ribbon};
+use super::{ChartFault, ahead, band, held, lane, long, marks, night, notes, power, ribbon};
 use crate::engine::{StepRow, Zone, ZoneIndex};
 use crate::report::figures::{count, three_figures, unit_sign};
 use crate::report::run::Run;
@@ -20,6 +20,19 @@ pub struct Beside<'a> {
     pub pinned: Option<&'a Run<'a>>,
     /// Whether the temperatures at which calls begin are drawn.
     pub thresholds: bool,
+    /// The whole run of which only the beginning is shown: its weather is drawn to the end, and
+    /// where the setpoints stand if nobody moves them.
+    pub ahead: Option<&'a Run<'a>>,
+    /// Another run of the same building whose temperatures have to fit on the scale as well, so that
+    /// two charts can be held against each other.
+    pub scale: Option<&'a Run<'a>>,
+}
+
+/// A zone's rows in another run of the same building.
+fn same_zone<'a>(other: Option<&'a Run<'a>>, zone: &Zone) -> Option<Series<'a>> {
+    let other = other?;
+    let same = other.model.zones.iter().position(|it| it.id == zone.id)?;
+    Some(Series::of(other, ZoneIndex::new(same)))
 }
 
 /// Where the parts of the panels stand.
@@ -143,7 +156,7 @@ pub(super) fn panel(
     ribbon::changeover_ticks(canvas, &series, time, parts.ribbon)?;
     ribbon::words(canvas, &series, time, parts.ribbon.bottom + em * 0.95, em)?;
     power::draw(canvas, &power::edge(&series, time), parts.power, em)?;
-    totals(canvas, run, index, &series, layout, parts)
+    totals(canvas, run, index, &series, layout, parts, beside)
 }
 
 fn temperature(
@@ -159,19 +172,21 @@ fn temperature(
     let area = parts.temperature;
     let Some(zone) = run.zone(index) else { return Ok(()) };
     let marks = marks::of(run, index, series, time);
-    let other = beside.pinned.and_then(|pinned| {
-        let same = pinned.model.zones.iter().position(|other| other.id == zone.id)?;
-        Some(Series::of(pinned, ZoneIndex::new(same)))
-    });
+    let other = same_zone(beside.pinned, zone);
+    let scaled = same_zone(beside.scale, zone);
+    let whole = same_zone(beside.ahead, zone);
+    let weather = whole.as_ref().unwrap_or(series);
     let mut pointed_at: Vec<f64> =
         marks.iter().flat_map(|mark| [Some(mark.value), mark.pushed_to]).flatten().collect();
     let values: [fn(&StepRow) -> f64; 3] = [|row| row.temperature, |row| row.heat, |row| row.cool];
-    for (low, high) in
-        other.iter().flat_map(|it| values.iter().filter_map(|value| it.extent(value)))
+    for (low, high) in other
+        .iter()
+        .chain(&scaled)
+        .flat_map(|it| values.iter().filter_map(|value| it.extent(value)))
     {
         pointed_at.extend([low, high]);
     }
-    let scales = band::scales(series, &zone.controls.sensor, &pointed_at, area);
+    let scales = band::scales((series, weather), &zone.controls.sensor, &pointed_at, area);
     carry(canvas, zone, parts, time, scales);
     axis::values(canvas, area, scales.room, unit_sign(run.model.unit), em)?;
     if series.rows().is_empty() {
@@ -188,10 +203,18 @@ fn temperature(
         if beside.thresholds {
             band::thresholds(canvas, series, time, scales.room, start)?;
         }
-        band::draw(canvas, series, time, scales)?;
+        if let Some(whole) = &whole {
+            ahead::draw(canvas, (series, whole), time, scales.room, area)?;
+        }
+        band::draw(canvas, (series, weather), time, scales)?;
+        if let Some(whole) = &whole {
+            let deadband = zone.controls.settings.rules.deadband();
+            let apart = zone.controls.settings.grid.show(deadband).to_string();
+            ahead::words(canvas, (series, whole), time, scales.room, (area, em), &apart)?;
+        }
         marks::draw(canvas, &marks, time, scales.room, radius)?;
         notes::draw(canvas, series, &marks, time, scales, area, em)?;
-        band::end_labels(series, scales)
+        band::end_labels((series, weather), scales)
     };
     if let Some(other) = &other {
         ends.extend(band::pinned(canvas, other, time, scales.room)?);
@@ -242,8 +265,9 @@ fn totals(
     series: &Series,
     layout: Layout,
     parts: Parts,
+    beside: Beside,
 ) -> Result<(), ChartFault> {
-    let whole = layout.time.days == run.model.period.days();
+    let whole = layout.time.days == run.model.period.days() && beside.ahead.is_none();
     let figures = run.summary.zones.get(index.get()).filter(|_| whole);
     let changeovers = figures.map_or_else(
         || ribbon::changeovers(series).len() as u64,

@@ -19,6 +19,7 @@ import { Complaints, siteLog } from "./site.js";
 import { Night } from "./night.js";
 import { requirements } from "./requirements.js";
 import { Lessons } from "./lessons.js";
+import { roomOf, tryRoom } from "./trying.js";
 import { FindTheFault } from "./fault.js";
 import { capital, clock, figure, outcome } from "./words.js";
 
@@ -64,7 +65,7 @@ const night = new Night(find("#night-form"), { about: () => {
   return { key: JSON.stringify([state.key(), id]), asked: { ...state.plain(state.now), zone: id, width } };
 }, onTrouble: (error) => trouble(error), onTold: tell });
 
-const lessons = new Lessons(find("#lessons-view"));
+const lessons = new Lessons(find("#lessons-view"), { onTry: tryRoom });
 const puzzle = new FindTheFault(find("#fault-view"));
 
 let day = null;          // what the server answered last
@@ -456,7 +457,10 @@ function wire() {
   find("#room").onchange = (event) => (event.target.value ? openRoom(event.target.value) : seeAll());
   find("#worst").onchange = (event) => state.see({ worst: event.target.value });
   find("#scope").onchange = (event) => { scope = event.target.value; told = null; showSettings([]); };
-  find("#skip-answer").onclick = () => find("#headline").focus();
+  find("#skip-answer").onclick = () => {
+    const places = ["#headline", "#question", "#verdict", "#fault-question", "h1"];
+    places.map((place) => find(`main > section:not([hidden]) ${place}`)).find((it) => it).focus();
+  };
   find("#skip-settings").onclick = () => (find("#settings input:not([type=range]), #settings select") ?? find("#settings-title")).focus();
   find("#keep").onchange = (event) => {
     const which = event.target.value;
@@ -491,8 +495,11 @@ async function route() {
     if (name === shown) link.setAttribute("aria-current", "page");
     else link.removeAttribute("aria-current");
   }
+  find("#skip-settings").hidden = shown !== "day";
+  find("#skip-answer").textContent = shown === "day" ? "Skip to the answer" : "Skip to the question";
   if (shown === "lessons") await lessons.open(view === "lesson" ? id ?? null : null);
   else if (shown === "fault") await puzzle.open(/^\d+$/.test(id ?? "") ? Number(id) : null);
+  else if (state.lessonInAddress() !== (state.source.lesson ?? null)) location.reload();
   else {
     warning = state.read();
     state.write();
@@ -508,7 +515,7 @@ function variants(names) {
 async function start() {
   wire();
   try {
-    const source = await get("/api/source");
+    const source = await roomOf(state.lessonInAddress()) ?? await get("/api/source");
     state.reset(source);
     state.goOn(source.state);
     variants(source.variants);

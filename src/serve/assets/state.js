@@ -108,13 +108,26 @@ export class State {
   /** Puts everything into the address. */
   write() {
     const nothing = JSON.stringify(this.now) === JSON.stringify({ ...NOTHING, pin: null });
-    if (nothing && JSON.stringify(this.look) === JSON.stringify(UNSEEN)) {
+    const { lesson } = this.source;
+    if (nothing && !lesson && JSON.stringify(this.look) === JSON.stringify(UNSEEN)) {
       history.replaceState(null, "", location.pathname);
       return;
     }
-    const all = { file: fingerprint(this.source.text), now: this.now, look: this.look };
-    history.replaceState(null, "", `#${packed(all)}`);
+    history.replaceState(null, "", addressOf({ lesson, text: this.source.text, now: this.now, look: this.look }));
     this.written = location.hash;
+  }
+
+  /** The lesson in whose room the address has something tried; the present one where it says nothing. */
+  lessonInAddress() {
+    const present = this.source.lesson ?? null;
+    const hash = location.hash.slice(1);
+    if (!hash) return present;
+    try {
+      const { lesson } = unpacked(hash);
+      return typeof lesson === "string" ? lesson : null;
+    } catch {
+      return present;
+    }
   }
 
   /** What a file keeps of the page. */
@@ -151,6 +164,12 @@ export class State {
     return all.file === fingerprint(this.source.text) ? null
       : "This link was made with another scenario, or the file has changed since.";
   }
+}
+
+/** The address of a room: a file's, or a lesson's. */
+export function addressOf({ lesson, text, now = { ...NOTHING, pin: null }, look = UNSEEN }) {
+  const of = lesson ? { lesson } : {};
+  return `#${packed({ file: fingerprint(text), ...of, now, look })}`;
 }
 
 function isState(now) {

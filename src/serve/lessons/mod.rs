@@ -1,43 +1,47 @@
 //! Predict, then reveal: lessons of `scenarios/lessons/`, built into the program.
 //!
-//! A lesson names a scenario and what to ask about it. Questions, choices and answers are all
-//! worked out from a run of the scenario.
+//! A lesson goes through a room of `scenarios/` in steps. Each shows what is known up to some time,
+//! mostly a press, and asks for one thing. Every answer is what a run shows: the right one as things
+//! are, each other one as they would have to be for it to come so.
 
-mod questions;
+mod premises;
 
 use serde::{Deserialize, Serialize};
 
+use super::looks::{Clock, Day, Look, Places, Told, asks, with};
 use super::trouble::Trouble;
-use crate::scenario::{Study, read};
-use questions::{About, Question, question};
+use crate::engine::ZoneIndex;
+use crate::report::chart::{Beside, zone_svg};
+use crate::report::{Run, reason_words};
+use crate::scenario::variant_names;
+use crate::time::Instant;
+use premises::{Premises, Strip, premises, strips};
 
-/// Id, lesson and scenario of each.
-const LESSONS: &[(&str, &str, &str)] = &[
-    (
-        "who_gives_way",
-        include_str!("../../../scenarios/lessons/who_gives_way.yaml"),
-        include_str!("../../../scenarios/reading_room.yaml"),
-    ),
-    (
-        "one_or_two_setpoints",
-        include_str!("../../../scenarios/lessons/one_or_two_setpoints.yaml"),
-        include_str!("../../../scenarios/one_setpoint.yaml"),
-    ),
-    (
-        "who_starves",
-        include_str!("../../../scenarios/lessons/who_starves.yaml"),
-        include_str!("../../../scenarios/weavers_yard_wrong_owner.yaml"),
-    ),
-    (
-        "the_ratchet",
-        include_str!("../../../scenarios/lessons/the_ratchet.yaml"),
-        include_str!("../../../scenarios/ratchet.yaml"),
-    ),
-    (
-        "locked_or_not",
-        include_str!("../../../scenarios/lessons/locked_or_not.yaml"),
-        include_str!("../../../scenarios/saved_lock.yaml"),
-    ),
+/// Width of a chart where the page does not say how much room it has, px.
+const USUAL_WIDTH: u32 = 900;
+
+macro_rules! lessons {
+    ($($id:literal in $room:literal),* $(,)?) => {
+        &[$((
+            $id,
+            include_str!(concat!("../../../scenarios/lessons/", $id, ".yaml")),
+            include_str!(concat!("../../../scenarios/", $room, ".yaml")),
+            concat!($room, ".yaml"),
+        )),*]
+    };
+}
+
+/// Id, lesson, room and the room's file of each, in the order in which they build on each other.
+const LESSONS: &[(&str, &str, &str, &str)] = lessons![
+    "who_gives_way" in "reading_room",
+    "no_deadband" in "one_setpoint",
+    "the_ratchet" in "ratchet",
+    "locked_or_not" in "saved_lock",
+    "who_decides" in "weavers_yard_wrong_owner",
+    "setback_and_morning" in "late_setback",
+    "return_air" in "return_air",
+    "limits_that_starve" in "capped_packing_room",
+    "the_worst_night" in "frost_guard",
 ];
 
 /// A lesson as its file has it.
@@ -45,10 +49,57 @@ const LESSONS: &[(&str, &str, &str)] = &[
 #[serde(deny_unknown_fields)]
 struct Lesson {
     title: String,
-    /// The stem of a scenario file.
-    scenario: String,
+    /// What it is about, before anything is asked.
     teaches: String,
-    questions: Vec<About>,
+    /// What is to be remembered, at its end.
+    learned: String,
+    /// What to try in the room afterwards.
+    try_it: String,
+    steps: Vec<Step>,
+}
+
+/// A step as its file has it.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Step {
+    /// What has to be known beside the chart.
+    premise: String,
+    /// The action of the room that is asked about, counted from 0.
+    press: Option<usize>,
+    /// Up to which time the day is shown; up to the press without one.
+    until: Option<Clock>,
+    /// Which room is drawn; the first without one.
+    zone: Option<String>,
+    /// What is otherwise than in the room's file.
+    #[serde(default)]
+    with: Places,
+    /// What was seen before, computed as everything is.
+    #[serde(default)]
+    known: Vec<Known>,
+    question: String,
+    ask: Look,
+    otherwise: Vec<Otherwise>,
+    because: String,
+}
+
+/// What another run shows, told before it is asked.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Known {
+    /// What it is of.
+    words: String,
+    set: Places,
+    ask: Look,
+}
+
+/// What would have to be otherwise for another answer.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct Otherwise {
+    /// In words, after "It would come so".
+    #[serde(rename = "if")]
+    condition: String,
+    set: Places,
 }
 
 /// A lesson in a list.
@@ -57,144 +108,272 @@ pub(super) struct Listed {
     id: &'static str,
     title: String,
     teaches: String,
+    steps: usize,
 }
 
-/// A lesson before it is played.
-#[derive(Clone, Debug, Serialize)]
-pub(super) struct Opened {
-    title: String,
-    teaches: String,
-    name: String,
-    text: &'static str,
-    questions: Vec<Posed>,
+/// What a page asks of a lesson.
+#[derive(Clone, Debug, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(super) struct Wanted {
+    id: String,
+    #[serde(default)]
+    step: usize,
+    /// How wide a chart may be, px.
+    #[serde(default)]
+    width: Option<u32>,
 }
 
-/// A question without its answer.
-#[derive(Clone, Debug, Serialize)]
-struct Posed {
-    text: String,
-    choices: Vec<String>,
-}
-
-/// What learners chose.
+/// What a learner chose.
 #[derive(Clone, Debug, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(super) struct Answered {
     id: String,
-    /// For each question the place of the choice; `null` where none was made.
+    step: usize,
+    /// The place of the choice; nothing where none was made.
     #[serde(default)]
-    answers: Vec<Option<usize>>,
+    chosen: Option<usize>,
+    /// Whose run is drawn beside the right one; that of the choice without one.
+    #[serde(default)]
+    beside: Option<usize>,
+    #[serde(default)]
+    width: Option<u32>,
 }
 
-/// What was right, and why.
+/// A step of a lesson before it is answered.
 #[derive(Clone, Debug, Serialize)]
-pub(super) struct Scored {
-    score: usize,
+pub(super) struct Posed {
+    title: String,
+    teaches: String,
+    /// The file of the room, and its text.
+    name: &'static str,
+    text: &'static str,
+    /// Its variants.
+    variants: Vec<String>,
+    step: usize,
     of: usize,
-    results: Vec<Marked>,
+    premise: String,
+    premises: Premises,
+    /// Who asks for what; nothing where nobody does.
+    asks: String,
+    question: String,
+    chart: String,
+    /// The other rooms of the house, in small.
+    strips: Vec<Strip>,
+    choices: Vec<String>,
 }
 
-/// One question, answered.
+/// What came of an answer.
 #[derive(Clone, Debug, Serialize)]
-struct Marked {
+pub(super) struct Revealed {
     right: bool,
+    /// The right choice.
+    place: usize,
     answer: String,
     because: String,
-    /// The ledger row that shows it, where one does.
-    row: Option<usize>,
+    chart: String,
+    strips: Vec<Strip>,
+    /// What would have to be otherwise for the choices, the right one without anything.
+    conditions: Vec<Option<String>>,
+    /// The run that has another choice come true.
+    beside: Option<Supposed>,
+    /// What is to be remembered, at the end.
+    learned: Option<String>,
+    try_it: String,
+}
+
+/// A run that has another choice come true.
+#[derive(Clone, Debug, Serialize)]
+struct Supposed {
+    place: usize,
+    answer: String,
+    condition: String,
+    chart: String,
 }
 
 /// All lessons.
 pub(super) fn list() -> Result<Vec<Listed>, Trouble> {
-    LESSONS
-        .iter()
-        .map(|(id, text, _)| {
-            let lesson = parse(text)?;
-            Ok(Listed { id, title: lesson.title, teaches: lesson.teaches })
-        })
-        .collect()
+    let listed = |(id, text, ..): &(&'static str, &str, &str, &str)| {
+        let Lesson { title, teaches, steps, .. } = parse(text)?;
+        Ok(Listed { id, title, teaches, steps: steps.len() })
+    };
+    LESSONS.iter().map(listed).collect()
 }
 
-/// A lesson with its questions.
-pub(super) fn open(id: &str) -> Result<Opened, Trouble> {
-    let (lesson, text, questions) = prepared(id)?;
-    let posed = questions.into_iter().map(|it| Posed { text: it.text, choices: it.choices });
-    Ok(Opened {
-        title: lesson.title,
-        teaches: lesson.teaches,
-        name: format!("{}.yaml", lesson.scenario),
-        text,
-        questions: posed.collect(),
+/// A step with its question.
+pub(super) fn pose(wanted: &Wanted) -> Result<Posed, Trouble> {
+    let asked = Asked::new(&wanted.id, wanted.step)?;
+    let day = &asked.right;
+    let until = asked.until()?;
+    let shown = day.before(until);
+    let whole = day.run();
+    let beside = Beside { thresholds: true, ahead: Some(&whole), ..Beside::default() };
+    let width = wanted.width.unwrap_or(USUAL_WIDTH);
+    let chart = zone_svg(&shown, asked.zone, Some(until.day()), width, beside);
+    let row = asked.step.press.and_then(|press| day.row_of(press));
+    Ok(Posed {
+        step: wanted.step,
+        of: asked.lesson.steps.len(),
+        premises: asked.premises(&shown, until.day())?,
+        asks: row.map_or_else(String::new, |row| asks(day, row)),
+        chart: chart.map_err(Trouble::form)?,
+        strips: strips(&shown, until.day(), width)?,
+        choices: asked.choices.iter().map(|choice| choice.told.words.clone()).collect(),
+        title: asked.lesson.title,
+        teaches: asked.lesson.teaches,
+        name: asked.name,
+        text: asked.text,
+        variants: variant_names(asked.text),
+        premise: asked.step.premise,
+        question: asked.step.question,
     })
 }
 
-/// Holds what learners chose against the run.
-pub(super) fn score(answered: &Answered) -> Result<Scored, Trouble> {
-    let (_, _, questions) = prepared(&answered.id)?;
-    let of = questions.len();
-    let results: Vec<Marked> = questions
-        .into_iter()
-        .enumerate()
-        .map(|(place, mut question)| Marked {
-            right: answered.answers.get(place) == Some(&Some(question.right)),
-            answer: question.choices.swap_remove(question.right),
-            because: question.because,
-            row: question.row,
-        })
-        .collect();
-    let score = results.iter().filter(|result| result.right).count();
-    Ok(Scored { score, of, results })
+/// Holds a choice against the run.
+pub(super) fn reveal(answered: &Answered) -> Result<Revealed, Trouble> {
+    let asked = Asked::new(&answered.id, answered.step)?;
+    let place = asked.place();
+    let right = answered.chosen == Some(place);
+    let beside = answered.beside.or(answered.chosen);
+    let other = match beside.and_then(|at| Some((at, asked.choices.get(at)?))) {
+        Some((at, choice)) => choice.otherwise.as_ref().map(|it| (at, choice, it)),
+        None => None,
+    };
+    let other = other
+        .map(|(at, choice, it)| Ok::<_, Trouble>((at, choice, it, asked.supposed(it)?)))
+        .transpose()?;
+    let width = answered.width.unwrap_or(USUAL_WIDTH);
+    let day = asked.until()?.day();
+    let own = asked.right.run();
+    let others = other.as_ref().map(|(.., run)| run.run());
+    let drawn = |run, scale| {
+        let beside = Beside { thresholds: true, scale, ..Beside::default() };
+        zone_svg(run, asked.zone, Some(day), width, beside).map_err(Trouble::form)
+    };
+    let supposed = match (&other, &others) {
+        (Some((at, choice, it, _)), Some(run)) => Some(Supposed {
+            place: *at,
+            answer: choice.told.words.clone(),
+            condition: it.condition.clone(),
+            chart: drawn(run, Some(&own))?,
+        }),
+        _ => None,
+    };
+    let last = answered.step + 1 == asked.lesson.steps.len();
+    let condition = |choice: &Choice| choice.otherwise.as_ref().map(|it| it.condition.clone());
+    Ok(Revealed {
+        right,
+        place,
+        answer: asked.choices[place].told.words.clone(),
+        because: asked.because(),
+        chart: drawn(&own, others.as_ref())?,
+        strips: strips(&own, day, width)?,
+        conditions: asked.choices.iter().map(condition).collect(),
+        beside: supposed,
+        learned: last.then_some(asked.lesson.learned),
+        try_it: asked.lesson.try_it,
+    })
+}
+
+/// A choice: what a run shows, and what had to be otherwise for it.
+#[derive(Clone, Debug)]
+struct Choice {
+    told: Told,
+    otherwise: Option<Otherwise>,
+}
+
+/// A step with its run and its choices.
+struct Asked {
+    lesson: Lesson,
+    step: Step,
+    name: &'static str,
+    text: &'static str,
+    zone: ZoneIndex,
+    right: Day,
+    choices: Vec<Choice>,
+}
+
+impl Asked {
+    fn new(id: &str, step: usize) -> Result<Self, Trouble> {
+        let known = LESSONS.iter().find(|(known, ..)| *known == id);
+        let (_, lesson, text, name) =
+            *known.ok_or_else(|| Trouble::bad("there is no such lesson"))?;
+        let lesson = parse(lesson)?;
+        let step = lesson.steps.get(step).cloned();
+        let step = step.ok_or_else(|| Trouble::bad("the lesson has no such step"))?;
+        let right = Day::of(&with(text, &step.with)?, name)?;
+        let misfit = || Trouble::form("a question does not fit its room");
+        let zone = step.zone.as_ref().map_or(Some(ZoneIndex::new(0)), |id| right.zone(id));
+        let told = step.ask.at(&right).ok_or_else(misfit)?;
+        let mut asked = Self {
+            zone: zone.ok_or_else(misfit)?,
+            choices: vec![Choice { told, otherwise: None }],
+            lesson,
+            name,
+            text,
+            right,
+            step,
+        };
+        for it in asked.step.otherwise.clone() {
+            let told = asked.step.ask.at(&asked.supposed(&it)?).ok_or_else(misfit)?;
+            asked.choices.push(Choice { told, otherwise: Some(it) });
+        }
+        asked.choices.sort_by_key(|choice| choice.told.rank);
+        Ok(asked)
+    }
+
+    /// The run in which something is otherwise.
+    fn supposed(&self, otherwise: &Otherwise) -> Result<Day, Trouble> {
+        self.day_with(&otherwise.set)
+    }
+
+    /// The run of the step with new values.
+    fn day_with(&self, places: &Places) -> Result<Day, Trouble> {
+        Day::of(&with(&with(self.text, &self.step.with)?, places)?, self.name)
+    }
+
+    /// What is known before it is asked.
+    fn premises(&self, shown: &Run<'_>, day: i64) -> Result<Premises, Trouble> {
+        let mut all = premises(shown, &self.right.run(), self.zone, day);
+        for Known { words, set, ask } in &self.step.known {
+            let told = ask.at(&self.day_with(set)?);
+            let told = told.ok_or_else(|| Trouble::form("what is known does not fit its room"))?;
+            all.push((words.clone().into(), told.words));
+        }
+        Ok(all)
+    }
+
+    /// Where the right choice stands.
+    fn place(&self) -> usize {
+        self.choices.iter().position(|choice| choice.otherwise.is_none()).unwrap_or_default()
+    }
+
+    /// Up to when the day is shown before it is asked.
+    fn until(&self) -> Result<Instant, Trouble> {
+        let press = self.step.press.map(|press| self.right.row_of(press));
+        match (press, self.step.until) {
+            (Some(Some(row)), None) => Ok(row.at),
+            (Some(Some(row)), Some(clock)) => Ok(clock.on(row.at.day())),
+            (None, Some(clock)) => Ok(clock.on(0)),
+            _ => Err(Trouble::form("a step of a lesson says neither a press nor a time")),
+        }
+    }
+
+    /// Why: what the ledger says of the press, and what it comes from.
+    fn because(&self) -> String {
+        let row = self.step.press.and_then(|press| self.right.row_of(press));
+        let ledger = row.map(|row| reason_words(&self.right.study().base, row));
+        match ledger {
+            Some(why) if !why.is_empty() => {
+                format!("In the ledger: {why}. {}", self.step.because)
+            }
+            _ => self.step.because.clone(),
+        }
+    }
 }
 
 fn parse(text: &str) -> Result<Lesson, Trouble> {
     serde_yaml::from_str(text).map_err(Trouble::form)
 }
 
-fn prepared(id: &str) -> Result<(Lesson, &'static str, Vec<Question>), Trouble> {
-    let known = LESSONS.iter().find(|(known, ..)| *known == id);
-    let (_, lesson, text) = known.ok_or_else(|| Trouble::bad("there is no such lesson"))?;
-    let lesson = parse(lesson)?;
-    let study = study(&lesson.scenario, text)?;
-    let run = questions::Played::new(&study);
-    let questions = lesson.questions.iter().map(|about| question(about, &run));
-    let questions = questions.collect::<Option<Vec<_>>>();
-    let questions =
-        questions.ok_or_else(|| Trouble::form("a question does not fit its scenario"))?;
-    Ok((lesson, text, questions))
-}
-
-fn study(stem: &str, text: &str) -> Result<Study, Trouble> {
-    let none = |_: &str| Err("a lesson names no files".to_owned());
-    Ok(read(text, &format!("{stem}.yaml"), &none)?)
-}
-
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_lesson_can_be_played_to_a_full_score_and_to_none() {
-        assert_eq!(list().expect("lessons").len(), LESSONS.len());
-        for (id, ..) in LESSONS {
-            let (_, _, questions) = prepared(id).expect("a lesson");
-            for question in &questions {
-                assert!(question.choices.len() >= 3, "{id}: {question:?}");
-                let mut apart = question.choices.clone();
-                apart.sort();
-                apart.dedup();
-                assert_eq!(apart.len(), question.choices.len(), "{id}: {question:?}");
-                assert!(!question.because.is_empty(), "{id}: {question:?}");
-            }
-            let right = questions.iter().map(|question| Some(question.right)).collect();
-            let all = score(&Answered { id: (*id).into(), answers: right }).expect("a score");
-            assert_eq!((all.score, all.of), (questions.len(), questions.len()), "{id}");
-            let none = score(&Answered { id: (*id).into(), answers: vec![] }).expect("a score");
-            assert_eq!(none.score, 0, "{id}");
-        }
-    }
-
-    #[test]
-    fn an_unknown_lesson_is_refused() {
-        assert!(open("no such").is_err());
-    }
-}
+mod tests;

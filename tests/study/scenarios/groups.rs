@@ -44,6 +44,39 @@ fn the_wrong_owner_starves_two_zones_for_hours_and_a_better_one_neither() {
 }
 
 #[test]
+fn a_cap_in_the_room_that_decides_keeps_others_waiting_until_evening() {
+    const PACKING_ROOM: usize = 0;
+    let capped = run("capped_packing_room", None);
+    let wider = run("capped_packing_room", Some("wider"));
+    let other = run("capped_packing_room", Some("office_decides"));
+    let heats_again = |finished: &Finished| {
+        let is = |row: &&setband::engine::LedgerRow| {
+            let to = Direction::Heating;
+            row.entry == Entry::Event(setband::engine::Event::Changeover { to })
+        };
+        finished.ledger.iter().find(is).expect("a changeover to heating").at
+    };
+    assert!(heats_again(&capped) > Instant::new(18 * 3600));
+    assert!(heats_again(&wider) < Instant::new(15 * 3600));
+    for zone in [1, 2] {
+        assert!(starved(&capped, zone) > starved(&wider, zone) + 2.0, "zone {zone}");
+        assert!(starved(&other, zone) < 0.01, "zone {zone}");
+    }
+    assert!(starved(&capped, PACKING_ROOM) < 0.01 && starved(&other, PACKING_ROOM) > 2.0);
+    // The packer is held at the cap, and the clerk moves the wrong setpoint.
+    let by = |name: &str| {
+        let asked = |row: &&setband::engine::LedgerRow| matches!(&row.entry, Entry::Request { asker, .. } if &*asker.by == name);
+        capped.ledger.iter().find(asked).expect("a request")
+    };
+    assert!(matches!(&by("packer").entry, Entry::Request { outcome: Outcome::Limited, .. }));
+    let clerk = by("clerk");
+    assert!(matches!(
+        &clerk.entry,
+        Entry::Request { side: Some(setband::control::Side::Cool), outcome: Outcome::Accepted, .. }
+    ));
+}
+
+#[test]
 fn a_follower_that_asks_for_a_mode_is_refused_with_the_owner_named() {
     let wrong = run("weavers_yard_wrong_owner", None);
     let refused = wrong.ledger.iter().find(|row| {
