@@ -61,6 +61,11 @@ impl Page {
     pub(crate) fn go(&mut self, address: &str) {
         let gone = self.connection.call("Page.navigate", &json!({"url": address}));
         assert!(gone["errorText"].is_null(), "{address}: {}", gone["errorText"]);
+        self.wait_for_load();
+    }
+
+    /// Waits until a page that was left for another one is loaded.
+    pub(crate) fn wait_for_load(&mut self) {
         self.connection.wait_for_event("Page.loadEventFired");
     }
 

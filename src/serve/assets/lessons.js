@@ -116,6 +116,7 @@ export class Lessons {
     return h("ul", { class: "house" }, strips.map(({ label, decides, chart }) => {
       const svg = drawn(chart);
       svg.classList.add("drawing");
+      svg.style.maxWidth = `${svg.getAttribute("width")}px`;
       return h("li", {}, h("span", {}, h("span", { class: decides ? "owner" : null }, label), decides ? " decides" : ""), svg);
     }));
   }
@@ -140,7 +141,7 @@ export class Lessons {
   reveal(result, chosen) {
     const { answer, right, because, learned } = result;
     const { step, of, asks, question } = this.posed;
-    const verdict = right ? "Right" : chosen === null ? "This is what happens" : "Not so";
+    const verdict = right ? "Right" : chosen === null ? "What happens" : "Not so. What happens";
     const words = h("h2", { id: "verdict", tabindex: -1 }, `${verdict}: ${answer}`);
     this.others = h("div", { class: "others" });
     const last = step + 1 === of;

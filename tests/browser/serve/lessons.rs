@@ -51,7 +51,7 @@ fn a_lesson_is_played_right_and_wrong_to_the_room_that_stays_open() {
     // Wrong: the other room is drawn beside the one that is.
     choose(page, 0);
     assert!(
-        page.text("#verdict").starts_with("Not so: heat 22, cool 24"),
+        page.text("#verdict").starts_with("Not so. What happens: heat 22, cool 24"),
         "{}",
         page.text("#verdict")
     );
@@ -84,6 +84,7 @@ fn a_lesson_is_played_right_and_wrong_to_the_room_that_stays_open() {
     page.picture("serve-lesson-end");
     // The room of the lesson stays open, whatever file is served.
     page.evaluate("document.querySelector('#try-it').click()");
+    page.wait_for_load();
     page.wait_until(&format!("document.querySelector('#trying').textContent && {SHOWN}"));
     assert!(page.text("#title").contains("reading room"), "{}", page.text("#title"));
     let headline = opened.headline();
@@ -98,6 +99,7 @@ fn a_lesson_is_played_right_and_wrong_to_the_room_that_stays_open() {
     page.wait_until(&format!("document.querySelector('#trying').textContent && {SHOWN}"));
     page.wait_until(&format!("document.querySelector('#headline').innerText === {}", json!(tried)));
     page.evaluate("document.querySelector('#own-file').click()");
+    page.wait_for_load();
     page.wait_until("document.querySelector('#title').textContent.includes('One setpoint')");
     assert_eq!(page.text("#trying"), "");
     assert_eq!(page.complaints(), [""; 0]);
