@@ -236,11 +236,11 @@ fn outcome(day: &Day, action: usize) -> Option<Told> {
     let row = day.row_of(action)?;
     let Entry::Request { outcome, side, .. } = &row.entry else { return None };
     let words = match outcome {
-        Outcome::Accepted => "it is done as asked",
-        Outcome::Pushed => "it is done, and the other side moves as well",
+        Outcome::Accepted => "it is done, and the other side stays",
+        Outcome::Pushed => "it is done, and the other side moves",
         Outcome::Limited => "it is held short of what was asked",
         Outcome::Refused => "it is refused, and nothing moves",
-        Outcome::NoEffect => "the key is dead: it has no effect",
+        Outcome::NoEffect => "the key is dead, and nothing moves",
     };
     let grid = day.study.base.zones[row.zone.get()].controls.settings.grid;
     let stands = side.map_or_else(String::new, |side| {
