@@ -10,8 +10,9 @@ use super::options::Print;
 use super::{CommandOutput, source, terminal};
 use crate::engine::{Model, ZoneIndex};
 use crate::log::LogTime;
-use crate::report::{self, Explained};
+use crate::report::{self, AnswerFrom, Explained};
 use crate::scenario::load_template;
+use crate::study::replay::Rerun;
 use crate::study::why::{Answer, Felt, Scene, remedies, why as ask};
 use crate::study::{Keep, simulate};
 use crate::time::Instant;
@@ -22,7 +23,9 @@ use crate::time::Instant;
                         \"2025-11-12 09:30\" --felt cold\n  setband why scenarios/reading_room.yaml \
                         --zone hall --at 14:20 --felt hot --json\n\nWhere the file names a log the \
                         causes come from it, else (or with --simulated) from the simulated run. Up to \
-                        three settings that would have helped are simulated over the file's days.")]
+                        three settings that would have helped are simulated: over the days of \
+                        the log, in which people ask for what they asked for at site, else over the \
+                        file's days.")]
 pub(super) struct WhyArguments {
     /// The scenario file
     pub(super) file: PathBuf,
@@ -71,14 +74,26 @@ pub(super) fn why(arguments: &WhyArguments) -> Result<CommandOutput, Failure> {
     };
     let (scene, answer) = answered(model, zone, at, felt, arguments.simulated)?;
     let template = load_template(&arguments.file, arguments.variant.as_deref(), &model.almanac)?;
-    let (helped, tried) = remedies(&template, model, (zone, at), felt, &answer.causes);
+    let site = model.log.as_deref().filter(|_| scene.is_logged);
+    let days = site.map(|site| Rerun::of(model, site));
+    let (days, no_days) = match days {
+        Some(Ok(days)) => (Some(days), None),
+        Some(Err(why)) => (None, Some(why.to_string())),
+        None => (None, None),
+    };
+    let (helped, tried) =
+        remedies(&template, model, (zone, at), felt, &answer.causes, days.as_ref());
     let explained = Explained {
         id: &scene.id,
         answer: &answer,
         remedies: &helped,
         tried,
         unit: model.unit,
-        is_logged: scene.is_logged,
+        from: match (scene.is_logged, &days, &no_days) {
+            (false, ..) => AnswerFrom::Run,
+            (true, Some(days), _) => AnswerFrom::Log { requests: days.requests() },
+            (true, None, why) => AnswerFrom::FileDays { why: why.as_deref().unwrap_or_default() },
+        },
     };
     Ok(CommandOutput::with(match (arguments.print.json, arguments.print.quiet) {
         (true, _) => report::why_json(&explained)?,

@@ -152,6 +152,11 @@ impl TimeReader {
         Ok(Self { format: None, year, clock, ahead })
     }
 
+    /// How far the log's clock runs ahead of the true one by the `log` block, s.
+    pub const fn ahead(&self) -> i64 {
+        self.ahead
+    }
+
     /// The time in a cell, in local standard time by a true clock; `None` where it is none. `last`
     /// is the time of the row before.
     pub fn read(&self, cell: &str, last: Option<LogTime>) -> Option<LogTime> {

@@ -46,7 +46,8 @@ const FINDINGS: &[(&str, &str, Weight, &str)] = &[
     ),
     (
         "ratchet",
-        "Heat and cool drifted apart from day to day and never came back.",
+        "Requests push the other setpoint out of the way, and it stays there when they are taken back: so \
+         the pair drifts from day to day.",
         Warning,
         "put the setpoints back by a schedule, or let the pushed side return",
     ),
@@ -64,7 +65,8 @@ const FINDINGS: &[(&str, &str, Weight, &str)] = &[
     ),
     (
         "clock_off",
-        "The schedule of the settings shows in the log so many minutes early or late.",
+        "The schedule of the settings, or the sun in the radiation, shows in the log so many minutes early or \
+         late.",
         Contradiction,
         "compare the clocks; `ahead` in the `log` block puts the recorder's right",
     ),

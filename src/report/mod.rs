@@ -108,7 +108,7 @@ pub use sweep::cases_parquet;
 pub use sweep::{cases_csv, sweep_answer, sweep_json, sweep_text};
 pub use terminal::run_text;
 pub use weather::{Climate, weather_json, weather_text};
-pub use why::{Explained, why_json, why_text};
+pub use why::{AnswerFrom, Explained, why_json, why_text};
 #[cfg(feature = "cli")]
 pub use workbook::{WorkbookFault, comparison_workbook, run_workbook};
 pub use worst::{Worst, ZoneWorst, worst_cautions, worst_json, worst_sentences, worst_text};

@@ -3,6 +3,7 @@
 use serde_json::{Map, Value, json};
 
 use super::content::Tone;
+use super::figures::count;
 use super::render::fit::{clean, hang};
 use super::render::text::{self, Style};
 use crate::study::why::{Answer, Differences, Remedy};
@@ -21,8 +22,25 @@ pub struct Explained<'a> {
     pub tried: usize,
     /// The file's unit.
     pub unit: TemperatureUnit,
-    /// Whether the answer comes from a log.
-    pub is_logged: bool,
+    /// Where the answer and the remedies come from.
+    pub from: AnswerFrom<'a>,
+}
+
+/// Where an answer comes from, and over which days remedies were tried.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AnswerFrom<'a> {
+    /// Both from the simulated run.
+    Run,
+    /// Both from the log: over its days people asked for what they asked for at site.
+    Log {
+        /// How many requests that were.
+        requests: usize,
+    },
+    /// The answer from the log; the remedies over the file's days, since the log cannot be followed.
+    FileDays {
+        /// Why not.
+        why: &'a str,
+    },
 }
 
 /// For people.
@@ -49,14 +67,22 @@ pub fn why_text(it: &Explained, style: Style) -> String {
         text::list(&helped, style)
     };
     text::section(&mut out, style, "What would have helped", &body);
-    let from = if it.is_logged {
-        "The causes come from the log; what would have helped was simulated with the room as the file \
-         has it."
-    } else {
-        "Both come from the simulated run."
+    let from = match it.from {
+        AnswerFrom::Run => "Both come from the simulated run.".to_owned(),
+        AnswerFrom::Log { requests } => format!(
+            "The causes come from the log; what would have helped was simulated over its days up to \
+             that evening: outdoor air and presence as logged, {} of people as they were made, and the \
+             heat that the file does not explain as it was.",
+            count(requests as u64, "request")
+        ),
+        AnswerFrom::FileDays { why } => format!(
+            "The causes come from the log; what would have helped was simulated over the file's days as \
+             the file has them, without what people asked for at site: {}.",
+            clean(why)
+        ),
     };
     out.push('\n');
-    out.push_str(&hang("", from, style.width));
+    out.push_str(&hang("", &from, style.width));
     out
 }
 
@@ -74,11 +100,16 @@ fn remedy_words(it: &Explained, remedy: &Remedy) -> String {
     let Differences { temperature, degree_hours, electricity_kwh, changeovers, starved_hours } =
         remedy.differences;
     let unit = it.unit.letter();
+    let days = if matches!(it.from, AnswerFrom::Log { .. }) {
+        "the log's days up to that evening"
+    } else {
+        "the file's days"
+    };
     let changes: Vec<String> =
         remedy.changes.iter().map(|(path, value)| format!("{path}: {value}")).collect();
     format!(
         "{} makes {} {unit} at that time; besides {} {unit}h outside the band in all zones, {} kWh, \
-         {changeovers:+.0} changeovers and {} h starved over the file's days.",
+         {changeovers:+.0} changeovers and {} h starved over {days}.",
         changes.join(" with "),
         signed(temperature),
         signed(degree_hours),

@@ -33,6 +33,8 @@ const CAUTION: &str = "An audit reads what was recorded. Before anything is chan
 
 /// So many findings of a kind are told in full.
 const IN_FULL: usize = 3;
+/// So many zones are named where more of a kind are counted.
+const MOST_ZONES: usize = 5;
 
 impl<'a> Audited<'a> {
     /// The most important, as a sentence.
@@ -54,7 +56,11 @@ impl<'a> Audited<'a> {
         let besides =
             format!("{}, {}", count(warnings as u64, "warning"), count(notes as u64, "note"));
         match first {
-            Some(first) => format!("{head} ({besides}). First: {}", clean(&first.message)),
+            Some(first) => format!(
+                "{head} ({besides}). First, {}: {}.",
+                clean(self.zone(first)),
+                clean(lead(&first.message))
+            ),
             None => format!("{head} ({besides})."),
         }
     }
@@ -67,6 +73,32 @@ impl<'a> Audited<'a> {
             if before < IN_FULL { full.push(finding) } else { rest.push(finding) }
         }
         (full, rest)
+    }
+
+    /// How many more of each kind, and of which zones, a sentence a kind.
+    fn more(&self, rest: &[&'a LogFinding]) -> Vec<String> {
+        let mut kinds: Vec<(&LogFinding, usize, Vec<&str>)> = Vec::new();
+        for finding in rest {
+            let zone = self.zone(finding);
+            match kinds.iter_mut().find(|(first, ..)| first.code == finding.code) {
+                Some((_, count, zones)) => {
+                    *count += 1;
+                    if !zones.contains(&zone) {
+                        zones.push(zone);
+                    }
+                }
+                None => kinds.push((finding, 1, vec![zone])),
+            }
+        }
+        let sentence = |(first, count, zones): (&LogFinding, usize, Vec<&str>)| {
+            let named = zones.iter().take(MOST_ZONES).copied().collect::<Vec<_>>().join(", ");
+            let others = match zones.len().saturating_sub(MOST_ZONES) {
+                0 => String::new(),
+                others => format!(" and {others} others"),
+            };
+            clean(&format!("{count} more of {}: {named}{others}.", first.code))
+        };
+        kinds.into_iter().map(sentence).collect()
     }
 
     /// What people call a zone.
@@ -82,7 +114,10 @@ impl<'a> Audited<'a> {
         let of = |at| names.get(self.site.log.file_of(at)).map_or("", String::as_str);
         match names.len() {
             0 | 1 => Vec::new(),
-            _ => finding.spans.iter().map(|(from, _)| of(*from)).collect(),
+            _ => {
+                let rows = finding.rows.len();
+                finding.spans.iter().take(rows).map(|(from, _)| of(*from)).collect()
+            }
         }
     }
 
@@ -103,6 +138,13 @@ impl<'a> Audited<'a> {
         let s = if lines.len() == 1 { "" } else { "s" };
         clean(&format!("{when}, {minutes:.0} min in all; line{s} {}{more}", lines.join(", ")))
     }
+}
+
+/// What a message begins with, up to where it goes into figures.
+fn lead(message: &str) -> &str {
+    let ends = [": ", "; ", ". "].into_iter().filter_map(|end| message.find(end));
+    let end = ends.min().unwrap_or(message.len());
+    message[..end].trim_end_matches('.')
 }
 
 /// Settings that nothing in the log speaks of, as sentences, those with one reason together.
@@ -136,13 +178,8 @@ pub fn audit_text(audited: &Audited, style: Style, files: &[String]) -> String {
         out.push_str(&hang("  seen: ", &audited.seen(finding), style.width));
         out.push_str(&hang("  mend: ", &clean(&finding.remedy), style.width));
     }
-    let rest: Vec<String> = rest
-        .iter()
-        .map(|it| {
-            format!("{}[{}] {}: {}.", it.weight.name(), it.code, audited.zone(it), audited.seen(it))
-        })
-        .collect();
-    text::section(&mut out, style, "More of the same kinds", &text::list(&rest, style));
+    let more = audited.more(&rest);
+    text::section(&mut out, style, "More of the same kinds", &text::list(&more, style));
     let silent = unsaid(&audited.audit.cannot_say);
     text::section(&mut out, style, "What the log cannot say", &text::list(&silent, style));
     out.push('\n');

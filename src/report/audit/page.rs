@@ -34,22 +34,11 @@ pub fn audit_html(audited: &Audited) -> Result<String, ChartFault> {
             }
         });
     }
-    let rest: Vec<String> = rest
-        .iter()
-        .map(|it| {
-            format!(
-                "{} ({}), {}: {}.",
-                it.weight.name(),
-                it.code,
-                audited.zone(it),
-                audited.seen(it)
-            )
-        })
-        .collect();
+    let more = audited.more(&rest);
     let body = html! {
         (section("answer", "In short", &html! { p { (Words(&audited.answer())) } }))
         (section("findings", "Findings", &html! { @for part in &parts { (part) } }))
-        @if !rest.is_empty() { (section("more", "More of the same kinds", &list(&rest))) }
+        @if !more.is_empty() { (section("more", "More of the same kinds", &list(&more))) }
         (section("unsaid", "What the log cannot say", &list(&unsaid(&audited.audit.cannot_say))))
         (section("cautions", "Bear in mind", &list(&[CAUTION])))
     };

@@ -32,10 +32,13 @@ mod changes;
 mod course;
 mod labels;
 mod modes;
+mod ratchet;
 mod sensing;
 mod service;
 mod setpoints;
+mod starts;
 mod statistics;
+mod sun;
 mod switching;
 mod timetable;
 mod unsaid;
@@ -130,7 +133,7 @@ pub struct LogFinding {
     pub rows: Vec<u32>,
     /// Figures for programs.
     pub values: BTreeMap<&'static str, Value>,
-    /// Spans to look at.
+    /// Spans to look at; those of the first rows in the order of the rows.
     pub spans: Vec<(LogTime, LogTime)>,
 }
 
@@ -173,6 +176,7 @@ pub fn audit(model: &Model, site: &SiteLog) -> Audit {
         timetable::look(course, &events, &mut findings);
         if !mixed && !swapped {
             setpoints::look(course, &events, &mut findings);
+            findings.extend(ratchet::ratchet(course, &events));
             switching::look(course, &mut findings);
             service::look(course, &mut findings);
             sensing::governing(course, site, &mut findings);
@@ -181,7 +185,10 @@ pub fn audit(model: &Model, site: &SiteLog) -> Audit {
         modes::look(course, &mut findings);
         unsaid::look(course, &events, &mut cannot_say);
     }
-    timetable::clock_of(&courses, &mut findings);
+    let sun = sun::offset(model, site);
+    sun::look(sun.as_ref(), site, &mut findings);
+    timetable::clock_of(&courses, site, sun.as_ref(), &mut findings, &mut cannot_say);
+    cannot_say.extend(sun::silent(model, site, sun.as_ref()));
     modes::groups(model, &courses, &mut findings);
     findings.sort_by(|one, other| {
         one.weight.cmp(&other.weight).then(other.minutes.total_cmp(&one.minutes))
@@ -197,8 +204,10 @@ struct Seen {
     seconds: i64,
 }
 
-/// So many rows and spans are kept.
+/// So many rows are kept,
 const KEPT: usize = 12;
+/// and so many spans, which charts shade.
+const KEPT_SPANS: usize = 1000;
 
 impl Seen {
     /// From a sample to another of a course, the second not included.
@@ -208,10 +217,6 @@ impl Seen {
         self.spans.push((start, end));
         self.rows.push(line);
         self.seconds += end - start;
-    }
-
-    fn is_empty(&self) -> bool {
-        self.spans.is_empty()
     }
 
     fn count(&self) -> usize {
@@ -235,7 +240,7 @@ impl Seen {
         let to = self.spans.iter().map(|span| span.1).max()?;
         let (count, minutes) = (self.count(), self.minutes());
         self.rows.truncate(KEPT);
-        self.spans.truncate(KEPT);
+        self.spans.truncate(KEPT_SPANS);
         Some(LogFinding {
             code,
             weight,

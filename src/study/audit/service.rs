@@ -1,7 +1,7 @@
 //! What people got: rooms that do not answer, capacity, short cycling, hours outside the band.
 
 use super::course::Course;
-use super::switching::busiest_hour;
+use super::starts::{busiest_hour, with_starts};
 use super::{LogFinding, Seen, Weight, shown};
 use crate::direction::Direction;
 use crate::log::LogTime;
@@ -67,7 +67,8 @@ fn cycling(course: &Course) -> Option<LogFinding> {
     );
     let remedy =
         "raise min_on or min_off, or call_start; look for a sensor in the supply air's way";
-    seen.finding(course, "short_cycling", Weight::Warning, message, remedy)
+    let found = seen.finding(course, "short_cycling", Weight::Warning, message, remedy)?;
+    Some(with_starts(course, found))
 }
 
 /// A piece of a long run at full output in which the room never came near its setpoint.

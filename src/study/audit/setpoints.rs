@@ -12,7 +12,6 @@ pub(super) fn look(course: &Course, events: &[Event], findings: &mut Vec<LogFind
     findings.extend(pushes(course, events));
     findings.extend(locked(course, events));
     findings.extend(creep(course, events));
-    findings.extend(ratchet(course, events));
 }
 
 /// Stretches of at least two samples and a minute in which something holds.
@@ -274,48 +273,4 @@ fn creep(course: &Course, events: &[Event]) -> Option<LogFinding> {
     );
     let remedy = "let panel and controller use one unit, or stop whatever writes setpoints back";
     seen.finding(course, "creep", Weight::Warning, message, remedy)
-}
-
-/// Both sides drift apart from day to day, by hand.
-fn ratchet(course: &Course, events: &[Event]) -> Option<LogFinding> {
-    let settings = &course.zone.controls.settings;
-    let step = settings.grid.step();
-    let mut seen = Seen::default();
-    let mut days: Vec<(jiff::civil::Date, f64)> = Vec::new();
-    for event in events.iter().filter(|event| event.maker == Maker::Hand) {
-        let (Some(heat), Some(cool)) = (event.heat.1, event.cool.1) else { continue };
-        let gap = cool - heat;
-        match days.last_mut() {
-            Some((day, last)) if *day == event.at.date() => *last = gap,
-            _ => days.push((event.at.date(), gap)),
-        }
-        let (by_heat, by_cool) = event.moved();
-        if by_heat != 0.0 && by_cool != 0.0 {
-            seen.add(course, event.place, event.place + 1);
-        }
-    }
-    let (first, last) = (days.first()?.1, days.last()?.1);
-    // A setback moves both sides as well: what counts is where somebody found them.
-    let mut by_hand = events.iter().filter(|event| event.maker == Maker::Hand);
-    let start = by_hand.next().and_then(|event| event.heat.0.zip(event.cool.0));
-    let first = start.map_or(first, |(heat, cool)| cool - heat);
-    let rises = days.windows(2).filter(|pair| pair[1].1 > pair[0].1 + 1e-6).count();
-    let falls = days.windows(2).filter(|pair| pair[1].1 < pair[0].1 - 1e-6).count();
-    if days.len() < 3 || falls > 0 || rises + 1 < 3 || last < first + 2.0 * step - 1e-6 {
-        return None;
-    }
-    let message = format!(
-        "Heat and cool drifted apart from {} to {} over {} days, and never came back: each press \
-         pushes the other side out of the way, where it stays.",
-        shown(first),
-        shown(last),
-        days.len()
-    );
-    let remedy = "put the setpoints back at night by a schedule, narrow the limits, or let the pushed \
-                  side return (`on_conflict: push_and_return`)";
-    if seen.is_empty() {
-        seen.add(course, events.last()?.place, events.last()?.place + 1);
-    }
-    let found = seen.finding(course, "ratchet", Weight::Warning, message, remedy)?;
-    Some(found.with("gap_first", super::figure(first)).with("gap_last", super::figure(last)))
 }

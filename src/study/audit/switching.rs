@@ -4,10 +4,10 @@
 use serde_json::{Map, Value, json};
 
 use super::course::{Course, Spell};
+use super::starts::with_starts;
 use super::statistics::{at_least, median, probability, quantile, scatter, strength};
 use super::{ERROR_RATE, LogFinding, Seen, Weight, figure, shown};
 use crate::direction::Direction;
-use crate::log::LogTime;
 use crate::settings::unit::{MIN_OFF, MIN_ON};
 
 /// So many switchings tell a threshold.
@@ -32,11 +32,11 @@ pub(in crate::study) struct Switching {
 }
 
 pub(super) fn look(course: &Course, findings: &mut Vec<LogFinding>) {
-    findings.extend(thresholds(course));
+    let mut all = vec![thresholds(course)];
     if !course.zone.shares {
-        findings.extend(too_short(course, true));
-        findings.extend(too_short(course, false));
+        all.extend([too_short(course, true), too_short(course, false)]);
     }
+    findings.extend(all.into_iter().flatten().map(|it| with_starts(course, it)));
 }
 
 /// Beginnings, or ends, of spells in which the unit runs.
@@ -344,17 +344,4 @@ fn centred(values: &[f64]) -> Vec<f64> {
     let middle = median(values);
     let most = (3.0 * scatter(values)).max(1e-9);
     values.iter().map(|value| (value - middle).clamp(-most, most)).collect()
-}
-
-/// Beginnings in each hour: the most of any, and when it began.
-pub(super) fn busiest_hour(course: &Course) -> Option<(usize, LogTime)> {
-    let begins: Vec<LogTime> = course
-        .spells()
-        .iter()
-        .filter(|it| it.on && it.begun)
-        .map(|it| course.samples[it.from].at)
-        .collect();
-    let count =
-        |from: usize| begins[from..].iter().take_while(|at| **at - begins[from] < 3600).count();
-    (0..begins.len()).map(|from| (count(from), begins[from])).max_by_key(|(count, _)| *count)
 }

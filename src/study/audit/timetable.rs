@@ -6,9 +6,10 @@ use super::changes::{Event, Maker};
 use super::course::Course;
 use super::setpoints::stretches;
 use super::statistics::{at_least, median, probability, strength};
-use super::{ERROR_RATE, LogFinding, Seen, Weight, figure, shown, times as times_in_words};
+use super::sun::{SunOffset, put_right};
+use super::{ERROR_RATE, LogFinding, Seen, Unsaid, Weight, figure, shown, times as times_in_words};
 use crate::control::Occupancy;
-use crate::log::LogTime;
+use crate::log::{LogTime, SiteLog};
 use crate::time::DAY;
 
 pub(super) fn look(course: &Course, events: &[Event], findings: &mut Vec<LogFinding>) {
@@ -118,7 +119,8 @@ fn presence(course: &Course) -> Option<LogFinding> {
     let mut keep = long.iter();
     seen.spans.retain(|_| keep.next() == Some(&true));
     seen.seconds = seen.spans.iter().map(|(from, to)| *to - *from).sum();
-    if seen.seconds < 3600 || 20 * seen.seconds < known {
+    // Half an hour a day is nothing to write down.
+    if seen.seconds < 3600 || DAY * seen.seconds < 1800 * known {
         return None;
     }
     let empty = (0..course.samples.len())
@@ -199,8 +201,17 @@ fn marks(course: &Course) -> Vec<(LogTime, bool)> {
     marks
 }
 
+/// So many edges of the schedule tell whether a clock is off.
+const EDGES: usize = 4;
+
 /// One finding for the whole log: all zones have one clock.
-pub(super) fn clock_of(courses: &[Course], findings: &mut Vec<LogFinding>) {
+pub(super) fn clock_of(
+    courses: &[Course],
+    site: &SiteLog,
+    sun: Option<&SunOffset>,
+    findings: &mut Vec<LogFinding>,
+    unsaid: &mut Vec<Unsaid>,
+) {
     let mut best: Option<(&Course, Vec<f64>, Seen)> = None;
     for course in courses {
         let Some((offsets, seen)) = clock_off(course) else { continue };
@@ -216,30 +227,67 @@ pub(super) fn clock_of(courses: &[Course], findings: &mut Vec<LogFinding>) {
     let far = offsets.iter().filter(|offset| offset.abs() > near).count();
     // Were the clock right, most edges would be met; a holiday or an override misses a quarter.
     let chance = at_least(far, offsets.len(), 0.25);
-    if offsets.len() < 4
-        || middle.abs() <= near
-        || 4 * agree < 3 * offsets.len()
-        || chance >= ERROR_RATE
-    {
+    if offsets.is_empty() || middle.abs() <= near || 4 * agree < 3 * offsets.len() {
+        return;
+    }
+    let side = if middle > 0.0 { "late" } else { "early" };
+    if offsets.len() < EDGES || chance >= ERROR_RATE {
+        let why = format!(
+            "the schedule shows in the log only {}, {} min {side}: a clock that is off can't be told \
+             from a day that was otherwise ({}: by chance with a probability {}); {EDGES} edges \
+             would tell",
+            times_in_words(offsets.len()),
+            shown(middle.abs()),
+            strength(chance),
+            probability(chance),
+        );
+        unsaid.push(Unsaid { setting: "log.ahead".into(), why });
         return;
     }
     let message = format!(
-        "The schedule of the settings shows in the log {} min {}: half of {} edges lie so far off, {agree} \
-         of them within {near:.0} min of that ({}: by chance with a probability {}). The log's \
-         clock is wrong, or the controller's, or the settings have another schedule.",
+        "The schedule of the settings shows in the log {} min {side}: half of {} edges lie so far off, {agree} \
+         of them within {near:.0} min of that ({}: by chance with a probability {}). {}",
         shown(middle.abs()),
-        if middle > 0.0 { "late" } else { "early" },
         offsets.len(),
         strength(chance),
         probability(chance),
+        whose(middle, sun),
     );
     let remedy = format!(
-        "compare recorder and controller with a true clock; if it is the recorder's, write `ahead: {} \
-         min` into the `log` block",
-        shown(middle)
+        "compare recorder and controller with a true clock; if it is the recorder's, {}",
+        put_right(site, middle)
     );
     let found = seen.finding(course, "clock_off", Weight::Contradiction, message, remedy);
     findings.extend(found.map(|it| {
-        LogFinding { zone: None, ..it }.with("minutes", figure(middle)).with("edges", offsets.len())
+        LogFinding { zone: None, ..it }
+            .with("minutes", figure(middle))
+            .with("against", "schedule")
+            .with("edges", offsets.len())
     }));
+}
+
+/// So many standard errors is one of a hundred off by chance.
+const FAR: f64 = 2.6;
+
+/// Whose clock it may be: where the log has the sun, that tells the recorder's.
+fn whose(middle: f64, sun: Option<&SunOffset>) -> String {
+    let either = "The log's clock is wrong, or the controller's, or the settings have another \
+                  schedule";
+    let Some(sun) = sun else { return format!("{either}.") };
+    let apart = |from: f64| (sun.minutes - from).abs() / sun.error;
+    let (right, wrong) = (apart(0.0), apart(middle));
+    match (right < FAR, wrong < FAR) {
+        (true, false) => {
+            "The log's clock goes with the sun, so it is the controller's clock, or the \
+                          settings have another schedule."
+                .into()
+        }
+        (false, true) => {
+            "Against the sun the log's clock is off as far, so it is the log's.".into()
+        }
+        (true, true) => format!("{either}; the sun in the log can't tell these apart."),
+        (false, false) => {
+            format!("{either}; against the sun the log's is off, too, and not as far.")
+        }
+    }
 }

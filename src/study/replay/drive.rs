@@ -6,7 +6,7 @@ use super::requests::LoggedRequest;
 use crate::control::Outcome;
 use crate::direction::Direction;
 use crate::engine::{
-    Entry, GroupView, Imposed, LedgerRow, Model, Observer, ZoneIndex, ZoneView, start_in,
+    Entry, GroupView, Halt, Imposed, LedgerRow, Model, Observer, ZoneIndex, ZoneView, start_in,
 };
 use crate::time::Instant;
 
@@ -95,6 +95,21 @@ impl Observer for Recorder {
 impl Drive<'_> {
     /// Runs it.
     pub(super) fn run(&self) -> RunCourse {
+        let zones = self.model.zones.len();
+        let mut recorder = Recorder(RunCourse {
+            zones: vec![ZoneCourse::default(); zones],
+            plant: vec![0.0; zones],
+            ..RunCourse::default()
+        });
+        let steps = self.record.grid.count;
+        self.observed(steps, &mut recorder);
+        let mut course = recorder.0;
+        course.plant.iter_mut().for_each(|sum| *sum /= steps as f64);
+        course
+    }
+
+    /// Runs its first steps before an observer, and says why it ended before that, if so.
+    pub(super) fn observed(&self, steps: usize, observer: &mut impl Observer) -> Option<Halt> {
         let Self { model, record, .. } = *self;
         let mut simulation = start_in(model, record.from, self.start.to_vec());
         if !self.heat.is_empty() {
@@ -106,13 +121,8 @@ impl Drive<'_> {
                 simulation.run_already(zone, direction);
             }
         }
-        let mut recorder = Recorder(RunCourse {
-            zones: vec![ZoneCourse::default(); model.zones.len()],
-            plant: vec![0.0; model.zones.len()],
-            ..RunCourse::default()
-        });
         let mut due = 0;
-        for step in 0..record.grid.count {
+        for step in 0..steps.min(record.grid.count) {
             for zone in zones(model) {
                 simulation.impose(zone, self.imposed(zone.get(), step));
             }
@@ -121,15 +131,13 @@ impl Drive<'_> {
                 while let Some(request) = requests.get(due).filter(|it| it.at <= now) {
                     // One after the other: the second starts where the first has led.
                     let action = request.action(model, simulation.state());
-                    simulation.act(&[action], &mut recorder);
+                    simulation.act(&[action], observer);
                     due += 1;
                 }
             }
-            simulation.step(&mut recorder);
+            simulation.step(observer);
         }
-        let mut course = recorder.0;
-        course.plant.iter_mut().for_each(|sum| *sum /= record.grid.count as f64);
-        course
+        simulation.halt()
     }
 
     fn imposed(&self, zone: usize, step: usize) -> Imposed {

@@ -37,6 +37,7 @@ mod figures;
 mod missed;
 mod record;
 mod requests;
+mod rerun;
 mod templates;
 mod unexplained;
 
@@ -48,6 +49,7 @@ pub use fault::NoReplay;
 pub use figures::{Estimate, Figures, Temperatures, ZoneFigures};
 pub use record::{Record, ZoneRecord};
 pub use requests::{LoggedRequest, Moved, logged_requests};
+pub use rerun::Rerun;
 pub use templates::Templates;
 pub use unexplained::Unexplained;
 

@@ -4,6 +4,7 @@ use super::candidates::{Changes, candidates};
 use super::{CauseFound, Felt};
 use crate::engine::{Model, ZoneIndex};
 use crate::scenario::{Override, Template};
+use crate::study::replay::Rerun;
 use crate::study::{Keep, simulate};
 use crate::time::Instant;
 
@@ -36,16 +37,18 @@ const MOST: usize = 3;
 /// Less relief than this is none, K.
 const LEAST: f64 = 0.2;
 
-/// Settings that would have helped at a moment of the file's days, the most helpful first; and how
-/// many were tried. Each is simulated over the file's days, as the file has them.
+/// Settings that would have helped at a moment, the most helpful first; and how many were tried. Each is
+/// simulated: over the days of a log up to the end of that day, in which people ask for what they asked
+/// for at site; without one over the file's days, as the file has them.
 pub fn remedies(
     template: &Template,
     base: &Model,
     (zone, at): (ZoneIndex, Instant),
     felt: Felt,
     causes: &[CauseFound],
+    days: Option<&Rerun>,
 ) -> (Vec<Remedy>, usize) {
-    let Some(without) = outcome(base, zone, at) else { return (Vec::new(), 0) };
+    let Some(without) = outcome(base, zone, at, days) else { return (Vec::new(), 0) };
     let mut tried = 0;
     let mut found: Vec<(f64, Remedy)> = Vec::new();
     let mut seen: Vec<Changes> = Vec::new();
@@ -62,7 +65,7 @@ pub fn remedies(
         model.seed = base.seed;
         tried += 1;
         // Nor can what ends the run.
-        let Some(with) = outcome(&model, zone, at) else { continue };
+        let Some(with) = outcome(&model, zone, at, days) else { continue };
         let differences = Differences {
             temperature: with.temperature - without.temperature,
             degree_hours: with.degree_hours - without.degree_hours,
@@ -93,8 +96,17 @@ impl Remedy {
 }
 
 /// The figures of a run; `None` where it ends before its time.
-fn outcome(model: &Model, zone: ZoneIndex, at: Instant) -> Option<Differences> {
-    let finished = simulate(model, Keep::Day(at.day()));
+fn outcome(
+    model: &Model,
+    zone: ZoneIndex,
+    at: Instant,
+    days: Option<&Rerun>,
+) -> Option<Differences> {
+    let keep = Keep::Day(at.day());
+    let finished = match days {
+        Some(days) => days.run(model, at, keep),
+        None => simulate(model, keep),
+    };
     if finished.halt.is_some() {
         return None;
     }

@@ -6,6 +6,7 @@ use std::fmt::Write as _;
 use setband::engine::{Model, StepRow, ZoneIndex};
 use setband::log::LogTime;
 use setband::scenario::{Override, Template, read_beside};
+use setband::study::replay::Rerun;
 use setband::study::why::{Answer, CODES, Felt, Remedy, Scene, remedies, why};
 use setband::study::{Keep, simulate};
 use setband::time::{DAY, Instant};
@@ -89,7 +90,7 @@ impl Day {
         let template = self.template();
         let at = Instant::new(self.at * 60);
         let causes = self.of_run().causes;
-        remedies(&template, &model, (self.zone_in(&model), at), self.felt, &causes)
+        remedies(&template, &model, (self.zone_in(&model), at), self.felt, &causes, None)
     }
 
     fn template(&self) -> Template {
@@ -399,6 +400,49 @@ fn remedies_do_what_they_claim() {
             let relief = by * if day.felt == Felt::Cold { 1.0 } else { -1.0 };
             assert!(relief >= 0.2, "{}: {remedy:?}", day.code);
         }
+    }
+}
+
+/// What somebody did at site is in the log and not in the file: remedies are tried over the log's days, in
+/// which it is done again, and do at site what they claim.
+#[test]
+fn remedies_from_a_log_follow_what_was_asked_for_at_site() {
+    let find = |code: &str| days().into_iter().find(|day| day.code == code).expect("there is one");
+    for (code, helps) in
+        [("moved_by", "limits.heat"), ("mode", "locked_modes"), ("power_off", "low_limit")]
+    {
+        let site_day = find(code);
+        let log = recorded(
+            &read(&site_day.text(), b""),
+            &simulate(&read(&site_day.text(), b""), Keep::Steps).rows,
+        );
+        let settings = Day { rest: "", ..site_day };
+        let text = settings.text() + &block(&read(&settings.text(), b""));
+        let model = read(&text, log.as_bytes());
+        let site = model.log.clone().expect("there is one");
+        let (zone, at) = (settings.zone_in(&model), Instant::new(settings.at * 60));
+        let scene = Scene::of_log(&model, &site, zone, settings.moment(&model)).expect("it covers");
+        let answer = why(&scene, settings.felt).expect("it covers that");
+        assert_eq!(answer.causes[0].code, code);
+        let open = move |_: &str| Ok(log.clone());
+        let template =
+            Template::read(&text, "made.yaml", Box::new(open), None).expect("it is read");
+        let tried = |rerun: Option<&Rerun>| {
+            remedies(&template, &model, (zone, at), settings.felt, &answer.causes, rerun).0
+        };
+        let rerun = Rerun::of(&model, &site).expect("the log has the day");
+        assert!(rerun.requests() >= 1, "{code}");
+        let path = format!("zones.snug.controls.{helps}");
+        let with = |all: &[Remedy]| {
+            all.iter().find(|it| it.changes.iter().any(|(own, _)| *own == path)).cloned()
+        };
+        // On the file's days nobody did it, so nothing helps against it.
+        assert_eq!(with(&tried(None)), None, "{code}");
+        let remedy = with(&tried(Some(&rerun))).unwrap_or_else(|| panic!("{code}: {path}"));
+        let at_site = site_day.felt_with(&remedy.changes) - site_day.felt_with(&[]);
+        let claimed = remedy.differences.temperature;
+        assert!(claimed >= 0.5, "{code}: {remedy:?}");
+        assert!((claimed - at_site).abs() < 0.2, "{code}: {claimed} claimed, {at_site} at site");
     }
 }
 

@@ -20,12 +20,12 @@ use super::maker::{Case, Dice, LOG, Recorded, audited, read};
 /// A case with what was recorded of it.
 type Made = (Case, Recorded);
 
-fn has<'a>(audit: &'a Audit, code: &str) -> Option<&'a LogFinding> {
+pub(crate) fn has<'a>(audit: &'a Audit, code: &str) -> Option<&'a LogFinding> {
     audit.findings.iter().find(|it| it.code == code)
 }
 
 /// Counts in how many rounds a plant is found, and in how many the same week without it has the code.
-fn counted(code: &str, made: impl Fn(u64) -> (Audit, Audit)) {
+pub(crate) fn counted(code: &str, made: impl Fn(u64) -> (Audit, Audit)) {
     let (mut missed, mut alarms) = (Vec::new(), Vec::new());
     for seed in 0..rounds() {
         let (with, without) = made(seed * 6151 + 3);
@@ -98,7 +98,11 @@ fn a_ratchet_is_found() {
         "ratchet",
         5,
         // Under `push` guests who press to and fro drive the two apart as well.
-        |case| case.on_conflict = "push_and_return",
+        |case| {
+            if case.on_conflict == "push" {
+                case.on_conflict = ["push_and_return", "hold"][(case.seed % 2) as usize];
+            }
+        },
         |dice, (case, _)| {
             let (heat, by) = (case.heat, step(case));
             let mut actions = Vec::new();
@@ -165,6 +169,41 @@ fn short_cycling_is_found() {
             it.running = if (place / 2).is_multiple_of(2) { "heating" } else { "none" };
         }
         (case.clone(), log)
+    });
+}
+
+/// The settings have people come or go an hour or two otherwise than they do.
+#[test]
+fn people_at_other_hours_than_those_of_the_settings_are_found() {
+    let block = LOG.replace(
+        "running: run",
+        "running: run, occupied: {column: there, values: {1: yes, 0: no}}",
+    );
+    counted("occupancy_differs", |seed| {
+        let case = Case::random(seed, 3);
+        let mut log = case.record(&case.rows());
+        let mut dice = Dice(seed ^ 0x77);
+        // They come and go up to 12 minutes early or late, and step out for a while.
+        let mut there: Vec<bool> = log.readings.iter().map(|it| it.there).collect();
+        for place in 1..there.len() {
+            if log.readings[place].there != log.readings[place - 1].there {
+                let late = (dice.part() * 12.0 / f64::from(case.every)) as usize;
+                let end = (place + late).min(there.len());
+                there[place..end].fill(log.readings[place - 1].there);
+            }
+            if dice.part() < 0.002 {
+                there[place] = false;
+            }
+        }
+        let cells = there.iter().map(|it| u8::from(*it).to_string()).collect();
+        log.more.push(("there", cells));
+        let by = dice.pick(&[60, 75, 120]);
+        let other = if dice.part() < 0.5 {
+            Case { open: case.open - by, ..case.clone() }
+        } else {
+            Case { close: case.close + by, ..case.clone() }
+        };
+        (audited(&other, &block, &log), audited(&case, &block, &log))
     });
 }
 
@@ -276,7 +315,12 @@ fn lines_of_several_files_go_with_the_file() {
 /// Where each code is shown: in this folder as planted and found, in the days of the chamber, or both.
 #[test]
 fn every_code_is_shown_by_a_test() {
-    let texts = [include_str!("audits.rs"), include_str!("chamber.rs"), include_str!("kinds.rs")];
+    let texts = [
+        include_str!("audits.rs"),
+        include_str!("chamber.rs"),
+        include_str!("kinds.rs"),
+        include_str!("sensors.rs"),
+    ];
     for code in CODES {
         let quoted = format!("\"{code}\"");
         assert!(texts.iter().any(|text| text.contains(&quoted)), "{code} has no test");

@@ -38,7 +38,7 @@ impl Dice {
     }
 
     /// Twelve even numbers have variance 1.
-    fn normal(&mut self) -> f64 {
+    pub(crate) fn normal(&mut self) -> f64 {
         (0..12).map(|_| self.part()).sum::<f64>() - 6.0
     }
 }
@@ -228,9 +228,11 @@ impl Case {
                 mode: row.mode.name(),
                 power: row.power.name(),
                 running: row.served.map_or("none", setband::control::Direction::name),
+                sensed: row.sensed,
+                there: row.occupied,
             });
         }
-        Recorded { readings, by_change: self.by_change }
+        Recorded { readings, more: Vec::new(), by_change: self.by_change }
     }
 }
 
@@ -245,12 +247,17 @@ pub(crate) struct Reading {
     pub(crate) mode: &'static str,
     pub(crate) power: &'static str,
     pub(crate) running: &'static str,
+    /// What the governing sensor had, and whether somebody was there; neither is a column.
+    pub(crate) sensed: f64,
+    pub(crate) there: bool,
 }
 
 /// A log.
 #[derive(Clone, Debug)]
 pub(crate) struct Recorded {
     pub(crate) readings: Vec<Reading>,
+    /// Further columns by name, reading by reading.
+    pub(crate) more: Vec<(&'static str, Vec<String>)>,
     by_change: bool,
 }
 
@@ -260,10 +267,15 @@ pub(crate) const LOG: &str = "log: {file: week.csv, outdoor: out, zones: {hall: 
 
 impl Recorded {
     pub(crate) fn csv(&self) -> String {
-        let mut text = "time,out,air,h,c,mode,power,run\n".to_owned();
+        let mut text = "time,out,air,h,c,mode,power,run".to_owned();
+        for (name, _) in &self.more {
+            text.push(',');
+            text.push_str(name);
+        }
+        text.push('\n');
         let mut last: Vec<String> = Vec::new();
-        for it in &self.readings {
-            let cells = [
+        for (row, it) in self.readings.iter().enumerate() {
+            let mut cells = vec![
                 format!("{:.1}", it.outdoor),
                 format!("{:.2}", it.air),
                 format!("{}", it.heat),
@@ -272,6 +284,7 @@ impl Recorded {
                 it.power.to_owned(),
                 it.running.to_owned(),
             ];
+            cells.extend(self.more.iter().map(|(_, all)| all[row].clone()));
             let shown: Vec<String> = cells
                 .iter()
                 .enumerate()
@@ -281,7 +294,7 @@ impl Recorded {
                 })
                 .collect();
             let _ = writeln!(text, "{},{}", it.at, shown.join(","));
-            last = cells.to_vec();
+            last = cells;
         }
         text
     }

@@ -3,10 +3,13 @@
 mod audits;
 mod chamber;
 mod chamber_replays;
+mod clocks;
 mod complaints;
 mod fits;
 mod kinds;
 mod maker;
 mod program;
 mod replays;
+mod sensors;
 mod shipped_logs;
+mod told;

@@ -12,6 +12,7 @@ use setband::log::LogTime;
 use setband::report::{Audited, audit_json};
 use setband::scenario::load_template;
 use setband::study::audit::{Audit, Weight, audit};
+use setband::study::replay::Rerun;
 use setband::study::why::{Answer, Felt, Remedy, Scene, remedies, why};
 use setband::study::{Keep, simulate};
 use setband::time::Instant;
@@ -128,7 +129,9 @@ impl Made {
         let path = folder().join(self.stem).with_extension("yaml");
         let template = load_template(&path, None, &model.almanac).expect("it is read");
         let at = (zone, Instant::new(at));
-        let (helped, _) = remedies(&template, &model, at, Felt::Cold, &answer.causes);
+        let days = Rerun::of(&model, &site).expect("its days are logged");
+        let causes = &answer.causes;
+        let (helped, _) = remedies(&template, &model, at, Felt::Cold, causes, Some(&days));
         (answer, helped)
     }
 }
