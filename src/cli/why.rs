@@ -91,7 +91,7 @@ pub(super) fn why(arguments: &WhyArguments) -> Result<CommandOutput, Failure> {
         unit: model.unit,
         from: match (scene.is_logged, &days, &no_days) {
             (false, ..) => AnswerFrom::Run,
-            (true, Some(days), _) => AnswerFrom::Log { requests: days.requests() },
+            (true, Some(days), _) => AnswerFrom::Log { requests: days.requests(at) },
             (true, None, why) => AnswerFrom::FileDays { why: why.as_deref().unwrap_or_default() },
         },
     };

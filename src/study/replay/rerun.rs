@@ -37,9 +37,9 @@ impl Rerun {
         Ok(Self { record, start, heat, requests })
     }
 
-    /// How many requests of people the log has.
-    pub fn requests(&self) -> usize {
-        self.requests.len()
+    /// How many requests of people the log has up to the end of the day of a moment.
+    pub fn requests(&self, moment: Instant) -> usize {
+        self.requests.iter().filter(|it| it.at.day() <= moment.day()).count()
     }
 
     /// The days under a model's settings up to the end of the day of a moment; people ask for what they

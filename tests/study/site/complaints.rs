@@ -431,7 +431,7 @@ fn remedies_from_a_log_follow_what_was_asked_for_at_site() {
             remedies(&template, &model, (zone, at), settings.felt, &answer.causes, rerun).0
         };
         let rerun = Rerun::of(&model, &site).expect("the log has the day");
-        assert!(rerun.requests() >= 1, "{code}");
+        assert!(rerun.requests(at) >= 1, "{code}");
         let path = format!("zones.snug.controls.{helps}");
         let with = |all: &[Remedy]| {
             all.iter().find(|it| it.changes.iter().any(|(own, _)| *own == path)).cloned()
