@@ -120,6 +120,9 @@ class Results(unittest.TestCase):
         self.assertEqual(once.column_names, table.column_names)
         frame = table.to_polars()
         self.assertIsInstance(frame, polars.DataFrame)
+        self.assertEqual(frame["temperature"].to_arrow().buffers()[1].address, place(once))
+        kept = pyarrow.chunked_array(table.to_pandas(arrow=True)["temperature"].array.__arrow_array__())
+        self.assertEqual(kept.chunk(0).buffers()[1].address, place(once))
         panda = table.to_pandas()
         self.assertEqual(panda.temperature.tolist(), frame["temperature"].to_list())
         self.assertEqual(str(panda.time[0]), "2025-04-16 00:00:00")
@@ -178,6 +181,121 @@ class Results(unittest.TestCase):
         self.assertGreater(setband.run(setband.starter("F")).figures["total_kwh"], 0)
 
 
+class Sites(unittest.TestCase):
+    """A log that a run of ours left, so that the truth is known."""
+
+    SITE = """
+log: {file: days.csv, outdoor: out, electricity: watts, zones: {hall: {temperature: air, heat: h, cool: c, running: run}}}
+zones:
+  hall:
+    space: {floor: 60 m2, opaque: 60 W/K}
+    unit: {heating: 4 kW, control: staged}
+    controls: {heat: 20, cool: 26, call_start: 0.5}
+variants:
+  warmer: {zones.hall.controls.heat: 22}
+"""
+
+    @classmethod
+    def setUpClass(cls):
+        built = "period: {from: 2025-01-14, days: 2, step: 5 min}\nweather: {design_day: {high: 5, range: 7}}\n" + (
+            cls.SITE[cls.SITE.index("zones:\n") : cls.SITE.index("variants:")].replace("60 W/K", "90 W/K")
+        )
+        rows = setband.run(built).steps.to_pyarrow().to_pylist()
+        cls.log = "time,out,watts,air,h,c,run\n" + "".join(
+            f"{row['time']},{row['outdoor']:.2f},{row['electric_w']:.0f},{row['sensed']:.2f},"
+            f"{row['heat']},{row['cool']},{row['served']}\n"
+            for row in rows
+        )
+        cls.files = {"days.csv": cls.log}
+        cls.fit = setband.fit(cls.SITE, files=cls.files, free=["loss"], draws=6)
+
+    def test_a_fit_finds_the_room_that_the_log_is_of(self):
+        numbers = self.fit.parameters.to_pyarrow().to_pylist()
+        loss = next(it for it in numbers if it["key"] == "loss")
+        self.assertTrue(loss["identifiable"])
+        self.assertGreater(loss["value"], loss["before"] + 15)
+        self.assertLess(loss["low"], loss["value"])
+        self.assertLess(loss["value"], loss["high"])
+        shown = self.fit.summary["zones"]["hall"]
+        self.assertEqual(set(self.fit.headlines), {"hall"})
+        self.assertEqual(shown["headline"], self.fit.headlines["hall"])
+        self.assertEqual(len(self.fit.draws), 6)
+        self.assertIn("zones.hall.space.opaque", self.fit.draws.column_names)
+        steps = self.fit.steps.to_polars()
+        self.assertLess((steps["measured"] - steps["modelled"]).abs().mean(), 1.0)
+        self.assertIn("opaque", self.fit.scenario)
+        self.assertNotIn("opaque: 60 W/K", self.fit.scenario)
+        self.assertTrue(self.fit._repr_svg_().startswith("<svg"))
+        self.assertEqual(list(self.fit.charts), ["hall"])
+        self.assertTrue(all(it.svg.startswith("<svg") for it in self.fit.profiles.values()))
+        self.assertTrue(self.fit.report.html.lower().startswith("<!doctype html>"))
+
+    def test_a_replay_holds_variants_against_the_run_as_logged(self):
+        heard = []
+        replay = setband.replay(
+            self.SITE,
+            files=self.files,
+            fitted=self.fit,
+            progress=lambda done, of: heard.append((done, of)),
+        )
+        table = replay.table.to_pandas()
+        used = table[table.figure == "electricity_kwh"].set_index("run")
+        self.assertLess(abs(used.value["as_logged"] / used.value["measured"] - 1), 0.1)
+        self.assertGreater(used.difference["warmer"], 0)
+        self.assertTrue(used.low["warmer"] <= used.difference["warmer"] <= used.high["warmer"])
+        self.assertEqual(heard[-1], (6, 6))
+        self.assertEqual(replay.summary["draws"], 6)
+        self.assertIn("kWh", replay.answer)
+        steps = replay.steps.to_polars()
+        self.assertEqual(set(steps["run"]), {"measured", "as_logged", "base", "warmer"})
+        self.assertEqual(len(replay.electricity), len(steps))
+        self.assertTrue(replay._repr_svg_().startswith("<svg"))
+        self.assertIn("warmer", replay.report.html)
+
+    def test_a_replay_takes_what_fit_wrote_beside_a_file(self):
+        import csv
+        import tempfile
+
+        with tempfile.TemporaryDirectory() as folder:
+            folder = pathlib.Path(folder)
+            (folder / "days.csv").write_text(self.log)
+            (folder / "site.yaml").write_text(self.SITE)
+            (folder / "fitted.yaml").write_text(self.fit.scenario)
+            draws = self.fit.draws.to_pyarrow()
+            with open(folder / "draws.csv", "w", newline="") as file:
+                writer = csv.writer(file)
+                writer.writerow(draws.column_names)
+                writer.writerows(it.values() for it in draws.to_pylist())
+            site, fitted = folder / "site.yaml", folder / "fitted.yaml"
+            replay = setband.replay(site, fitted=fitted, variants=["warmer"], draws=2, requests="none")
+            self.assertEqual(replay.summary["draws"], 2)
+            self.assertEqual(list(replay.summary["variants"]), ["base", "warmer"])
+            followed = setband.replay(site, requests=site, draws=0, disturbance=False)
+            self.assertEqual(list(followed.summary["variants"]), ["requests"])
+
+    def test_logs_and_specifications_are_held_against_settings(self):
+        audit = setband.audit(ROOT / "scenarios" / "net_loft.yaml")
+        self.assertIn("contradiction", {it["severity"] for it in audit["findings"]})
+        review = setband.review(ROOT / "scenarios" / "specified_surgery.yaml")
+        self.assertEqual(review["holds"], all(it["verdict"] == "holds" for it in review["requirements"]))
+        self.assertGreater(len(review["requirements"]), 2)
+
+    def test_wrong_calls_say_what_would_be_right(self):
+        for call, word in [
+            (lambda: setband.fit(self.SITE, files=self.files, zone="hal"), "hall"),
+            (lambda: setband.fit(self.SITE, files=self.files, free=["los"]), "loss"),
+            (lambda: setband.fit(self.SITE, files=self.files, horizon=7), "24"),
+            (lambda: setband.fit(HALL), "log"),
+            (lambda: setband.replay(HALL), "log"),
+            (lambda: setband.audit(HALL), "log"),
+            (lambda: setband.replay(self.SITE, files=self.files, variants=["warmr"]), "warmer"),
+            (lambda: setband.replay(self.SITE, files=self.files, requests=HALL), "log"),
+        ]:
+            with self.assertRaises(setband.ScenarioError) as caught:
+                call()
+            self.assertIn(word, str(caught.exception))
+
+
 class LongRuns(unittest.TestCase):
     YEAR = HALL.replace("2025-04-16", "2025-01-01, days: 365")
 
@@ -222,7 +340,7 @@ class LongRuns(unittest.TestCase):
         self.assertEqual(child.stdout.readline(), "begun\n")
         time.sleep(1)
         child.send_signal(signal.SIGINT)
-        said, _ = child.communicate(timeout=120)
+        said, _ = child.communicate(timeout=600)
         self.assertEqual(said, "ended\n")
 
 

@@ -45,7 +45,8 @@ class Table:
     def __arrow_c_stream__(self, requested_schema: object | None = None) -> object: ...
     def __arrow_c_schema__(self) -> object: ...
     def to_pyarrow(self) -> Any: ...
-    def to_pandas(self) -> Any: ...
+    def to_pandas(self, *, arrow: bool = False) -> Any:
+        """A `pandas.DataFrame`; with `arrow=True` its columns stay in Arrow's layout, without a copy."""
     def to_polars(self) -> Any: ...
 
 class Run:
@@ -110,6 +111,58 @@ class Sweep:
     def chart(self) -> Chart: ...
     def _repr_svg_(self) -> str: ...
 
+class Fit:
+    """Zones that were fitted to their log."""
+
+    @property
+    def summary(self) -> dict[str, Any]:
+        """Everything, as fit.json has it."""
+    @property
+    def headlines(self) -> dict[str, str]:
+        """Of each zone how well the model explains its log."""
+    @property
+    def parameters(self) -> Table:
+        """A row a zone and number: value, interval, what the file had; why the log does not tell it."""
+    @property
+    def steps(self) -> Table:
+        """A row a zone and step: measured, modelled, the heat that nothing explains."""
+    @property
+    def draws(self) -> Table:
+        """A row a draw: values by path, as the file would have them."""
+    @property
+    def scenario(self) -> str:
+        """The text of the scenario with what was fitted in its place."""
+    @property
+    def charts(self) -> dict[str, Chart]: ...
+    @property
+    def profiles(self) -> dict[str, Chart]: ...
+    @property
+    def report(self) -> Page: ...
+    def _repr_svg_(self) -> str: ...
+
+class Replay:
+    """The days of a log with other settings."""
+
+    @property
+    def answer(self) -> str: ...
+    @property
+    def summary(self) -> dict[str, Any]:
+        """Everything, as replay.json has it."""
+    @property
+    def table(self) -> Table:
+        """A row a run, zone and figure: value; of variants the difference with its interval."""
+    @property
+    def steps(self) -> Table:
+        """A row a run, zone and step: temperature, setpoints, running; the run `measured` is the log."""
+    @property
+    def electricity(self) -> Table:
+        """A row a run and step: mean electric power of all zones, W."""
+    @property
+    def chart(self) -> Chart: ...
+    @property
+    def report(self) -> Page: ...
+    def _repr_svg_(self) -> str: ...
+
 def run(
     scenario: Source,
     *,
@@ -165,6 +218,61 @@ def sweep(
     Values are a range with a step (`"0..4:0.5"`) or a list; those of `vary` may be
     `"normal(0, 0.3)"`.
     """
+
+def fit(
+    scenario: Source,
+    *,
+    zone: str | None = None,
+    free: Sequence[str] | None = None,
+    horizon: int = 6,
+    hold_out: int | None = None,
+    draws: int = 200,
+    variant: str | None = None,
+    files: Mapping[str, str] | None = None,
+    progress: Progress = None,
+) -> Fit:
+    """Fits a zone's own keys to the log that the scenario names; all zones of the log without `zone`.
+
+    `free`: loss, air, mass, coupling, gains, sun, stages, power, thresholds, lag; all that the log can
+    tell without it. `horizon` (1, 6 or 24 h): free runs that are held against persistence.
+    `hold_out`: hours at the end; a fifth of the log without it. Ctrl-C ends it after the zone that is
+    being fitted.
+    """
+
+def replay(
+    scenario: Source,
+    *,
+    fitted: Fit | Source | None = None,
+    requests: Source | None = None,
+    variants: Sequence[str] | None = None,
+    disturbance: bool = True,
+    draws: int = 100,
+    threads: int | None = None,
+    files: Mapping[str, str] | None = None,
+    progress: Progress = None,
+) -> Replay:
+    """Runs the days of the scenario's log again: as logged, with the file's settings, with variants.
+
+    `fitted`: a fit, or a fitted scenario, whose rooms and units are taken; of a path `draws.csv` beside
+    it gives the intervals. `requests`: "logged" (what was moved at site), "none" (the file's own), or
+    another scenario whose log's setpoints, mode and power are followed. `disturbance`: whether the heat
+    that the model does not explain is held fixed. Ctrl-C ends it after the draws that are running.
+    """
+
+def audit(
+    scenario: Source,
+    *,
+    variant: str | None = None,
+    files: Mapping[str, str] | None = None,
+) -> dict[str, Any]:
+    """What in the scenario's log contradicts the settings, as audit.json has it."""
+
+def review(
+    scenario: Source,
+    *,
+    files: Mapping[str, str] | None = None,
+) -> dict[str, Any]:
+    """What the scenario asks under `require`: what holds, what fails, what cannot be shown."""
 
 def explain(word: str) -> list[dict[str, Any]]:
     """What a word means: a key, a code, an outcome, an event, a figure, a term."""

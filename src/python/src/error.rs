@@ -6,8 +6,8 @@ use pyo3::create_exception;
 use pyo3::exceptions::{PyRuntimeError, PyValueError};
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList};
-use setband::NoVariant;
 use setband::scenario::{Fault, Faults, Rejected};
+use setband::{NoVariant, Unanswered};
 
 create_exception!(
     setband,
@@ -67,6 +67,16 @@ pub(crate) fn of_rejected(py: Python<'_>, fault: &Rejected) -> PyErr {
         Rejected::Path { path, message, remedy } => {
             wrong_call(py, &format!("{path}: {message}; {remedy}"))
         }
+    }
+}
+
+/// A question about a building with a log that has no answer.
+pub(crate) fn of_unanswered(py: Python<'_>, fault: &Unanswered) -> PyErr {
+    match fault {
+        Unanswered::Faults(faults) => of_faults(py, faults),
+        Unanswered::Rejected(rejected) => of_rejected(py, rejected),
+        Unanswered::NoVariant(no) => of_variant(py, no),
+        other => wrong_call(py, &other.to_string()),
     }
 }
 

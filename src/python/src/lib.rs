@@ -2,8 +2,11 @@
 
 mod compare;
 mod error;
+mod fit;
+mod replay;
 mod run;
 mod shown;
+mod site;
 mod source;
 mod sweep;
 mod table;
@@ -89,9 +92,15 @@ fn _setband(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<run::Run>()?;
     module.add_class::<compare::Comparison>()?;
     module.add_class::<sweep::Sweep>()?;
+    module.add_class::<fit::Fit>()?;
+    module.add_class::<replay::Replay>()?;
     module.add_function(wrap_pyfunction!(run::run, module)?)?;
     module.add_function(wrap_pyfunction!(compare::compare, module)?)?;
     module.add_function(wrap_pyfunction!(sweep::sweep, module)?)?;
+    module.add_function(wrap_pyfunction!(fit::fit, module)?)?;
+    module.add_function(wrap_pyfunction!(replay::replay, module)?)?;
+    module.add_function(wrap_pyfunction!(site::audit, module)?)?;
+    module.add_function(wrap_pyfunction!(site::review, module)?)?;
     module.add_function(wrap_pyfunction!(check, module)?)?;
     module.add_function(wrap_pyfunction!(explain, module)?)?;
     module.add_function(wrap_pyfunction!(starter, module)?)?;

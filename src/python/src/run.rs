@@ -15,7 +15,7 @@ use setband::time::Instant;
 use setband::{RunResults, report};
 
 use crate::shown::{Chart, Page};
-use crate::table::{Table, column, sparse};
+use crate::table::{Table, column, sparse, stamps};
 use crate::watch::watched;
 use crate::{error, loads, source};
 
@@ -128,11 +128,11 @@ impl Run {
     }
 }
 
-/// Milliseconds from 1970 of an instant, local standard time.
-fn stamps(results: &RunResults, at: impl Iterator<Item = Instant>) -> TimestampMillisecondArray {
+/// Instants as times, local standard time.
+fn times(results: &RunResults, at: impl Iterator<Item = Instant>) -> TimestampMillisecondArray {
     let start = results.date_time(Instant::START);
     let seconds = start.duration_since(jiff_epoch()).as_secs();
-    TimestampMillisecondArray::from_iter_values(at.map(|at| (seconds + at.get()) * 1000))
+    stamps(at.map(|at| seconds + at.get()))
 }
 
 /// Midnight of 1 January 1970.
@@ -156,7 +156,7 @@ fn steps(results: &RunResults) -> PyResult<Table> {
     let starved: Vec<bool> = rows.iter().map(|row| row.starved).collect();
     let occupied: Vec<bool> = rows.iter().map(|row| row.occupied).collect();
     let mut columns = vec![
-        column("time", stamps(results, rows.iter().map(|row| row.at))),
+        column("time", times(results, rows.iter().map(|row| row.at))),
         column("zone", words(rows.iter().map(|row| zones[row.zone.get()]))),
         numbers("outdoor", |row| row.outdoor),
         numbers("temperature", |row| row.temperature),
@@ -190,7 +190,7 @@ fn ledger(results: &RunResults) -> PyResult<Table> {
         StringArray::from_iter_values((0..lines.len()).map(of))
     };
     Table::new(vec![
-        column("time", stamps(results, lines.iter().map(|line| line.at))),
+        column("time", times(results, lines.iter().map(|line| line.at))),
         column("zone", texts(&|at| lines[at].zone.to_owned())),
         column("by", texts(&|at| lines[at].by.to_owned())),
         column("request", texts(&|at| lines[at].request.clone())),

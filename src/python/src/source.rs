@@ -25,17 +25,24 @@ pub(crate) fn read(
         |files: Files| in_memory.iter().fold(files, |files, (name, text)| files.with(name, text));
     let (text, name, files) = if let Ok(mapping) = source.cast::<PyMapping>() {
         (of_mapping(mapping)?, "scenario".to_owned(), Files::none())
+    } else if let Some(path) = path(source) {
+        of_path(py, &path)?
     } else {
-        match source.extract::<String>() {
-            Ok(text) if text.contains('\n') => (text, "scenario".to_owned(), Files::none()),
-            _ => of_path(py, &source.extract::<PathBuf>()?)?,
-        }
+        (source.extract::<String>()?, "scenario".to_owned(), Files::none())
     };
     let scenario = Scenario::parse_with(&text, &name, with_memory(files))
         .map_err(|faults| error::of_faults(py, &faults))?;
     match variant {
         None => Ok(scenario),
         Some(name) => scenario.variant(name).map_err(|fault| error::of_variant(py, &fault)),
+    }
+}
+
+/// The path, where the source is one.
+pub(crate) fn path(source: &Bound<'_, PyAny>) -> Option<PathBuf> {
+    match source.extract::<String>() {
+        Ok(text) if text.contains('\n') => None,
+        _ => source.extract::<PathBuf>().ok(),
     }
 }
 

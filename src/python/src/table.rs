@@ -3,10 +3,10 @@
 use std::sync::Arc;
 
 use arrow_array::ffi_stream::FFI_ArrowArrayStream;
-use arrow_array::{ArrayRef, RecordBatch, RecordBatchIterator};
+use arrow_array::{ArrayRef, RecordBatch, RecordBatchIterator, TimestampMillisecondArray};
 use arrow_schema::ffi::FFI_ArrowSchema;
 use pyo3::prelude::*;
-use pyo3::types::PyCapsule;
+use pyo3::types::{PyCapsule, PyDict};
 
 use crate::error;
 
@@ -70,9 +70,16 @@ impl Table {
         slf.py().import("pyarrow")?.call_method1("table", (slf,))
     }
 
-    /// The same as a `pandas.DataFrame`, by way of pyarrow.
-    fn to_pandas<'py>(slf: &Bound<'py, Self>) -> PyResult<Bound<'py, PyAny>> {
-        Self::to_pyarrow(slf)?.call_method0("to_pandas")
+    /// The same as a `pandas.DataFrame`: with pandas' own columns, or, with `arrow=True`, with columns that
+    /// stay in Arrow's layout, without a copy.
+    #[pyo3(signature = (*, arrow=false))]
+    fn to_pandas<'py>(slf: &Bound<'py, Self>, arrow: bool) -> PyResult<Bound<'py, PyAny>> {
+        let options = PyDict::new(slf.py());
+        if arrow {
+            let of_arrow = slf.py().import("pandas")?.getattr("ArrowDtype")?;
+            options.set_item("types_mapper", of_arrow)?;
+        }
+        Self::to_pyarrow(slf)?.call_method("to_pandas", (), Some(&options))
     }
 
     /// The same as a `polars.DataFrame`, without a copy.
@@ -84,6 +91,11 @@ impl Table {
         let names = self.column_names().join(", ");
         format!("<setband.Table of {} rows: {names}>", self.batch.num_rows())
     }
+}
+
+/// Times from seconds since 1970, local standard time.
+pub(crate) fn stamps(seconds: impl Iterator<Item = i64>) -> TimestampMillisecondArray {
+    TimestampMillisecondArray::from_iter_values(seconds.map(|it| it * 1000))
 }
 
 /// A column that is never empty.
