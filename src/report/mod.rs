@@ -91,7 +91,7 @@ pub use register::{
     REGISTER_COLUMNS, Registered, register_csv, register_json, register_page, register_text,
 };
 pub use render::text::Style;
-pub use replay::{Replayed, replay_html, replay_json, replay_text};
+pub use replay::{Beside, BesideRow, Replayed, replay_html, replay_json, replay_text};
 pub use review::{review_answer, review_json, review_text, review_value};
 pub use run::Run;
 pub use seasons::{lock_calendar_csv, month_zones_csv, months_csv, mornings_csv};

@@ -6,6 +6,7 @@ use super::content::{Cell, Column, Quantity, Table, Tone};
 use super::figures::{
     count, days_in_words, duration, hours_digits, listed, moment, three_figures, unit_sign,
 };
+use super::headline::{implausible_of, warned_first};
 use super::reach::move_words;
 use super::render::fit::{clean, hang};
 use super::render::text::{self, Style};
@@ -54,8 +55,18 @@ pub fn review_text(review: &Review<'_>, style: Style) -> String {
     out
 }
 
-/// The answer as a sentence.
+/// The answer as a sentence, after a warning of air that is hardly that of a building.
 pub fn review_answer(review: &Review<'_>) -> String {
+    let mut warned = review.implausible.iter();
+    let first = warned.next().map(|(model, air)| {
+        let variant = model.variant.as_ref().map(|name| format!("variant {name}"));
+        (variant.unwrap_or_else(|| "the file as written".into()), implausible_of(model, *air))
+    });
+    warned_first(first, warned.count(), "the runs") + &fares(review)
+}
+
+/// How the requirements fare.
+fn fares(review: &Review<'_>) -> String {
     let all = review.rows.len() as u64;
     let (fail, unshown) = (review.count(Verdict::Fails), review.count(Verdict::CannotBeShown));
     let named = |verdict: Verdict| {

@@ -82,6 +82,7 @@ impl Checker<'_> {
                     Self { in_part: true, ..*self }.check(&entry.node, &key.kind, &path);
                 }
                 None if entry.inherited => {}
+                Some(key) if entry.node.says_none() && key.takes_none() => {}
                 Some(key) => self.check(&entry.node, &key.kind, &path),
                 None => self.fault(entry.place, &path, || unknown_key(&entry.key, block)),
             }

@@ -3,7 +3,7 @@
 
 use super::conform::Checker;
 use super::fault::Complaint;
-use super::keys::{Block, Kind};
+use super::keys::{Block, Key, Kind};
 use super::path::Path;
 use super::scalar::{self, Scalar};
 use super::tree::{Node, Place, Value};
@@ -32,14 +32,16 @@ impl<'a> Fields<'a> {
         Self { checker, path, place: node.place, block, node: Some(node) }
     }
 
-    /// The value written at a key of the block.
+    /// The value written at a key of the block; none where it says so.
     pub(super) fn node(&self, key: &str) -> Option<&'a Node> {
+        let known = self.block.key(key);
         debug_assert!(
-            self.block.key(key).is_some(),
+            known.is_some(),
             "`{key}` is read in `{}`, whose table of keys has no such key",
             self.block.name
         );
-        self.node.and_then(|node| node.get(key))
+        let written = self.node.and_then(|node| node.get(key));
+        written.filter(|node| !(node.says_none() && known.is_some_and(Key::takes_none)))
     }
 
     /// The block as it is written.

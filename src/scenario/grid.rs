@@ -9,14 +9,23 @@ use super::{band, every_zone};
 use crate::engine::Model;
 use crate::settings::Key;
 use crate::settings::controls::{
-    COOL, HEAT, MIN_DEADBAND, RETURN_COOL, RETURN_HEAT, RETURN_TO_KEY, SETBACK_CEILING,
-    SETBACK_COOL, SETBACK_FLOOR, SETBACK_HEAT,
+    COOL, HEAT, MIN_DEADBAND, RETURN_COOL, RETURN_HEAT, SETBACK_CEILING, SETBACK_COOL,
+    SETBACK_FLOOR, SETBACK_HEAT,
 };
 use crate::units::{Dimension, parse_number, parse_quantity};
 
 /// Settings whose values controllers store in ticks (rule 1).
-const IN_TICKS: [Key; 7] =
-    [HEAT, COOL, MIN_DEADBAND, SETBACK_HEAT, SETBACK_COOL, SETBACK_FLOOR, SETBACK_CEILING];
+const IN_TICKS: [Key; 9] = [
+    HEAT,
+    COOL,
+    MIN_DEADBAND,
+    SETBACK_HEAT,
+    SETBACK_COOL,
+    SETBACK_FLOOR,
+    SETBACK_CEILING,
+    RETURN_HEAT,
+    RETURN_COOL,
+];
 
 /// Values that a key can have: those between them are faults.
 #[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
@@ -44,11 +53,8 @@ impl ValueGrid {
             let step = zones.map(|zone| zone.controls.settings.grid.step()).fold(0.0, f64::max);
             (step > 0.0).then_some(Self::Multiples(step))
         };
-        let goes_back = within_zone.strip_prefix(RETURN_TO_KEY.path).is_some_and(|key| {
-            [RETURN_HEAT, RETURN_COOL].iter().any(|it| key.strip_prefix('.') == Some(it.name))
-        });
         let in_ticks = IN_TICKS.iter().any(|key| key.path == within_zone);
-        if band::zone_of(path).is_some() || in_ticks || goes_back {
+        if band::zone_of(path).is_some() || in_ticks {
             return ticks();
         }
         match PathSteps::of(path).try_fold(ROOT, |kind, step| kind.below(step))? {

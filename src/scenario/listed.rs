@@ -35,6 +35,9 @@ impl ListedKey {
     pub fn default(&self) -> String {
         match self.key.need {
             Need::Required => "none: it must be given".to_owned(),
+            Need::Optional if self.key.takes_none() => {
+                "none: left out, or with the word `none`, there is none of it".to_owned()
+            }
             Need::Optional => "none: left out, there is none of it".to_owned(),
             Need::Derived(rule) => rule.to_owned(),
             Need::Default("") => "empty".to_owned(),

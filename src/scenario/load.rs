@@ -180,6 +180,16 @@ impl Companions {
         read_among(text, name, &|name| self.open(name), &self.almanac)
     }
 
+    /// Reads the text of a scenario as a template for other values.
+    ///
+    /// # Errors
+    /// It is no YAML. What else is wrong with it shows when a model is made of it.
+    pub fn template(&self, text: &str, name: &str) -> Result<Template, Faults> {
+        let companions = self.clone();
+        let open = Box::new(move |name: &str| companions.open(name));
+        Template::read_among(text, name, open, None, &self.almanac)
+    }
+
     /// What is in one of them.
     ///
     /// # Errors

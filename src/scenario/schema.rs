@@ -4,6 +4,7 @@ use serde_json::{Map, Value, json};
 
 use super::every_zone;
 use super::keys::{Block, FILE, Key, Kind, LONGEST_LABEL, LONGEST_TEXT, Need, ZONE, blocks};
+use crate::settings::NONE;
 use crate::units::{Dimension, TemperatureUnit, parse_number};
 
 const NUMBER: &str = r"[-+]?([0-9]+\.?[0-9]*|\.[0-9]+)([eE][-+]?[0-9]+)?";
@@ -54,6 +55,10 @@ fn in_part(block: &Block) -> Value {
         }
         _ => property(key),
     };
+    let property = |key: &Key| match &key.kind {
+        Kind::Block(_) if key.takes_none() => or_none(&property(key)),
+        _ => property(key),
+    };
     let properties: Map<String, Value> =
         block.keys.iter().map(|key| (key.name.to_owned(), property(key))).collect();
     json!({"type": "object", "properties": properties, "additionalProperties": false})
@@ -90,7 +95,14 @@ fn property(key: &Key) -> Value {
         Need::Derived(rule) => words.push(format!("Default: {rule}.")),
     }
     schema.insert("description".into(), json!(words.join(" ")));
-    Value::Object(schema)
+    let schema = Value::Object(schema);
+    if key.takes_none() { or_none(&schema) } else { schema }
+}
+
+/// The same, or the word that says that there is none of it.
+fn or_none(schema: &Value) -> Value {
+    let words = schema.get("description").cloned().unwrap_or_default();
+    json!({"anyOf": [schema, {"const": NONE}], "description": words})
 }
 
 fn default(text: &str) -> Value {

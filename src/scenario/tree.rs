@@ -4,6 +4,7 @@ use std::ops::Range;
 
 use super::path::PathStep;
 use super::shown::shortened;
+use crate::settings::NONE;
 
 /// Where something stands in the file: line and column count from 1, in characters.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Default)]
@@ -147,6 +148,11 @@ impl Node {
     pub(super) fn is_null(&self) -> bool {
         let nothing = |text: &str| matches!(text, "" | "~" | "null" | "Null" | "NULL");
         matches!(&self.value, Value::Scalar { text, quoted: false } if nothing(text))
+    }
+
+    /// Whether it says that there is none of it.
+    pub(super) fn says_none(&self) -> bool {
+        matches!(&self.value, Value::Scalar { text, quoted: false } if &**text == NONE)
     }
 
     /// How many values it holds, itself included.

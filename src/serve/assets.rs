@@ -39,6 +39,7 @@ const ASSETS: &[(&str, &str, &str)] = &[
     ("/calendar.js", SCRIPT, include_str!("assets/calendar.js")),
     ("/help.js", SCRIPT, include_str!("assets/help.js")),
     ("/zones.js", SCRIPT, include_str!("assets/zones.js")),
+    ("/panel.js", SCRIPT, include_str!("assets/panel.js")),
     ("/settings.js", SCRIPT, include_str!("assets/settings.js")),
     ("/ledger.js", SCRIPT, include_str!("assets/ledger.js")),
     ("/figures.js", SCRIPT, include_str!("assets/figures.js")),

@@ -23,6 +23,7 @@ mod looks;
 mod night;
 mod overview;
 mod puzzle;
+mod replay;
 mod rows;
 mod settings;
 mod site;

@@ -3,20 +3,23 @@
 //! what it says of them stands in the table of settings.
 
 mod group;
+pub(super) mod place;
 
 use serde::Serialize;
 use serde_json::{Value as Json, json};
 
-use crate::control::{LockableKey, Side};
+use crate::control::{Controller, LockableKey, Occupancy, Side};
 use crate::engine::{Model, Zone};
 use crate::scenario::is_written;
 use crate::settings::controls::{
-    CONTROLLER_LOCKS, CONTROLLERS, KEYS_LOCKED, LOCK_IN_FORCE, OCCUPANCY,
+    CONTROLLER_ID, CONTROLLER_LOCKS, CONTROLLER_OFFSET, CONTROLLER_PRIMARY, CONTROLLERS,
+    KEYS_LOCKED, LOCK_IN_FORCE,
 };
-use crate::settings::{self, Control, Ends, Entry, Form, Section as Part, Subject, Value};
+use crate::settings::{self, Begins, Control, Ends, Entry, Form, Section as Part, Subject, Value};
 use crate::units::TemperatureUnit;
 
 pub(super) use group::GroupForm;
+use place::{is_removable, place};
 
 /// A zone with its settings.
 #[derive(Clone, Debug, Serialize)]
@@ -50,7 +53,13 @@ struct Field {
     label: &'static str,
     /// What it does, in one sentence.
     help: &'static str,
+    /// `null` where there is none.
     value: Json,
+    /// Of what there may be none of: the value with which it begins where it is added.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    begins: Option<Json>,
+    /// Whether it can be taken away.
+    removable: bool,
     #[serde(flatten)]
     kind: Kind,
 }
@@ -69,6 +78,8 @@ enum Kind {
     Choice { options: Vec<(&'static str, &'static str)> },
     /// Any of some words.
     Several { options: Vec<(&'static str, &'static str)> },
+    /// Words or numbers, one behind the other.
+    List,
     /// Keys that are locked, and whether the lock is in force.
     Locks { options: Vec<(&'static str, &'static str)> },
 }
@@ -89,6 +100,28 @@ pub(super) fn label(zone: &Zone) -> String {
 /// list of controllers there.
 pub(super) fn locks_field(text: &str, model: &Model, at: usize) -> (String, bool) {
     FormOf { text, model, zone: &model.zones[at], at }.locks_path()
+}
+
+/// The controllers of a zone as a list of the file, with other locks of the primary one.
+pub(super) fn controllers_with(zone: &Zone, locks: &Json) -> Json {
+    let controllers = &zone.controls.settings.controllers;
+    let one = |(at, it): (usize, &Controller)| {
+        let primary = at == controllers.primary().get();
+        let mut entry = json!({ CONTROLLER_ID.name: it.id, CONTROLLER_PRIMARY.name: primary });
+        if it.offset != 0.0 {
+            entry[CONTROLLER_OFFSET.name] = json!(it.offset);
+        }
+        let keys: Vec<&str> = it.key_locks.keys().map(LockableKey::name).collect();
+        if primary {
+            entry[CONTROLLER_LOCKS.name] = locks.clone();
+        } else if !keys.is_empty() {
+            let force = it.key_locks.is_in_force();
+            entry[CONTROLLER_LOCKS.name] =
+                json!({ KEYS_LOCKED.name: keys, LOCK_IN_FORCE.name: force });
+        }
+        entry
+    };
+    controllers.as_slice().iter().enumerate().map(one).collect()
 }
 
 /// A zone whose form is being made.
@@ -115,11 +148,8 @@ impl FormOf<'_> {
 
     /// Whether the controls may see nobody.
     fn may_be_empty(self) -> bool {
-        self.zone.controls.setback.is_some() || self.is_written(OCCUPANCY.path)
-    }
-
-    fn is_written(self, path: &str) -> bool {
-        is_written(self.text, &format!("zones.{}.{path}", self.zone.id))
+        let controls = &self.zone.controls;
+        controls.setback.is_some() || controls.occupancy != Occupancy::Always
     }
 
     fn field(self, entry: Entry, control: Control) -> Option<Field> {
@@ -128,8 +158,19 @@ impl FormOf<'_> {
         }
         let subject = Subject::Zone(self.at);
         let value = entry.get(self.model, subject);
+        let (control, begins) = apart(control);
+        // What is not there has no number that a slider could begin from.
+        let unasked = matches!(control, Control::Fine(_) | Control::Minutes(_)) && begins.is_none();
+        if value == Value::Nothing && unasked {
+            return None;
+        }
         let kind = self.kind(control, &value)?;
-        Some(Field::new(entry, entry.path(self.model, subject), json_of(&value), kind))
+        let shown = match control {
+            Control::Listed(of) => json!(of(self.zone)),
+            _ => json_of(&value),
+        };
+        let path = place(entry, self.model, subject);
+        Field::new(entry, path, shown, kind).with_or_without(entry, begins, self.model, subject)
     }
 
     /// What a setting may become; `None` where the form has no word for its present value.
@@ -144,35 +185,21 @@ impl FormOf<'_> {
                 Kind::Number { min, max, step, unit: unit() }
             }
             Control::Steps(ends) => {
-                let [min, max] = self.ends(ends);
+                let [min, max] = of_unit(ends, self.model.unit);
                 Kind::Number { min, max, step, unit: unit() }
             }
             Control::Span(ends) => {
-                let [min, max] = self.ends(ends);
+                let [min, max] = of_unit(ends, self.model.unit);
                 Kind::Span { min, max, step, unit: unit() }
             }
-            // What is not there has no number that a slider could begin from.
-            Control::Fine(_) if *value == Value::Nothing => return None,
-            Control::Fine(ends) => {
-                let [min, max] = self.ends(ends);
-                let step = if self.fahrenheit() { 0.2 } else { 0.1 };
-                Kind::Number { min, max, step, unit: unit() }
-            }
+            Control::Fine(ends) => Kind::fine(ends, self.model.unit),
+            Control::Listed(_) => Kind::List,
             Control::Minutes(max) => Kind::Minutes { min: 0.0, max, step: 1.0 },
             Control::Choice(options) => choice(options, value)?,
             Control::OneMode => Kind::Choice { options: named() },
             Control::SomeModes => Kind::Several { options: named() },
-            Control::Locks | Control::Member => return None,
+            Control::Locks | Control::Member | Control::Optional(..) => return None,
         })
-    }
-
-    fn fahrenheit(self) -> bool {
-        self.model.unit == TemperatureUnit::Fahrenheit
-    }
-
-    /// The ends in the file's unit.
-    fn ends(self, [celsius, fahrenheit]: Ends) -> [f64; 2] {
-        if self.fahrenheit() { fahrenheit } else { celsius }
     }
 
     fn limits(self, side: Side) -> [f64; 2] {
@@ -195,9 +222,10 @@ impl FormOf<'_> {
     }
 
     /// Where the locks of the primary controller stand, and whether they do so by a whole list of
-    /// controllers that must be written first.
+    /// controllers that must be written first: the zone has none of its own, or the one of all zones.
     fn locks_path(self) -> (String, bool) {
-        let whole_list = !self.is_written(CONTROLLERS.path);
+        let own = format!("zones.{}.{}", self.zone.id, CONTROLLERS.path);
+        let whole_list = !is_written(self.text, &own);
         let path = if whole_list {
             CONTROLLERS.path.to_owned()
         } else {
@@ -205,6 +233,31 @@ impl FormOf<'_> {
             CONTROLLER_LOCKS.path.replace("[]", &format!("[{}]", primary.get()))
         };
         (format!("zones.{}.{path}", self.zone.id), whole_list)
+    }
+}
+
+/// A control, and how it begins where there may be none.
+pub(super) const fn apart(control: Control) -> (Control, Option<Begins>) {
+    match control {
+        Control::Optional(inner, begins) => (*inner, Some(begins)),
+        other => (other, None),
+    }
+}
+
+/// The ends in the file's unit.
+const fn of_unit([celsius, fahrenheit]: Ends, unit: TemperatureUnit) -> [f64; 2] {
+    match unit {
+        TemperatureUnit::Celsius => celsius,
+        TemperatureUnit::Fahrenheit => fahrenheit,
+    }
+}
+
+impl Kind {
+    /// A number in fine steps.
+    fn fine(ends: Ends, unit: TemperatureUnit) -> Self {
+        let [min, max] = of_unit(ends, unit);
+        let step = if unit == TemperatureUnit::Fahrenheit { 0.2 } else { 0.1 };
+        Self::Number { min, max, step, unit: format!("°{}", unit.letter()) }
     }
 }
 
@@ -216,8 +269,29 @@ impl Field {
             label: entry.setting.name,
             help: entry.key.doc,
             value,
+            begins: None,
+            removable: false,
             kind,
         }
+    }
+
+    /// With what it begins where there is none of it; no field at all where there can be none.
+    fn with_or_without(
+        mut self,
+        entry: Entry,
+        begins: Option<Begins>,
+        model: &Model,
+        subject: Subject,
+    ) -> Option<Self> {
+        let Some(begins) = begins else { return Some(self) };
+        let begins = begins(model, subject);
+        if entry.get(model, subject) == Value::Nothing {
+            begins.as_ref()?;
+            self.value = Json::Null;
+        }
+        self.begins = begins.as_ref().map(json_of);
+        self.removable = is_removable(entry);
+        Some(self)
     }
 }
 
@@ -265,10 +339,11 @@ zones:
     space: {floor: 60 m2}
     unit: {heating: 4 kW, cooling: 4 kW}
     controls: {heat: 20, cool: 24, setback: {heat: 2}, occupancy: {from: \"08:00\", to: \"18:00\"},
-      outdoor_limits: {heat_below: 18, cool_above: 12}}
+      outdoor_limits: {heat_below: 18, cool_above: 12}, window_contact: {does: off},
+      return_at: [\"12:00\"], return_to: {heat: 20}}
   attic:
     space: {floor: 20 m2}
-    unit: {heating: 2 kW, cooling: 2 kW}
+    unit: {heating: 2 kW, cooling: 2 kW, control: staged, stages: [0.6, 1]}
     controls: {heat: 19.5, cool: 24, call_start: {heating: 0.5, cooling: 1}, call_stop: {cooling: 0.3}}
 ";
         let open = |_: &str| Err("no files here".to_owned());

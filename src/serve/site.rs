@@ -2,16 +2,19 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::state::Asked;
+use super::amend::merge;
+use super::settings::label;
+use super::state::{Asked, PageEdit};
 use super::trouble::Trouble;
 use super::words::sentence;
 use crate::engine::{Model, ZoneIndex};
 use crate::log::LogTime;
 use crate::report::Audited;
 use crate::report::chart::{LogPanel, LogView, log_svg};
-use crate::scenario::Companions;
+use crate::scenario::{Companions, content};
+use crate::settings::entry;
 use crate::study::audit::audit;
-use crate::study::why::{Felt, Scene, why};
+use crate::study::why::{Felt, Remedy, Scene, remedies, why};
 use crate::study::{Keep, simulate};
 use crate::time::{Period, Seconds};
 
@@ -19,6 +22,9 @@ use crate::time::{Period, Seconds};
 const MOST_FINDINGS: usize = 12;
 /// How wide the chart is where the page does not say, px.
 const USUAL_WIDTH: u32 = 900;
+/// The most steps of zones of a scenario of which changes are simulated for a complaint: a month of
+/// minutes of three rooms.
+const MOST_ZONE_STEPS: i64 = 130_000;
 
 /// What a log says.
 #[derive(Clone, Debug, Serialize)]
@@ -108,8 +114,22 @@ pub(super) struct Complaint {
 pub(super) struct Because {
     answer: String,
     causes: Vec<Cause>,
+    /// What would have helped, the most helpful first.
+    remedies: Vec<Remedied>,
+    /// How many changes were tried.
+    tried: usize,
     /// Whether that comes from the log, and not from the simulated run.
     is_logged: bool,
+}
+
+/// A change that would have helped, as a button.
+#[derive(Clone, Debug, Serialize)]
+struct Remedied {
+    words: String,
+    /// What it does, in a sentence.
+    does: String,
+    /// All changes of the page with it.
+    edits: Vec<PageEdit>,
 }
 
 #[derive(Clone, Debug, Serialize)]
@@ -125,7 +145,7 @@ pub(super) fn because(complaint: &Complaint, companions: &Companions) -> Result<
     let asked = &complaint.asked;
     let felt = [Felt::Cold, Felt::Hot].into_iter().find(|felt| felt.name() == complaint.felt);
     let felt = felt.ok_or_else(|| Trouble::bad("somebody is cold or hot"))?;
-    let (_, study) = asked.study(companions)?;
+    let (text, study) = asked.study(companions)?;
     let model = &study.base;
     let (zone, at) = (asked.zone_in(model), asked.instant()?);
     let moment = LogTime::midnight(model.period.first()) + at.get();
@@ -137,12 +157,25 @@ pub(super) fn because(complaint: &Complaint, companions: &Companions) -> Result<
         None => of_run(model, zone, moment, at.day(), felt)?,
     };
     let answer = answer.ok_or_else(|| Trouble::bad("nothing is known of that time"))?;
+    let (helped, tried) = if is_cheap(model) {
+        let template = companions.template(&text, asked.source().0)?;
+        remedies(&template, model, (zone, at), felt, &answer.causes)
+    } else {
+        (Vec::new(), 0)
+    };
+    let remedies = helped.iter().filter_map(|it| remedied(asked, companions, model, it)).collect();
     let causes = answer.causes.into_iter().map(|cause| Cause {
         message: sentence(&cause.message),
         reading: cause.reading.replace('_', " "),
         since: cause.since.to_string(),
     });
-    Ok(Because { answer: answer.answer.replace('_', " "), causes: causes.collect(), is_logged })
+    Ok(Because {
+        answer: answer.answer.replace('_', " "),
+        causes: causes.collect(),
+        remedies,
+        tried,
+        is_logged,
+    })
 }
 
 fn of_run(
@@ -156,4 +189,64 @@ fn of_run(
     Trouble::of_halt(run.halt, model)?;
     let scene = Scene::of_run(model, (&run.rows, &run.ledger), zone, moment);
     Ok(scene.and_then(|scene| why(&scene, felt)))
+}
+
+/// Whether a page can wait until some changes have been simulated.
+fn is_cheap(model: &Model) -> bool {
+    let zones = i64::try_from(model.zones.len()).unwrap_or(i64::MAX);
+    let steps = model.period.days().saturating_mul(model.period.steps_per_day());
+    steps.saturating_mul(zones) <= MOST_ZONE_STEPS
+}
+
+/// A remedy as a button; `None` where the text has no place for it.
+fn remedied(
+    asked: &Asked,
+    companions: &Companions,
+    model: &Model,
+    remedy: &Remedy,
+) -> Option<Remedied> {
+    let mut edits = asked.edits.clone();
+    for (path, value) in &remedy.changes {
+        let value = content(value)?;
+        merge(&mut edits, &[PageEdit { path: path.clone(), value }]);
+    }
+    asked.with_edits(edits.clone()).study(companions).ok()?;
+    let words: Vec<String> =
+        remedy.changes.iter().map(|(path, value)| change_words(model, path, value)).collect();
+    let (by, unit) = (&remedy.differences, model.unit.letter());
+    let way = if by.temperature > 0.0 { "warmer" } else { "cooler" };
+    let mut does = vec![format!("{:.1} °{unit} {way} then", by.temperature.abs())];
+    for (value, what, digits) in [
+        (by.degree_hours, "degree-hours out of band in all rooms", 1),
+        (by.starved_hours, "hours starved in all rooms", 1),
+        (by.electricity_kwh, "kWh", 1),
+        (by.changeovers, "changeovers", 0),
+    ] {
+        if value.abs() >= 0.05 {
+            let sign = if value > 0.0 { "+" } else { "\u{2212}" };
+            does.push(format!("{sign}{:.digits$} {what}", value.abs()));
+        }
+    }
+    Some(Remedied { words: sentence(&words.join(" and ")), does: does.join(", ") + ".", edits })
+}
+
+/// `Heat setpoint 21.5 (Hall)`: a change in people's words.
+fn change_words(model: &Model, path: &str, value: &str) -> String {
+    let mut steps = path.split('.');
+    let first = steps.next().unwrap_or_default();
+    let zone = (first == "zones").then(|| steps.next()).flatten();
+    // The one outdoor unit stands at the root, several have names.
+    let _unit = (first == "outdoor_units").then(|| steps.next());
+    let key: Vec<&str> = steps.collect();
+    let key = key.join(".");
+    let name = entry(&key).map_or_else(
+        || key.rsplit('.').next().unwrap_or_default().replace('_', " "),
+        |it| it.setting.name.to_lowercase(),
+    );
+    let value = value.replace(['{', '}'], "").replace('_', " ");
+    let whose = zone.and_then(|id| model.zones.iter().find(|zone| zone.id == id));
+    match whose {
+        Some(zone) => format!("{name} {value} in {}", label(zone)),
+        None => format!("{name} {value}"),
+    }
 }

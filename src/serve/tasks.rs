@@ -8,7 +8,7 @@ use serde_json::json;
 use super::state::Asked;
 use super::trouble::Trouble;
 use super::{
-    Served, amend, bundle, compare, day as days, documents, help, lessons, night, puzzle,
+    Served, amend, bundle, compare, day as days, documents, help, lessons, night, puzzle, replay,
     site as of_site,
 };
 use crate::report::explanation_json;
@@ -40,6 +40,8 @@ pub(super) enum Task {
     Bundle,
     /// What the log of the file says.
     Log,
+    /// The days of the log with the present settings.
+    Replay,
     /// Why somebody was cold or hot.
     Complaint,
     /// Why each zone does what it does at a time.
@@ -77,6 +79,7 @@ impl Task {
         (Self::Comparison, "/api/comparison"),
         (Self::Bundle, "/api/bundle"),
         (Self::Log, "/api/log"),
+        (Self::Replay, "/api/replay"),
         (Self::Complaint, "/api/complaint"),
         (Self::Explain, "/api/explain"),
         (Self::Requirements, "/api/requirements"),
@@ -130,6 +133,7 @@ fn made(site: &Served, task: Task, body: &[u8]) -> Made {
         Task::Comparison => Ok((DOCUMENT, compare::page(&read(body)?, &site.companions)?)),
         Task::Bundle => Ok((DOCUMENT, bundle::pack(&read(body)?, &site.companions)?)),
         Task::Log => json_text(&of_site::logged(&read(body)?, &site.companions)?),
+        Task::Replay => json_text(&replay::replays(&read(body)?, &site.companions)?),
         Task::Complaint => json_text(&of_site::because(&read(body)?, &site.companions)?),
         Task::Explain => explain(site, &read(body)?),
         Task::Requirements => json_text(&documents::requirements(&read(body)?, &site.companions)?),

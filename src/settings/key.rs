@@ -118,6 +118,23 @@ impl Block {
 }
 
 impl Kind {
+    /// Whether no word can be a value of it.
+    const fn has_no_words(&self) -> bool {
+        matches!(
+            self,
+            Self::Number(_)
+                | Self::Whole(_)
+                | Self::Temperature(_)
+                | Self::Difference(_)
+                | Self::Size(..)
+                | Self::SizeOrBare(..)
+                | Self::Duration(_)
+                | Self::Exactly(..)
+                | Self::ListOf(_)
+                | Self::Block(_)
+        )
+    }
+
     /// Of a list of just so many, how many and of what.
     pub fn exactly(&'static self) -> Option<(usize, &'static Kind)> {
         match self {
@@ -173,6 +190,13 @@ impl Key {
     /// The way to it from the controls of its zone: `setback.heat_low`.
     pub fn within_controls(&self) -> &'static str {
         self.path.strip_prefix("controls.").unwrap_or(self.path)
+    }
+
+    /// Whether `none` may be written here: then it is as if it were left out, also where the file has
+    /// something for every zone. Not where `none` could be somebody's word.
+    pub const fn takes_none(&self) -> bool {
+        let may_lack = matches!(self.need, Need::Optional | Need::Derived(_));
+        may_lack && self.kind.has_no_words()
     }
 
     const fn new(path: &'static str, kind: Kind, need: Need, doc: &'static str) -> Self {

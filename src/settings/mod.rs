@@ -45,6 +45,7 @@ pub(crate) use access::longer;
 pub use key::{Block, Key, Kind, Need};
 pub(crate) use key::{derived, optional, or, or_by_unit, required};
 pub use ranges::Accepted;
-pub use setting::{Access, Control, Ends, Form, Governs, Hidden, Section, Setting, Trial};
+pub use setting::{Access, Begins, Control, Ends, Form, Governs, Hidden, Section, Setting, Trial};
 pub use table::{Entry, Subject, entry, of_groups, of_zones, path_of_group};
+pub(crate) use value::NONE;
 pub use value::{ENDS, Value};

@@ -1,9 +1,11 @@
 //! What a setting is besides a key: its name in words, what it governs, how it is read from a model
 //! and written to it, how a form asks for it, and how a test sheet tries another value.
 
+use super::table::Subject;
 use super::value::Value;
 use crate::control::Side;
 use crate::engine::{Model, OutdoorGroup, Zone};
+use crate::units::TemperatureUnit;
 
 /// One setting.
 #[derive(Clone, Copy, Debug)]
@@ -85,6 +87,8 @@ pub enum Section {
     Modes,
     /// Calls and the sensor.
     Calls,
+    /// Outdoor air and windows.
+    Outdoors,
     /// What works while nobody is there.
     Absence,
     /// What zones share.
@@ -93,7 +97,8 @@ pub enum Section {
 
 impl Section {
     /// The sections of a zone's form, in order.
-    pub const OF_ZONE: [Self; 4] = [Self::Setpoints, Self::Modes, Self::Calls, Self::Absence];
+    pub const OF_ZONE: [Self; 5] =
+        [Self::Setpoints, Self::Modes, Self::Calls, Self::Outdoors, Self::Absence];
 
     /// What it is called.
     pub const fn title(self) -> &'static str {
@@ -101,6 +106,7 @@ impl Section {
             Self::Setpoints => "Setpoints",
             Self::Modes => "Modes and locks",
             Self::Calls => "Calls and sensor",
+            Self::Outdoors => "Outdoor air and windows",
             Self::Absence => "While nobody is there",
             Self::Group => "Outdoor unit",
         }
@@ -143,6 +149,40 @@ pub enum Control {
     Locks,
     /// A zone of the outdoor unit, chosen where the zones are shown.
     Member,
+    /// Several values, each in a word or a number, as the zone has them; none where it has none.
+    Listed(fn(&Zone) -> Vec<String>),
+    /// What there may be none of: how it is asked for, and with which value it begins where it is
+    /// added; `None` where there can be none.
+    Optional(&'static Control, Begins),
+}
+
+/// With which value a setting begins that is added.
+pub type Begins = fn(&Model, Subject) -> Option<Value>;
+
+/// A temperature in files in C and in files in F.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Begin {
+    pub(crate) celsius: f64,
+    pub(crate) fahrenheit: f64,
+}
+
+impl Begin {
+    /// The one of a model.
+    #[expect(clippy::unnecessary_wraps, reason = "as forms ask for it")]
+    pub(crate) fn in_model(self, model: &Model) -> Option<Value> {
+        Some(Value::Number(match model.unit {
+            TemperatureUnit::Celsius => self.celsius,
+            TemperatureUnit::Fahrenheit => self.fahrenheit,
+        }))
+    }
+}
+
+/// The zone that has a setting.
+pub(crate) fn zone_of(model: &Model, subject: Subject) -> Option<&Zone> {
+    match subject {
+        Subject::Zone(at) | Subject::Controller(at, _) => model.zones.get(at),
+        Subject::Group(_) => None,
+    }
 }
 
 /// Which other values a test sheet is tried against.

@@ -3,11 +3,12 @@
 use super::access::{unit, zone_field};
 use super::controls::MODES;
 use super::key::{block, derived, optional, or, or_by_unit};
-use super::setting::{Governs, Hidden, Setting, Trial};
+use super::setting::{Control, Ends, Governs, Hidden, Section, Setting, Trial, zone_of};
 use super::{Kind, Value, ranges};
 use crate::control::{Mode, UnitModes};
 use crate::direction::Direction;
 use crate::plant::UnitControl;
+use crate::time::Seconds;
 use crate::units::Dimension;
 
 pub(crate) use super::access::unit::{IDEAL, MODULATING, STAGED, fan_run_of};
@@ -23,6 +24,10 @@ const FAN_RUNS: &[&str] = &[unit::AUTO, unit::CONTINUOUS, unit::LOW, unit::WITH_
 
 /// The line of the record that tells the unit in a few words.
 const LINE: &str = "Indoor unit";
+/// Where a first integral time begins on a form (our choice).
+const FIRST_INTEGRAL: Seconds = Seconds::minutes(30);
+/// Differences between stages that a form offers.
+const STAGE_STEPS: Ends = [[0.0, 3.0], [0.0, 6.0]];
 const OF_THE_MACHINE: &str = "it is a property of the machine, and stands in the file";
 const MEASURED: Trial =
     Trial::None("no display shows what a machine gives or takes: that is measured at the machine");
@@ -162,7 +167,14 @@ block! {
             };
             Some(())
         })
-        .left(OF_THE_MACHINE)
+        .asked(
+            Section::Calls,
+            Control::Optional(&Control::Minutes(240.0), |model, subject| {
+                let modulating =
+                    matches!(zone_of(model, subject)?.unit.control, UnitControl::Modulating { .. });
+                modulating.then_some(Value::Time(FIRST_INTEGRAL))
+            }),
+        )
         .tried(MEASURED),
     );
     STAGES = derived(
@@ -174,7 +186,14 @@ block! {
     .sets(
         Setting::of_zone("Stages", Governs::Plant, |zone| unit::parts(zone, |it| Some(it.shares())), |_, _| None)
             .line(LINE)
-            .left(OF_THE_MACHINE)
+            .asked(
+                Section::Calls,
+                Control::Optional(&Control::Listed(unit::shares), |model, subject| {
+                    let staged =
+                        matches!(zone_of(model, subject)?.unit.control, UnitControl::Staged { .. });
+                    staged.then(|| Value::words(["0.5", "1"]))
+                }),
+            )
             .tried(MEASURED),
     );
     STAGE_STEP = or_by_unit(
@@ -196,7 +215,7 @@ block! {
                 Some(())
             },
         )
-        .left(OF_THE_MACHINE)
+        .asked(Section::Calls, Control::Fine(STAGE_STEPS))
         .tried(MEASURED),
     );
     STAGE_POWER = derived(

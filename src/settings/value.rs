@@ -27,7 +27,7 @@ pub enum Value {
 pub const ENDS: [&str; 2] = ["low", "high"];
 
 /// What stands for nothing in a line of text.
-pub(super) const NONE: &str = "none";
+pub(crate) const NONE: &str = "none";
 
 impl Value {
     /// A word.

@@ -2,7 +2,7 @@
 
 use setband::engine::ZoneIndex;
 use setband::report::Run;
-use setband::report::chart::{Beside, zone_svg};
+use setband::report::chart::{Beside, StripsView, group_svg, rows_svg, zone_svg};
 use setband::scenario::read;
 use setband::study::{Keep, simulate};
 
@@ -59,4 +59,37 @@ fn charts_without_limits_and_windows_are_what_they_were() {
     for absent in ["not-allowed", "open-window", "Outdoor limits", "A window"] {
         assert!(!chart.contains(absent), "{absent}");
     }
+}
+
+/// Strips of many rooms have no room for rows of their own: lines and boxes in them, said below.
+#[test]
+fn small_strips_draw_limits_and_windows_and_say_what_they_mean() {
+    let text = HALL.replace("hysteresis: 2}", "cool_above: 12, hysteresis: 2}").replace(
+        "actions:",
+        "  attic:\n    space: {floor: 20 m2, start: 20}\n    unit: {heating: 2 kW}\n    controls: {heat: 20, mode: heat}\nactions:",
+    );
+    let of = |text: &str| {
+        let model = read(text, "hall.yaml", &|_| Err(String::new())).expect("right").base;
+        let finished = simulate(&model, Keep::Steps);
+        let run = Run {
+            model: &model,
+            rows: &finished.rows,
+            ledger: &finished.ledger,
+            summary: &finished.summary,
+        };
+        let rows = rows_svg(&run, 0, 700, 24).expect("rows");
+        (group_svg(&run, 400, &StripsView::default()).expect("strips"), rows.zones)
+    };
+    let (strips, rows) = of(&text);
+    let words = "line along the top: no heating allowed, dotted line: no cooling allowed, dotted box: \
+                 window open";
+    assert!(strips.contains(words), "{strips}");
+    for layer in ["no-heating", "no-cooling", "open-window"] {
+        let class = format!("class=\"{layer}\"");
+        assert_eq!(strips.matches(&class).count(), 1, "{layer}: the attic has none");
+        assert!(rows[0].contains(&class) && !rows[1].contains(&class), "{layer}");
+    }
+    let plain = HALL.replace(", outdoor_limits: {heat_below: 15, hysteresis: 2}", "");
+    let (strips, _) = of(plain.split("actions:").next().expect("a head"));
+    assert!(!strips.contains("no heating allowed") && !strips.contains("held-words"), "{strips}");
 }

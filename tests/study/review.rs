@@ -305,3 +305,22 @@ fn a_run_reports_what_was_asked() {
     let verdicts = (1..=6).map(|row| sheet[(row, 2)].to_string()).collect::<Vec<_>>();
     assert_eq!(verdicts, ["holds", "fails", "fails", "holds", "fails", "cannot be shown"]);
 }
+
+/// A hall that the sun of its own gains takes beyond 90 C: whoever reads the verdict is told first, as
+/// `run` does, and told once however many requirements are read from that run.
+#[test]
+fn air_that_is_hardly_that_of_a_building_is_told_before_the_verdict() {
+    let requirements = "figure: changeovers, at_most: 9}\n  - {figure: unit_starts, at_most: 999";
+    let cool = study(requirements);
+    let answer = setband::report::review_answer(&review(&cool, MOST_STATES, None));
+    assert!(!answer.contains("Warning"), "{answer}");
+    let text = format!("{FILE}  - {{{requirements}}}\n").replace("power: 4 kW", "power: 40 kW");
+    let hot = read(&text, "rooms.yaml", &|_| Err("no files here".into()));
+    let hot = hot.unwrap_or_else(|faults| panic!("{faults}"));
+    let found = review(&hot, MOST_STATES, None);
+    assert!(found.rows.iter().all(|row| row.by == Evidence::Run), "{:?}", found.rows);
+    let answer = setband::report::review_answer(&found);
+    assert!(answer.starts_with("The file as written: Warning: Hall came to "), "{answer}");
+    assert!(answer.contains("hardly that of a building"), "{answer}");
+    assert_eq!(answer.matches("Warning").count(), 1, "{answer}");
+}

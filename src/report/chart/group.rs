@@ -8,7 +8,7 @@ use super::scale::TimeAxis;
 use super::series::{Series, Stretch};
 use super::sheet::{Sheet, named, study_name, subtitle, title};
 use super::text::{Anchor, Type};
-use super::{ChartFault, Plot, band, facts, key, long, marks, power, ribbon};
+use super::{ChartFault, Plot, band, facts, held, key, long, marks, power, ribbon};
 use crate::control::{Direction, Sharing};
 use crate::engine::{Model, OutdoorGroup, StepRow, ZoneIndex};
 use crate::report::figures::{days_in_words, hours_digits, setpoint, three_figures};
@@ -87,9 +87,13 @@ pub fn group_svg(run: &Run, width: u32, view: &StripsView) -> Result<String, Cha
     // White stands out from the direction's tint, grey from white paper.
     let idle = if tinted { PAPER } else { IDLE };
     let extent = extent(&all);
+    let mut held = held::Drawn::default();
     for (place, (zone, series)) in order.iter().zip(&all).enumerate() {
         let (air, area) = (layout.air(place), layout.strip(place));
         temperature(&mut canvas, run, *zone, series, (layout, air, extent))?;
+        if !layout.time.is_long() {
+            held = held.and(held::in_strip(&mut canvas, run, *zone, layout.time, air)?);
+        }
         ribbon::draw(&mut canvas, series, layout.time, area, idle)?;
         ribbon::changeover_ticks(&mut canvas, series, layout.time, area)?;
         let whole = Area { top: air.top, ..area };
@@ -98,6 +102,7 @@ pub fn group_svg(run: &Run, width: u32, view: &StripsView) -> Result<String, Cha
     }
     let key_end = (sheet.width - sheet.em, layout.bottom() + sheet.em * 1.2);
     key::draw(&mut canvas, &all, layout.time, key_end, sheet.em, idle)?;
+    held.words(&mut canvas, layout.time, (sheet.width - sheet.em, layout.bottom()), sheet.em)?;
     total_power(&mut canvas, run, &all, layout)?;
     axis::time_words(&mut canvas, &marks, layout.power().bottom, sheet.em)?;
     let told =
@@ -209,6 +214,8 @@ struct Layout {
     /// From row to row.
     pitch: f64,
     strips: usize,
+    /// Lines under the key.
+    notes: f64,
 }
 
 impl Layout {
@@ -227,7 +234,9 @@ impl Layout {
             _ => 3.2,
         };
         let direction = if one_direction { 1.8 } else { 0.0 };
-        Self { sheet, time, top: sheet.head() + em * (1.6 + direction), pitch: pitch * em, strips }
+        let notes = if time.is_long() || !held::may_hold(run) { 0.0 } else { 1.3 };
+        let top = sheet.head() + em * (1.6 + direction);
+        Self { sheet, time, top, pitch: pitch * em, strips, notes }
     }
 
     fn bottom(self) -> f64 {
@@ -249,7 +258,7 @@ impl Layout {
     }
 
     fn power(self) -> Area {
-        let top = self.bottom() + self.sheet.em * 3.0;
+        let top = self.bottom() + self.sheet.em * (3.0 + self.notes);
         let tall = self.sheet.em * 4.5;
         Area { left: self.time.left, right: self.time.right, top, bottom: top + tall }
     }

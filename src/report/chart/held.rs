@@ -3,7 +3,7 @@
 //! words or a place of its own, so that it needs no colour.
 
 use super::ChartFault;
-use super::canvas::{Area, Canvas, Stroke};
+use super::canvas::{Area, Canvas, Point, Stroke};
 use super::hatch::diagonals;
 use super::palette::{COOLING, HEATING, INK, PAPER, QUIET, SKY};
 use super::scale::TimeAxis;
@@ -31,6 +31,12 @@ const fn of(limits: &OutdoorLimits, direction: Direction) -> Option<f64> {
         Direction::Heating => limits.heat_below,
         Direction::Cooling => limits.cool_above,
     }
+}
+
+/// Whether anything may stand in the way of any zone.
+pub(super) fn may_hold(run: &Run) -> bool {
+    let opens = |entry: &Entry| matches!(entry, Entry::Request { what: Doing::Window(_), .. });
+    !rows(run.model).is_empty() || run.ledger.iter().any(|row| opens(&row.entry))
 }
 
 /// When a zone is not allowed to heat, and when not to cool.
@@ -192,4 +198,86 @@ pub(super) fn draw_open(
             }
         }
     })
+}
+
+/// What [`in_strip`] drew in some strip.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Drawn {
+    forbidden: [bool; 2],
+    open: bool,
+}
+
+impl Drawn {
+    /// With what another strip has.
+    pub(super) const fn and(self, other: Self) -> Self {
+        let [heating, cooling] = self.forbidden;
+        Self {
+            forbidden: [heating || other.forbidden[0], cooling || other.forbidden[1]],
+            open: self.open || other.open,
+        }
+    }
+
+    /// What it means, in one line below `y` and as far as `right`; nothing where nothing was drawn.
+    pub(super) fn words(
+        self,
+        canvas: &mut Canvas,
+        time: TimeAxis,
+        (right, y): Point,
+        em: f64,
+    ) -> Result<(), ChartFault> {
+        let [heating, cooling] = self.forbidden;
+        let told = [
+            (heating, "line along the top: no heating allowed"),
+            (cooling, "dotted line: no cooling allowed"),
+            (self.open, "dotted box: window open"),
+        ];
+        let told: Vec<&str> = told.iter().filter(|(is, _)| *is).map(|(_, words)| *words).collect();
+        if told.is_empty() {
+            return Ok(());
+        }
+        let words = told.join(", ");
+        let whole = Type::new(em * 0.85, QUIET).width(&words);
+        // On a narrow sheet they grow smaller rather than running off it.
+        let how = Type::new(em * 0.85 * ((right - em) / whole).min(1.0), QUIET);
+        let left = time.left.min(right - how.width(&words)).max(em * 0.5);
+        canvas.layer("held-words", Stroke::Solid, |layer| {
+            layer.words(&words, (left, y + em * 2.4), how);
+        })
+    }
+}
+
+/// Draws the same into a strip that has no room for rows of their own: along its top a line while
+/// heating is not allowed and, under that, a dotted one for cooling; a dotted box while a window is
+/// open.
+pub(super) fn in_strip(
+    canvas: &mut Canvas,
+    run: &Run,
+    zone: ZoneIndex,
+    time: TimeAxis,
+    area: Area,
+) -> Result<Drawn, ChartFault> {
+    let forbidden = forbidden(run, zone, time);
+    let looks = [("no-heating", Stroke::Solid, HEATING), ("no-cooling", Stroke::Dotted, COOLING)];
+    for (place, (spans, (class, stroke, color))) in forbidden.iter().zip(looks).enumerate() {
+        if spans.is_empty() {
+            continue;
+        }
+        let y = area.top + 1.5 + 3.0 * place as f64;
+        canvas.layer(class, stroke, |layer| {
+            for span in spans {
+                let part = over(span, time, area);
+                layer.line(&[(part.left, y), (part.right, y)], color, 2.0);
+            }
+        })?;
+    }
+    let open = open_window(run, zone, time);
+    if !open.is_empty() {
+        canvas.layer("open-window", Stroke::Dotted, |layer| {
+            for span in &open {
+                layer.outline(over(span, time, area), INK, 1.2);
+            }
+        })?;
+    }
+    let forbidden = forbidden.map(|spans| !spans.is_empty());
+    Ok(Drawn { forbidden, open: !open.is_empty() })
 }

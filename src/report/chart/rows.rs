@@ -7,7 +7,7 @@ use super::hatch::diagonals;
 use super::palette::{COOLING, HEATING, INK, PAPER, QUIET, WARNING};
 use super::scale::{Linear, TimeAxis};
 use super::series::{Series, Stretch};
-use super::{ChartFault, WIDEST, axis, band, facts, night};
+use super::{ChartFault, WIDEST, axis, band, facts, held, night};
 use crate::engine::{StepRow, Zone, ZoneIndex};
 use crate::report::run::Run;
 
@@ -88,6 +88,7 @@ fn row(
     canvas.layer("room", Stroke::Solid, |layer| {
         layer.line(&series.line(time, scale, |row| row.temperature), INK, 1.6);
     })?;
+    held::in_strip(&mut canvas, run, zone, time, area)?;
     let outside =
         times(series, |row| row.occupied && (row.operative < low || row.operative > high));
     let foot = Area { top: area.bottom - 3.0, ..area };

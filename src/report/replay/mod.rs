@@ -1,10 +1,12 @@
 //! What `replay` says: the days of a log with other settings, for people, for programs and as a page.
 
+mod beside;
 mod json;
 mod page;
 mod table;
 mod words;
 
+pub use beside::{Beside, BesideRow};
 pub use json::replay_json;
 pub use page::replay_html;
 
@@ -42,6 +44,16 @@ impl<'a> Replayed<'a> {
         ReplayView { title, subtitle, model: self.model, found: self.found }
     }
 
+    /// Whether the model follows the log, in a sentence.
+    pub fn answer(&self) -> String {
+        words::answer(self)
+    }
+
+    /// What each of the other settings would have changed, in a sentence each.
+    pub fn variants(&self) -> Vec<String> {
+        self.found.variants.iter().map(|it| words::variant(self, it)).collect()
+    }
+
     /// From when to when.
     pub fn span(&self) -> String {
         let grid = &self.found.record.grid;
@@ -52,10 +64,9 @@ impl<'a> Replayed<'a> {
 /// For people.
 pub fn replay_text(replayed: &Replayed, style: Style, files: &[String]) -> String {
     let mut out = String::new();
-    text::strong(&mut out, style, &words::answer(replayed));
-    let variants: Vec<String> =
-        replayed.found.variants.iter().map(|it| words::variant(replayed, it)).collect();
-    text::section(&mut out, style, "With other settings", &text::list(&variants, style));
+    text::strong(&mut out, style, &replayed.answer());
+    let variants = text::list(&replayed.variants(), style);
+    text::section(&mut out, style, "With other settings", &variants);
     text::section(&mut out, style, "Figures", &text::table(&table::figures(replayed), style));
     let unexplained = words::disturbance(replayed);
     text::section(

@@ -23,10 +23,9 @@ pub fn replay_html(replayed: &Replayed) -> Result<String, ChartFault> {
     let span = replayed.span();
     let view = replayed.view(&replayed.model.title, &span);
     let (wide, narrow) = (replay_svg(&view, WIDTH)?, replay_svg(&view, NARROWEST)?);
-    let variants: Vec<String> =
-        replayed.found.variants.iter().map(|it| words::variant(replayed, it)).collect();
+    let variants = replayed.variants();
     let body = html! {
-        (section("answer", "In short", &html! { p { (Words(&words::answer(replayed))) } }))
+        (section("answer", "In short", &html! { p { (Words(&replayed.answer())) } }))
         (section("variants", "With other settings", &list(&variants)))
         (section("charts", "Through the days", &html! {
             (still_chart(HEAD_OF_CHART, wide, narrow))

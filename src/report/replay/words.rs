@@ -45,6 +45,7 @@ pub(super) fn variant(replayed: &Replayed, it: &Variant) -> String {
     let name = match it.name.as_str() {
         "base" => "The file as written".to_owned(),
         "requests" => "With the setpoints of the other log".to_owned(),
+        "present settings" => "With the present settings".to_owned(),
         name => format!("Variant {name}"),
     };
     let kwh = it.figures.electricity_kwh.map_or("no".into(), three_figures);

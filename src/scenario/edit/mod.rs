@@ -321,6 +321,10 @@ fn add(
             let indent = " ".repeat(column(text, first.written.start));
             Ok(after_line(text, written.end, &[format!("{indent}{key}: {value}")]))
         }
+        // What says that there is none of it gives way.
+        _ if here.node.says_none() => {
+            Ok(Patch::new(written.range(), format!("{{{key}: {value}}}")))
+        }
         Tree::Scalar { .. } | Tree::List(_) => Err(lost()),
     }
 }

@@ -1,6 +1,7 @@
 //! Changes that are taken back: alone, or with those that cannot stand without them.
 
 use super::super::settings::locks_field;
+use super::super::settings::place::places;
 use super::super::state::PageEdit;
 use super::super::trouble::Trouble;
 use super::{Amendment, Moved, setting, whose};
@@ -26,17 +27,22 @@ pub(super) fn taken_back(
     for name in &moved.of {
         let unknown = || Trouble::bad("there is no such setting");
         let (entry, subject) = setting(model, &moved.key, name).ok_or_else(unknown)?;
-        own.push(match subject {
+        match subject {
             Subject::Zone(at) if entry.key.path == KEYS_LOCKED.path => {
-                locks_field(text, model, at).0
+                own.push(locks_field(text, model, at).0);
             }
-            _ => entry.path(model, subject),
-        });
+            _ => own.extend(places(entry, model, subject)),
+        }
         names.push(whose(model, subject));
         beside.extend(TOGETHER.map(|key| format!("zones.{name}.{}", key.path)));
     }
     let without = |paths: &[&[String]]| -> Vec<PageEdit> {
-        let kept = |edit: &&PageEdit| !paths.iter().any(|paths| paths.contains(&edit.path));
+        let is_one = |edit: &PageEdit, path: &String| {
+            edit.path
+                .strip_prefix(path)
+                .is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        };
+        let kept = |edit: &&PageEdit| !paths.iter().any(|it| it.iter().any(|it| is_one(edit, it)));
         moved.asked.edits.iter().filter(kept).cloned().collect()
     };
     let alone = without(&[&own]);

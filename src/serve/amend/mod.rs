@@ -3,19 +3,21 @@
 
 mod back;
 mod modes;
+mod optional;
 mod plain;
 mod setpoints;
 
 use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 
-use super::settings::{label, locks_field};
+use super::settings::place::place;
+use super::settings::{apart, controllers_with, label, locks_field};
 use super::state::{Asked, PageEdit};
 use super::trouble::Trouble;
 use crate::engine::Model;
 use crate::scenario::Companions;
 use crate::settings::controls::KEYS_LOCKED;
-use crate::settings::{self, Access, Control, Entry, Form, Subject, Value};
+use crate::settings::{self, Access, Begins, Control, Entry, Form, Subject, Value};
 
 /// So many rooms are named in a sentence; of more it says how many.
 const MOST_NAMED: usize = 3;
@@ -83,6 +85,8 @@ struct Move<'a> {
     model: &'a Model,
     entry: Entry,
     control: Control,
+    /// How it begins where there may be none of it.
+    begins: Option<Begins>,
     subject: Subject,
     end: usize,
     value: &'a Json,
@@ -101,7 +105,8 @@ pub(super) fn amend(moved: &Moved, companions: &Companions) -> Result<Amendment,
         let (entry, subject) = setting(model, &moved.key, name).ok_or_else(unknown)?;
         let Form::Asked(_, control) = entry.setting.form else { return Err(unknown()) };
         let end = moved.end.unwrap_or(0);
-        let one = Move { model, entry, control, subject, end, value: &moved.value };
+        let (control, begins) = apart(control);
+        let one = Move { model, entry, control, begins, subject, end, value: &moved.value };
         rooms.push((whose(model, subject), one.done(&text)?));
     }
     let outcome = Outcome { before: &moved.asked, rooms };
@@ -156,11 +161,14 @@ impl Move<'_> {
             debug_assert_eq!(self.entry.key.path, KEYS_LOCKED.path);
             let (path, whole_list) = locks_field(text, self.model, at);
             let value = if whole_list {
-                serde_json::json!([{ "id": "main", "primary": true, "key_locks": self.value }])
+                controllers_with(&self.model.zones[at], self.value)
             } else {
                 self.value.clone()
             };
             return Ok(Done::Stands(vec![PageEdit { path, value }], Vec::new()));
+        }
+        if let Some(done) = optional::done(self)? {
+            return Ok(done);
         }
         if let Some(done) = setpoints::done(self)? {
             return Ok(done);
@@ -173,7 +181,12 @@ impl Move<'_> {
 
     /// The change of the setting itself.
     fn change(&self, value: Json) -> PageEdit {
-        PageEdit { path: self.entry.path(self.model, self.subject), value }
+        PageEdit { path: self.place(), value }
+    }
+
+    /// Where it is written.
+    fn place(&self) -> String {
+        place(self.entry, self.model, self.subject)
     }
 
     /// Its present value.
@@ -295,9 +308,14 @@ impl Amendment {
     }
 }
 
-/// Puts changes into others; one of the same place takes its place.
+/// Puts changes into others; one of the same place takes its place, and one of a whole that of its
+/// parts.
 pub(super) fn merge(all: &mut Changes, changes: &[PageEdit]) {
     for change in changes {
+        let below = |edit: &PageEdit| {
+            edit.path.strip_prefix(&change.path).is_some_and(|rest| rest.starts_with('.'))
+        };
+        all.retain(|edit| !below(edit));
         match all.iter_mut().find(|edit| edit.path == change.path) {
             Some(edit) => edit.value = change.value.clone(),
             None => all.push(change.clone()),

@@ -9,7 +9,7 @@ use crate::units::TemperatureUnit;
 
 /// What a move does.
 pub(super) fn done(this: &Move<'_>) -> Result<Done, Trouble> {
-    let nothing = this.present() == Value::Nothing;
+    let nothing = this.begins.is_none() && this.present() == Value::Nothing;
     match this.control {
         Control::Steps(_) | Control::Fine(_) if nothing => Ok(Done::Lacks),
         Control::Steps(_) => {
@@ -31,6 +31,7 @@ pub(super) fn done(this: &Move<'_>) -> Result<Done, Trouble> {
             let word = this.value.as_str().ok_or_else(|| Trouble::bad("a word is wanted here"))?;
             Ok(Done::Stands(vec![this.change(json!(word))], Vec::new()))
         }
+        Control::Listed(_) | Control::Optional(..) => Ok(Done::Lacks),
         Control::OneMode | Control::SomeModes | Control::Locks | Control::Span(_) => {
             Ok(Done::Stands(vec![this.change(this.value.clone())], Vec::new()))
         }
@@ -38,7 +39,7 @@ pub(super) fn done(this: &Move<'_>) -> Result<Done, Trouble> {
 }
 
 /// A value within what the key takes, or the sentence that says so with the nearest one.
-fn held(this: &Move<'_>, value: f64, unit: &str, written: fn(f64) -> Json) -> Done {
+pub(super) fn held(this: &Move<'_>, value: f64, unit: &str, written: impl Fn(f64) -> Json) -> Done {
     let Some([low, high]) = bounds(&this.entry.key.kind, this.model.unit) else {
         return Done::Stands(vec![this.change(written(value))], Vec::new());
     };
@@ -61,7 +62,7 @@ pub(super) fn bounds(kind: &Kind, unit: TemperatureUnit) -> Option<[f64; 2]> {
         Kind::Number(accepted) => of(accepted, &|value| value),
         Kind::Temperature(accepted) => of(accepted, &|value| unit.from_celsius(value)),
         Kind::Difference(accepted) => of(accepted, &|value| unit.difference_from_kelvin(value)),
-        Kind::Duration(accepted) => of(accepted, &|value| value / 60.0),
+        Kind::Duration(accepted) => of(accepted, &|value| (value / 60.0).ceil()),
         Kind::Exactly(_, inner) => bounds(inner, unit),
         Kind::Either(kinds) => kinds.iter().find_map(|kind| bounds(kind, unit)),
         _ => None,

@@ -6,6 +6,8 @@ use serde_json::{Value as Json, json};
 
 use super::super::settings::forms;
 use super::*;
+use crate::direction::Direction;
+use crate::plant::UnitControl;
 use crate::scenario::load_text;
 
 const FILES: [&str; 5] =
@@ -66,6 +68,7 @@ fn positions(field: &Json, every: f64) -> Vec<(usize, Json)> {
             let subsets = 1_usize << all.len();
             (0..subsets).map(|set| (0, chosen(&all, set))).collect()
         }
+        "list" => vec![(0, field["begins"].clone())],
         "locks" => options().map(|it| (0, json!({ "keys": [it], "in_force": true }))).collect(),
         other => panic!("{other}"),
     }
@@ -181,4 +184,103 @@ fn what_is_no_setting_of_anybody_is_refused() {
         let moved = Moved { asked: asked.clone(), key, of, end: None, value };
         assert!(amend(&moved, &companions).is_err(), "{moved:?}");
     }
+}
+
+fn moved(asked: &Asked, key: &str, of: &str, value: Json) -> Moved {
+    Moved { asked: asked.clone(), key: key.into(), of: vec![of.into()], end: None, value }
+}
+
+fn of_text(text: &str) -> Asked {
+    serde_json::from_value(json!({ "text": text, "name": "rooms" })).expect("a request")
+}
+
+/// What the file writes for every zone is there for the page, too, and what a zone gets of its own
+/// keeps the rest of it.
+#[test]
+fn what_stands_under_every_zone_is_seen_and_kept() {
+    let text = "period: {from: 2025-04-16}
+weather: {design_day: {high: 18, range: 11}}
+every_zone:
+  space: {floor: 30 m2}
+  unit: {heating: 3 kW, cooling: 3 kW}
+  controls:
+    heat: 20
+    cool: 24
+    occupancy: {from: \"08:00\", to: \"18:00\"}
+    controllers: [{id: door, key_locks: {keys: [power]}}, {id: desk, primary: true, offset: 0.5}]
+    outdoor_limits: {heat_below: 18}
+zones: {hall: {}, attic: {}}
+";
+    let (asked, companions) = (of_text(text), Companions::default());
+    let (_, study) = asked.study(&companions).expect("a scenario");
+    let form = json!(forms(text, &study.base).0[0]);
+    let titles: Vec<Json> = form["sections"]
+        .as_array()
+        .into_iter()
+        .flatten()
+        .map(|section| section["title"].clone())
+        .collect();
+    assert!(titles.contains(&json!("While nobody is there")), "{titles:?}");
+    let locks = json!({ "keys": ["mode"], "in_force": true });
+    let locked = amend(&moved(&asked, KEYS_LOCKED.path, "hall", locks), &companions);
+    let after = asked.with_edits(locked.expect("an answer").edits);
+    let (_, study) = after.study(&companions).expect("a scenario");
+    let of = |at: usize| study.base.zones[at].controls.settings.controllers.clone();
+    let keys = |at: usize, place: usize| of(at).as_slice()[place].key_locks.keys().count();
+    assert_eq!(
+        (of(0).id(of(0).primary()).to_owned(), of(0).as_slice()[1].offset),
+        ("desk".into(), 0.5)
+    );
+    assert_eq!([keys(0, 0), keys(0, 1), keys(1, 1)], [1, 1, 0], "the door's lock stays");
+    // What all zones have is taken away in one of them.
+    let key = "controls.outdoor_limits.heat_below";
+    let without = amend(&moved(&asked, key, "attic", json!("none")), &companions);
+    let after = asked.with_edits(without.expect("an answer").edits);
+    let (_, study) = after.study(&companions).expect("a scenario");
+    let limit = |at: usize| study.base.zones[at].controls.outdoor_limits.heat_below;
+    assert_eq!([limit(0), limit(1)], [Some(18.0), None]);
+}
+
+/// What there may be none of comes, is moved, goes, and leaves the file readable each time.
+#[test]
+fn what_there_may_be_none_of_comes_and_goes() {
+    let text = "period: {from: 2025-04-16}
+weather: {design_day: {high: 18, range: 11}}
+zones:
+  hall:
+    space: {floor: 30 m2}
+    unit: {heating: 3 kW, cooling: 3 kW, control: staged}
+    controls: {heat: 20, cool: 24, call_start: 0.7, occupancy: {from: \"08:00\", to: \"18:00\"}}
+";
+    let (mut asked, companions) = (of_text(text), Companions::default());
+    let mut to = |key: &str, value: Json| {
+        let answer = amend(&moved(&asked, key, "hall", value), &companions).expect("an answer");
+        assert!(answer.against.is_none(), "{key}: {answer:?}");
+        asked = asked.with_edits(answer.edits);
+        let (_, study) = asked.study(&companions).expect("a scenario");
+        (study.base.zones[0].clone(), answer.said)
+    };
+    let (hall, _) = to("controls.call_start.cooling", json!(1.2));
+    let starts = hall.controls.thermostat.call_start;
+    let both = [Direction::Heating, Direction::Cooling].map(|it| starts.of(it));
+    assert_eq!(both, [0.7, 1.2]);
+    let (hall, _) = to("controls.call_start.cooling", json!("none"));
+    assert_eq!(hall.controls.thermostat.call_start.common(), Some(0.7));
+    let (hall, said) = to("controls.return_at", json!(["12:00", "18:00"]));
+    let returns = hall.controls.returns.expect("some");
+    assert_eq!((returns.at.len(), returns.heat.is_some()), (2, true));
+    assert_eq!(said, ["They go back to 20 and 24, as they stand at the start."]);
+    let (hall, _) = to("controls.return_to.heat", json!(19));
+    let grid = hall.controls.settings.grid;
+    assert_eq!(hall.controls.returns.and_then(|it| it.heat), Some(grid.nearest(19.0)));
+    assert!(to("controls.return_at", json!("none")).0.controls.returns.is_none());
+    let (hall, _) = to("unit.stages", json!(["0.6", "1"]));
+    assert!(
+        matches!(hall.unit.control, UnitControl::Staged { stages } if stages.shares() == [0.6, 1.0])
+    );
+    to("unit.stages", json!("none"));
+    assert!(to("controls.setback.heat", json!(2)).0.controls.setback.is_some());
+    // A staged unit has no integral action to give it.
+    let lacking = amend(&moved(&asked, "unit.integral_time", "hall", json!(30)), &companions);
+    assert_eq!(lacking.expect("an answer").said, ["1 of 1 have no such setting."]);
 }

@@ -1,12 +1,11 @@
 // The page: what is changed goes to the server, and the day that comes back is shown.
 
 import { fill, find, h, replace, tell } from "./dom.js";
-import { Trouble, askJson, get } from "./server.js";
+import { askJson, get } from "./server.js";
 import { State } from "./state.js";
 import { Overlay, shownBy } from "./overlay.js";
 import { Moment } from "./moment.js";
-import { Amender } from "./amend.js";
-import { Settings, together } from "./settings.js";
+import { Panel, faultsOf } from "./panel.js";
 import { calendar, worstDay } from "./calendar.js";
 import { Comparison } from "./compare.js";
 import { figures } from "./figures.js";
@@ -15,7 +14,7 @@ import { handOver } from "./handover.js";
 import { Handles } from "./handles.js";
 import { Help } from "./help.js";
 import { rows } from "./rows.js";
-import { Complaints, siteLog } from "./site.js";
+import { Site } from "./site.js";
 import { Night } from "./night.js";
 import { requirements } from "./requirements.js";
 import { Lessons } from "./lessons.js";
@@ -23,12 +22,9 @@ import { roomOf, tryRoom } from "./trying.js";
 import { FindTheFault } from "./fault.js";
 import { capital, clock, figure, outcome } from "./words.js";
 
-const ALL = "";
-const TICKED = "*";
-
 const state = new State(changed);
 const handles = new Handles({
-  onMove: ({ end, ...move }, join) => moved({ ...move, ...(end === undefined ? {} : { end }), of: [day.zones[zone()].id] }, join),
+  onMove: ({ end, ...move }, join) => panel.move({ ...move, ...(end === undefined ? {} : { end }), of: [day.zones[zone()].id] }, join),
 });
 const chart = new Overlay(find("#chart"), { handles, onTime: setTime, onMark: (row) => select(row, true), onWidth: changed });
 let resizing;
@@ -41,24 +37,12 @@ const moment = new Moment(find("#moment"), {
   onPress: press,
   onRemove: (place) => state.removePress(place),
 });
-const amender = new Amender(state, (news) => {
-  told = news;
-  if (day) showSettings([]);
-  if (news?.said.length > 0 || news?.against) tell([...news.said, news.against?.why ?? ""].join(" "));
-});
-const moves = { state, move: (move, join) => moved(move, join), take: (way) => amender.take(way) };
-const zoneSettings = new Settings(find("#settings"), moves);
-const groupSettings = new Settings(find("#group-settings"), moves);
-
-const complaints = new Complaints(find("#complaint"), { ask: (felt) => {
-  const at = state.look.at ?? day.chart.from + 720 * 60;
-  return askJson("/api/complaint", { asked: { ...state.plain(state.now), zone: day.zones[zone()].id, at }, felt });
-}, onTrouble: (error) => trouble(error) });
+const help = new Help(find("#help-shown"), { state, after, onUndo: undo, onNews: () => { if (day) panel.show(); } });
+const panel = new Panel({ state, look: () => ({ day, place: day && zone(), alone: day && inRoom() }), isWorthSaying: worthSaying, onTrouble: trouble });
+const site = new Site({ state, look: () => ({ day, place: zone() }), onTry: (it) => help.take(it), onTrouble: trouble });
 
 const give = (which, asked) => handOver(which, asked, state.source.name, trouble);
 const comparison = new Comparison({ state, onDownload: (asked) => give("comparison", asked), onTrouble: (error) => trouble(error) });
-const help = new Help(find("#help-shown"), { state, after, onUndo: undo, onNews: () => { if (day) showSettings([]); } });
-
 const night = new Night(find("#night-form"), { about: () => {
   const { id } = day.zones[zone()];
   const width = Math.round(find(".top").clientWidth);
@@ -74,9 +58,6 @@ let busy = false;
 let again = false;
 let warning = null;      // about the address
 let size = null;         // of the rows; measured anew where the window has another size
-let told = null;         // what came of the last move of a setting
-let scope = null;        // to whom changes go: a room, all, or those that are ticked; by the view where null
-let ticked = new Set();
 
 /** The zone that is looked at, as a place in the day. */
 function zone() {
@@ -195,9 +176,9 @@ function show() {
     moment.show({ at: state.look.at, from: day.chart.from, clocks: day.chart.clocks, presses: state.now.presses,
       label: (id) => day.zones.find((it) => it.id === id)?.label ?? id, result: endedSo });
   }
-  if (inRoom()) showSite();
+  if (inRoom()) site.show(shownBy(day.chart.clocks));
   showLedger();
-  showSettings([]);
+  panel.show();
   help.show();
   showNight();
   showRequirements();
@@ -228,34 +209,15 @@ function endedSo(press) {
   return at ? `${capital(outcome(at.outcome))}: ${at.reason}.` : "";
 }
 
-let logged = null;       // what the log says, and of which state
-/** What was measured beside what was computed, and who complained. */
-async function showSite() {
-  const key = JSON.stringify([state.key(), zone(), day.day]);
-  complaints.show(JSON.stringify([key, state.look.at]), clock(shownBy(day.chart.clocks)(state.look.at ?? day.chart.from + 720 * 60), day.chart.from));
-  find("#log").hidden = !day.has_log;
-  if (!day.has_log || logged?.key === key) return;
-  logged = { key };
-  try {
-    const asked = { ...state.plain(state.now), day: day.day, zone: day.zones[zone()].id, width: Math.round(find(".top").clientWidth) };
-    siteLog(find("#log-shown"), await askJson("/api/log", asked));
-  } catch (error) {
-    logged = null;
-    trouble(error);
-  }
-}
-
 /** Shows a room by itself. */
 function openRoom(id) {
-  scope = null;
-  told = null;
+  panel.turn();
   state.see({ zone: id, view: "room" });
   after(() => find("#chart-title").focus({ preventScroll: true }));
 }
 
 function seeAll() {
-  scope = null;
-  told = null;
+  panel.turn();
   const from = day.zones[zone()].id;
   state.see({ view: "all" });
   after(() => find(`[data-keep="zone-${CSS.escape(from)}"]`)?.focus({ preventScroll: true }));
@@ -304,67 +266,6 @@ function showLedger() {
     onRow: (row) => select(row, false) });
 }
 
-/** The rooms to which changes go. */
-function addressed() {
-  const whole = scope ?? (inRoom() ? day.zones[zone()].id : ALL);
-  if (whole === ALL) return day.zones;
-  if (whole === TICKED) return day.zones.filter((it) => ticked.has(it.id));
-  return day.zones.filter((it) => it.id === whole);
-}
-
-/** Moves a setting of all rooms that it goes to. */
-function moved(move, join) {
-  const go = async () => {
-    try {
-      await amender.move(move, join);
-    } catch (error) {
-      trouble(error);
-    }
-  };
-  return go();
-}
-
-function showSettings(faults) {
-  const forms = addressed();
-  const several = day.zones.length > 1;
-  const remarks = [...faults, ...day.findings.filter(worthSaying)];
-  const [only] = forms.length === 1 ? forms : [];
-  const own = only ? remarks.filter((it) => it.path.startsWith(`zones.${only.id}.`) || it.path === `zones.${only.id}`) : [];
-  find("#settings-title").textContent = !several ? "Settings" : only ? `Settings of ${only.label}`
-    : forms.length === day.zones.length ? "Settings of all rooms" : `Settings of ${forms.length} rooms`;
-  find("#scope-box").hidden = !several;
-  fill(find("#scope"), [[ALL, `all ${day.zones.length} rooms`], [TICKED, "rooms that are ticked"], ...day.zones.map((it) => [it.id, it.label])]);
-  find("#scope").value = scope ?? (inRoom() ? day.zones[zone()].id : ALL);
-  replace(find("#ticks"), scope !== TICKED ? null : day.zones.map((it) => h("label", { class: "check" },
-    h("input", { type: "checkbox", checked: ticked.has(it.id), "data-keep": `tick-${it.id}`, onchange: (event) => {
-      if (event.target.checked) ticked.add(it.id);
-      else ticked.delete(it.id);
-      showSettings([]);
-    } }), it.label)));
-  zoneSettings.show({ sections: together(forms), remarks: own, told });
-  // What a drag on the chart did is said under it, too.
-  const words = told && inRoom() ? [...told.said, told.against?.why ?? ""].join(" ").trim() : "";
-  const under = find("#handle-told");
-  if (under.textContent !== words) replace(under, words ? h("p", { class: "note" }, words) : null);
-  const places = new Set(forms.map((form) => day.zones.indexOf(form)));
-  const groups = day.groups.filter((it) => it.zones.some((member) => places.has(member)));
-  const group = groups.length === 1 ? groups[0] : null;
-  const common = remarks.filter((it) => !it.path.startsWith("zones."));
-  groupSettings.show({ sections: group ? ofGroup(group) : [], remarks: common, told });
-}
-
-/** The settings of an outdoor unit, with the zone that decides among them. */
-function ofGroup(group) {
-  const fields = group.fields.map((field) => ({ ...field, of: [group.id], paths: [field.path], values: [field.value] }));
-  if (group.owner !== null) {
-    const options = group.zones.map((place) => [day.zones[place].id, day.zones[place].label]);
-    const value = day.zones[group.owner].id;
-    fields.splice(1, 0, { key: "owner", kind: "choice", label: "The room that decides", options, value, of: [group.id],
-      help: "The others heat while it heats and cool while it cools.", paths: [group.owner_path], values: [value] });
-  }
-  return fields.length > 0 ? [{ title: group.label, fields }] : [];
-}
-
 /** Nobody is warned against an owner where no other one was found to be better. */
 function worthSaying(finding) {
   if (!finding.path.endsWith(".owner")) return true;
@@ -390,12 +291,8 @@ function showButtons() {
 
 /** What went wrong, over the last day that could be shown. */
 function trouble(error) {
-  if (error && !(error instanceof Trouble)) throw error;
-  const list = error ? (error.faults.length > 0 ? error.faults : [{ message: error.message, path: "" }]) : [];
-  if (error && day && error.faults.length > 0) showSettings(error.faults);
-  const shown = list.slice(0, 20).map((it) => h("div", { class: "remark error" },
-    h("p", {}, h("strong", {}, "Error: "), it.message, it.path ? h("span", { class: "source" }, ` (${it.path})`) : null),
-    it.remedy ? h("p", { class: "remedy" }, "Remedy: ", it.remedy) : null));
+  const shown = faultsOf(error);
+  if (error && day && error.faults.length > 0) panel.show(error.faults);
   const stale = error && day ? h("p", { class: "note" }, "The chart still shows the last state that could be simulated.") : null;
   const address = warning ? h("div", { class: "remark warning" }, h("p", {}, h("strong", {}, "Warning: "), warning)) : null;
   replace(find("#trouble"), address, shown, stale);
@@ -425,20 +322,13 @@ function press({ press: key, by, role }) {
   state.press({ at: shownBy(day.chart.clocks)(at), zone: day.zones[zone()].id, by, role, press: key });
 }
 
-/** What is half typed or was said is about a state that is left now. */
-function settle() {
-  told = null;
-  amender.forget();
-  for (const input of document.querySelectorAll("[data-typing]")) input.removeAttribute("data-typing");
-}
-
 function undo() {
-  settle();
+  panel.settle();
   tell(state.undo() ? "Undone." : "There is nothing to undo.");
 }
 
 function redo() {
-  settle();
+  panel.settle();
   tell(state.redo() ? "Done again." : "There is nothing to do again.");
 }
 
@@ -448,7 +338,7 @@ function wire() {
   find("#redo").onclick = redo;
   find("#pin").onclick = () => { comparison.forget(); state.pin(); tell("Pinned."); };
   find("#unpin").onclick = () => state.unpin();
-  find("#variant").onchange = (event) => { told = null; state.chooseVariant(event.target.value || null); };
+  find("#variant").onchange = (event) => { panel.quiet(); state.chooseVariant(event.target.value || null); };
   find("#see-all").onclick = seeAll;
   find("#see-compare").onclick = () => {
     state.see({ view: "compare" });
@@ -456,7 +346,6 @@ function wire() {
   };
   find("#room").onchange = (event) => (event.target.value ? openRoom(event.target.value) : seeAll());
   find("#worst").onchange = (event) => state.see({ worst: event.target.value });
-  find("#scope").onchange = (event) => { scope = event.target.value; told = null; showSettings([]); };
   find("#skip-answer").onclick = () => {
     const places = ["#headline", "#question", "#verdict", "#fault-question", "h1"];
     places.map((place) => find(`main > section:not([hidden]) ${place}`)).find((it) => it).focus();

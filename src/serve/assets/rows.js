@@ -32,10 +32,14 @@ export function rows(root, { day, choose }) {
     list, key(day));
 }
 
+/** What may stand in the way of a room from outside: its layer in the drawing, and its words. */
+const HELD = [["no-heating", "no heating allowed"], ["no-cooling", "no cooling allowed"], ["open-window", "window open"]];
+
 /** What the marks of a row mean. */
 function key(day) {
   const owner = day.groups.some((group) => group.owner !== null);
   const swatch = (kind, words) => [h("span", { class: `swatch ${kind}` }), words];
   return h("p", { class: "rows-key" }, swatch("air", "air"), swatch("band", "between its setpoints"), swatch("comfort", "comfort band"),
-    swatch("starved", "starved"), swatch("outside", "out of band"), owner ? [". The room that decides is ", h("span", { class: "owner" }, "underlined"), "."] : null);
+    swatch("starved", "starved"), swatch("outside", "out of band"),
+    HELD.filter(([kind]) => day.overview.rows.some((row) => row.includes(`class="${kind}"`))).map(([kind, words]) => swatch(kind, words)), owner ? [". The room that decides is ", h("span", { class: "owner" }, "underlined"), "."] : null);
 }

@@ -97,10 +97,10 @@ export class Settings {
   }
 
   build(field) {
-    const make = { number, minutes: number, span, choice, several, locks }[field.kind];
+    const make = { number, minutes: number, span, choice, several, list, locks }[field.kind];
     const send = (more, join = null) => this.move({ key: field.key, of: current.of, ...more }, join);
     let current = field;
-    const control = make(field, send);
+    const control = field.begins === undefined && !field.removable ? make(field, send) : optional(make(field, send), field, send);
     const back = h("button", { type: "button", class: "plain back", "data-keep": `back-${field.key}`, onclick: () => send({ value: null }) },
       "take back", h("span", { class: "hidden" }, `: ${field.label}`));
     const remarks = h("div", { class: "remarks", id: fresh("remarks") });
@@ -115,7 +115,7 @@ export class Settings {
         current = now;
         const same = alike(now.values);
         mixed.textContent = same ? "" : differing(now);
-        control.update({ ...now, value: now.values[0], same });
+        control.update({ ...now, value: now.values.find((value) => value !== null) ?? null, same });
         back.hidden = !now.paths.some((path) => this.state.isChanged(path));
       },
     });
@@ -126,10 +126,12 @@ export class Settings {
 
 /** What the rooms have where they have not the same. */
 function differing({ values, of, unit, kind }) {
+  const without = values.filter((value) => value === null).length;
+  const rest = without > 0 ? ` ${without} of ${of.length} have none.` : "";
   const numbers = values.flat().filter(Number.isFinite);
-  if (numbers.length === 0) return `Not the same in all ${of.length} rooms.`;
+  if (numbers.length === 0) return `Not the same in all ${of.length} rooms.${rest}`;
   const [low, high] = [Math.min(...numbers), Math.max(...numbers)].map(trimmed);
-  return `${low} to ${high} ${kind === "minutes" ? "min" : unit ?? ""} in ${of.length} rooms.`;
+  return `${low === high ? low : `${low} to ${high}`} ${kind === "minutes" ? "min" : unit ?? ""} in ${of.length - without} rooms.${rest}`;
 }
 
 function remark(it) {
@@ -170,6 +172,61 @@ function box(properties, take) {
     if (!isBusy(input)) input.value = value;
   };
   return input;
+}
+
+/** What there may be none of: a button adds it, another takes it away. The focus goes with what is shown. */
+function optional(control, field, send) {
+  let begins = field.begins;
+  const add = h("button", { type: "button", class: "add", onclick: () => send({ value: begins }) });
+  const remove = h("button", { type: "button", class: "plain remove", onclick: () => send({ value: "none" }) },
+    "take away", h("span", { class: "hidden" }, `: ${field.label}`));
+  const inner = h("div", {}, control.nodes);
+  const title = h("p", { class: "absent" }, field.label, ": ", h("span", {}, "none"));
+  const focusable = () => inner.querySelector("input:not([type=range]), select");
+  return {
+    nodes: [title, inner, h("div", { class: "row" }, add, remove)],
+    describe: (ids) => { control.describe(ids); add.setAttribute("aria-describedby", ids); },
+    update: (now) => {
+      begins = now.begins ?? begins;
+      const none = now.values.every((value) => value === null);
+      const some = now.values.some((value) => value === null);
+      const focused = [add, remove].includes(document.activeElement) ? document.activeElement : null;
+      inner.hidden = none;
+      title.hidden = !none;
+      remove.hidden = none || !now.removable;
+      add.hidden = !some || begins === undefined;
+      replace(add, `Add ${none ? "" : "where there is none"}`.trim(), h("span", { class: "hidden" }, `: ${field.label}`));
+      if (!none) control.update({ ...now, same: now.same && !some });
+      if (focused?.hidden) (none ? add : focusable() ?? remove).focus({ preventScroll: true });
+    },
+  };
+}
+
+/** Words or numbers, one behind the other with commas between. */
+function list(field, send) {
+  const id = fresh("list");
+  const input = h("input", { id, type: "text" });
+  let meant = "";
+  const put = () => { input.value = meant; input.removeAttribute("data-typing"); };
+  const done = () => {
+    if (!input.matches("[data-typing]")) return;
+    input.removeAttribute("data-typing");
+    send({ value: input.value.split(/[\s,;]+/).filter(Boolean) });
+  };
+  input.addEventListener("input", () => input.setAttribute("data-typing", ""));
+  input.addEventListener("change", done);
+  input.addEventListener("keydown", (event) => {
+    if (event.key === "Enter") done();
+    if (event.key === "Escape") put();
+  });
+  return {
+    nodes: [h("label", { for: id }, field.label), input],
+    describe: (ids) => input.setAttribute("aria-describedby", ids),
+    update: (now) => {
+      meant = now.same ? (now.value ?? []).join(", ") : "";
+      if (!isBusy(input)) put();
+    },
+  };
 }
 
 /** A slider and a field for the same number. */

@@ -2,7 +2,7 @@
 
 use serde::Serialize;
 
-use super::{Field, Kind, choice, json_of};
+use super::{Field, Kind, apart, choice, json_of};
 use crate::engine::{Model, OutdoorGroup};
 use crate::settings::group::{CHANGEOVER_DELAY, OWNER, OWNER_OFF};
 use crate::settings::{self, Control, Entry, Form, Section, Subject, path_of_group};
@@ -46,7 +46,9 @@ fn form(model: &Model, at: usize, unit: &OutdoorGroup) -> GroupForm {
     });
     for (entry, control) in asked {
         let value = entry.get(model, Subject::Group(at));
+        let (control, begins) = apart(control);
         let kind = match control {
+            Control::Fine(ends) => Some(Kind::fine(ends, model.unit)),
             Control::Member if value != settings::Value::Nothing => {
                 owner_path = format!("{}.{}", path_of_group(unit), OWNER.name);
                 None
@@ -58,7 +60,9 @@ fn form(model: &Model, at: usize, unit: &OutdoorGroup) -> GroupForm {
             _ => None,
         };
         let path = entry.path(model, Subject::Group(at));
-        fields.extend(kind.map(|kind| Field::new(entry, path, json_of(&value), kind)));
+        let field = kind.map(|kind| Field::new(entry, path, json_of(&value), kind));
+        let subject = Subject::Group(at);
+        fields.extend(field.and_then(|it| it.with_or_without(entry, begins, model, subject)));
     }
     GroupForm {
         id: unit.id.clone(),

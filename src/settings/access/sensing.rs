@@ -115,6 +115,12 @@ pub(crate) fn other_returns(zone: &Zone, _: usize) -> Vec<(String, Zone)> {
     vec![with("none", None), with("a step higher", Some(further))]
 }
 
+/// The times at which stored setpoints go back.
+pub(crate) fn return_times(zone: &Zone) -> Vec<String> {
+    let returns = zone.controls.returns.iter();
+    returns.flat_map(|it| &it.at).map(ToString::to_string).collect()
+}
+
 /// The times at which stored setpoints go back, and to what: `12:00 18:00 to 21 and 24`.
 pub(crate) fn returns(zone: &Zone) -> Value {
     let Some(returns) = &zone.controls.returns else { return Value::Nothing };

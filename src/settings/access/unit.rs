@@ -113,6 +113,11 @@ pub(crate) fn several_stages(zone: &Zone) -> Option<Stages> {
     }
 }
 
+/// The stages of a unit that has several, as parts of its capacity.
+pub(crate) fn shares(zone: &Zone) -> Vec<String> {
+    several_stages(zone).iter().flat_map(Stages::shares).map(ToString::to_string).collect()
+}
+
 /// Parts of the whole, stage by stage: `65 %, 100 %`.
 pub(crate) fn parts(zone: &Zone, of: fn(&Stages) -> Option<&[f64]>) -> Value {
     let Some(stages) = several_stages(zone) else { return Value::Nothing };

@@ -4,7 +4,7 @@ use super::NO_SETPOINT;
 use crate::control::{Differential, Direction, Thermostat};
 use crate::engine::Zone;
 use crate::settings::key::{block, or, or_by_unit};
-use crate::settings::setting::{Control, Ends, Governs, Section, Setting, Trial};
+use crate::settings::setting::{Control, Ends, Governs, Section, Setting, Trial, zone_of};
 use crate::settings::{Kind, Value, ranges};
 
 /// Hysteresis that a form offers.
@@ -60,6 +60,13 @@ macro_rules! one_direction {
                 *zone.controls.thermostat.$field.of_mut($direction) = to.number()?;
                 Some(())
             },
+        )
+        .asked(
+            Section::Calls,
+            Control::Optional(&Control::Fine(HYSTERESIS), |model, subject| {
+                let both = &zone_of(model, subject)?.controls.thermostat.$field;
+                Some(Value::Number(both.of($direction)))
+            }),
         )
     };
 }

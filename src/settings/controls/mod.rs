@@ -370,7 +370,12 @@ block! {
     )
     .sets(
         Setting::of_zone("Setpoints go back at", Governs::Absence, sensing::returns, |_, _| None)
-            .left("its times are edited in the file")
+            .asked(
+                Section::Setpoints,
+                Control::Optional(&Control::Listed(sensing::return_times), |_, _| {
+                    Some(Value::words(["12:00", "18:00"]))
+                }),
+            )
             .tried(Trial::Made(sensing::other_returns))
             .hidden(Hidden::Unless("no keys move the setpoints away from where they go back to")),
     );

@@ -1,15 +1,19 @@
 //! What outdoor air and open windows forbid, and setpoints that go back by the clock.
 
-use super::SETPOINT;
-use crate::control::{OutdoorLimits, WindowDoes};
+use super::{SETPOINT, WIDEST};
+use crate::control::{OutdoorLimits, Side, WindowDoes};
 use crate::engine::Zone;
-use crate::settings::access::longer;
+use crate::settings::access::{longer, setpoints};
 use crate::settings::key::{block, optional, or, or_by_unit};
-use crate::settings::setting::{Control, Governs, Hidden, Section, Setting, Trial};
+use crate::settings::setting::{Begin, Control, Governs, Hidden, Section, Setting, Trial, zone_of};
 use crate::settings::{Kind, Value, ranges};
 
 /// Outdoor limits that a form offers.
-const OUTDOORS: [[f64; 2]; 2] = [[-20.0, 40.0], [-4.0, 104.0]];
+pub(in crate::settings) const OUTDOORS: [[f64; 2]; 2] = [[-20.0, 40.0], [-4.0, 104.0]];
+/// Where a first outdoor limit of heating and of cooling begins on a form, C (our choice).
+pub(in crate::settings) const WARM: Begin = Begin { celsius: 18.0, fahrenheit: 64.0 };
+/// See [`WARM`].
+pub(in crate::settings) const COLD: Begin = Begin { celsius: 12.0, fahrenheit: 54.0 };
 pub(in crate::settings) const BY_OUTDOOR_AIR: Hidden = Hidden::Unless(
     "another outdoor limit is met first, or the unit lacks the direction, so that none is tested",
 );
@@ -45,7 +49,7 @@ block! {
             |zone, to| limit(zone, to, |limits, value| limits.heat_below = value),
         )
         .line("Outdoor limits")
-        .asked(Section::Calls, Control::Fine(OUTDOORS))
+        .asked(Section::Outdoors, Control::Optional(&Control::Fine(OUTDOORS), |model, _| WARM.in_model(model)))
         .tried(Trial::NearOrNone)
         .hidden(BY_OUTDOOR_AIR),
     );
@@ -62,7 +66,7 @@ block! {
             |zone, to| limit(zone, to, |limits, value| limits.cool_above = value),
         )
         .line("Outdoor limits")
-        .asked(Section::Calls, Control::Fine(OUTDOORS))
+        .asked(Section::Outdoors, Control::Optional(&Control::Fine(OUTDOORS), |model, _| COLD.in_model(model)))
         .tried(Trial::NearOrNone)
         .hidden(BY_OUTDOOR_AIR),
     );
@@ -126,7 +130,7 @@ block! {
             },
         )
         .line("Window contact")
-        .left("it stands in the file")
+        .asked(Section::Outdoors, Control::Minutes(60.0))
         .tried(Trial::By(|zone| {
             let contact = zone.controls.window_contact;
             let acts = contact.does != WindowDoes::Nothing;
@@ -152,7 +156,7 @@ block! {
         )
         .line("Window contact")
         .asked(
-            Section::Calls,
+            Section::Outdoors,
             Control::Choice(&[
                 (WindowDoes::Nothing.name(), WindowDoes::Nothing.words()),
                 (WindowDoes::Setback.name(), WindowDoes::Setback.words()),
@@ -170,10 +174,46 @@ block! {
     );
 }
 
+/// What a setpoint goes back to.
+macro_rules! return_to {
+    ($name:literal, $field:ident, $side:expr) => {
+        Setting::of_zone(
+            $name,
+            Governs::Absence,
+            |zone| {
+                let to = zone.controls.returns.as_ref().and_then(|it| it.$field);
+                to.map_or(Value::Nothing, |ticks| setpoints::degrees(zone, ticks))
+            },
+            |zone, to| {
+                let to = match to {
+                    Value::Nothing => None,
+                    value => Some(setpoints::ticks(zone, value)?),
+                };
+                let returns = zone.controls.returns.as_mut()?;
+                returns.$field = to;
+                // Times at which nothing goes back are a fault of the file.
+                (returns.heat.is_some() || returns.cool.is_some()).then_some(())
+            },
+        )
+        .line("Setpoints go back at")
+        .asked(
+            Section::Setpoints,
+            Control::Optional(&Control::Steps(WIDEST), |model, subject| {
+                let zone = zone_of(model, subject)?;
+                zone.controls.returns.as_ref()?;
+                Some(setpoints::start(zone, $side))
+            }),
+        )
+        .tried(Trial::None("it is tried with the times at which setpoints go back"))
+    };
+}
+
 block! {
     /// Setpoints that go back by the clock.
     pub(super) RETURN_TO = "return_to", "The setpoints that come back at the times of return_at.";
 
-    RETURN_HEAT = optional("heat", SETPOINT, "Heat goes back to this; it stays without it.");
-    RETURN_COOL = optional("cool", SETPOINT, "Cool goes back to this; it stays without it.");
+    RETURN_HEAT = optional("controls.return_to.heat", SETPOINT, "Heat goes back to this; it stays without it.")
+        .sets(return_to!("Heat goes back to", heat, Side::Heat));
+    RETURN_COOL = optional("controls.return_to.cool", SETPOINT, "Cool goes back to this; it stays without it.")
+        .sets(return_to!("Cool goes back to", cool, Side::Cool));
 }

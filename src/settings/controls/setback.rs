@@ -2,14 +2,20 @@
 
 use super::{BY_CLOCK, DAYS, SETPOINT};
 use crate::control::OverrideUntil;
-use crate::engine::Zone;
+use crate::engine::{Model, Zone};
 use crate::settings::access::{absence, setback_field, setpoints};
 use crate::settings::key::{block, optional, or, or_by_unit, required};
-use crate::settings::setting::{Control, Governs, Hidden, Section, Setting, Trial};
-use crate::settings::{Kind, Value, ranges};
+use crate::settings::setting::{Control, Governs, Hidden, Section, Setting, Trial, zone_of};
+use crate::settings::{Kind, Subject, Value, ranges};
 
 /// Setbacks that a form offers.
 const SETBACKS: [[f64; 2]; 2] = [[0.0, 12.0], [0.0, 22.0]];
+/// Where a first setback begins on a form: four steps of the setpoint (our choice).
+fn first_setback(model: &Model, subject: Subject) -> Option<Value> {
+    let step = zone_of(model, subject)?.controls.settings.grid.step();
+    Some(Value::Number(4.0 * step))
+}
+
 const SETBACK_BOUND: Hidden = Hidden::Always(
     "the setback reaches this bound only from setpoints at which nothing runs in this room",
 );
@@ -71,7 +77,7 @@ block! {
     )
     .sets(
         setback_field!("Heat setback", heat)
-            .asked(Section::Absence, Control::Steps(SETBACKS))
+            .asked(Section::Absence, Control::Optional(&Control::Steps(SETBACKS), first_setback))
             .tried(Trial::Steps(&[1])),
     );
     SETBACK_COOL = or(
@@ -82,7 +88,7 @@ block! {
     )
     .sets(
         setback_field!("Cool setback", cool)
-            .asked(Section::Absence, Control::Steps(SETBACKS))
+            .asked(Section::Absence, Control::Optional(&Control::Steps(SETBACKS), first_setback))
             .tried(Trial::Steps(&[1])),
     );
     SETBACK_FLOOR = or_by_unit("controls.setback.heat_low", SETPOINT, "10", "50", "But heat not below this.")

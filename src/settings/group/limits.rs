@@ -3,9 +3,9 @@
 use super::OUTDOOR;
 use crate::control::OutdoorLimits;
 use crate::engine::Model;
-use crate::settings::controls::BY_OUTDOOR_AIR;
+use crate::settings::controls::{BY_OUTDOOR_AIR, COLD, OUTDOORS, WARM};
 use crate::settings::key::{block, optional, or_by_unit};
-use crate::settings::setting::{Governs, Setting, Trial};
+use crate::settings::setting::{Control, Governs, Section, Setting, Trial};
 use crate::settings::{Kind, Value, ranges};
 
 /// Writes an outdoor limit that may be left out.
@@ -37,7 +37,7 @@ block! {
                 |model, at, to| limit(model, at, to, |limits, value| limits.heat_below = value),
             )
             .line("Outdoor limits")
-            .left("it stands in the file")
+            .asked(Section::Group, Control::Optional(&Control::Fine(OUTDOORS), |model, _| WARM.in_model(model)))
             .tried(Trial::NearOrNone)
             .hidden(BY_OUTDOOR_AIR),
         );
@@ -50,7 +50,7 @@ block! {
                 |model, at, to| limit(model, at, to, |limits, value| limits.cool_above = value),
             )
             .line("Outdoor limits")
-            .left("it stands in the file")
+            .asked(Section::Group, Control::Optional(&Control::Fine(OUTDOORS), |model, _| COLD.in_model(model)))
             .tried(Trial::NearOrNone)
             .hidden(BY_OUTDOOR_AIR),
         );

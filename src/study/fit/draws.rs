@@ -34,6 +34,8 @@ pub struct NoDraws {
     pub help: String,
 }
 
+/// What such a table is called beside the fitted file.
+pub const DRAWS: &str = "draws.csv";
 /// Most rows and columns of such a table.
 const MOST: usize = 100_000;
 

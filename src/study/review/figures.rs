@@ -31,7 +31,7 @@ impl<'r> Runs<'r> {
     }
 
     /// The run of a model; or why it ends early.
-    fn of(&mut self, model: &Model) -> Result<Ran<'_>, String> {
+    pub(super) fn of(&mut self, model: &Model) -> Result<Ran<'_>, String> {
         if let Some(given) = self.given.filter(|given| given.summary.variant == model.variant) {
             return Ok(given);
         }

@@ -36,6 +36,7 @@ use super::check::{Finding, check};
 use super::reach::Move;
 use super::worst::Press;
 use crate::engine::{Model, ZoneIndex};
+use crate::measures::ImplausibleAir;
 pub use crate::scenario::{Asked, Bounds, Must, Requirement, RunFigure};
 use crate::scenario::{Study, VariantFault};
 use crate::settings::Value;
@@ -160,6 +161,8 @@ pub struct Reviewed<'s> {
 pub struct Review<'s> {
     /// In the order of the file.
     pub rows: Vec<Reviewed<'s>>,
+    /// Runs that figures were taken from and whose air is hardly that of a building.
+    pub implausible: Vec<(&'s Model, ImplausibleAir)>,
 }
 
 impl Review<'_> {
@@ -206,7 +209,16 @@ pub fn review<'s>(study: &'s Study, most_states: usize, ran: Option<Ran<'_>>) ->
         let Shown { verdict, by, worst, counter } = shown;
         Reviewed { requirement, model, verdict, by, worst, counter }
     });
-    Review { rows: rows.collect() }
+    let rows: Vec<Reviewed<'_>> = rows.collect();
+    let mut implausible: Vec<(&Model, ImplausibleAir)> = Vec::new();
+    for row in rows.iter().filter(|row| row.by == Evidence::Run) {
+        let told = implausible.iter().any(|(model, _)| model.variant == row.model.variant);
+        if !told && let Ok(ran) = runs.of(row.model) {
+            let air = ImplausibleAir::of(ran.summary, row.model.unit);
+            implausible.extend(air.map(|air| (row.model, air)));
+        }
+    }
+    Review { rows, implausible }
 }
 
 fn no_variant(fault: &VariantFault<'_>) -> String {

@@ -2,6 +2,8 @@
 
 mod access;
 mod day;
+mod forms;
+mod heard;
 mod lessons;
 mod night;
 mod overview;
@@ -114,3 +116,13 @@ impl Opened {
 
 /// True once a day is shown.
 const SHOWN: &str = "document.querySelector('#headline').textContent && document.querySelector('#chart svg, .zone-rows svg')";
+
+/// How many pages a PDF has, as the root of its tree of pages says.
+fn pages(printed: &[u8]) -> usize {
+    let text = String::from_utf8_lossy(printed);
+    let counts = text.match_indices("/Count ").filter_map(|(at, mark)| {
+        let digits = text[at + mark.len()..].chars().take_while(char::is_ascii_digit);
+        digits.collect::<String>().parse().ok()
+    });
+    counts.max().expect("a tree of pages")
+}

@@ -281,6 +281,8 @@ fn what_was_measured_stands_beside_and_a_complaint_is_answered_from_it() {
         let _ = writeln!(log, "2025-04-16 {hour:02}:{minute:02},9,18,17,18");
     }
     std::fs::write(folder.path().join("week.csv"), log).expect("written");
+    let draws = "draw,zones.hall.space.opaque\n1,60 W/K\n2,80 W/K\n3,110 W/K\n";
+    std::fs::write(folder.path().join("draws.csv"), draws).expect("written");
     let file = folder.path().join("hall.yaml");
     let text = "log: {file: week.csv, outdoor: out, zones: {hall: {temperature: air, heat: h, cool: c}}}\n\
         zones:\n  hall:\n    space: {floor: 60 m2}\n    unit: {heating: 4 kW, cooling: 4 kW}\n    controls: \
@@ -298,5 +300,41 @@ fn what_was_measured_stands_beside_and_a_complaint_is_answered_from_it() {
     page.wait_until("document.querySelector('#complaint [role=status]').textContent !== ''");
     let why = page.text("#complaint");
     assert!(why.contains("was cold at 18") && why.contains("From the log"), "{why}");
+    // What would have helped is tried with its button, and undone with one.
+    page.wait_until("document.querySelector('.relief .try')");
+    assert!(why.contains("warmer then"), "{why}");
+    for plain in ["controls.", "zones.", "_"] {
+        assert!(!why.contains(plain), "{plain} in {why}");
+    }
+    let heat = "document.querySelector('[data-key=\"controls.heat\"] input').value";
+    assert_eq!(page.evaluate(heat), "20");
+    page.click(".relief .try");
+    page.wait_until(&format!("Number({heat}) > 20"));
+    page.wait_until("document.activeElement.id === 'undo-remedy'");
+    // The same days with it: measured, as logged, as written, and with what is in force now.
+    page.click("#replay-ask");
+    page.wait_until(
+        "document.querySelector('#replay .sides') && document.querySelector('#replay svg')",
+    );
+    let heads =
+        page.evaluate("[...document.querySelectorAll('#replay thead th')].map(it => it.innerText)");
+    assert_eq!(
+        heads,
+        json!([
+            "measured",
+            "as logged",
+            "as written",
+            "present settings",
+            "present settings less as logged"
+        ])
+    );
+    let warmer = page.text("#replay tbody tr:nth-child(4) td:last-child");
+    assert!(warmer.starts_with('+') && warmer.contains("95 of 100 draws"), "{warmer}");
+    let told = page.text("#replay [role=status]");
+    assert!(told.contains("With the present settings") && told.contains("3 draws"), "{told}");
+    page.picture("serve-replay");
+    // An answer about another state goes.
+    page.click("#undo-remedy");
+    page.wait_until(&format!("{heat} === '20' && !document.querySelector('#replay .sides')"));
     assert_eq!(page.complaints(), [""; 0]);
 }

@@ -155,3 +155,45 @@ fn a_fault_in_what_is_written_for_all_is_told_once() {
     assert_eq!(faults.count(), 1, "{faults}");
     assert_eq!(faults.as_slice()[0].path, "zones.store.controls.cool");
 }
+
+/// The word `none` takes away what every zone has, or what the file has in a variant; where a key must
+/// have a value it is none.
+#[test]
+fn none_says_that_there_is_none_of_it() {
+    let text = "period: {from: 2025-04-16}
+weather: {design_day: {high: 18, range: 11}}
+every_zone:
+  space: {floor: 30 m2}
+  unit: {heating: 3 kW, cooling: 3 kW}
+  controls:
+    heat: 20
+    cool: 24
+    low_limit: 7
+    outdoor_limits: {heat_below: 18, cool_above: 12}
+    return_at: [\"12:00\"]
+    return_to: {heat: 20}
+zones:
+  hall: {}
+  attic: {controls: {outdoor_limits: none, return_at: none, return_to: none}}
+  cellar: {controls: {outdoor_limits: {cool_above: none}}}
+variants:
+  bare: {zones.*.controls.low_limit: none, zones.hall.controls.outdoor_limits: none}
+";
+    let open = |_: &str| Err("no files here".to_owned());
+    let study = read(text, "rooms.yaml", &open).unwrap_or_else(|faults| panic!("{faults}"));
+    let limits = |model: &Model, at: usize| model.zones[at].controls.outdoor_limits;
+    let base = &study.base;
+    assert_eq!(limits(base, 0).heat_below, Some(18.0));
+    assert!(limits(base, 1).is_none() && base.zones[1].controls.returns.is_none());
+    assert!(base.zones[0].controls.returns.is_some());
+    assert_eq!((limits(base, 2).heat_below, limits(base, 2).cool_above), (Some(18.0), None));
+    let bare = study.variant("bare").unwrap_or_else(|_| panic!("a variant"));
+    assert!(limits(bare, 0).is_none() && !limits(base, 0).is_none());
+    let frost =
+        |model: &Model| model.zones.iter().filter(|it| it.controls.low_limit.is_some()).count();
+    assert_eq!((frost(base), frost(bare)), (3, 0));
+    for wrong in ["heat: none", "min_deadband: none", "mode: none"] {
+        let text = text.replace("heat: 20\n    cool: 24", &format!("cool: 24\n    {wrong}"));
+        assert!(read(&text, "rooms.yaml", &open).is_err(), "{wrong}");
+    }
+}
