@@ -15,6 +15,8 @@ use crate::study::replay::{Asked as HowAsked, Days, replay};
 
 /// So many draws are enough for a page that somebody waits for; `setband replay` takes more.
 const MOST_DRAWS: usize = 20;
+/// What the settings of the file are called.
+const AS_WRITTEN: &str = "as written";
 /// What the settings of the page are called.
 const PRESENT: &str = "present settings";
 /// How wide the chart is where the page does not say, px.
@@ -58,7 +60,10 @@ pub(super) fn replays(asked: &Asked, companions: &Companions) -> Result<Replays,
     };
     let best = days(&[]).map_err(Trouble::bad)?;
     let found = replay(&best, (count, &draw), &HowAsked::default(), default_threads());
-    let found = found.map_err(|no| Trouble::bad(format!("{no}; {}", no.help())))?;
+    let mut found = found.map_err(|no| Trouble::bad(format!("{no}; {}", no.help())))?;
+    if let Some(first) = found.variants.first_mut() {
+        first.name = AS_WRITTEN.to_owned();
+    }
     let replayed = Replayed { model: &best.logged, found: &found };
     let span = replayed.span();
     let view = replayed.view(&best.logged.title, &span);

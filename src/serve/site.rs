@@ -227,7 +227,8 @@ fn remedied(
             does.push(format!("{sign}{:.digits$} {what}", value.abs()));
         }
     }
-    Some(Remedied { words: sentence(&words.join(" and ")), does: does.join(", ") + ".", edits })
+    let words = sentence(&words.join(" and ")).trim_end_matches('.').to_owned();
+    Some(Remedied { words, does: does.join(", ") + ".", edits })
 }
 
 /// `Heat setpoint 21.5 (Hall)`: a change in people's words.

@@ -1,7 +1,7 @@
 //! What a setting is besides a key: its name in words, what it governs, how it is read from a model
 //! and written to it, how a form asks for it, and how a test sheet tries another value.
 
-use super::table::Subject;
+use super::subject::Subject;
 use super::value::Value;
 use crate::control::Side;
 use crate::engine::{Model, OutdoorGroup, Zone};

@@ -6,6 +6,7 @@ use super::controls::CONTROLS;
 use super::group::OUTDOOR_UNIT;
 use super::key::{Block, Key, Kind, Need};
 use super::setting::{Access, Setting};
+use super::subject::Subject;
 use super::unit::UNIT;
 use super::value::Value;
 use crate::engine::{Model, OutdoorGroup};
@@ -21,17 +22,6 @@ pub struct Entry {
     pub key: &'static Key,
     /// What it sets.
     pub setting: &'static Setting,
-}
-
-/// Whose setting it is, by places in the model.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Subject {
-    /// A zone.
-    Zone(usize),
-    /// A controller of a zone.
-    Controller(usize, usize),
-    /// An outdoor unit.
-    Group(usize),
 }
 
 static OF_ZONES: LazyLock<Vec<Entry>> = LazyLock::new(|| {

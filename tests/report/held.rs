@@ -66,7 +66,7 @@ fn charts_without_limits_and_windows_are_what_they_were() {
 fn small_strips_draw_limits_and_windows_and_say_what_they_mean() {
     let text = HALL.replace("hysteresis: 2}", "cool_above: 12, hysteresis: 2}").replace(
         "actions:",
-        "  attic:\n    space: {floor: 20 m2, start: 20}\n    unit: {heating: 2 kW}\n    controls: {heat: 20, mode: heat}\nactions:",
+        "  attic:\n    space: {floor: 20 m2, start: 20}\n    unit: {heating: 2 kW}\n    controls: {heat: 20, cool: 25, mode: heat}\nactions:",
     );
     let of = |text: &str| {
         let model = read(text, "hall.yaml", &|_| Err(String::new())).expect("right").base;

@@ -43,7 +43,7 @@ fn signed(value: f64) -> String {
 /// What a variant would have changed.
 pub(super) fn variant(replayed: &Replayed, it: &Variant) -> String {
     let name = match it.name.as_str() {
-        "base" => "The file as written".to_owned(),
+        "base" | "as written" => "The file as written".to_owned(),
         "requests" => "With the setpoints of the other log".to_owned(),
         "present settings" => "With the present settings".to_owned(),
         name => format!("Variant {name}"),

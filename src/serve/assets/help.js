@@ -36,7 +36,8 @@ export class Help {
     } catch (error) {
       if (signal.aborted) return;
       if (!(error instanceof Trouble)) throw error;
-      replace(this.root, h("p", { class: "note" }, error.message));
+      const slow = "To try what would help takes longer than a page waits. A shorter period or a longer step lets it be tried.";
+      replace(this.root, h("p", { class: "note" }, error.status === 504 ? slow : error.message));
       return;
     }
     if (key !== this.state.key()) return;

@@ -282,8 +282,12 @@ function showDays() {
 }
 
 function showButtons() {
+  const active = document.activeElement;
   find("#undo").disabled = state.past.length === 0;
   find("#redo").disabled = state.future.length === 0;
+  // Who has undone everything, or done all of it again, goes on with the other button.
+  if (active?.disabled && active.id === "undo") find("#redo").focus();
+  if (active?.disabled && active.id === "redo") find("#undo").focus();
   find("#unpin").hidden = !state.now.pin;
   find("#pin").textContent = state.now.pin ? "Pin instead" : "Pin this state";
   find("#variant").value = state.now.variant ?? "";
@@ -337,7 +341,7 @@ function wire() {
   find("#undo").onclick = undo;
   find("#redo").onclick = redo;
   find("#pin").onclick = () => { comparison.forget(); state.pin(); tell("Pinned."); };
-  find("#unpin").onclick = () => state.unpin();
+  find("#unpin").onclick = () => { state.unpin(); find("#pin").focus(); };
   find("#variant").onchange = (event) => { panel.quiet(); state.chooseVariant(event.target.value || null); };
   find("#see-all").onclick = seeAll;
   find("#see-compare").onclick = () => {

@@ -8,9 +8,10 @@ const LOOKS = 1500;
 
 /** What went wrong, with the faults of the scenario where it has any. */
 export class Trouble extends Error {
-  constructor(message, faults) {
+  constructor(message, faults, status) {
     super(message);
     this.faults = faults ?? [];
+    this.status = status;
   }
 }
 
@@ -27,7 +28,7 @@ async function answer(response) {
   try { body = JSON.parse(text); } catch { /* an answer without a body says enough by its status */ }
   const faults = body.faults ?? [];
   const message = response.status === 404 ? BARE[404] : body.message ?? faults[0]?.message ?? BARE[response.status];
-  throw new Trouble(message ?? `The server answered ${response.status}.`, faults);
+  throw new Trouble(message ?? `The server answered ${response.status}.`, faults, response.status);
 }
 
 const pause = (time) => new Promise((done) => { setTimeout(done, time); });

@@ -5,7 +5,7 @@ use serde_json::json;
 use super::Opened;
 
 /// The air, the ledger and the figures of the day that is shown.
-const SEEN: &str = "[document.querySelector('#chart .air polyline').getAttribute('points'), \
+const SEEN: &str = "[document.querySelector('#chart .room polyline').getAttribute('points'), \
     document.querySelector('#ledger').innerText, document.querySelector('#zone-figures').innerText].join('|')";
 
 /// What is done with a setting.

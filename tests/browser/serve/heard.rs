@@ -118,7 +118,7 @@ fn the_focus_is_never_lost() {
     page.wait_until("document.querySelectorAll('.remedies .try').length > 0");
     let limit = "[data-key=\"controls.outdoor_limits.heat_below\"]";
     let (add, remove) = (format!("{limit} button.add"), format!("{limit} button.remove"));
-    let steps: [(&str, &str); 12] = [
+    let steps: [(&str, &str); 13] = [
         (".remedies .try", "document.querySelector('#undo-remedy')"),
         ("#undo-remedy", "!document.querySelector('#undo-remedy')"),
         ("[data-keep=zone-office]", "document.querySelector('#chart svg')?.checkVisibility()"),
@@ -137,6 +137,7 @@ fn the_focus_is_never_lost() {
         ("#see-compare", "document.querySelector('#compare-shown svg')"),
         ("#see-all", "document.querySelector('.zone-rows')?.checkVisibility()"),
         ("#unpin", "!document.querySelector('.difference')"),
+        ("#redo", "document.querySelector('#redo').disabled"),
     ];
     for (button, done) in steps {
         page.wait_until(&format!("document.querySelector({})?.checkVisibility()", json!(button)));

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use serde_json::json;
 
 use super::Opened;
+use crate::Page;
 use crate::served::Served;
 
 /// How many elements a page may have, whatever the file.
@@ -281,8 +282,6 @@ fn what_was_measured_stands_beside_and_a_complaint_is_answered_from_it() {
         let _ = writeln!(log, "2025-04-16 {hour:02}:{minute:02},9,18,17,18");
     }
     std::fs::write(folder.path().join("week.csv"), log).expect("written");
-    let draws = "draw,zones.hall.space.opaque\n1,60 W/K\n2,80 W/K\n3,110 W/K\n";
-    std::fs::write(folder.path().join("draws.csv"), draws).expect("written");
     let file = folder.path().join("hall.yaml");
     let text = "log: {file: week.csv, outdoor: out, zones: {hall: {temperature: air, heat: h, cool: c}}}\n\
         zones:\n  hall:\n    space: {floor: 60 m2}\n    unit: {heating: 4 kW, cooling: 4 kW}\n    controls: \
@@ -311,15 +310,47 @@ fn what_was_measured_stands_beside_and_a_complaint_is_answered_from_it() {
     page.click(".relief .try");
     page.wait_until(&format!("Number({heat}) > 20"));
     page.wait_until("document.activeElement.id === 'undo-remedy'");
-    // The same days with it: measured, as logged, as written, and with what is in force now.
+    page.click("#undo-remedy");
+    page.wait_until(&format!("{heat} === '20'"));
+    assert_eq!(page.complaints(), [""; 0]);
+}
+
+/// A day of a log: measured, as logged, and as it would have been with what the page has changed, with an
+/// interval where a fit left draws of the room beside the file.
+#[test]
+fn the_days_of_a_log_are_replayed_with_the_present_settings() {
+    let Some(mut browser) = crate::Browser::start() else { return };
+    let folder = tempfile::tempdir().expect("a folder");
+    let mut log = "time,out,air,h,c\n".to_owned();
+    for step in 0..144 {
+        let (hour, minute) = (step / 6, step % 6 * 10);
+        let air = if step % 2 == 0 { 20.3 } else { 19.8 };
+        let _ = writeln!(log, "2025-04-16 {hour:02}:{minute:02},6,{air},20,24");
+    }
+    std::fs::write(folder.path().join("day.csv"), log).expect("written");
+    let draws = "draw,zones.hall.space.opaque\n1,60 W/K\n2,80 W/K\n3,110 W/K\n";
+    std::fs::write(folder.path().join("draws.csv"), draws).expect("written");
+    let file = folder.path().join("hall.yaml");
+    let text = "log: {file: day.csv, outdoor: out, zones: {hall: {temperature: air, heat: h, cool: c}}}\n\
+        zones:\n  hall:\n    space: {floor: 60 m2}\n    unit: {heating: 4 kW, cooling: 4 kW}\n    controls: \
+        {heat: 20, cool: 24, min_deadband: 2}\n";
+    std::fs::write(&file, text).expect("written");
+    let served = Served::start(Some(&file));
+    let mut page = browser.page(&served.address);
+    page.resize(1400, 900);
+    page.wait_until("document.querySelector('#log-shown svg')");
+    let field = "[data-key=\"controls.heat\"] input[type=number]";
+    page.evaluate(&format!("document.querySelector({}).select()", json!(field)));
+    page.write(field, "21.5");
+    page.press("Enter");
+    page.wait_until("!document.querySelector('#undo').disabled");
     page.click("#replay-ask");
     page.wait_until(
         "document.querySelector('#replay .sides') && document.querySelector('#replay svg')",
     );
-    let heads =
-        page.evaluate("[...document.querySelectorAll('#replay thead th')].map(it => it.innerText)");
+    let heads = "[...document.querySelectorAll('#replay thead th')].map(it => it.innerText)";
     assert_eq!(
-        heads,
+        page.evaluate(heads),
         json!([
             "measured",
             "as logged",
@@ -328,13 +359,19 @@ fn what_was_measured_stands_beside_and_a_complaint_is_answered_from_it() {
             "present settings less as logged"
         ])
     );
-    let warmer = page.text("#replay tbody tr:nth-child(4) td:last-child");
-    assert!(warmer.starts_with('+') && warmer.contains("95 of 100 draws"), "{warmer}");
+    let mean = |page: &mut Page, column: usize| {
+        page.text(&format!("#replay tbody tr:nth-child(4) td:nth-of-type({column})"))
+    };
+    let number = |text: &str| text.parse::<f64>().unwrap_or_else(|_| panic!("{text}"));
+    let [logged, present] = [2, 4].map(|column| number(&mean(&mut page, column)));
+    assert!(present - logged > 0.8, "{logged} {present}");
+    let difference = mean(&mut page, 5);
+    assert!(difference.starts_with('+') && difference.contains("95 of 100 draws"), "{difference}");
     let told = page.text("#replay [role=status]");
     assert!(told.contains("With the present settings") && told.contains("3 draws"), "{told}");
     page.picture("serve-replay");
     // An answer about another state goes.
-    page.click("#undo-remedy");
-    page.wait_until(&format!("{heat} === '20' && !document.querySelector('#replay .sides')"));
+    page.click("#undo");
+    page.wait_until("!document.querySelector('#replay .sides')");
     assert_eq!(page.complaints(), [""; 0]);
 }

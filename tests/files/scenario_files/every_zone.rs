@@ -192,8 +192,12 @@ variants:
     let frost =
         |model: &Model| model.zones.iter().filter(|it| it.controls.low_limit.is_some()).count();
     assert_eq!((frost(base), frost(bare)), (3, 0));
-    for wrong in ["heat: none", "min_deadband: none", "mode: none"] {
-        let text = text.replace("heat: 20\n    cool: 24", &format!("cool: 24\n    {wrong}"));
-        assert!(read(&text, "rooms.yaml", &open).is_err(), "{wrong}");
+    for (right, wrong) in [
+        ("heat: 20", "heat: none"),
+        ("cool: 24", "cool: 24\n    min_deadband: none"),
+        ("cool: 24", "cool: 24\n    mode: none"),
+    ] {
+        let faults = read(&text.replacen(right, wrong, 1), "rooms.yaml", &open).expect_err(wrong);
+        assert!(faults.to_string().contains("none"), "{wrong}: {faults}");
     }
 }
