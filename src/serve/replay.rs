@@ -8,10 +8,10 @@ use super::trouble::Trouble;
 use super::words::sentence;
 use crate::report::chart::replay_svg;
 use crate::report::{Beside, Replayed};
-use crate::scenario::{Companions, Override, Template};
+use crate::scenario::Companions;
 use crate::study::default_threads;
 use crate::study::fit::draws::{DRAWS, Draws};
-use crate::study::replay::{Asked as HowAsked, Days, replay};
+use crate::study::replay::{Asked as HowAsked, Templates, replay};
 
 /// So many draws are enough for a page that somebody waits for; `setband replay` takes more.
 const MOST_DRAWS: usize = 20;
@@ -45,24 +45,23 @@ pub(super) fn replays(asked: &Asked, companions: &Companions) -> Result<Replays,
     let (written, _) = asked.variant_as_written("").study(companions)?;
     let name = asked.source().0;
     let template = |text: &str| companions.template(text, name);
-    let logged = template(&written)?;
     let present = (text != written).then(|| template(&text)).transpose()?;
+    let templates = Templates {
+        logged: template(&written)?,
+        variants: present.map(|it| (PRESENT.to_owned(), it)).into_iter().collect(),
+    };
     let draws = draws(companions)?;
     let count = draws.as_ref().map_or(0, |it| it.rows.len().min(MOST_DRAWS));
-    let days = |changes: &[Override]| -> Result<Days, String> {
-        let model = |template: &Template| template.model(changes).map_err(|it| it.to_string());
-        let present = present.iter().map(|it| Ok((PRESENT.to_owned(), model(it)?)));
-        Ok(Days { logged: model(&logged)?, variants: present.collect::<Result<_, String>>()? })
+    let as_fitted = || templates.days(&[]).map_err(|it| it.to_string());
+    let draw = |number: usize| match &draws {
+        Some(draws) => templates.drawn(draws, number, &[]),
+        None => as_fitted(),
     };
-    let draw = |number: usize| {
-        let changes = draws.as_ref().map_or_else(|| Ok(Vec::new()), |it| it.changes(number))?;
-        days(&changes)
-    };
-    let best = days(&[]).map_err(Trouble::bad)?;
+    let best = as_fitted().map_err(Trouble::bad)?;
     let found = replay(&best, (count, &draw), &HowAsked::default(), default_threads());
     let mut found = found.map_err(|no| Trouble::bad(format!("{no}; {}", no.help())))?;
     if let Some(first) = found.variants.first_mut() {
-        first.name = AS_WRITTEN.to_owned();
+        AS_WRITTEN.clone_into(&mut first.name);
     }
     let replayed = Replayed { model: &best.logged, found: &found };
     let span = replayed.span();

@@ -63,6 +63,7 @@ fn take(opened: &mut Opened, key: &str, step: &Step<'_>) {
 /// Rules 15 to 18, each with a setting: the day is another one with it, and the same again once it is
 /// undone.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn what_a_file_lacks_is_added_seen_and_undone() {
     let Some(mut opened) = Opened::scenario("open_window") else { return };
     let first = opened.page.evaluate(SEEN);

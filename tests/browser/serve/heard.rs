@@ -56,6 +56,7 @@ fn has(heard: &[Heard], role: &str, part: &str) -> bool {
 }
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn every_part_tells_names_and_roles_and_says_what_changed() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     let all = heard(&mut opened.page);
@@ -112,6 +113,7 @@ fn every_part_tells_names_and_roles_and_says_what_changed() {
 
 /// Whatever is done by keys, the focus is somewhere that can be seen afterwards.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn the_focus_is_never_lost() {
     let Some(mut opened) = Opened::scenario("weavers_yard_wrong_owner") else { return };
     let page = &mut opened.page;
@@ -155,6 +157,7 @@ fn the_focus_is_never_lost() {
 
 /// With 32 rooms the first setting is two presses of the tabulator and one of Enter away.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn settings_are_a_few_keys_away_however_many_rooms_there_are() {
     let Some(mut opened) = Opened::scenario("dyehouse_32_rooms") else { return };
     let page = &mut opened.page;
@@ -206,6 +209,7 @@ const CROWDED: &str = "(() => { \
     return wrong; })()";
 
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn spaced_text_is_neither_cut_off_nor_lies_on_other_text() {
     for (scenario, views) in [
         (
@@ -246,6 +250,7 @@ fn spaced_text_is_neither_cut_off_nor_lies_on_other_text() {
 
 /// Eight rooms on one unit.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn eight_rooms_print_on_one_page() {
     let Some(mut browser) = crate::Browser::start() else { return };
     let folder = tempfile::tempdir().expect("a folder");

@@ -318,6 +318,7 @@ fn what_was_measured_stands_beside_and_a_complaint_is_answered_from_it() {
 /// A day of a log: measured, as logged, and as it would have been with what the page has changed, with an
 /// interval where a fit left draws of the room beside the file.
 #[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn the_days_of_a_log_are_replayed_with_the_present_settings() {
     let Some(mut browser) = crate::Browser::start() else { return };
     let folder = tempfile::tempdir().expect("a folder");
