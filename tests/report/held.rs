@@ -22,7 +22,8 @@ actions:
   - {at: \"d2 23:00\", zone: hall, window: open}
 ";
 
-fn chart(text: &str, day: Option<i64>) -> String {
+/// What is drawn of the run of a text.
+fn drawn<T>(text: &str, draw: impl FnOnce(&Run<'_>) -> T) -> T {
     let model = read(text, "hall.yaml", &|_| Err(String::new())).expect("right").base;
     let finished = simulate(&model, Keep::Steps);
     let run = Run {
@@ -31,7 +32,13 @@ fn chart(text: &str, day: Option<i64>) -> String {
         ledger: &finished.ledger,
         summary: &finished.summary,
     };
-    zone_svg(&run, ZoneIndex::new(0), day, 900, Beside::default()).expect("a chart")
+    draw(&run)
+}
+
+fn chart(text: &str, day: Option<i64>) -> String {
+    drawn(text, |run| {
+        zone_svg(run, ZoneIndex::new(0), day, 900, Beside::default()).expect("a chart")
+    })
 }
 
 #[test]
@@ -69,16 +76,10 @@ fn small_strips_draw_limits_and_windows_and_say_what_they_mean() {
         "  attic:\n    space: {floor: 20 m2, start: 20}\n    unit: {heating: 2 kW}\n    controls: {heat: 20, cool: 25, mode: heat}\nactions:",
     );
     let of = |text: &str| {
-        let model = read(text, "hall.yaml", &|_| Err(String::new())).expect("right").base;
-        let finished = simulate(&model, Keep::Steps);
-        let run = Run {
-            model: &model,
-            rows: &finished.rows,
-            ledger: &finished.ledger,
-            summary: &finished.summary,
-        };
-        let rows = rows_svg(&run, 0, 700, 24).expect("rows");
-        (group_svg(&run, 400, &StripsView::default()).expect("strips"), rows.zones)
+        drawn(text, |run| {
+            let rows = rows_svg(run, 0, 700, 24).expect("rows");
+            (group_svg(run, 400, &StripsView::default()).expect("strips"), rows.zones)
+        })
     };
     let (strips, rows) = of(&text);
     let words = "line along the top: no heating allowed, dotted line: no cooling allowed, dotted box: \

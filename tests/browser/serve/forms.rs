@@ -24,39 +24,32 @@ fn field(key: &str) -> String {
     format!("[data-key=\"{key}\"]")
 }
 
+/// Waits until an element is there to be used.
+fn wait_for(opened: &mut Opened, selector: &str) {
+    let seen = format!("document.querySelector({})?.checkVisibility()", json!(selector));
+    opened.page.wait_until(&seen);
+}
+
+/// Types into a field instead of what is there.
+fn type_into(opened: &mut Opened, input: &str, value: &str) {
+    wait_for(opened, input);
+    opened.page.evaluate(&format!("document.querySelector({}).select()", json!(input)));
+    opened.page.write(input, value);
+    opened.page.press("Enter");
+}
+
 fn take(opened: &mut Opened, key: &str, step: &Step<'_>) {
     let place = field(key);
     match step {
         Step::Button(name) => {
             let button = format!("{place} button.{name}");
-            opened.page.wait_until(&format!(
-                "document.querySelector({})?.checkVisibility()",
-                json!(button)
-            ));
+            wait_for(opened, &button);
             opened.page.focus(&button);
             opened.page.press("Enter");
         }
-        Step::Number(value) => {
-            let input = format!("{place} input[type=number]");
-            opened.page.wait_until(&format!(
-                "document.querySelector({})?.checkVisibility()",
-                json!(input)
-            ));
-            opened.page.evaluate(&format!("document.querySelector({}).select()", json!(input)));
-            opened.page.write(&input, value);
-            opened.page.press("Enter");
-        }
+        Step::Number(value) => type_into(opened, &format!("{place} input[type=number]"), value),
+        Step::List(value) => type_into(opened, &format!("{place} input[type=text]"), value),
         Step::Word(value) => opened.choose(&format!("{place} select"), value),
-        Step::List(value) => {
-            let input = format!("{place} input[type=text]");
-            opened.page.wait_until(&format!(
-                "document.querySelector({})?.checkVisibility()",
-                json!(input)
-            ));
-            opened.page.evaluate(&format!("document.querySelector({}).select()", json!(input)));
-            opened.page.write(&input, value);
-            opened.page.press("Enter");
-        }
     }
 }
 
@@ -101,7 +94,7 @@ fn what_a_file_lacks_is_added_seen_and_undone() {
     take(&mut opened, limit, &Step::Button("add"));
     take(&mut opened, limit, &Step::Button("remove"));
     let add = format!("{} button.add", field(limit));
-    opened.page.wait_until(&format!("document.querySelector({})?.checkVisibility()", json!(add)));
+    wait_for(&mut opened, &add);
     opened.page.wait_until(&format!("document.activeElement.matches({})", json!(add)));
     assert_eq!(opened.page.complaints(), [""; 0]);
     opened.page.picture("serve-forms");

@@ -270,6 +270,19 @@ fn an_address_made_with_another_file_says_so() {
         .wait_until("document.querySelector('#trouble').textContent.includes('another scenario')");
 }
 
+/// A hall with this log and this deadband, served from a folder.
+fn site_of(folder: &std::path::Path, name: &str, log: &str, deadband: u32) -> Served {
+    std::fs::write(folder.join(name), log).expect("written");
+    let file = folder.join("hall.yaml");
+    let text = format!(
+        "log: {{file: {name}, outdoor: out, zones: {{hall: {{temperature: air, heat: h, cool: c}}}}}}\n\
+         zones:\n  hall:\n    space: {{floor: 60 m2}}\n    unit: {{heating: 4 kW, cooling: 4 kW}}\n    \
+         controls: {{heat: 20, cool: 24, min_deadband: {deadband}}}\n"
+    );
+    std::fs::write(&file, text).expect("written");
+    Served::start(Some(&file))
+}
+
 /// A site whose log covers a day: its heat and cool setpoints stand closer than the settings allow.
 #[test]
 #[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
@@ -281,13 +294,7 @@ fn what_was_measured_stands_beside_and_a_complaint_is_answered_from_it() {
         let (hour, minute) = (step / 6, step % 6 * 10);
         let _ = writeln!(log, "2025-04-16 {hour:02}:{minute:02},9,18,17,18");
     }
-    std::fs::write(folder.path().join("week.csv"), log).expect("written");
-    let file = folder.path().join("hall.yaml");
-    let text = "log: {file: week.csv, outdoor: out, zones: {hall: {temperature: air, heat: h, cool: c}}}\n\
-        zones:\n  hall:\n    space: {floor: 60 m2}\n    unit: {heating: 4 kW, cooling: 4 kW}\n    controls: \
-        {heat: 20, cool: 24, min_deadband: 3}\n";
-    std::fs::write(&file, text).expect("written");
-    let served = Served::start(Some(&file));
+    let served = site_of(folder.path(), "week.csv", &log, 3);
     let mut page = browser.page(&served.address);
     page.resize(1400, 900);
     page.wait_until(
@@ -328,15 +335,9 @@ fn the_days_of_a_log_are_replayed_with_the_present_settings() {
         let air = if step % 2 == 0 { 20.3 } else { 19.8 };
         let _ = writeln!(log, "2025-04-16 {hour:02}:{minute:02},6,{air},20,24");
     }
-    std::fs::write(folder.path().join("day.csv"), log).expect("written");
     let draws = "draw,zones.hall.space.opaque\n1,60 W/K\n2,80 W/K\n3,110 W/K\n";
     std::fs::write(folder.path().join("draws.csv"), draws).expect("written");
-    let file = folder.path().join("hall.yaml");
-    let text = "log: {file: day.csv, outdoor: out, zones: {hall: {temperature: air, heat: h, cool: c}}}\n\
-        zones:\n  hall:\n    space: {floor: 60 m2}\n    unit: {heating: 4 kW, cooling: 4 kW}\n    controls: \
-        {heat: 20, cool: 24, min_deadband: 2}\n";
-    std::fs::write(&file, text).expect("written");
-    let served = Served::start(Some(&file));
+    let served = site_of(folder.path(), "day.csv", &log, 2);
     let mut page = browser.page(&served.address);
     page.resize(1400, 900);
     page.wait_until("document.querySelector('#log-shown svg')");
