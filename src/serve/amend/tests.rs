@@ -207,7 +207,7 @@ every_zone:
     heat: 20
     cool: 24
     occupancy: {from: \"08:00\", to: \"18:00\"}
-    controllers: [{id: door, key_locks: {keys: [power]}}, {id: desk, primary: true, offset: 0.5}]
+    controllers: [{id: door, key_locks: {keys: [power], in_force: true}}, {id: desk, primary: true, offset: 0.5}]
     outdoor_limits: {heat_below: 18}
 zones: {hall: {}, attic: {}}
 ";

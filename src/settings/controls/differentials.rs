@@ -64,8 +64,10 @@ macro_rules! one_direction {
         .asked(
             Section::Calls,
             Control::Optional(&Control::Fine(HYSTERESIS), |model, subject| {
-                let both = &zone_of(model, subject)?.controls.thermostat.$field;
-                Some(Value::Number(both.of($direction)))
+                // One that is as the other direction's would be the one of both again.
+                let controls = &zone_of(model, subject)?.controls;
+                let more = controls.settings.grid.step();
+                Some(Value::Number(controls.thermostat.$field.of($direction) + more))
             }),
         )
     };

@@ -4,9 +4,8 @@ use serde_json::json;
 
 use super::Opened;
 
-/// The air, the ledger and the figures of the day that is shown.
-const SEEN: &str = "[document.querySelector('#chart .room polyline').getAttribute('points'), \
-    document.querySelector('#ledger').innerText, document.querySelector('#zone-figures').innerText].join('|')";
+/// The answer, the figures and the ledger of the day that is shown: whatever its size.
+const SEEN: &str = "['#headline', '#figures', '#ledger'].map(it => document.querySelector(it).innerText).join('|')";
 
 /// What is done with a setting.
 enum Step<'a> {
