@@ -180,7 +180,7 @@ function optional(control, field, send) {
   const add = h("button", { type: "button", class: "add", onclick: () => send({ value: begins }) });
   const remove = h("button", { type: "button", class: "plain remove", onclick: () => send({ value: "none" }) },
     "take away", h("span", { class: "hidden" }, `: ${field.label}`));
-  const inner = h("div", {}, control.nodes);
+  const inner = h("div", { class: "inner" }, control.nodes);
   const title = h("p", { class: "absent" }, field.label, ": ", h("span", {}, "none"));
   const focusable = () => inner.querySelector("input:not([type=range]), select");
   return {

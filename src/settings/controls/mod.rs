@@ -366,7 +366,7 @@ block! {
     RETURN_AT = optional(
         "controls.return_at",
         Kind::ListOf(&Kind::Clock),
-        "Clock times at which the stored setpoints go back to return_to, as a schedule's request.",
+        "Clock times at which the stored setpoints go back, as a request of the schedule.",
     )
     .sets(
         Setting::of_zone("Setpoints go back at", Governs::Absence, sensing::returns, |_, _| None)
