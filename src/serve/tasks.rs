@@ -70,7 +70,7 @@ pub(super) enum Task {
 
 impl Task {
     /// Each with its address.
-    pub(super) const ALL: [(Self, &str); 20] = [
+    pub(super) const ALL: [(Self, &str); 21] = [
         (Self::Source, "/api/source"),
         (Self::Day, "/api/day"),
         (Self::Amend, "/api/amend"),
