@@ -19,7 +19,8 @@ export class Site {
       const at = state.look.at ?? noon(day.chart.from);
       return askJson("/api/complaint", { asked: { ...state.plain(state.now), zone: day.zones[place].id, at }, felt });
     } });
-    this.replays = new Replays(find("#replay"), { ask: () => askJson("/api/replay", this.asked()), onTrouble });
+    this.replays = new Replays(find("#replay"), { ask: () => askJson("/api/replay", this.asked()), onTrouble,
+      about: () => JSON.stringify([state.key(), look().place]) });
   }
 
   /** The room and the day that are looked at, as the server is asked about them. */
@@ -34,7 +35,7 @@ export class Site {
     const key = JSON.stringify([this.state.key(), place, day.day]);
     const { at } = this.state.look;
     this.complaints.show(JSON.stringify([key, at]), clock(shown(at ?? noon(day.chart.from)), day.chart.from));
-    this.replays.show(JSON.stringify([this.state.key(), place]));
+    this.replays.show();
     find("#log").hidden = !day.has_log;
     if (!day.has_log || this.logged === key) return;
     this.logged = key;
@@ -92,21 +93,24 @@ function helping(remedies, tried, onTry) {
 
 /** The days of the log with the present settings, asked for by a button. */
 class Replays {
-  constructor(root, { ask, onTrouble }) {
-    Object.assign(this, { ask, onTrouble });
+  /** `about` tells states and rooms apart, also before they are shown. */
+  constructor(root, { ask, about, onTrouble }) {
+    Object.assign(this, { ask, about, onTrouble });
     this.answer = h("div", { role: "status" });
     root.replaceChildren(h("p", {}, h("button", { type: "button", id: "replay-ask", onclick: () => this.replay() },
       "Replay these days with the present settings")), this.answer);
   }
 
   /** Shows the state and the room that are looked at; an answer for others goes. */
-  show(key) {
+  show() {
+    const key = this.about();
     if (this.key !== key) replace(this.answer);
     this.key = key;
   }
 
   async replay() {
-    const { key } = this;
+    const key = this.about();
+    this.key = key;
     replace(this.answer, h("p", { class: "note" }, "The days are being replayed\u2026"));
     try {
       const replayed = await this.ask();
