@@ -15,7 +15,7 @@ use crate::report::chart::{self, ChartFault};
 use crate::report::{self, Replayed};
 use crate::scenario::{STANDARD_INPUT, Study, load_template, load_template_in};
 use crate::study::default_threads;
-use crate::study::fit::draws::{DRAWS, Draws};
+use crate::study::fit::draws::Draws;
 use crate::study::replay::{Asked, NoReplay, Requests, Templates, replay as run};
 
 /// Width of the chart, px.

@@ -8,7 +8,7 @@ use super::options::{Chosen, Common};
 use crate::engine::{Model, ZoneIndex};
 use crate::log::SiteLog;
 use crate::scenario::{STANDARD_INPUT, Study, VariantFault, load, load_beside};
-use crate::study::fit::draws::Draws;
+use crate::study::fit::draws::{DRAWS, Draws};
 
 /// Reads a scenario file; what is wrong with its variants stops it, too.
 pub(super) fn study(file: &Path) -> Result<Study, Failure> {
@@ -101,9 +101,6 @@ pub(super) fn zones(model: &Model, name: Option<&str>) -> Result<Vec<ZoneIndex>,
         }
     })
 }
-
-/// The table of draws that `fit` writes beside a fitted file.
-const DRAWS: &str = "draws.csv";
 
 /// The draws beside a fitted file; none where there is no such table.
 pub(super) fn draws(fitted: &Path) -> Result<Option<Draws>, Failure> {

@@ -44,11 +44,6 @@ impl<'a> Replayed<'a> {
         ReplayView { title, subtitle, model: self.model, found: self.found }
     }
 
-    /// Whether the model follows the log, in a sentence.
-    pub fn answer(&self) -> String {
-        words::answer(self)
-    }
-
     /// What each of the other settings would have changed, in a sentence each.
     pub fn variants(&self) -> Vec<String> {
         self.found.variants.iter().map(|it| words::variant(self, it)).collect()
