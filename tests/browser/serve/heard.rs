@@ -120,7 +120,7 @@ fn the_focus_is_never_lost() {
     page.wait_until("document.querySelectorAll('.remedies .try').length > 0");
     let limit = "[data-key=\"controls.outdoor_limits.heat_below\"]";
     let (add, remove) = (format!("{limit} button.add"), format!("{limit} button.remove"));
-    let steps: [(&str, &str); 13] = [
+    let steps: [(&str, &str); 14] = [
         (".remedies .try", "document.querySelector('#undo-remedy')"),
         ("#undo-remedy", "!document.querySelector('#undo-remedy')"),
         ("[data-keep=zone-office]", "document.querySelector('#chart svg')?.checkVisibility()"),
@@ -139,6 +139,7 @@ fn the_focus_is_never_lost() {
         ("#see-compare", "document.querySelector('#compare-shown svg')"),
         ("#see-all", "document.querySelector('.zone-rows')?.checkVisibility()"),
         ("#unpin", "!document.querySelector('.difference')"),
+        ("#undo", "!document.querySelector('#redo').disabled"),
         ("#redo", "document.querySelector('#redo').disabled"),
     ];
     for (button, done) in steps {
