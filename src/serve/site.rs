@@ -14,6 +14,7 @@ use crate::report::chart::{LogPanel, LogView, log_svg};
 use crate::scenario::{Companions, content};
 use crate::settings::entry;
 use crate::study::audit::audit;
+use crate::study::replay::Rerun;
 use crate::study::why::{Felt, Remedy, Scene, remedies, why};
 use crate::study::{Keep, simulate};
 use crate::time::{Period, Seconds};
@@ -159,7 +160,9 @@ pub(super) fn because(complaint: &Complaint, companions: &Companions) -> Result<
     let answer = answer.ok_or_else(|| Trouble::bad("nothing is known of that time"))?;
     let (helped, tried) = if is_cheap(model) {
         let template = companions.template(&text, asked.source().0)?;
-        remedies(&template, model, (zone, at), felt, &answer.causes)
+        let site = model.log.as_deref().filter(|_| is_logged);
+        let days = site.and_then(|site| Rerun::of(model, site).ok());
+        remedies(&template, model, (zone, at), felt, &answer.causes, days.as_ref())
     } else {
         (Vec::new(), 0)
     };
