@@ -36,6 +36,41 @@ const TERMS: &[(&str, &str, &str)] = &[
         "A zone whose outdoor unit is directed by another one, the owner.",
         "control rule 10",
     ),
+    (
+        "requirement",
+        "What a specification asks, under `require`: a setting, a claim about what keys can do, a figure \
+         of a run, a finding that must be absent. `review` says whether it holds and by what.",
+        "setband's own word",
+    ),
+    (
+        "witness sheet",
+        "The few lines of a test sheet that show the requirements of a file to somebody.",
+        "setband's own word",
+    ),
+    (
+        "register",
+        "For each setting and requirement of a building when it was last shown to hold, by whom and by \
+         which line; what failed and was mended; what waits and why. Made from filled tables alone.",
+        "setband's own word",
+    ),
+    (
+        "deferred",
+        "Left for another day, with the reason: other weather outside (needs outdoor air below or above \
+         a temperature), people who come and go (needs occupancy), or a longer wait than allowed.",
+        "setband's own word",
+    ),
+    (
+        "owed",
+        "What was asked or set and has not been shown to hold: not tested, failed and not mended, or \
+         deferred.",
+        "setband's own word",
+    ),
+    (
+        "handover",
+        "Pages that stay in the building: one for the people in each room, one for the owner, one for \
+         the next technician.",
+        "common practice, no source",
+    ),
     ("group", "The zones on one outdoor unit.", "control rule 10"),
     (
         "mode policy",

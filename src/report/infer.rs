@@ -1,5 +1,7 @@
 //! What `infer` prints, for people and for programs.
 
+mod misread;
+
 use std::fmt::Write as _;
 
 use serde_json::{Map, Value as Json, json};
@@ -128,8 +130,10 @@ fn cause(zones: &[ZoneInference], zone: &ZoneInference) -> String {
         None if calls.is_empty() && slips.is_empty() => "not as the sheet expects".into(),
         _ => String::new(),
     };
-    let parts: Vec<String> =
-        [by_presses, calls, slips].into_iter().filter(|it| !it.is_empty()).collect();
+    let parts: Vec<String> = [by_presses, calls, slips, misread::misread_answer(zone)]
+        .into_iter()
+        .filter(|it| !it.is_empty())
+        .collect();
     place + &parts.join("; ")
 }
 
@@ -192,6 +196,9 @@ fn zone_text(zone: &ZoneInference, style: Style, out: &mut String) {
             explanation.key,
             value_words(&explanation.value)
         );
+        out.push_str(&hang("> ", &clean(&text), style.width));
+    }
+    for text in misread::misread_lines(zone) {
         out.push_str(&hang("> ", &clean(&text), style.width));
     }
     let calls = calls_words(zone);
@@ -283,6 +290,13 @@ fn list_words(setting: &Inferred) -> String {
     }
 }
 
+/// The first of some names, and how many more there are.
+fn listed_names(names: &[&str], most: usize) -> String {
+    let more = names.len().saturating_sub(most);
+    let first = figures::listed(&names[..names.len() - more]);
+    if more > 0 { format!("{first}, or one of {more} others") } else { first }
+}
+
 fn value_words(value: &Value) -> String {
     match value {
         Value::Number(number) => number.to_string(),
@@ -332,6 +346,13 @@ pub fn infer_json(zones: &[ZoneInference]) -> serde_json::Result<String> {
         .flat_map(|zone| zone.pairs.iter().map(|pair| (&zone.id, pair)))
         .map(|(zone, pair)| json!({"zone": zone, "settings": pair.iter().map(one).collect::<Vec<_>>()}))
         .collect();
+    let misread = zones.iter().flat_map(|zone| zone.misread.iter().map(|it| (&zone.id, it)));
+    let misread: Vec<Json> = misread
+        .map(|(zone, it)| {
+            json!({"zone": zone, "line": it.line,
+                   "explanations": it.explanations.iter().map(one).collect::<Vec<_>>()})
+        })
+        .collect();
     let suspects: Vec<Json> = zones
         .iter()
         .filter(|zone| !zone.suspected().is_empty())
@@ -352,6 +373,7 @@ pub fn infer_json(zones: &[ZoneInference]) -> serde_json::Result<String> {
         "failed": failed,
         "explanations": explanations,
         "pairs": pairs,
+        "misread": misread,
         "suspects": suspects,
         "next_press": next.map_or(Json::Null, |(zone, next)| next_json(zone, next)),
     });

@@ -329,3 +329,29 @@ fn everything_wrong_with_all_papers_is_told_at_once() {
     let said = String::from_utf8(none.stderr).expect("text");
     assert!(said.contains("has no filled sheet and no filled table"), "{said}");
 }
+
+/// An override that ends at midnight waits for a day on which people come and go, and the register says
+/// so.
+#[test]
+fn what_needs_people_says_that_it_needs_occupancy() {
+    let file = FILE.replace(
+        "{heat: 20, cool: 23, min_deadband: 2,",
+        "{heat: 20, cool: 23, min_deadband: 2, occupancy: {from: \"08:00\", to: \"18:00\"}, setback: \
+         {heat: 1, cool: 1, override_until: end_of_day},",
+    );
+    let file = file.replace("{heat: [19, 22], cool: [21, 25]}", "{heat: [17, 24], cool: [20, 28]}");
+    let model =
+        read(&file, "barn.yaml", &|_| Err("no files here".into())).expect("a scenario").base;
+    let sheet = sheet(&model, Conditions::default()).expect("a sheet");
+    let table = Table::blank(&Sheeted::whole(&model, &sheet));
+    let folder = TempDir::new().expect("a folder");
+    fs::write(folder.path().join("visit.csv"), table.text()).expect("written");
+    let arguments = ["register", ".", "--json", "--out", "out"];
+    let mut command = Command::new(env!("CARGO_BIN_EXE_setband"));
+    let done = command.current_dir(folder.path()).args(arguments).output().expect("it runs");
+    let json: Json = serde_json::from_slice(&done.stdout).expect("JSON");
+    let waits = json["waiting"].as_array().expect("a list");
+    assert!(waits.iter().any(|it| it["needs"] == "occupancy"), "{json:#}");
+    let page = fs::read_to_string(folder.path().join("out/register.html")).expect("a page");
+    assert!(page.contains("Needs occupancy"), "{page}");
+}

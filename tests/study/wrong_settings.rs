@@ -95,6 +95,8 @@ fn named(zones: &[ZoneInference]) -> BTreeSet<String> {
         all.extend(zone.pairs.iter().flatten().map(|it| it.key.clone()));
         all.extend(zone.suspected());
         all.extend(zone.suspects.next.iter().cloned());
+        let misread = zone.misread.iter().flat_map(|it| &it.explanations);
+        all.extend(misread.map(|it| it.key.clone()));
     }
     all
 }
@@ -109,9 +111,7 @@ fn each_wrong_setting_is_named_behind_the_verdict() {
     let model = model(ROOM);
     let sheet = sheet(&model, Conditions::default()).expect("a sheet");
     let lines = sheet.steps.len();
-    // The delay is hidden by the rests here: no line of this sheet notices it, and the sheet says so.
-    // The last two are looked at in pairs alone.
-    for (path, to, wanted) in WRONG.into_iter().take(9) {
+    for (path, to, wanted) in WRONG {
         let table = filled(&model, &sheet, &device(&model, path, to));
         let zones = inferred(&table);
         let (verdict, answer) = (verdict(&zones), infer_answer(&zones));
@@ -135,13 +135,13 @@ fn a_wrong_owner_is_named() {
     assert!(names(&zones, "owner"), "{answer} {:?}", named(&zones));
 }
 
-/// One line more is read a step too high. The setting is still named in most cases; where a slip
-/// looks like another setting the answer is no agreement all the same.
+/// One line more is read a step too high. The answer is never agreement, and but for one case one of these:
+/// the right setting is among those named, or a press follows that tells settings apart.
 #[test]
 fn a_misread_line_hides_no_wrong_setting() {
     let model = model(ROOM);
     let sheet = sheet(&model, Conditions::default()).expect("a sheet");
-    let mut found = 0;
+    let (mut found, mut next) = (0, 0);
     let mut missed = Vec::new();
     for (path, to, wanted) in WRONG {
         let table = filled(&model, &sheet, &device(&model, path, to));
@@ -154,12 +154,15 @@ fn a_misread_line_hides_no_wrong_setting() {
             assert!(!verdict(&zones).holds(), "{path} {to}, line {at}");
             if names(&zones, wanted) {
                 found += 1;
+            } else if zones.iter().any(|zone| zone.next.is_some()) {
+                next += 1;
             } else {
                 missed.push(format!("{wanted} with line {}: {}", at + 1, infer_answer(&zones)));
             }
         }
     }
-    assert!(found >= 15, "{found} found, {} not: {missed:#?}", missed.len());
+    assert!(missed.len() <= 1, "{found} found, {} not: {missed:#?}", missed.len());
+    assert!(found >= 18, "{found} found, {next} by a next press");
 }
 
 /// Two wrong settings: both are named, or one is, and the lines are to be repeated once it is set

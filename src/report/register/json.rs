@@ -3,7 +3,16 @@
 use serde_json::{Value, json};
 
 use super::{Registered, tables};
-use crate::study::register::Witnessed;
+use crate::study::register::{Need, Witnessed};
+
+/// What a part waits for.
+const fn need_name(need: &Need) -> &'static str {
+    match need {
+        Need::Outdoor { .. } => "outdoor_temperature",
+        Need::Occupancy => "occupancy",
+        Need::Other => "other",
+    }
+}
 
 /// The register as JSON.
 ///
@@ -32,7 +41,7 @@ pub fn register_json(registered: &Registered<'_>) -> serde_json::Result<String> 
         .iter()
         .map(|it| {
             json!({"zone": it.part.zone, "part": it.part.part, "why": it.part.why,
-                   "paper": it.paper, "weeks": registered.weeks_words(it)})
+                   "paper": it.paper, "needs": need_name(&it.part.need), "weeks": registered.weeks_words(it)})
         })
         .collect();
     let failures: Vec<Value> = register

@@ -157,7 +157,10 @@ impl Registered<'_> {
             }
         }
         let words = |(it, zones): (&Waiting, Vec<&str>)| {
-            let when = self.weeks_words(it);
+            let when = match it.part.need {
+                Need::Occupancy => "Needs occupancy: a day on which people come and go.".into(),
+                Need::Outdoor { .. } | Need::Other => self.weeks_words(it),
+            };
             let when = if when.is_empty() { String::new() } else { format!(" {when}") };
             format!("{}: {}: {}.{when}", listed(&zones), it.part.part, it.part.why)
         };

@@ -2,7 +2,7 @@
 
 use super::Sheeted;
 use super::words::{deed_words, part_words};
-use crate::study::sheet::{Deed, Deferred, Hindrance, Shown, Step, season};
+use crate::study::sheet::{Deed, Deferred, Hindrance, Part, Shown, Step, season};
 use crate::study::sheet_csv::{Behind, Claim, Need, NotShown, PutOff, REQUIREMENT, Words, write};
 
 /// The whole file.
@@ -74,6 +74,9 @@ impl Sheeted<'_> {
             Hindrance::Season(direction) => {
                 let season = season(self.model, deferred.zone, direction);
                 Need::Outdoor { from: season.lowest, to: season.highest }
+            }
+            Hindrance::Midnight | Hindrance::Wait(_) if deferred.part == Part::Unoccupied => {
+                Need::Occupancy
             }
             _ => Need::Other,
         }

@@ -3,8 +3,8 @@
 use serde_json::{Value, json};
 
 use super::Sheeted;
-use super::words::{deed_words, part_words};
-use crate::study::sheet::{Deed, Pace, Reading, Step};
+use super::words::part_words;
+use crate::study::sheet::{Deed, Pace, Reading};
 
 /// The sheet as JSON.
 ///
@@ -16,7 +16,7 @@ pub fn sheet_json(sheeted: &Sheeted<'_>) -> serde_json::Result<String> {
     let rooms: serde_json::Map<String, Value> = (sheeted.model.zones.iter().zip(&sheet.rooms))
         .map(|(zone, room)| (zone.id.clone(), json!(room)))
         .collect();
-    let lines: Vec<Value> = sheet.steps.iter().map(|step| line(sheeted, step)).collect();
+    let lines: Vec<Value> = (0..sheet.steps.len()).map(|at| line(sheeted, at)).collect();
     let deferred: Vec<Value> = sheet
         .deferred
         .iter()
@@ -35,7 +35,8 @@ pub fn sheet_json(sheeted: &Sheeted<'_>) -> serde_json::Result<String> {
         "temperature_unit": sheeted.model.unit.letter(),
         "rooms": rooms,
         "waiting_s": sheeted.waiting().get(),
-        "time_s": Pace::USUAL.whole(&sheet.steps, sheeted.model.zones.len()).get(),
+        "time_s": Pace::USUAL.whole(sheeted.model, &sheet.steps).get(),
+        "time_in_turn_s": sheet.in_turn.get(),
         "shown_share": sheeted.plan.choice.as_ref().map(|(_, choice)| choice.shown),
         "left_out": sheeted.left_out_words(),
         "requirements": sheeted.witness_words(),
@@ -47,7 +48,8 @@ pub fn sheet_json(sheeted: &Sheeted<'_>) -> serde_json::Result<String> {
     serde_json::to_string_pretty(&value)
 }
 
-fn line(sheeted: &Sheeted<'_>, step: &Step) -> Value {
+fn line(sheeted: &Sheeted<'_>, at: usize) -> Value {
+    let step = &sheeted.sheet.steps[at];
     let zone = step.place.zone;
     let Reading { heat, cool, mode, power, running, refused } = &step.expected;
     let wait = match &step.deed {
@@ -59,8 +61,9 @@ fn line(sheeted: &Sheeted<'_>, step: &Step) -> Value {
         "zone": sheeted.zone(zone).id,
         "controller": sheeted.controller(zone, step.place.controller.get()),
         "part": part_words(step.part),
-        "action": deed_words(step),
+        "action": sheeted.deed_words(at),
         "wait_s": wait,
+        "wait_since": sheeted.meanwhile(at).map(|since| since + 1),
         "expected": {
             "heat": heat,
             "cool": cool,

@@ -62,12 +62,14 @@
   };
 
   const told = h("span", { role: "status" });
+  const running = h("span", { className: "timers" });
   const tester = h("input", { value: kept.tester ?? "", ariaLabel: "Tester", placeholder: "Tester", onchange: (event) => { kept.tester = event.target.value; keep(); } });
-  const bar = h("div", { className: "bar" }, told, tester,
+  const bar = h("div", { className: "bar" }, told, running, tester,
     h("button", { type: "button", onclick: next }, "Next line"),
     h("button", { type: "button", onclick: save }, "Save as CSV"));
   document.body.append(bar);
 
+  const timers = [];
   const lines = [...document.querySelectorAll("tr[data-line]")];
   for (const row of lines) line(row, Number(row.dataset.line));
   addEventListener("keydown", (event) => {
@@ -76,6 +78,7 @@
     row?.querySelector(".tap.good").click();
   });
   show();
+  setInterval(tick, 500);
 
   function line(row, number) {
     const expected = table[number - 1];
@@ -84,7 +87,7 @@
     const form = h("div", { className: "form" });
     row.querySelector("td.ok").append(good, other);
     row.querySelector("td.blank").append(form);
-    if (waits[number - 1] > 0) row.querySelector("td.do").append(timer(waits[number - 1]));
+    for (const wait of waits.filter((it) => it.at === number)) row.querySelector("td.do").append(timer(wait.seconds, wait.line));
     row.update = () => {
       const state = kept[number];
       good.setAttribute("aria-pressed", String(Boolean(state?.ok)));
@@ -113,20 +116,33 @@
     }
   }
 
-  /** A button that counts down; the end is when the clock says so, also after the screen slept. */
-  function timer(seconds) {
-    const words = (left) => `${Math.floor(left / 60)}:${String(left % 60).padStart(2, "0")}`;
-    const button = h("button", { type: "button", className: "tap timer" }, `Start ${words(seconds)}`);
-    let ends = null;
-    let ticks = null;
-    const tick = () => {
-      const left = Math.max(0, Math.ceil((ends - Date.now()) / 1000));
-      button.textContent = left > 0 ? `${words(left)} left` : "Time is over: read";
-      button.classList.toggle("over", left === 0);
-      if (left === 0) { clearInterval(ticks); navigator.vibrate?.(400); }
-    };
-    button.onclick = () => { clearInterval(ticks); ends = Date.now() + seconds * 1000; ticks = setInterval(tick, 500); tick(); };
+  /** A button that counts down; the end is when the clock says so, also after the screen slept or the page
+      was opened anew. Pressed once more it begins again. */
+  function timer(seconds, number) {
+    const button = h("button", { type: "button", className: "tap timer" }, `Start ${minutes(seconds)}`);
+    button.onclick = () => { kept.ends = { ...kept.ends, [number]: Date.now() + seconds * 1000 }; keep(); tick(); };
+    timers.push({ button, number });
     return button;
+  }
+
+  function minutes(seconds) {
+    return `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, "0")}`;
+  }
+
+  /** What is left on each timer that was started; in the bar, too, since another zone may be tested meanwhile. */
+  function tick() {
+    const words = [];
+    for (const { button, number } of timers) {
+      const ends = kept.ends?.[number];
+      if (ends === undefined) continue;
+      const left = Math.max(0, Math.ceil((ends - Date.now()) / 1000));
+      const over = left === 0;
+      button.textContent = over ? "Time is over: read" : `${minutes(left)} left`;
+      if (over && !button.classList.contains("over") && !kept[number]) navigator.vibrate?.(400);
+      button.classList.toggle("over", over);
+      if (!kept[number]) words.push(over ? `Line ${number}: read now.` : `Line ${number}: ${minutes(left)} left.`);
+    }
+    running.textContent = words.join(" ");
   }
 
   function open() {
@@ -135,6 +151,7 @@
 
   function show() {
     for (const row of lines) row.update();
+    tick();
     const left = open().length;
     told.textContent = left === 0 ? "All lines are done. " : `${left} of ${lines.length} lines to do. `;
   }

@@ -4,7 +4,7 @@ use maud::{Markup, PreEscaped, html};
 
 use super::Sheeted;
 use super::text::unseen_by_path;
-use super::words::{deed_words, part_words, running_words};
+use super::words::{part_words, running_words, time_words};
 use crate::control::Direction;
 use crate::engine::ZoneIndex;
 use crate::report::figures::{setpoint, unit_sign};
@@ -46,7 +46,10 @@ pub fn sheet_page(sheeted: &Sheeted<'_>) -> String {
         ] {
             @if !lines.is_empty() { section { h2 { (head) } (list(&lines)) } }
         }
-        p.soft { (Sheeted::pace_words()) }
+        p.soft {
+            (Sheeted::pace_words())
+            @if let Some(words) = sheeted.order_words() { " " (words) }
+        }
         div.blanks { @for blank in blanks { div { (blank) } } }
         (before(sheeted))
         @for part in parts(&sheeted.sheet.steps) { (table(sheeted, part)) }
@@ -69,15 +72,15 @@ fn footer(title: &str) -> String {
 fn values(sheeted: &Sheeted<'_>) -> String {
     let table = super::sheet_csv(sheeted).unwrap_or_default();
     let table = String::from_utf8_lossy(&table).into_owned();
-    let waits: Vec<i64> = sheeted
-        .sheet
-        .steps
-        .iter()
-        .map(|step| match &step.deed {
-            Deed::Wait(time) | Deed::PowerFailure(time) => time.get(),
-            _ => 0,
-        })
-        .collect();
+    // Where a timer is started, when it is over, and which line is read then.
+    let waits = sheeted.sheet.steps.iter().enumerate().filter_map(|(at, step)| match &step.deed {
+        Deed::Wait(time) | Deed::PowerFailure(time) => {
+            let start = sheeted.meanwhile(at).unwrap_or(at);
+            Some(serde_json::json!({"at": start + 1, "seconds": time.get(), "line": at + 1}))
+        }
+        _ => None,
+    });
+    let waits: Vec<serde_json::Value> = waits.collect();
     let value = serde_json::json!({"csv": table, "waits": waits, "title": sheeted.model.title});
     script_json(&value.to_string())
 }
@@ -155,7 +158,7 @@ fn table(sheeted: &Sheeted<'_>, steps: &[Step]) -> Markup {
                 @for (at, step) in (begin..).zip(steps) {
                     @let mut earlier = sheeted.sheet.steps[..at].iter().rev();
                     @let before = earlier.find(|it| it.place.zone == step.place.zone);
-                    (row(sheeted, at + 1, step, before.map(|it| &it.expected), placed))
+                    (row(sheeted, at, step, before.map(|it| &it.expected), placed))
                 }
             }
         }
@@ -171,11 +174,12 @@ fn position(sheeted: &Sheeted<'_>, steps: &[Step]) -> Option<usize> {
 
 fn row(
     sheeted: &Sheeted<'_>,
-    line: usize,
+    at: usize,
     step: &Step,
     before: Option<&Reading>,
     placed: bool,
 ) -> Markup {
+    let line = at + 1;
     let zone = sheeted.zone(step.place.zone);
     let several = zone.controls.settings.controllers.as_slice().len() > 1;
     let controller = sheeted.controller(step.place.zone, step.place.controller.get());
@@ -189,7 +193,14 @@ fn row(
                     @if several { br; span.soft { (Words(&controller)) } }
                 }
             }
-            td class=(if waits { "do wait" } else { "do" }) { (Words(&deed_words(step))) }
+            td class=(if waits { "do wait" } else { "do" }) {
+                (Words(&sheeted.deed_words(at)))
+                @if let Some((later, time)) = sheeted.begins(at) {
+                    div.later {
+                        "Note the time: line " (later + 1) " is read " (time_words(time)) " after this one."
+                    }
+                }
+            }
             td.read { (reading(step, before)) }
             td.proof { (Words(&sheeted.proof(step))) }
             td.blank {}

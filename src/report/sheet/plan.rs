@@ -1,10 +1,10 @@
 //! What a sheet takes by the clock, and what a short one leaves out, in words.
 
-use super::words::time_words;
+use super::words::{deed_words, time_words};
 use super::{Plan, Sheeted};
 use crate::report::figures::{count, listed};
 use crate::report::run::label;
-use crate::study::sheet::{Pace, Section, Shown};
+use crate::study::sheet::{Deed, Pace, Section, Shown, since};
 use crate::time::Seconds;
 
 const fn section_words(section: Section) -> &'static str {
@@ -23,18 +23,59 @@ const fn section_words(section: Section) -> &'static str {
 impl Sheeted<'_> {
     /// About how long it takes, by the stated pace, in whole minutes.
     pub(super) fn duration(&self) -> Seconds {
-        let all = Pace::USUAL.whole(&self.sheet.steps, self.model.zones.len()).get();
+        let all = Pace::USUAL.whole(self.model, &self.sheet.steps).get();
         Seconds::minutes((all + 59) / 60)
     }
 
     /// The time of each zone that takes any.
     pub(super) fn times(&self) -> Vec<String> {
-        let times = Pace::USUAL.by_zone(&self.sheet.steps, self.model.zones.len());
+        let times = Pace::USUAL.by_zone(self.model, &self.sheet.steps);
         let zones = self.model.zones.iter().zip(times).filter(|(_, time)| time.get() > 0);
         let minutes = |time: Seconds| Seconds::minutes((time.get() + 59) / 60);
         zones
             .map(|(zone, time)| format!("{}: {}", label(zone), time_words(minutes(time))))
             .collect()
+    }
+
+    /// What the order saves, where it saves anything.
+    pub(super) fn order_words(&self) -> Option<String> {
+        let time = Pace::USUAL.whole(self.model, &self.sheet.steps);
+        let minutes = |time: Seconds| time_words(Seconds::minutes((time.get() + 59) / 60));
+        (time < self.sheet.in_turn).then(|| {
+            format!(
+                "Some waits are spent on other zones: one zone after the other it would take {}. Keep to \
+                 the order of the lines, and note the time, or start the timer, where a line says so.",
+                minutes(self.sheet.in_turn)
+            )
+        })
+    }
+
+    /// Since which line a line waits during which others are done.
+    pub(super) fn meanwhile(&self, at: usize) -> Option<usize> {
+        let waits = matches!(self.sheet.steps[at].deed, Deed::Wait(_));
+        let since = || since(self.model, &self.sheet.steps, at);
+        if waits { since().filter(|it| it + 1 < at) } else { None }
+    }
+
+    /// What to do in a line.
+    pub(super) fn deed_words(&self, at: usize) -> String {
+        let step = &self.sheet.steps[at];
+        match (&step.deed, self.meanwhile(at)) {
+            (Deed::Wait(time), Some(since)) => {
+                format!("Read {} after line {}", time_words(*time), since + 1)
+            }
+            _ => deed_words(step),
+        }
+    }
+
+    /// The line that is read later than the one behind it, and how much later, where a line begins such
+    /// a wait.
+    pub(super) fn begins(&self, at: usize) -> Option<(usize, Seconds)> {
+        let steps = &self.sheet.steps;
+        let waits = |line: &usize| self.meanwhile(*line) == Some(at);
+        let line = (at + 2..steps.len()).find(waits)?;
+        let Deed::Wait(time) = steps[line].deed else { return None };
+        Some((line, time))
     }
 
     /// How times are reckoned.

@@ -4,17 +4,13 @@ use super::super::figures;
 use super::Sheeted;
 use crate::report::render::fit::{clean, hang};
 use crate::report::render::text::{self, Style, section};
-use crate::study::sheet::{Deed, Unseen};
+use crate::study::sheet::{Pace, Unseen};
 use crate::time::Seconds;
 
 impl Sheeted<'_> {
-    /// How long the sheet waits.
+    /// How long somebody waits with nothing to do.
     pub(super) fn waiting(&self) -> Seconds {
-        let seconds = self.sheet.steps.iter().map(|step| match &step.deed {
-            Deed::Wait(time) | Deed::PowerFailure(time) => time.get(),
-            _ => 0,
-        });
-        Seconds::new(seconds.sum())
+        Pace::USUAL.waiting(self.model, &self.sheet.steps)
     }
 
     /// What the sheet shows, as a sentence.
@@ -55,6 +51,10 @@ pub fn sheet_text(sheeted: &Sheeted<'_>, style: Style, files: &[String]) -> Stri
     section(&mut out, style, "Requirements", &text::list(&sheeted.witness_words(), style));
     let times =
         text::list(&sheeted.times(), style) + &hang("  ", &Sheeted::pace_words(), style.width);
+    let times = match sheeted.order_words() {
+        Some(words) => times + &hang("  ", &words, style.width),
+        None => times,
+    };
     section(&mut out, style, "Time", &times);
     out.push_str("\nRooms must read\n");
     for (room, names) in sheeted.rooms() {

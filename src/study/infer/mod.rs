@@ -20,6 +20,7 @@ mod counts;
 mod explain;
 mod facts;
 mod family;
+mod misread;
 mod next;
 mod other_ways;
 mod presses;
@@ -34,6 +35,7 @@ mod ways;
 mod work;
 
 pub use super::sheet_csv::{Done, Record, Row, Seen, TableFault, ZoneRecord, read_record};
+pub use misread::Misread;
 pub use next::NextPress;
 pub use suspects::Suspects;
 pub use verdict::{Verdict, verdict};
@@ -120,6 +122,9 @@ pub struct ZoneInference {
     pub explanations: Vec<Explanation>,
     /// Two settings that together would explain all readings, where no single one does.
     pub pairs: Vec<[Explanation; 2]>,
+    /// Lines that may have been misread, with what would explain all others then; looked for where no
+    /// setting explains every line.
+    pub misread: Vec<Misread>,
     /// What lines of calls and timers may fail by.
     pub suspects: Suspects,
     /// Whether the settings as stated agree with every press; `None` where not all are stated. A
@@ -135,8 +140,10 @@ pub struct ZoneInference {
 /// A zone has more presses over a wider span than can be held against each other in a few seconds.
 pub fn infer(record: &Record) -> Result<Vec<ZoneInference>, Vec<TableFault>> {
     let budget = Budget::of_a_table();
+    let spare = Budget::of_a_guess();
     let all = record.zones.iter();
-    all.map(|zone| of_zone(record, zone, &budget).ok_or_else(|| vec![too_large(zone)])).collect()
+    all.map(|zone| of_zone(record, zone, [&budget, &spare]).ok_or_else(|| vec![too_large(zone)]))
+        .collect()
 }
 
 fn too_large(zone: &ZoneRecord) -> TableFault {
@@ -157,7 +164,11 @@ fn may_follow(record: &Record, zone: &ZoneRecord) -> bool {
     record.zones.len() > 1 || zone.stated(MODE_OWNER).is_some_and(|owner| owner != zone.id)
 }
 
-fn of_zone(record: &Record, zone: &ZoneRecord, budget: &Budget) -> Option<ZoneInference> {
+fn of_zone(
+    record: &Record,
+    zone: &ZoneRecord,
+    [budget, spare]: [&Budget; 2],
+) -> Option<ZoneInference> {
     let may_follow = may_follow(record, zone);
     let candidates = Candidates::of(zone, record.unit, may_follow, budget)?;
     let supposed = Supposed::stated(zone, record.unit);
@@ -182,6 +193,10 @@ fn of_zone(record: &Record, zone: &ZoneRecord, budget: &Budget) -> Option<ZoneIn
             pairs.extend(others.pairs);
         }
     }
+    let unclear = differs.filter(|_| explanations.is_empty() || !contradictions.is_empty());
+    let misread = unclear.map_or_else(Vec::new, |supposed| {
+        misread::misread(record, zone, (supposed, may_follow), &contradictions, spare)
+    });
     let suspects = suspects::suspects(zone, &contradictions, &settings);
     Some(ZoneInference {
         id: zone.id.clone(),
@@ -192,6 +207,7 @@ fn of_zone(record: &Record, zone: &ZoneRecord, budget: &Budget) -> Option<ZoneIn
         failed: failed(zone),
         explanations,
         pairs,
+        misread,
         suspects,
         as_stated,
         next: next::next_press(&candidates, zone, record.unit),

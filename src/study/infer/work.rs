@@ -16,6 +16,11 @@ impl Budget {
         Self(Cell::new(MOST_WORK))
     }
 
+    /// What guesses about misread lines are worth, beside the table itself.
+    pub(super) const fn of_a_guess() -> Self {
+        Self(Cell::new(MOST_WORK / 4))
+    }
+
     /// Takes some of it; false once there is none left, and then nothing that was worked out counts.
     pub(super) fn spend(&self, work: usize) -> bool {
         self.0.set(self.0.get().saturating_sub(work));

@@ -3,6 +3,7 @@
 
 use std::sync::Arc;
 
+use super::plants::plants;
 use super::step::{Deed, Place, Reading};
 use crate::building::{Space, SpaceInput};
 use crate::control::{Occupancy, Outcome, Power, Request, Role, Side};
@@ -11,7 +12,7 @@ use crate::engine::{
     ZoneIndex, ZoneView, start,
 };
 use crate::plant::{StartUp, UnitControl};
-use crate::time::{ClockTime, Period, Seconds};
+use crate::time::{ClockTime, Instant, Period, Seconds};
 use crate::weather::{Reading as AirReading, Weather};
 
 /// One press and a look at the display: common practice, no source.
@@ -77,7 +78,8 @@ impl Bench {
         state.outdoor = OutdoorSensor::Ignored;
         present.resume(state.clone());
         let pristine = absent;
-        Rig { present, absent: pristine, nobody: false, start: state }
+        let (plants, done) = (plants(&self.present), vec![None; self.present.zones.len()]);
+        Rig { present, absent: pristine, nobody: false, start: state, plants, done }
     }
 }
 
@@ -106,12 +108,20 @@ pub struct Rig<'m> {
     absent: Simulation<'m>,
     nobody: bool,
     start: State,
+    /// The plant of each zone.
+    plants: Vec<usize>,
+    /// When the last line of each plant was done.
+    done: Vec<Option<Instant>>,
 }
+
+/// What controls remember, and what was done when.
+pub(super) type Moment = (bool, State, Vec<Option<Instant>>);
 
 impl<'m> Rig<'m> {
     /// Begins anew.
     pub fn reset(&mut self) {
         self.nobody = false;
+        self.done.fill(None);
         self.present.resume(self.start.clone());
     }
 
@@ -121,13 +131,13 @@ impl<'m> Rig<'m> {
     }
 
     /// The state, to come back to with [`Rig::resume`].
-    pub(super) fn moment(&self) -> (bool, State) {
-        (self.nobody, self.state().clone())
+    pub(super) fn moment(&self) -> Moment {
+        (self.nobody, self.state().clone(), self.done.clone())
     }
 
     /// Goes back to a moment.
-    pub(super) fn resume(&mut self, (nobody, state): (bool, State)) {
-        self.nobody = nobody;
+    pub(super) fn resume(&mut self, (nobody, state, done): Moment) {
+        (self.nobody, self.done) = (nobody, done);
         self.running().resume(state);
     }
 
@@ -153,7 +163,10 @@ impl<'m> Rig<'m> {
         let mut refused = None;
         match deed {
             Deed::Look => self.idle(CADENCE),
-            Deed::Wait(time) => self.idle(*time),
+            Deed::Wait(time) => {
+                let left = time.get() - self.since_last(place.zone).get();
+                self.idle(Seconds::new(left.max(0)));
+            }
             Deed::Press { key, times } => {
                 let press =
                     self.action(place, Role::Occupant, Doing::Request(Request::Press(*key)));
@@ -190,7 +203,19 @@ impl<'m> Rig<'m> {
                 self.act(&asked);
             }
         }
+        self.done[self.plants[place.zone.get()]] = Some(self.state().now);
         Reading { refused, ..self.reading(place.zone) }
+    }
+
+    /// How long ago the last line of a zone's plant was done; nothing where none was.
+    pub(super) fn since_last(&self, zone: ZoneIndex) -> Seconds {
+        let now = self.state().now;
+        self.done[self.plants[zone.get()]].map_or(Seconds::ZERO, |done| now.since(done))
+    }
+
+    /// Lets time pass in which nothing is done and nothing is read.
+    pub(super) fn pass(&mut self, time: Seconds) {
+        self.idle(time);
     }
 
     /// What the controllers of a zone show.

@@ -6,7 +6,9 @@
 //! ([`weight`]) and by the part of its tried changes that would be noticed. That is maximum coverage
 //! under a budget: the greedy choice by gain for each second, or the best single section where that
 //! is better, reaches at least (1 - 1/e)/2 of the best (Khuller, Moss and Naor 1999, from memory),
-//! and in practice far more; small cases are also solved exactly by looking at every selection.
+//! where walks cost nothing. Small cases are also solved exactly, by looking at every selection: of 300
+//! random cases with nine sections greedy showed 98.5 % of the best in the mean and 80 % at worst, with a
+//! minute for each walk 98.0 % and 74 % (see the tests).
 
 use std::collections::BTreeMap;
 
@@ -22,7 +24,7 @@ use crate::time::Seconds;
 /// With no more sections than this every selection is looked at.
 const EXACT_UP_TO: usize = 12;
 /// Budgets that are tried besides the time itself, percent of it.
-const STRETCHED: [i64; 4] = [125, 160, 200, 300];
+const STRETCHED: [i64; 7] = [110, 125, 140, 160, 200, 250, 300];
 
 /// A section that may be taken.
 #[derive(Clone, Debug, PartialEq)]
@@ -193,11 +195,11 @@ pub fn choose(model: &Model, conditions: Conditions, scope: &Scope, within: Seco
         }
         chosen
     };
-    // Together sections take less than each by itself: presses to get there are shared. So more is
-    // tried than the sum of the prices allows, and kept as long as its lines fit.
+    // Together sections take less than each by itself: presses to get there are shared, and one zone is
+    // tested while another's timers run. So more is tried than the sum of the prices allows, and kept as long as its lines fit.
     let fits = |scope: &Scope| {
         let sheet = lines_of(model, conditions, scope);
-        sheet.is_some_and(|sheet| pace.whole(&sheet.steps, model.zones.len()) <= within)
+        sheet.is_some_and(|sheet| pace.whole(model, &sheet.steps) <= within)
     };
     let mut taken = exact.unwrap_or_else(|| problem.greedy());
     for percent in STRETCHED {
@@ -232,7 +234,7 @@ fn tried(
     scope.add(zone, section);
     let Some(sheet) = lines_of(model, conditions, &scope) else { return (i64::MAX / 4, vec![]) };
     // The walk there is paid once, whatever is tested.
-    let price = (pace.whole(&sheet.steps, model.zones.len()).get() - pace.walk).max(0);
+    let price = (pace.whole(model, &sheet.steps).get() - pace.walk).max(0);
     let shown = in_parallel(all, default_threads(), |variation| {
         first_failure(&variation.model, &sheet.rooms, &sheet.steps).is_some()
     });
@@ -276,9 +278,18 @@ mod tests {
     }
 
     /// Where walks are free of charge, greedy with the best single section is at least
-    /// (1 - 1/e)/2 of the best.
+    /// (1 - 1/e)/2 of the best; on random cases it is far nearer, also where they are not.
     #[test]
     fn greedy_is_near_the_best_on_random_small_cases() {
+        for visit in [0, 60] {
+            let (worst, mean) = greedy_of_the_best(visit);
+            assert!(worst >= 0.7, "a visit of {visit} s: {worst}");
+            assert!(mean > 0.975, "a visit of {visit} s: {mean}");
+        }
+    }
+
+    /// What greedy shows of what the best choice shows, at worst and in the mean of random cases.
+    fn greedy_of_the_best(visit: i64) -> (f64, f64) {
         const CASES: u32 = 300;
         let mut state = 7_u64;
         let mut next = |below: u64| {
@@ -299,13 +310,12 @@ mod tests {
                 })
                 .collect();
             let weights = (0..20).map(|_| next(4) as f64 + 0.5).collect();
-            let problem = Problem { items, weights, visit: 0, budget: 900 };
+            let problem = Problem { items, weights, visit, budget: 900 };
             let best = problem.worth(&problem.exact().expect("few items")).1;
             let part = if best > 0.0 { problem.worth(&problem.greedy()).1 / best } else { 1.0 };
             worst = worst.min(part);
             sum += part;
         }
-        assert!(worst >= 0.316, "{worst}");
-        assert!(sum / f64::from(CASES) > 0.97, "on average {}", sum / f64::from(CASES));
+        (worst, sum / f64::from(CASES))
     }
 }

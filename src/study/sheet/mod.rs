@@ -30,9 +30,11 @@ mod choose;
 mod group;
 mod keys;
 mod limits;
+mod order;
 mod outcome;
 mod pace;
 mod path;
+mod plants;
 mod rooms;
 mod scope;
 mod step;
@@ -48,6 +50,7 @@ pub use calls::Hindrance;
 pub use choose::{Choice, Item, Problem, choose, weight};
 pub use outcome::{Effect, Proven};
 pub use pace::Pace;
+pub use plants::since;
 pub use rooms::{SEASON, Season, season};
 pub use scope::{Scope, Section, classes};
 pub use step::{Deed, Part, Place, Reading, Step};
@@ -97,6 +100,8 @@ pub struct Sheet {
     pub conditions: Conditions,
     /// The lines, in order.
     pub steps: Vec<Step>,
+    /// What they would take one zone after the other, by the usual [`Pace`].
+    pub in_turn: Seconds,
     /// What has to wait.
     pub deferred: Vec<Deferred>,
     /// How many outcomes of presses occupants can bring about, over all zones.
@@ -152,6 +157,7 @@ pub fn lines_of(model: &Model, conditions: Conditions, scope: &Scope) -> Option<
     book.write();
     let Book { writer, wanted, deferred, .. } = book;
     let (steps, proven) = (writer.steps, writer.proven);
+    let in_turn = Pace::USUAL.whole(model, &steps);
     let reachable = wanted.iter().map(HashSet::len).sum();
     let mut missing: Vec<(ZoneIndex, Proven)> = Vec::new();
     for (at, wanted) in wanted.iter().enumerate() {
@@ -160,7 +166,20 @@ pub fn lines_of(model: &Model, conditions: Conditions, scope: &Scope) -> Option<
     }
     missing.sort_by_key(|(zone, item)| (zone.get(), format!("{item:?}")));
     let (seen, unseen, varied) = (Vec::new(), Vec::new(), 0);
-    Some(Sheet { rooms, conditions, steps, deferred, reachable, missing, seen, unseen, varied })
+    let mut sheet = Sheet {
+        rooms,
+        conditions,
+        steps,
+        in_turn,
+        deferred,
+        reachable,
+        missing,
+        seen,
+        unseen,
+        varied,
+    };
+    sheet.keep_busy(model)?;
+    Some(sheet)
 }
 
 /// Does a sheet's lines on a model's bench and tells the first line that reads otherwise.
@@ -182,6 +201,22 @@ struct Book<'b, 'm> {
 }
 
 impl Sheet {
+    /// Puts the lines into the order that keeps waits busy; the new place of each line. `None` where a
+    /// room's temperature is none.
+    fn keep_busy(&mut self, model: &Model) -> Option<Vec<usize>> {
+        let order = order::busy(model, &self.rooms, &self.steps);
+        let mut places = vec![0; order.len()];
+        if order.is_sorted() {
+            return Some(order);
+        }
+        for (to, from) in order.iter().enumerate() {
+            places[*from] = to;
+        }
+        self.steps = order.iter().map(|at| self.steps[*at].clone()).collect();
+        self.rehearse(model)?;
+        Some(places)
+    }
+
     /// Does the lines anew, one after the other, and expects what is read then: lines of several
     /// parts may stand one behind the other that were made apart. `None` where a room's temperature
     /// is none.

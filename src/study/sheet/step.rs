@@ -19,7 +19,7 @@ pub struct Place {
 pub enum Deed {
     /// Reads the display.
     Look,
-    /// Waits.
+    /// Waits until so long after the line before it of the same plant ([`super::since`]).
     Wait(Seconds),
     /// Presses a key, as any occupant may.
     Press {

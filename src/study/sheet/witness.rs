@@ -84,12 +84,17 @@ pub fn witness(
         sheet.steps.extend(part.steps.into_iter().take(last + 1));
         sheet.steps.extend(restore);
     }
+    sheet.rehearse(model)?;
+    sheet.in_turn = Pace::USUAL.whole(model, &sheet.steps);
+    let places = sheet.keep_busy(model)?;
     for (_, state) in &mut shown {
         if let Shown::Lines(lines) = state {
+            for line in lines.iter_mut() {
+                *line = places[*line];
+            }
             lines.sort_unstable();
         }
     }
-    sheet.rehearse(model)?;
     sheet.seen = vary::tried(model, &sheet.rooms, &sheet.steps).seen;
     Some(Witness { sheet, requirements: shown })
 }
@@ -158,7 +163,7 @@ fn cheapest(model: &Model, conditions: Conditions, all: &[(ZoneIndex, Variation)
             let mut scope = Scope::nothing(model);
             scope.add(zone, section);
             if let Some(sheet) = lines_of(model, conditions, &scope) {
-                let price = Pace::USUAL.whole(&sheet.steps, model.zones.len()).get();
+                let price = Pace::USUAL.whole(model, &sheet.steps).get();
                 sections.push((price, section, sheet));
             }
         }

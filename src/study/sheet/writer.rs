@@ -68,6 +68,13 @@ impl<'m> Writer<'_, 'm> {
 
     /// Does something and writes the line.
     pub(super) fn perform(&mut self, place: Place, deed: Deed, proves: &[Proven]) -> Reading {
+        // A wait is reckoned from now here, and counts from the last line of its plant.
+        let deed = match deed {
+            Deed::Wait(time) => {
+                Deed::Wait(Seconds::new(time.get() + self.rig.since_last(place.zone).get()))
+            }
+            deed => deed,
+        };
         let expected = self.rig.perform(place, &deed);
         let mut new = Vec::new();
         for item in proves {
@@ -106,11 +113,27 @@ impl<'m> Writer<'_, 'm> {
         let (last, travel) = way.split_last()?;
         let mut at = 0;
         while at < travel.len() {
-            let same = travel[at..].iter().take_while(|press| **press == travel[at]).count();
+            let same = self.alike(zone, &travel[at..]);
             self.press(zone, travel[at], u32::try_from(same).unwrap_or(u32::MAX), &[]);
             at += same;
         }
         Some(self.press(zone, *last, 1, more))
+    }
+
+    /// How many of the next presses go into one line: equal ones, up to one that turns the direction. The
+    /// controls turn between lines, and not between presses of one line.
+    fn alike(&self, zone: ZoneIndex, way: &[Press]) -> usize {
+        let (keys, mut node) = (self.keys(zone), self.node(zone));
+        let mut count = 0;
+        for press in way.iter().take_while(|press| **press == way[0]) {
+            let (_, after) = keys.press(&node, *press);
+            count += 1;
+            if after.direction != node.direction {
+                break;
+            }
+            node = after;
+        }
+        count
     }
 
     /// Everything of a way but its last press.

@@ -15,6 +15,8 @@ const HIDDEN: [&str; 2] = ["not_shown.", "never_shown."];
 const PUT_OFF: &str = "deferred.";
 /// A need that is no temperature outside.
 const NO_WEATHER: &str = "-";
+/// A need of people who come and go.
+const OCCUPANCY: &str = "occupancy";
 
 /// What a line shows, as a cell.
 pub(super) fn cell(claims: &[Claim]) -> String {
@@ -84,15 +86,21 @@ fn fault(line: u64, faults: &mut Vec<TableFault>) -> bool {
 }
 
 fn need_words(need: &Need) -> String {
-    let Need::Outdoor { from, to } = need else { return NO_WEATHER.into() };
+    let (from, to) = match need {
+        Need::Other => return NO_WEATHER.into(),
+        Need::Occupancy => return OCCUPANCY.into(),
+        Need::Outdoor { from, to } => (from, to),
+    };
     let end = |word: &str, value: Option<f64>| value.map(|it| format!("{word} {it}"));
     let all: Vec<String> = [end("from", *from), end("to", *to)].into_iter().flatten().collect();
     format!("outdoor {}", all.join(" "))
 }
 
 fn need_of(text: &str) -> Option<Need> {
-    if text == NO_WEATHER {
-        return Some(Need::Other);
+    match text {
+        NO_WEATHER => return Some(Need::Other),
+        OCCUPANCY => return Some(Need::Occupancy),
+        _ => {}
     }
     let (mut from, mut to) = (None, None);
     let mut words = text.strip_prefix("outdoor")?.split_whitespace();
@@ -137,6 +145,7 @@ mod tests {
         assert_eq!(of_cell("what is this"), None);
         let needs = [
             Need::Other,
+            Need::Occupancy,
             Need::Outdoor { from: None, to: Some(24.0) },
             Need::Outdoor { from: Some(-5.5), to: Some(24.0) },
         ];

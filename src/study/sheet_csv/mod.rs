@@ -11,7 +11,7 @@
 //! | `zone`, `controller` | where; the zone `zone` and the controller `main` where empty |
 //! | `action` | `warmer`, `cooler`, `mode`, `power`, `look`, `wait`, `restore`, `power_failure`, `leave`, `return` |
 //! | `times` | how often the key was pressed; once where empty |
-//! | `wait_s` | how long to wait, s |
+//! | `wait_s` | how long to wait, s; counted from the line before of the same zone or of the zones that share its outdoor unit |
 //! | `expect_heat`, `expect_cool` | setpoints as they must be displayed |
 //! | `expect_mode`, `expect_power` | `heat`, `cool`, `auto`, `dry`, `fan`; `on`, `off` |
 //! | `expect_running` | `heating`, `cooling`, `none` |

@@ -131,7 +131,9 @@ pub enum Need {
         /// Not above this.
         to: Option<f64>,
     },
-    /// Nothing that weather brings.
+    /// Hours in which people come and go, or somebody stays on.
+    Occupancy,
+    /// Nothing of these.
     Other,
 }
 
