@@ -23,8 +23,8 @@ const PICTURES: [(&str, &str, &str, &str); 5] = [
 
 /// Pictures of the page of `serve`, taken of a browser's window of 1280 px: a browser's letters differ
 /// from machine to machine, so they are looked at and not compared.
-const OF_THE_PAGE: [&str; 4] =
-    ["page_rooms.png", "page_room.png", "page_compare.png", "page_calendar.png"];
+const OF_THE_PAGE: [&str; 5] =
+    ["page_rooms.png", "page_room.png", "page_compare.png", "page_calendar.png", "page_lesson.png"];
 
 /// The names of all pictures.
 fn names() -> impl Iterator<Item = &'static str> {
