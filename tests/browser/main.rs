@@ -11,6 +11,7 @@ mod client;
 mod connection;
 mod harness;
 mod page;
+mod papers;
 mod report;
 mod serve;
 #[path = "../served/mod.rs"]
@@ -26,7 +27,7 @@ use page::{Media, Page, Paper};
 fn tests_that_open_a_browser_are_marked_for_who_has_none() {
     let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/browser");
     let mut marked = 0;
-    for file in ["harness.rs", "report.rs", "serve"] {
+    for file in ["harness.rs", "papers.rs", "report.rs", "serve"] {
         let path = folder.join(file);
         let files = match std::fs::read_dir(&path) {
             Ok(inside) => inside.map(|it| it.expect("a file").path()).collect(),

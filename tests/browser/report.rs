@@ -83,7 +83,7 @@ impl Written {
 }
 
 /// Nothing was complained of, and nothing but the page itself was asked for.
-fn assert_at_peace(page: &mut Page) {
+pub(super) fn assert_at_peace(page: &mut Page) {
     assert_eq!(page.complaints(), [""; 0]);
     let address = page.evaluate("location.href");
     let address = address.as_str().expect("an address");
@@ -105,7 +105,7 @@ fn look_at(page: &mut Page, name: &str) {
     assert_prints_whole(page, name);
 }
 
-fn assert_nothing_sticks_out(page: &mut Page, what: &str) {
+pub(super) fn assert_nothing_sticks_out(page: &mut Page, what: &str) {
     let wide = "[...document.querySelectorAll('body *')].filter(it => !it.closest('svg') && \
                 it.checkVisibility() && it.getBoundingClientRect().right > innerWidth + 1)\
                 .map(it => it.outerHTML.slice(0, 80))";
@@ -150,14 +150,14 @@ fn assert_can_be_read(page: &mut Page, what: &str) {
 }
 
 /// On both papers every chart fits on one sheet and is not broken.
-fn assert_prints_whole(page: &mut Page, name: &str) {
+pub(super) fn assert_prints_whole(page: &mut Page, name: &str) {
     page.show_as(Media::Print);
     for (paper, size) in [(Paper::A4, "a4"), (Paper::LETTER, "letter")] {
         // The sheet without its margins of 14 mm, at 96 px an inch.
         let inside = |inches: f64| (inches - 28.0 / 25.4) * 96.0;
         #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "some 700 px")]
         page.resize(inside(paper.width) as u32, 900);
-        let tall = "Math.max(...[...document.querySelectorAll('.drawing')]\
+        let tall = "Math.max(0, ...[...document.querySelectorAll('.drawing')]\
                     .map(it => it.getBoundingClientRect().height))";
         let tallest = page.evaluate(tall).as_f64().expect("a height");
         assert!(tallest <= inside(paper.height), "{name} {size}: {tallest} px of a chart");

@@ -3,6 +3,7 @@
 use serde_json::json;
 
 use super::{Opened, SHOWN};
+use crate::report::assert_nothing_sticks_out;
 use crate::served::Served;
 
 const DEADBAND: &str = "zones.reading_room.controls.min_deadband";
@@ -236,4 +237,30 @@ fn the_edited_file_its_report_and_its_test_sheet_are_handed_over() {
         // Both are of the edited settings.
         assert!(saved.contains("3 °C"), "{which}");
     }
+}
+
+/// What the file asks is reviewed on the page, with what fails and how.
+#[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
+fn what_the_file_asks_is_reviewed() {
+    let Some(mut opened) = Opened::scenario("specified_surgery") else { return };
+    opened.settled_headline();
+    opened.page.click("#requirements-ask");
+    opened
+        .page
+        .wait_until("document.querySelectorAll('#requirements-shown tbody tr').length === 5");
+    let rows = opened.page.evaluate(
+        "[...document.querySelectorAll('#requirements-shown tbody tr')].map(it => \
+         [...it.children].map(cell => cell.textContent.trim()))",
+    );
+    let rows = rows.as_array().expect("rows");
+    let verdicts: Vec<&str> = rows.iter().filter_map(|row| row[2].as_str()).collect();
+    assert_eq!(verdicts, ["holds", "holds", "holds", "fails", "fails"]);
+    let counter = rows[4][4].as_str().expect("a text");
+    assert!(counter.contains("Waiting room"), "{counter}");
+    opened.page.picture("requirements");
+    opened.page.resize(400, 900);
+    assert_nothing_sticks_out(&mut opened.page, "requirements 400");
+    opened.page.picture("requirements-400");
+    assert_eq!(opened.page.complaints(), [""; 0]);
 }
