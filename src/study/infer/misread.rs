@@ -39,27 +39,31 @@ pub(super) fn misread(
         let row = &zone.rows[*at];
         failed_row(row).is_some_and(|it| !it.is_of_calls()) || contradicting.contains(&row.line)
     };
+    // Lines that contradict others first: the budget may end.
+    let mut rows: Vec<usize> = (0..zone.rows.len()).filter(fails).collect();
+    rows.sort_by_key(|at| !contradicting.contains(&zone.rows[*at].line));
     let mut all = Vec::new();
-    for at in (0..zone.rows.len()).filter(fails).take(MOST_LINES) {
+    for at in rows.into_iter().take(MOST_LINES) {
         let mut other = zone.clone();
         other.rows[at].read = Seen::default();
         let Some(candidates) = Candidates::of(&other, record.unit, may_follow, budget) else {
             break;
         };
-        if !contradictions(&other, &candidates).is_empty() {
-            continue;
-        }
+        let agree = contradictions(&other, &candidates).is_empty();
         let line = zone.rows[at].line.clone();
-        if candidates.admits(stated) {
+        if agree && candidates.admits(stated) {
             all.push(Misread { line, explanations: Vec::new() });
             continue;
         }
-        let known = settings(record, &other, &candidates, Some(stated));
-        let mut found = explanations(&candidates, stated, &other, &known);
-        if let Some(more) = others(&other, stated, (record, may_follow), budget) {
-            found.extend(more.single);
+        let mut found = Vec::new();
+        if agree {
+            let known = settings(record, &other, &candidates, Some(stated));
+            found = explanations(&candidates, stated, &other, &known);
+            found.truncate(MOST_NAMED);
         }
-        found.truncate(MOST_NAMED);
+        // Other modes and another unit may agree where none of the candidates does.
+        let Some(more) = others(&other, stated, (record, may_follow), budget) else { break };
+        found.extend(more.single);
         if !found.is_empty() {
             all.push(Misread { line, explanations: found });
         }
