@@ -13,7 +13,7 @@ use super::trouble::Trouble;
 use crate::engine::Model;
 use crate::report::{Run, headline};
 use crate::scenario::{Companions, Study};
-use crate::study::{Finding, Finished, Keep, check, simulate, simulate_days};
+use crate::study::{Days, Finding, Finished, Keep, check, simulate, simulate_days};
 
 /// A ledger of so many rows is shown whole; of a longer one what comes from the shown day on.
 const FEW_ROWS: usize = 500;
@@ -90,12 +90,25 @@ pub(super) fn of_study(
     } else {
         (simulate(model, Keep::Day(day)), None)
     };
+    of_run(text, study, &finished, days.as_ref(), day, wanted)
+}
+
+/// The same of a run that holds the steps of that day.
+pub(super) fn of_run(
+    text: &str,
+    study: &Study,
+    finished: &Finished,
+    days: Option<&Days>,
+    day: i64,
+    wanted: Wanted<'_>,
+) -> Result<Reply, Trouble> {
+    let model = &study.base;
     let Finished { summary, rows, ledger, halt } = finished;
-    Trouble::of_halt(halt, model)?;
-    let run = Run { model, rows: &rows, ledger: &ledger, summary: &summary };
-    let overview = wanted.rows.map(|rows| overview(&run, day, days.as_ref(), rows)).transpose()?;
+    Trouble::of_halt(*halt, model)?;
+    let run = Run { model, rows, ledger, summary };
+    let overview = wanted.rows.map(|rows| overview(&run, day, days, rows)).transpose()?;
     let (zones, groups) = forms(text, model);
-    let shown = rows::wanted(&ledger, day, FEW_ROWS, MOST_ROWS);
+    let shown = rows::wanted(ledger, day, FEW_ROWS, MOST_ROWS);
     Ok(Reply {
         title: model.title.clone(),
         unit: model.unit.letter(),

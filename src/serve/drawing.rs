@@ -13,7 +13,7 @@ use crate::time::{DAY, Instant};
 /// Width of a ribbon, px; the page stretches it.
 const RIBBON_WIDTH: u32 = 800;
 /// Width of a chart where the page does not say how much room it has, px.
-const USUAL_WIDTH: u32 = 900;
+pub(super) const USUAL_WIDTH: u32 = 900;
 
 /// What a page wants drawn beside the day itself.
 #[derive(Clone, Copy, Debug, Default)]

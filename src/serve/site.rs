@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::amend::merge;
+use super::drawing::USUAL_WIDTH;
 use super::settings::label;
 use super::state::{Asked, PageEdit};
 use super::trouble::Trouble;
@@ -21,8 +22,6 @@ use crate::time::{Period, Seconds};
 
 /// So many findings are told on the page; the audit has them all.
 const MOST_FINDINGS: usize = 12;
-/// How wide the chart is where the page does not say, px.
-const USUAL_WIDTH: u32 = 900;
 /// The most steps of zones of a scenario of which changes are simulated for a complaint: a month of
 /// minutes of three rooms.
 const MOST_ZONE_STEPS: i64 = 130_000;

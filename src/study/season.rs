@@ -71,53 +71,38 @@ struct Season<'s, 'm, W> {
     go_on: &'s mut dyn FnMut(Instant) -> bool,
 }
 
+impl<W: IntervalObserver> Season<'_, '_, W> {
+    /// Tells all of them.
+    fn each(&mut self, tell: impl FnOnce(&mut dyn Observer)) {
+        let Self { meter, recorder, months, mornings, lawful, watcher, .. } = self;
+        let seasons = &mut (months, &mut (mornings, lawful));
+        tell(&mut (&mut (&mut (meter, recorder), seasons), &mut **watcher));
+    }
+}
+
 impl<W: IntervalObserver> Observer for Season<'_, '_, W> {
     fn zone(&mut self, view: &ZoneView<'_>) {
-        self.meter.zone(view);
-        self.recorder.zone(view);
-        self.months.zone(view);
-        self.mornings.zone(view);
-        self.lawful.zone(view);
-        self.watcher.zone(view);
+        self.each(|all| all.zone(view));
     }
 
     fn group(&mut self, view: &GroupView<'_>) {
-        self.meter.group(view);
-        self.recorder.group(view);
-        self.months.group(view);
-        self.mornings.group(view);
-        self.lawful.group(view);
-        self.watcher.group(view);
+        self.each(|all| all.group(view));
     }
 
     fn ledger(&mut self, row: LedgerRow) {
-        self.meter.ledger(row.clone());
-        self.recorder.ledger(row.clone());
-        self.months.ledger(row.clone());
-        self.mornings.ledger(row.clone());
-        self.lawful.ledger(row.clone());
-        self.watcher.ledger(row);
+        self.each(|all| all.ledger(row));
     }
 
     fn call_began(&mut self, zone: ZoneIndex, at: Instant) {
-        self.meter.call_began(zone, at);
-        self.recorder.call_began(zone, at);
-        self.months.call_began(zone, at);
-        self.mornings.call_began(zone, at);
-        self.lawful.call_began(zone, at);
-        self.watcher.call_began(zone, at);
+        self.each(|all| all.call_began(zone, at));
     }
 
     fn person(&mut self, view: &PersonView) {
-        self.meter.person(view);
-        self.recorder.person(view);
-        self.watcher.person(view);
+        self.each(|all| all.person(view));
     }
 
     fn person_pressed(&mut self, person: PersonIndex, outcome: Outcome) {
-        self.meter.person_pressed(person, outcome);
-        self.recorder.person_pressed(person, outcome);
-        self.watcher.person_pressed(person, outcome);
+        self.each(|all| all.person_pressed(person, outcome));
     }
 }
 

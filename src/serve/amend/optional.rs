@@ -45,10 +45,7 @@ pub(super) fn done(this: &Move<'_>) -> Result<Option<Done>, Trouble> {
 /// A value of one direction's own, or again one for both: that of the other.
 fn apart(this: &Move<'_>, one: &OneDirection, zone: &Zone) -> Result<Done, Trouble> {
     let present = (one.of)(&zone.controls.thermostat);
-    let other = match one.direction {
-        Direction::Heating => Direction::Cooling,
-        Direction::Cooling => Direction::Heating,
-    };
+    let other = one.direction.opposite();
     let place = PageEdit { path: this.place(), value: json!(present.of(other)) };
     if *this.value == json!(NONE) {
         return Ok(Done::Stands(vec![place], Vec::new()));

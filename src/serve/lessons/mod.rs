@@ -8,6 +8,7 @@ mod premises;
 
 use serde::{Deserialize, Serialize};
 
+use super::drawing::USUAL_WIDTH;
 use super::looks::{Clock, Day, Look, Places, Told, asks, with};
 use super::trouble::Trouble;
 use crate::engine::ZoneIndex;
@@ -16,9 +17,6 @@ use crate::report::{Run, reason_words};
 use crate::scenario::variant_names;
 use crate::time::Instant;
 use premises::{Premises, Strip, premises, strips};
-
-/// Width of a chart where the page does not say how much room it has, px.
-const USUAL_WIDTH: u32 = 900;
 
 macro_rules! lessons {
     ($($id:literal in $room:literal),* $(,)?) => {
@@ -175,7 +173,7 @@ pub(super) struct Revealed {
     /// What would have to be otherwise for the choices, the right one without anything.
     conditions: Vec<Option<String>>,
     /// The run that has another choice come true.
-    beside: Option<Supposed>,
+    beside: Option<ComesTrue>,
     /// What is to be remembered, at the end.
     learned: Option<String>,
     try_it: String,
@@ -183,7 +181,7 @@ pub(super) struct Revealed {
 
 /// A run that has another choice come true.
 #[derive(Clone, Debug, Serialize)]
-struct Supposed {
+struct ComesTrue {
     place: usize,
     answer: String,
     condition: String,
@@ -234,26 +232,23 @@ pub(super) fn reveal(answered: &Answered) -> Result<Revealed, Trouble> {
     let place = asked.place();
     let right = answered.chosen == Some(place);
     let beside = answered.beside.or(answered.chosen);
-    let other = match beside.and_then(|at| Some((at, asked.choices.get(at)?))) {
-        Some((at, choice)) => choice.otherwise.as_ref().map(|it| (at, choice, it)),
-        None => None,
-    };
-    let other = other
-        .map(|(at, choice, it)| Ok::<_, Trouble>((at, choice, it, asked.supposed(it)?)))
-        .transpose()?;
+    let other = beside.and_then(|at| {
+        let choice = asked.choices.get(at)?;
+        Some((at, choice, choice.otherwise.as_ref()?))
+    });
     let width = answered.width.unwrap_or(USUAL_WIDTH);
     let day = asked.until()?.day();
     let own = asked.right.run();
-    let others = other.as_ref().map(|(.., run)| run.run());
+    let others = other.map(|(.., supposed)| supposed.day.run());
     let drawn = |run, scale| {
         let beside = Beside { thresholds: true, scale, ..Beside::default() };
         zone_svg(run, asked.zone, Some(day), width, beside).map_err(Trouble::form)
     };
-    let supposed = match (&other, &others) {
-        (Some((at, choice, it, _)), Some(run)) => Some(Supposed {
-            place: *at,
+    let comes_true = match (other, &others) {
+        (Some((place, choice, supposed)), Some(run)) => Some(ComesTrue {
+            place,
             answer: choice.told.words.clone(),
-            condition: it.condition.clone(),
+            condition: supposed.condition.clone(),
             chart: drawn(run, Some(&own))?,
         }),
         _ => None,
@@ -268,17 +263,24 @@ pub(super) fn reveal(answered: &Answered) -> Result<Revealed, Trouble> {
         chart: drawn(&own, others.as_ref())?,
         strips: strips(&own, day, width)?,
         conditions: asked.choices.iter().map(condition).collect(),
-        beside: supposed,
+        beside: comes_true,
         learned: last.then_some(asked.lesson.learned),
         try_it: asked.lesson.try_it,
     })
 }
 
 /// A choice: what a run shows, and what had to be otherwise for it.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 struct Choice {
     told: Told,
-    otherwise: Option<Otherwise>,
+    otherwise: Option<Supposed>,
+}
+
+/// What would have to be otherwise, and the run in which it is.
+#[derive(Debug)]
+struct Supposed {
+    condition: String,
+    day: Day,
 }
 
 /// A step with its run and its choices.
@@ -313,17 +315,14 @@ impl Asked {
             right,
             step,
         };
-        for it in asked.step.otherwise.clone() {
-            let told = asked.step.ask.at(&asked.supposed(&it)?).ok_or_else(misfit)?;
-            asked.choices.push(Choice { told, otherwise: Some(it) });
+        for Otherwise { condition, set } in &asked.step.otherwise {
+            let day = asked.day_with(set)?;
+            let told = asked.step.ask.at(&day).ok_or_else(misfit)?;
+            let supposed = Supposed { condition: condition.clone(), day };
+            asked.choices.push(Choice { told, otherwise: Some(supposed) });
         }
         asked.choices.sort_by_key(|choice| choice.told.rank);
         Ok(asked)
-    }
-
-    /// The run in which something is otherwise.
-    fn supposed(&self, otherwise: &Otherwise) -> Result<Day, Trouble> {
-        self.day_with(&otherwise.set)
     }
 
     /// The run of the step with new values.

@@ -47,6 +47,11 @@ impl Day {
         Run { rows: &run.rows[..rows], ledger: &run.ledger[..ledger], ..run }
     }
 
+    /// What the run came to; it holds the steps of all its days.
+    pub(super) const fn finished(&self) -> &Finished {
+        &self.finished
+    }
+
     /// What was read.
     pub(super) const fn study(&self) -> &Study {
         &self.study

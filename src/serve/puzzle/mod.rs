@@ -8,8 +8,8 @@ use rand::{RngExt, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 use serde::{Deserialize, Serialize};
 
-use super::day::{Reply, of_study};
-use super::drawing::Wanted;
+use super::day::{Reply, of_run};
+use super::drawing::{USUAL_WIDTH, Wanted};
 use super::looks::{Day, Look, Places, with};
 use super::state::{Pressed, pressed_into};
 use super::trouble::Trouble;
@@ -25,8 +25,6 @@ const FULL_SCORE: usize = 10;
 const WRONG_COSTS: usize = 3;
 /// What a question takes away.
 const QUESTION_COSTS: usize = 1;
-/// Width of a chart where the page does not say how much room it has, px.
-const USUAL_WIDTH: u32 = 900;
 
 /// Each building with its faults.
 const BUILDINGS: &[(&str, &str)] = &[
@@ -188,13 +186,9 @@ fn chosen(seed: u64) -> Result<(Building, Planted), Trouble> {
     Ok(all.swap_remove(place))
 }
 
-/// The scenario's text with a fault and the keys that were pressed.
-fn text(building: &Building, set: &Places, presses: &[Pressed]) -> Result<String, Trouble> {
-    pressed_into(&with(building.text, set)?, presses)
-}
-
+/// The day of a building with a fault in it and with the keys that were pressed.
 fn simulated(building: &Building, set: &Places, presses: &[Pressed]) -> Result<Day, Trouble> {
-    Day::of(&text(building, set, presses)?, "puzzle.yaml")
+    Day::of(&pressed_into(&with(building.text, set)?, presses)?, "puzzle.yaml")
 }
 
 fn seen(look: &Look, day: &Day) -> Result<String, Trouble> {
@@ -205,11 +199,12 @@ fn seen(look: &Look, day: &Day) -> Result<String, Trouble> {
 /// The day as a player sees it.
 pub(super) fn show(played: &Played) -> Result<PuzzleDay, Trouble> {
     let (building, fault) = chosen(played.seed)?;
-    let before = simulated(&building, &fault.set, &[])?;
+    let unpressed = || simulated(&building, &fault.set, &[]);
+    let before = (!played.presses.is_empty()).then(unpressed).transpose()?;
     let day = simulated(&building, &fault.set, &played.presses)?;
     let wanted = Wanted { zone: played.zone.as_deref(), width: played.width, ..Wanted::default() };
-    let text = text(&building, &fault.set, &played.presses)?;
-    let mut reply = of_study(&text, day.study(), 0, wanted)?;
+    let study = day.study();
+    let mut reply = of_run(study.text(), study, day.finished(), None, 0, wanted)?;
     reply.hold_back();
     let asking = |question: Question| {
         let was_asked = played.asked.contains(&question.id);
@@ -219,7 +214,7 @@ pub(super) fn show(played: &Played) -> Result<PuzzleDay, Trouble> {
     let choice = |fault: Planted| Choice { id: fault.id, label: fault.label };
     Ok(PuzzleDay {
         day: reply,
-        complaint: seen(&fault.sign, &before)?,
+        complaint: seen(&fault.sign, before.as_ref().unwrap_or(&day))?,
         choices: building.faults.into_iter().map(choice).collect(),
         questions: building.questions.into_iter().map(asking).collect::<Result<_, Trouble>>()?,
     })

@@ -74,6 +74,6 @@ pub(super) fn with_starts(course: &Course, mut found: LogFinding) -> LogFinding 
 pub(super) fn busiest_hour(course: &Course) -> Option<(usize, LogTime)> {
     let begins = beginnings(course);
     let count =
-        |from: usize| begins[from..].iter().take_while(|at| **at - begins[from] < 3600).count();
+        |from: usize| begins[from..].iter().take_while(|at| **at - begins[from] < HOUR).count();
     (0..begins.len()).map(|from| (count(from), begins[from])).max_by_key(|(count, _)| *count)
 }
