@@ -12,7 +12,9 @@ use super::{CommandOutput, source, terminal};
 use crate::report::chart::{self, ChartFault};
 use crate::report::{self, Fitted};
 use crate::scenario::{Edit, content, load_text};
-use crate::study::fit::{Freed, Options, ZoneFit, draws_together, fit_zone, in_place};
+use crate::study::fit::{
+    Freed, Options, ZoneFit, draws_together, fit_zones, in_place, logged_zones,
+};
 use crate::time::Seconds;
 
 /// Width of the charts, px.
@@ -71,11 +73,10 @@ pub(super) fn fit(arguments: &FitArguments) -> Result<CommandOutput, Failure> {
     let study = source::study(&arguments.file)?;
     let model = source::variant(&study, arguments.chosen.variant.as_deref())?;
     let site = source::site_log(model)?;
-    let mut wanted = source::zones(model, arguments.zone.as_deref())?;
-    if arguments.zone.is_none() {
-        let logged = |id: &str| site.source.mapping.zones.iter().any(|it| it.zone == id);
-        wanted.retain(|zone| logged(&model.zones[zone.get()].id));
-    }
+    let wanted = match arguments.zone.as_deref() {
+        Some(name) => source::zones(model, Some(name))?,
+        None => logged_zones(model, site),
+    };
     let options = Options {
         free: arguments.free.iter().map(|it| it.0).collect(),
         horizon: arguments.horizon.parse().unwrap_or(6),
@@ -83,13 +84,8 @@ pub(super) fn fit(arguments: &FitArguments) -> Result<CommandOutput, Failure> {
         draws: usize::try_from(arguments.draws).unwrap_or(usize::MAX),
         seed: model.seed,
     };
-    let (mut zones, mut left_out) = (Vec::new(), Vec::new());
-    for zone in wanted {
-        match fit_zone(model, site, zone, &options) {
-            Ok(fit) => zones.push(fit),
-            Err(why) => left_out.push(why),
-        }
-    }
+    let fitted = fit_zones(model, site, &wanted, &options, &mut |_, _| true);
+    let (zones, left_out) = fitted.unwrap_or_default();
     if zones.is_empty() {
         let why: Vec<String> = left_out.iter().map(report::why_not).collect();
         return Err(Failure::Call {

@@ -16,12 +16,10 @@ use crate::report::{self, Replayed};
 use crate::scenario::{STANDARD_INPUT, Study, load_template, load_template_in};
 use crate::study::default_threads;
 use crate::study::fit::draws::Draws;
-use crate::study::replay::{Asked, NoReplay, Requests, Templates, replay as run};
+use crate::study::replay::{Asked, NoReplay, Requests, Templates, USUAL_DRAWS, replay as run};
 
 /// Width of the chart, px.
 const CHART_WIDTH: u32 = 1000;
-/// So many draws are taken where nobody says.
-const USUAL_DRAWS: usize = 100;
 
 /// Arguments of `replay`.
 #[derive(Args, Debug)]
@@ -131,25 +129,14 @@ fn templates(arguments: &ReplayArguments, study: &Study) -> Result<Templates, Fa
         }
     };
     let almanac = Arc::default();
-    let of_other = !matches!(arguments.requests.as_str(), "logged" | "none");
-    // Variants of the file are another question than the setpoints of another log, unless asked
-    // for by name.
-    let all = arguments.variant.is_empty() && !of_other;
     for name in &arguments.variant {
         source::variant(study, Some(name))?;
     }
-    let wanted = study
-        .variants
-        .iter()
-        .map(|(name, _)| name)
-        .filter(|name| all || arguments.variant.contains(name));
+    let of_other = !matches!(arguments.requests.as_str(), "logged" | "none");
+    let variants = study.variants.iter().map(|(name, _)| name.as_str());
     let template = |name: Option<&str>| load_template_in(file, name, &almanac, rooms.as_ref());
-    Ok(Templates {
-        logged: template(None)?,
-        variants: wanted
-            .map(|name| Ok((name.clone(), template(Some(name))?)))
-            .collect::<Result<_, Failure>>()?,
-    })
+    let read = |name: &str| Ok(template(Some(name))?);
+    Templates::new(template(None)?, variants, &arguments.variant, of_other, read)
 }
 
 /// The draws beside the fitted file, or beside the file itself; none where there is no such table.

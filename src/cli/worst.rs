@@ -17,7 +17,7 @@ use crate::study::worst::{
     End, Found, Limits, Question, Reached, Remedied, Source, bound, find, remedies,
 };
 use crate::time::Seconds;
-use crate::units::{Dimension, TemperatureUnit, parse_quantity};
+use crate::units::{Dimension, parse_quantity};
 
 /// Width of the pictures, px.
 const CHART_WIDTH: u32 = 900;
@@ -202,12 +202,8 @@ fn helps(
     if arguments.no_remedies {
         return Ok([Vec::new(), Vec::new()]);
     }
-    let usual = match model.unit {
-        TemperatureUnit::Celsius => 12.0,
-        TemperatureUnit::Fahrenheit => 54.0,
-    };
-    let low_limit = arguments.at_least.unwrap_or(usual);
-    let tried = |end: End| remedies(model, question, end, low_limit).map_err(|it| refused(&it));
+    let tried =
+        |end: End| remedies(model, question, end, arguments.at_least).map_err(|it| refused(&it));
     Ok([tried(End::Lowest)?, tried(End::Highest)?])
 }
 

@@ -3,13 +3,14 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::drawing::USUAL_WIDTH;
 use super::state::Asked;
 use super::trouble::Trouble;
 use crate::engine::Model;
 use crate::report::chart::worst_svg;
 use crate::report::{Worst, ZoneWorst, worst_cautions, worst_sentences};
 use crate::scenario::Companions;
-use crate::study::worst::{End, Limits, Question, Remedied, Source, bound, find, remedies};
+use crate::study::worst::{End, Limits, Question, Remedied, Source, bound, find_in, remedies};
 use crate::time::Seconds;
 
 /// The most steps of zones that are followed for an answer that a page waits for.
@@ -18,8 +19,6 @@ const MOST_ZONE_STEPS: i64 = 15_000;
 const MOST_FOR_REMEDIES: i64 = 3_000;
 /// The longest time that is looked ahead, hours.
 const LONGEST: i64 = 72;
-/// How wide the picture is where the page does not say, px.
-const USUAL_WIDTH: u32 = 900;
 
 /// What is asked of a night. Temperatures are in the file's unit.
 #[derive(Clone, Debug, Deserialize)]
@@ -70,21 +69,20 @@ pub(super) fn night(night: &Night, companions: &Companions) -> Result<Told, Trou
         ));
     }
     let refused = |refusal: crate::study::worst::Refusal| Trouble::bad(refusal.to_string());
-    let zone = night.asked.zone_in(model).get();
+    let zone = night.asked.zone_in(model);
     let mut reached = bound(model, &question).map_err(refused)?;
     let open = |name: &str| companions.open(name);
     let source = Source { text: &text, name: "scenario.yaml", variant: None, open: &open };
     let found = End::BOTH.map(|end| {
-        let found = find(&source, model, &question, &reached, end).swap_remove(zone);
+        let found = find_in(zone, &source, model, &question, &reached, end);
         found.map(|found| (found, String::new()))
     });
     let helps: Vec<Remedied> = if steps > MOST_FOR_REMEDIES {
         Vec::new()
     } else {
-        let low_limit = night.at_least.unwrap_or_else(|| model.unit.from_celsius(12.0).round());
-        remedies(model, &question, End::Lowest, low_limit).map_err(refused)?
+        remedies(model, &question, End::Lowest, night.at_least).map_err(refused)?
     };
-    let zones = [ZoneWorst::new(reached.swap_remove(zone), found, [&helps, &[]])];
+    let zones = [ZoneWorst::new(reached.swap_remove(zone.get()), found, [&helps, &[]])];
     let at_least = night.at_least.map(|value| model.unit.to_celsius(value));
     let worst =
         Worst { model, question: &question, zones: &zones, at_least, at_most: None, draws: None };

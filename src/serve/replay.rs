@@ -3,6 +3,7 @@
 
 use serde::Serialize;
 
+use super::drawing::USUAL_WIDTH;
 use super::state::Asked;
 use super::trouble::Trouble;
 use super::words::sentence;
@@ -19,8 +20,6 @@ const MOST_DRAWS: usize = 20;
 const AS_WRITTEN: &str = "as written";
 /// What the settings of the page are called.
 const PRESENT: &str = "present settings";
-/// How wide the chart is where the page does not say, px.
-const USUAL_WIDTH: u32 = 900;
 
 /// What came of it.
 #[derive(Clone, Debug, Serialize)]

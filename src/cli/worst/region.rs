@@ -7,11 +7,11 @@ use serde_json::{Value, json};
 use super::super::failure::Failure;
 use super::super::source;
 use super::{Bounded, WorstArguments, question, refused};
-use crate::engine::Model;
+use crate::engine::{Model, ZoneIndex};
 use crate::report::ZoneWorst;
 use crate::scenario::{Companions, Edit, STANDARD_INPUT, edit, load_text};
 use crate::study::fit::draws::Draws;
-use crate::study::worst::{End, Found, Reached, Source, bound, find, region};
+use crate::study::worst::{End, Found, Reached, Source, bound, find_in, region};
 
 /// The file with a draw's values in it.
 struct Drawn {
@@ -39,15 +39,15 @@ pub(super) fn over_draws(arguments: &WorstArguments, fitted: &Path) -> Result<Bo
     let bounds: Vec<Vec<Reached>> = all.iter().map(|it| it.reached.clone()).collect();
     let open = |name: &str| beside.open(name);
     let name = file.display().to_string();
-    let found = |draw: usize, zone: usize, end: End| -> Option<Found> {
+    let found = |draw: usize, zone: ZoneIndex, end: End| -> Option<Found> {
         let Drawn { text, model, reached } = &all[draw];
         let variant = arguments.chosen.variant.as_deref();
         let source = Source { text, name: &name, variant, open: &open };
-        find(&source, model, &question(model, arguments), reached, end).swap_remove(zone)
+        find_in(zone, &source, model, &question(model, arguments), reached, end)
     };
     let zones = region(&bounds).into_iter().map(|it| {
-        let zone = it.reached.zone.get();
-        let id = &all[it.draws[0]].model.zones[zone].id;
+        let zone = it.reached.zone;
+        let id = &all[it.draws[0]].model.zones[zone.get()].id;
         let named = End::BOTH.map(|end| {
             let found = found(it.draws[end as usize], zone, end)?;
             Some((found, super::file_of(id, end)))

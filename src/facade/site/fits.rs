@@ -10,7 +10,7 @@ use crate::report::chart::ChartFault;
 use crate::report::{Fitted, fit_html};
 use crate::scenario::EditFault;
 use crate::study::fit::draws::Draws;
-use crate::study::fit::{NoFit, Options, ZoneFit, draws_together, fit_zone, in_place};
+use crate::study::fit::{NoFit, Options, ZoneFit, draws_together, fit_zones, in_place};
 
 impl Scenario {
     /// Fits a zone's own keys to the log that the file names: `zone`, or all that the log has.
@@ -65,17 +65,10 @@ impl Scenario {
         go_on: &mut dyn FnMut(usize, usize) -> bool,
     ) -> Result<Option<FitResults>, Unanswered> {
         let site = self.site_log()?;
-        let (mut zones, mut left_out) = (Vec::new(), Vec::new());
         let wanted = self.logged_zones(zone)?;
-        for (done, zone) in wanted.iter().enumerate() {
-            if !go_on(done, wanted.len()) {
-                return Ok(None);
-            }
-            match fit_zone(&self.model, site, *zone, options) {
-                Ok(fit) => zones.push(fit),
-                Err(why) => left_out.push(why),
-            }
-        }
+        let Some((zones, left_out)) = fit_zones(&self.model, site, &wanted, options, go_on) else {
+            return Ok(None);
+        };
         if zones.is_empty() {
             return Err(Unanswered::NotFitted(left_out));
         }

@@ -8,6 +8,7 @@ mod unanswered;
 use crate::engine::ZoneIndex;
 use crate::log::SiteLog;
 use crate::study::audit::{Audit, audit};
+use crate::study::fit::logged_zones;
 use crate::study::reach::MOST_STATES;
 use crate::study::review::{Review, review};
 
@@ -44,15 +45,11 @@ impl Scenario {
     fn logged_zones(&self, name: Option<&str>) -> Result<Vec<ZoneIndex>, Unanswered> {
         let site = self.site_log()?;
         let zones = &self.model.zones;
-        let all = (0..zones.len()).map(ZoneIndex::new);
-        let Some(name) = name else {
-            let logged = |id: &str| site.source.mapping.zones.iter().any(|it| it.zone == id);
-            return Ok(all.filter(|zone| logged(&zones[zone.get()].id)).collect());
-        };
-        let known = || zones.iter().map(|zone| zone.id.clone()).collect();
-        all.filter(|zone| zones[zone.get()].id == name)
-            .map(|zone| Ok(vec![zone]))
-            .next()
-            .unwrap_or_else(|| Err(Unanswered::NoZone { name: name.to_owned(), known: known() }))
+        let Some(name) = name else { return Ok(logged_zones(&self.model, site)) };
+        let found = zones.iter().position(|zone| zone.id == name);
+        found.map(|place| vec![ZoneIndex::new(place)]).ok_or_else(|| {
+            let known = zones.iter().map(|zone| zone.id.clone()).collect();
+            Unanswered::NoZone { name: name.to_owned(), known }
+        })
     }
 }

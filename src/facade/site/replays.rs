@@ -12,10 +12,7 @@ use crate::report::{Replayed, replay_html};
 use crate::scenario::Template;
 use crate::study::default_threads;
 use crate::study::fit::draws::Draws;
-use crate::study::replay::{Asked, Replay, Requests, Templates, replay};
-
-/// So many draws are taken where nobody says.
-const USUAL_DRAWS: usize = 100;
+use crate::study::replay::{Asked, Replay, Requests, Templates, USUAL_DRAWS, replay};
 
 /// What a replay is asked.
 #[derive(Clone, Debug)]
@@ -152,15 +149,10 @@ impl Scenario {
             let almanac = &self.model.almanac;
             Template::read_in_rooms(text, name, open, variant, almanac, rooms.as_ref())
         };
-        // Variants are another question than the setpoints of another log, unless asked for by name.
-        let all =
-            question.variants.is_empty() && !matches!(question.requests, AskedRequests::Other(_));
-        let wanted = self.variants().filter(|name| all || question.variants.contains(name));
-        let named = |name: &str| Ok((name.to_owned(), template(Some(name))?));
-        Ok(Templates {
-            logged: template(self.model.variant.as_deref())?,
-            variants: wanted.map(named).collect::<Result<_, Unanswered>>()?,
-        })
+        let logged = template(self.model.variant.as_deref())?;
+        let of_other = matches!(question.requests, AskedRequests::Other(_));
+        let read = |name: &str| Ok(template(Some(name))?);
+        Templates::new(logged, self.variants(), &question.variants, of_other, read)
     }
 
     fn requests(&self, question: &ReplayQuestion) -> Result<Requests, Unanswered> {

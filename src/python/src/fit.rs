@@ -1,7 +1,6 @@
 //! A zone's own keys from its log.
 
 use std::collections::BTreeMap;
-use std::sync::atomic::Ordering;
 
 use arrow_array::{BooleanArray, Float64Array, StringArray, UInt64Array};
 use pyo3::prelude::*;
@@ -57,12 +56,8 @@ pub(crate) fn fit(
         seed: read.model().seed,
     };
     let done = watched(py, progress, |watch| {
-        let done = read.fit_while(zone, &options, &mut |done, of| {
-            watch.of.store(of, Ordering::Relaxed);
-            watch.done.store(done, Ordering::Relaxed);
-            !watch.stop.load(Ordering::Relaxed)
-        });
-        watch.done.store(watch.of.load(Ordering::Relaxed), Ordering::Relaxed);
+        let done = read.fit_while(zone, &options, &mut |done, of| watch.note(done, of));
+        watch.note_end();
         done
     })?;
     match done.map_err(|fault| error::of_unanswered(py, &fault))? {

@@ -2,12 +2,11 @@
 
 use std::num::NonZeroUsize;
 use std::path::Path;
-use std::sync::atomic::Ordering;
 
 use arrow_array::{BooleanArray, Float64Array, StringArray};
 use pyo3::prelude::*;
 use setband::scenario::load_beside;
-use setband::study::fit::draws::Draws;
+use setband::study::fit::draws::{DRAWS, Draws};
 use setband::study::replay::{Estimate, Figures, RunCourse, Variant, ZoneFigures};
 use setband::{AskedRequests, ReplayQuestion, ReplayResults, Scenario, report};
 
@@ -16,9 +15,6 @@ use crate::shown::{Chart, Page};
 use crate::table::{Table, column, sparse, stamps};
 use crate::watch::watched;
 use crate::{error, loads, source};
-
-/// The draws of what was fitted, beside the fitted file.
-const DRAWS: &str = "draws.csv";
 
 /// The days of a log with other settings.
 #[pyclass(frozen, module = "setband")]
@@ -65,12 +61,8 @@ pub(crate) fn replay(
     };
     question.threads = threads.unwrap_or(question.threads);
     let done = watched(py, progress, |watch| {
-        let done = read.replay_while(&question, &|begun, of| {
-            watch.of.store(of, Ordering::Relaxed);
-            watch.done.fetch_max(begun, Ordering::Relaxed);
-            !watch.stop.load(Ordering::Relaxed)
-        });
-        watch.done.store(watch.of.load(Ordering::Relaxed), Ordering::Relaxed);
+        let done = read.replay_while(&question, &|begun, of| watch.note(begun, of));
+        watch.note_end();
         done
     })?;
     match done.map_err(|fault| error::of_unanswered(py, &fault))? {

@@ -21,6 +21,20 @@ pub(crate) struct Watch {
     pub(crate) of: AtomicUsize,
 }
 
+impl Watch {
+    /// Notes how much is done, of how much; whether to go on.
+    pub(crate) fn note(&self, done: usize, of: usize) -> bool {
+        self.of.store(of, Ordering::Relaxed);
+        self.done.fetch_max(done, Ordering::Relaxed);
+        !self.stop.load(Ordering::Relaxed)
+    }
+
+    /// Notes that nothing is left to be done.
+    pub(crate) fn note_end(&self) {
+        self.done.store(self.of.load(Ordering::Relaxed), Ordering::Relaxed);
+    }
+}
+
 /// Does the work while Python runs on, and tells how far it is.
 pub(crate) fn watched<T: Send>(
     py: Python<'_>,

@@ -70,4 +70,4 @@ pub use smoother::{Smoothed, smooth};
 pub use state_space::{AIR, MASS, Noise, SLOW, StateSpace};
 pub use thresholds::Threshold;
 pub use unexplained::{Followed, SLOW_TIME, follow, follow_inputs};
-pub use zone_fit::{NoFit, OneStep, ZoneFit, fit_zone};
+pub use zone_fit::{NoFit, OneStep, ZoneFit, fit_zone, fit_zones, logged_zones};

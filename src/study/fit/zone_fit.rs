@@ -106,6 +106,35 @@ pub enum NoFit {
     NoRoom(String),
 }
 
+/// The zones of a model of which a log has something, in file order.
+pub fn logged_zones(model: &Model, site: &SiteLog) -> Vec<ZoneIndex> {
+    let logged = |id: &str| site.source.mapping.zones.iter().any(|it| it.zone == id);
+    let all = (0..model.zones.len()).map(ZoneIndex::new);
+    all.filter(|zone| logged(&model.zones[zone.get()].id)).collect()
+}
+
+/// Fits zones one after the other: those that could be fitted, and why the others could not. `go_on`
+/// hears before each how many are done, and of how many; `None` once it does not want to.
+pub fn fit_zones(
+    model: &Model,
+    site: &SiteLog,
+    zones: &[ZoneIndex],
+    options: &Options,
+    go_on: &mut dyn FnMut(usize, usize) -> bool,
+) -> Option<(Vec<ZoneFit>, Vec<NoFit>)> {
+    let (mut fitted, mut left_out) = (Vec::new(), Vec::new());
+    for (done, zone) in zones.iter().enumerate() {
+        if !go_on(done, zones.len()) {
+            return None;
+        }
+        match fit_zone(model, site, *zone, options) {
+            Ok(fit) => fitted.push(fit),
+            Err(why) => left_out.push(why),
+        }
+    }
+    Some((fitted, left_out))
+}
+
 /// Fits a zone of a model to its log.
 ///
 /// # Errors

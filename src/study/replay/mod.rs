@@ -50,7 +50,7 @@ pub use figures::{Estimate, Figures, Temperatures, ZoneFigures};
 pub use record::{Record, ZoneRecord};
 pub use requests::{LoggedRequest, Moved, logged_requests};
 pub use rerun::Rerun;
-pub use templates::Templates;
+pub use templates::{Templates, USUAL_DRAWS};
 pub use unexplained::Unexplained;
 
 use self::days::{Way, prepared};

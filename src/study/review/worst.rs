@@ -6,7 +6,7 @@ use super::{
 };
 use crate::engine::{Model, ZoneIndex};
 use crate::settings::Value;
-use crate::study::worst::{End, Found, Limits, Question, Reached, Source, bound, find};
+use crate::study::worst::{End, Found, Limits, Question, Reached, Source, bound, find_in};
 use crate::time::Seconds;
 
 /// Looks no further ahead than this unless a requirement says how far.
@@ -111,7 +111,7 @@ fn nearest(
     let open = |_: &str| Err("not at hand".to_owned());
     let variant = requirement.variant.as_deref();
     let source = Source { text: study.text(), name: "scenario", variant, open: &open };
-    find(&source, model, question, reached, end).swap_remove(zone.get())
+    find_in(zone, &source, model, question, reached, end)
 }
 
 /// A run in which a zone gets beyond what is asked.

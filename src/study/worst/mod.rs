@@ -107,7 +107,7 @@ use std::collections::VecDeque;
 pub use refuse::Refusal;
 pub use region::{Region, region};
 pub use remedies::{Remedied, Remedy, remedies};
-pub use search::{End, Found, Press, Source, find};
+pub use search::{End, Found, Press, Source, find, find_in};
 
 /// The range of the outdoor air, degrees C.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -5,6 +5,9 @@ use super::{Question, Reached, Refusal, bound};
 use crate::control::{KeyLocks, LockableKey, LowLimit};
 use crate::engine::Model;
 
+/// The low limit that is tried where nothing else is asked, degrees C.
+const USUAL_LOW_LIMIT: f64 = 12.0;
+
 /// A change of the settings.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Remedy {
@@ -87,7 +90,8 @@ pub struct Remedied {
     pub reached: Vec<Reached>,
 }
 
-/// Every remedy, bounded. `low_limit` is the one to try, in the file's unit.
+/// Every remedy, bounded. The low limit to try is what the room is to keep, in the file's unit, and
+/// a usual one where nothing is asked.
 ///
 /// # Errors
 /// The model has something that cannot be bounded.
@@ -95,8 +99,9 @@ pub fn remedies(
     model: &Model,
     question: &Question,
     end: End,
-    low_limit: f64,
+    at_least: Option<f64>,
 ) -> Result<Vec<Remedied>, Refusal> {
+    let low_limit = at_least.unwrap_or_else(|| model.unit.from_celsius(USUAL_LOW_LIMIT).round());
     let all = Remedy::all(end, low_limit).into_iter();
     let bounded = |remedy: Remedy| {
         let changed = remedy.applied(model)?;

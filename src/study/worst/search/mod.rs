@@ -112,26 +112,64 @@ pub fn find(
     reached: &[Reached],
     end: End,
 ) -> Vec<Option<Found>> {
-    let stages = Stage::all(source, model, question, reached, end);
-    let mut best: Vec<Option<Best>> = vec![None; model.zones.len()];
-    for (place, stage) in stages.iter().enumerate() {
-        let mut climb = Climb::new(stage, question, end);
-        for moves in levers::candidates(stage, question, end) {
-            let courses = climb.courses(&moves);
-            for (best, course) in best.iter_mut().zip(courses) {
-                let air = worst_of(&course, end).0;
-                if best.as_ref().is_none_or(|it| end.is_worse(air, it.air)) {
-                    *best = Some(Best { stage: place, moves: moves.clone(), air });
+    let tried = Tried::new(source, model, question, reached, end);
+    (0..tried.best.len()).map(|zone| tried.climbed(zone)).collect()
+}
+
+/// What [`find`] has for one zone, without the climbs for the others.
+pub fn find_in(
+    zone: ZoneIndex,
+    source: &Source<'_>,
+    model: &Model,
+    question: &Question,
+    reached: &[Reached],
+    end: End,
+) -> Option<Found> {
+    Tried::new(source, model, question, reached, end).climbed(zone.get())
+}
+
+/// What single levers come to, at the start: from it climbs go on.
+struct Tried<'q> {
+    question: &'q Question,
+    end: End,
+    stages: Vec<Stage>,
+    /// Zone by zone.
+    best: Vec<Option<Best>>,
+}
+
+impl<'q> Tried<'q> {
+    fn new(
+        source: &Source<'_>,
+        model: &Model,
+        question: &'q Question,
+        reached: &[Reached],
+        end: End,
+    ) -> Self {
+        let stages = Stage::all(source, model, question, reached, end);
+        let mut best: Vec<Option<Best>> = vec![None; model.zones.len()];
+        for (place, stage) in stages.iter().enumerate() {
+            let mut climb = Climb::new(stage, question, end);
+            for moves in levers::candidates(stage, question, end) {
+                let courses = climb.courses(&moves);
+                for (best, course) in best.iter_mut().zip(courses) {
+                    let air = worst_of(&course, end).0;
+                    if best.as_ref().is_none_or(|it| end.is_worse(air, it.air)) {
+                        *best = Some(Best { stage: place, moves: moves.clone(), air });
+                    }
                 }
             }
         }
+        Self { question, end, stages, best }
     }
-    let zones = best.len();
-    let climbed = |(zone, best): (usize, Option<Best>)| {
-        let best = best?;
-        let stage = &stages[best.stage];
+
+    /// Where a climb for a zone gets from what is best for it.
+    fn climbed(&self, zone: usize) -> Option<Found> {
+        let Self { question, end, .. } = *self;
+        let zones = self.best.len();
+        let best = self.best[zone].as_ref()?;
+        let stage = &self.stages[best.stage];
         let mut climb = Climb::new(stage, question, end);
-        let mut moves = climb.on(zone, best.moves, zones);
+        let mut moves = climb.on(zone, best.moves.clone(), zones);
         let mut begin = levers::candidates(stage, question, end);
         begin.truncate(MOST_BEGINNINGS);
         begin.push(moves.clone());
@@ -141,8 +179,7 @@ pub fn find(
             moves = if end.is_worse(other, one) { swings } else { moves };
         }
         found(stage, &mut climb, zone, &moves)
-    };
-    best.into_iter().enumerate().map(climbed).collect()
+    }
 }
 
 /// The run of a zone's moves, written.
