@@ -9,7 +9,7 @@ use super::files::Folder;
 use super::options::{Chosen, Print};
 use super::{CommandOutput, source, terminal};
 use crate::engine::{Model, ZoneIndex};
-use crate::report::{self, Plan, Sheeted};
+use crate::report::{self, SheetPlan, Sheeted};
 use crate::study::sheet::{Conditions, Requirement, Scope, Section, choose, sheet_of, witness};
 use crate::time::Seconds;
 use crate::units::{Dimension, parse_quantity};
@@ -94,7 +94,7 @@ pub(super) fn sheet(arguments: &SheetArguments) -> Result<CommandOutput, Failure
         longest_wait: arguments.longest_wait,
     };
     let none = || Failure::Form("the sheet could not be made".into());
-    let mut plan = Plan::default();
+    let mut plan = SheetPlan::default();
     let sheet = if arguments.purpose == Some(Purpose::Witness) {
         let variant = arguments.chosen.variant.as_ref();
         let asked = study.requirements.iter().filter(|it| it.variant.as_ref() == variant);

@@ -9,11 +9,11 @@ use crate::time::Instant;
 /// the next.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Crowd {
-    changes: Vec<Change>,
+    changes: Vec<Presence>,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-struct Change {
+struct Presence {
     at: Instant,
     count: u32,
     heat: BodyHeat,
@@ -52,7 +52,7 @@ impl Crowd {
             .collect();
         edges.sort_unstable();
         let mut there = vec![false; people.len()];
-        let mut changes: Vec<Change> = Vec::new();
+        let mut changes: Vec<Presence> = Vec::new();
         for (at, who, comes) in edges {
             there[who] = comes;
             let present = there.iter().zip(people).filter(|(there, _)| **there);
@@ -61,8 +61,8 @@ impl Crowd {
             let (count, heat) =
                 present.fold(nobody, |sum, (_, (_, heat))| (sum.0 + 1, sum.1 + *heat));
             match changes.last_mut() {
-                Some(last) if last.at == at => *last = Change { at, count, heat },
-                _ => changes.push(Change { at, count, heat }),
+                Some(last) if last.at == at => *last = Presence { at, count, heat },
+                _ => changes.push(Presence { at, count, heat }),
             }
         }
         Self { changes }
@@ -94,7 +94,7 @@ impl Crowd {
         self.last_change(at).filter(|change| change.count == 0).map(|change| change.at)
     }
 
-    fn last_change(&self, at: Instant) -> Option<&Change> {
+    fn last_change(&self, at: Instant) -> Option<&Presence> {
         let next = self.changes.partition_point(|change| change.at <= at);
         self.changes[..next].last()
     }

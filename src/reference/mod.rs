@@ -180,7 +180,7 @@ pub fn all() -> Vec<Entry> {
 
 /// What was found for a word.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Found {
+pub struct LookUp {
     /// The entries of that name.
     pub entries: Vec<Entry>,
     /// Where there are none, the names nearest to it.
@@ -188,12 +188,12 @@ pub struct Found {
 }
 
 /// Looks a word up: a key or the way to it, a code, an outcome, an event, a figure, a term.
-pub fn look_up(word: &str) -> Found {
+pub fn look_up(word: &str) -> LookUp {
     let word = word.trim().trim_matches('`');
     let all = all();
     let entries: Vec<Entry> = all.iter().filter(|entry| entry.is_meant_by(word)).cloned().collect();
     let near = if entries.is_empty() { nearest_few(word, &all) } else { Vec::new() };
-    Found { entries, near }
+    LookUp { entries, near }
 }
 
 /// The three names nearest to a word.

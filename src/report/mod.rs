@@ -102,7 +102,7 @@ pub use settings_table::{
     SHEETS, cell_faults, changes_json, changes_text, differences_json, differences_text,
     settings_csv, settings_json,
 };
-pub use sheet::{COLUMNS, Plan, Sheeted, sheet_csv, sheet_json, sheet_page, sheet_text};
+pub use sheet::{COLUMNS, SheetPlan, Sheeted, sheet_csv, sheet_json, sheet_page, sheet_text};
 #[cfg(feature = "cli")]
 pub use sweep::cases_parquet;
 pub use sweep::{cases_csv, sweep_answer, sweep_json, sweep_text};

@@ -15,8 +15,8 @@ use super::worst::presses_words;
 use crate::engine::ZoneIndex;
 use crate::settings::{ENDS, Kind, Value};
 use crate::study::review::{
-    Asked, Bounds, CounterExample, Evidence, Must, Review, Reviewed, RunFigure, USUAL_TIME,
-    Verdict, Worst,
+    Asked, Bounds, Conformity, CounterExample, Evidence, Must, Review, Reviewed, RunFigure,
+    USUAL_TIME, Worst,
 };
 use crate::time::Seconds;
 
@@ -34,7 +34,7 @@ pub fn review_text(review: &Review<'_>, style: Style) -> String {
     }
     out.push('\n');
     for row in &review.rows {
-        let tone = if row.verdict == Verdict::Holds { Tone::Plain } else { Tone::Warning };
+        let tone = if row.verdict == Conformity::Holds { Tone::Plain } else { Tone::Warning };
         let head = format!("{} {}", row.requirement.id, row.verdict.name());
         out.push_str(&style.paint(tone, &clean(&head)));
         out.push_str(": ");
@@ -68,8 +68,9 @@ pub fn review_answer(review: &Review<'_>) -> String {
 /// How the requirements fare.
 fn fares(review: &Review<'_>) -> String {
     let all = review.rows.len() as u64;
-    let (fail, unshown) = (review.count(Verdict::Fails), review.count(Verdict::CannotBeShown));
-    let named = |verdict: Verdict| {
+    let (fail, unshown) =
+        (review.count(Conformity::Fails), review.count(Conformity::CannotBeShown));
+    let named = |verdict: Conformity| {
         let ids: Vec<&str> = review
             .rows
             .iter()
@@ -84,9 +85,10 @@ fn fares(review: &Review<'_>) -> String {
         (_, 0, 0) => format!("All {all} requirements hold."),
         _ => {
             let verb = if fail == 1 { "fails" } else { "fail" };
-            let fails = (fail > 0).then(|| format!("{fail} {verb} ({})", named(Verdict::Fails)));
-            let unshown = (unshown > 0)
-                .then(|| format!("{unshown} cannot be shown ({})", named(Verdict::CannotBeShown)));
+            let fails = (fail > 0).then(|| format!("{fail} {verb} ({})", named(Conformity::Fails)));
+            let unshown = (unshown > 0).then(|| {
+                format!("{unshown} cannot be shown ({})", named(Conformity::CannotBeShown))
+            });
             let parts: Vec<String> = [fails, unshown].into_iter().flatten().collect();
             format!("Of {} {}.", count(all, "requirement"), listed(&parts))
         }
@@ -105,7 +107,7 @@ pub(super) fn requirements(review: &Review<'_>) -> Table {
         Column::new("why asked", Quantity::Words),
     ]);
     for row in &review.rows {
-        let tone = if row.verdict == Verdict::Holds { Tone::Plain } else { Tone::Warning };
+        let tone = if row.verdict == Conformity::Holds { Tone::Plain } else { Tone::Warning };
         table.row([
             row.requirement.id.as_str().into(),
             asked_words(row).into(),

@@ -9,7 +9,7 @@ use super::logged::{Logged, Stamp};
 use super::quantity::Quantity;
 use super::site::Site;
 use super::spell::Spell;
-use super::typical::{Layout, TypicalYear};
+use super::typical::{TypicalYear, YearLayout};
 use crate::units::TemperatureUnit;
 
 /// How many lines of an unknown file a message repeats.
@@ -37,7 +37,7 @@ impl WeatherFile {
     /// # Errors
     /// Everything wrong with it; of a file in none of the layouts that, with its first lines.
     pub fn read(text: &str, unit: TemperatureUnit) -> Result<Self, FileFaults> {
-        if Layout::of(text).is_some() {
+        if YearLayout::of(text).is_some() {
             return TypicalYear::read(text).map(Self::Typical);
         }
         let header = lines(text).next().map(|(line, text)| Row::new(line, text));

@@ -57,4 +57,4 @@ pub use statistics::{DEGREE_DAY_BASE, DayFigures, Outstanding, Statistics};
 pub use sums::{Face, MonthOfLight, light_by_month};
 pub use sun_path::{SunPath, sun_position};
 pub use sunlight::{Irradiance, Plane, SunPosition, Sunlight};
-pub use typical::{Layout, Notice, Pick, Station, TypicalYear};
+pub use typical::{Notice, Pick, Station, TypicalYear, YearLayout};

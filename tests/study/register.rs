@@ -8,7 +8,7 @@ use std::process::{Command, Output};
 
 use serde_json::Value as Json;
 use setband::engine::Model;
-use setband::report::{Plan, Sheeted};
+use setband::report::{SheetPlan, Sheeted};
 use setband::scenario::read;
 use setband::study::register::{Paper, Register, State, register};
 use setband::study::sheet::{Conditions, Shown, Variation, sheet, variations, witness};
@@ -180,7 +180,7 @@ fn a_witness_sheet_shows_requirements() {
     let asked: Vec<_> = study.requirements.iter().collect();
     let found = witness(&study.base, Conditions::default(), &asked).expect("a sheet");
     assert!(matches!(&found.requirements[0].1, Shown::Lines(lines) if !lines.is_empty()));
-    let plan = Plan { witness: Some(found.requirements), ..Plan::default() };
+    let plan = SheetPlan { witness: Some(found.requirements), ..SheetPlan::default() };
     let sheeted = Sheeted { model: &study.base, sheet: &found.sheet, plan: &plan };
     let mut table = Table::blank(&sheeted);
     table.read(&found.sheet, &study.base);

@@ -8,7 +8,7 @@ use setband::report::Style;
 use setband::scenario::{Study, read};
 use setband::settings::Value;
 use setband::study::reach::MOST_STATES;
-use setband::study::review::{CounterExample, Evidence, Reviewed, Verdict, Worst, review};
+use setband::study::review::{Conformity, CounterExample, Evidence, Reviewed, Worst, review};
 use setband::time::Seconds;
 
 /// Two rooms on one unit: the hall warms itself and decides, so that the loft waits for heating.
@@ -53,31 +53,31 @@ fn reviewed<T>(requirement: &str, look: impl FnOnce(&Reviewed<'_>) -> T) -> T {
     look(&review(&study, MOST_STATES, None).rows[0])
 }
 
-fn verdict(requirement: &str) -> Verdict {
+fn verdict(requirement: &str) -> Conformity {
     reviewed(requirement, |row| row.verdict)
 }
 
 #[test]
 fn settings_are_read() {
     for (requirement, expected) in [
-        ("setting: min_deadband, at_least: 2", Verdict::Holds),
-        ("setting: min_deadband, at_least: 2.5", Verdict::Fails),
-        ("setting: min_deadband, at_least: 2.5, zones: loft", Verdict::Holds),
-        ("setting: min_deadband, at_least: 4, variant: wide", Verdict::Holds),
-        ("setting: controls.min_deadband, equals: 3, zones: [loft]", Verdict::Holds),
-        ("setting: limits.heat.low, at_least: 17, zones: hall", Verdict::Holds),
-        ("setting: limits.heat.low, at_least: 17", Verdict::Fails),
-        ("setting: limits.cool, equals: [21, 26], zones: hall", Verdict::Holds),
-        ("setting: controls.changeover_delay, at_most: 12 min", Verdict::Holds),
-        ("setting: controls.changeover_delay, at_most: 700 s", Verdict::Fails),
-        ("setting: unit.heating, at_least: 2 kW", Verdict::Holds),
-        ("setting: unit.heating, at_least: 2001 W", Verdict::Fails),
-        ("setting: on_conflict, equals: push", Verdict::Holds),
-        ("setting: in_force, equals: true, zones: hall", Verdict::Fails),
-        ("setting: owner, equals: hall", Verdict::Holds),
-        ("setting: owner, equals: loft", Verdict::Fails),
-        ("setting: outdoor_unit.mode_policy, equals: owner", Verdict::Holds),
-        ("setting: locked_modes, equals: []", Verdict::Holds),
+        ("setting: min_deadband, at_least: 2", Conformity::Holds),
+        ("setting: min_deadband, at_least: 2.5", Conformity::Fails),
+        ("setting: min_deadband, at_least: 2.5, zones: loft", Conformity::Holds),
+        ("setting: min_deadband, at_least: 4, variant: wide", Conformity::Holds),
+        ("setting: controls.min_deadband, equals: 3, zones: [loft]", Conformity::Holds),
+        ("setting: limits.heat.low, at_least: 17, zones: hall", Conformity::Holds),
+        ("setting: limits.heat.low, at_least: 17", Conformity::Fails),
+        ("setting: limits.cool, equals: [21, 26], zones: hall", Conformity::Holds),
+        ("setting: controls.changeover_delay, at_most: 12 min", Conformity::Holds),
+        ("setting: controls.changeover_delay, at_most: 700 s", Conformity::Fails),
+        ("setting: unit.heating, at_least: 2 kW", Conformity::Holds),
+        ("setting: unit.heating, at_least: 2001 W", Conformity::Fails),
+        ("setting: on_conflict, equals: push", Conformity::Holds),
+        ("setting: in_force, equals: true, zones: hall", Conformity::Fails),
+        ("setting: owner, equals: hall", Conformity::Holds),
+        ("setting: owner, equals: loft", Conformity::Fails),
+        ("setting: outdoor_unit.mode_policy, equals: owner", Conformity::Holds),
+        ("setting: locked_modes, equals: []", Conformity::Holds),
     ] {
         assert_eq!(verdict(requirement), expected, "{requirement}");
     }
@@ -96,22 +96,22 @@ fn settings_are_read() {
 #[test]
 fn claims_are_proved_or_broken_by_the_fewest_presses() {
     reviewed("claim: \"cool - heat >= 2\"", |row| {
-        assert_eq!(row.verdict, Verdict::Holds);
+        assert_eq!(row.verdict, Conformity::Holds);
         assert!(matches!(row.by, Evidence::Proof(states) if states > 100), "{:?}", row.by);
         assert_eq!(row.counter, None);
     });
     // From 23 two presses of cooler lead below 22, in the hall; the loft starts at 24.
     reviewed("claim: \"cool >= 22\"", |row| {
-        assert_eq!(row.verdict, Verdict::Fails);
+        assert_eq!(row.verdict, Conformity::Fails);
         let Some(CounterExample::Moves { zone, moves }) = &row.counter else {
             panic!("{:?}", row.counter)
         };
         assert_eq!((row.model.zones[zone.get()].id.as_str(), moves.len()), ("hall", 3));
     });
-    assert_eq!(verdict("claim: \"cool >= 21\", zones: hall"), Verdict::Holds);
+    assert_eq!(verdict("claim: \"cool >= 21\", zones: hall"), Conformity::Holds);
     let study = study("claim: \"cool - heat >= 2\"");
     let few = review(&study, 10, None);
-    assert_eq!(few.rows[0].verdict, Verdict::CannotBeShown);
+    assert_eq!(few.rows[0].verdict, Conformity::CannotBeShown);
     assert!(!few.holds());
 }
 
@@ -132,7 +132,7 @@ require:
 ";
     let study = read(file, "shed.yaml", &|_| Err("no files here".into())).expect("a scenario");
     let rows = review(&study, MOST_STATES, None).rows;
-    for (row, verdict) in rows.iter().zip([Verdict::Holds, Verdict::Fails]) {
+    for (row, verdict) in rows.iter().zip([Conformity::Holds, Conformity::Fails]) {
         let Evidence::Bound(bounded) = &row.by else { panic!("{:?}", row.by) };
         assert_eq!((row.verdict, bounded.question.lasts), (verdict, Seconds::hours(3)));
         assert!(bounded.found.is_some() && bounded.reached.least.len() == 37, "{bounded:?}");
@@ -156,7 +156,7 @@ require:
 #[test]
 fn figures_are_those_of_the_run_with_the_time_at_which_they_fail() {
     reviewed("figure: starved_hours, at_most: 1", |row| {
-        assert_eq!((row.verdict, &row.by), (Verdict::Fails, &Evidence::Run));
+        assert_eq!((row.verdict, &row.by), (Conformity::Fails, &Evidence::Run));
         let Some(CounterExample::At { zone: Some(zone), at }) = row.counter else {
             panic!("{:?}", row.counter)
         };
@@ -164,27 +164,33 @@ fn figures_are_those_of_the_run_with_the_time_at_which_they_fail() {
         let starved = row.model.period.clock_stamp(at);
         assert!(starved.starts_with("2025-04-16T"), "{starved}");
     });
-    assert_eq!(verdict("figure: starved_hours, at_most: 0, zones: hall"), Verdict::Holds);
-    assert_eq!(verdict("figure: total_kwh, of: all, at_least: 0.1, at_most: 500"), Verdict::Holds);
-    assert_eq!(verdict("figure: changeovers, of: all, at_most: 40, variant: wide"), Verdict::Holds);
+    assert_eq!(verdict("figure: starved_hours, at_most: 0, zones: hall"), Conformity::Holds);
+    assert_eq!(
+        verdict("figure: total_kwh, of: all, at_least: 0.1, at_most: 500"),
+        Conformity::Holds
+    );
+    assert_eq!(
+        verdict("figure: changeovers, of: all, at_most: 40, variant: wide"),
+        Conformity::Holds
+    );
     reviewed("figure: lowest_temperature, at_least: 30", |row| {
-        assert_eq!(row.verdict, Verdict::Fails);
+        assert_eq!(row.verdict, Conformity::Fails);
         assert!(matches!(row.counter, Some(CounterExample::At { .. })), "{:?}", row.counter);
     });
     // What a run does not have cannot be shown.
-    assert_eq!(verdict("figure: cost, of: all, at_most: 3"), Verdict::CannotBeShown);
-    assert_eq!(verdict("figure: complaints, at_most: 3"), Verdict::CannotBeShown);
+    assert_eq!(verdict("figure: cost, of: all, at_most: 3"), Conformity::CannotBeShown);
+    assert_eq!(verdict("figure: complaints, at_most: 3"), Conformity::CannotBeShown);
 }
 
 #[test]
 fn findings_are_asked_away() {
     reviewed("finding: lock_not_in_force, absent: true", |row| {
-        assert_eq!((row.verdict, &row.by), (Verdict::Fails, &Evidence::Findings));
+        assert_eq!((row.verdict, &row.by), (Conformity::Fails, &Evidence::Findings));
         let Some(CounterExample::Finding(finding)) = &row.counter else { panic!() };
         assert_eq!((finding.code, finding.line), ("lock-not-in-force", 18));
     });
-    assert_eq!(verdict("finding: lock-not-in-force, zones: loft"), Verdict::Holds);
-    assert_eq!(verdict("finding: setpoint_fixed"), Verdict::Holds);
+    assert_eq!(verdict("finding: lock-not-in-force, zones: loft"), Conformity::Holds);
+    assert_eq!(verdict("finding: setpoint_fixed"), Conformity::Holds);
 }
 
 #[test]
@@ -193,7 +199,7 @@ fn what_nothing_shows_is_said_not_to_be_shown() {
         ["log: contradictions, at_most: 0", "setting: min_deadband, at_least: 1, variant: broken"]
     {
         reviewed(requirement, |row| {
-            assert_eq!(row.verdict, Verdict::CannotBeShown, "{requirement}");
+            assert_eq!(row.verdict, Conformity::CannotBeShown, "{requirement}");
             assert!(matches!(&row.by, Evidence::Nothing(why) if !why.is_empty()));
         });
     }
@@ -228,12 +234,12 @@ fn a_log_is_held_against_the_settings() {
         (row.verdict, row.by.clone(), counter)
     };
     let (holds, by, _) = verdict(rows("20", "23"), 0);
-    assert_eq!((holds, by), (Verdict::Holds, Evidence::Log));
+    assert_eq!((holds, by), (Conformity::Holds, Evidence::Log));
     // Nearer together than the deadband of 2 allows.
     let (fails, by, counter) = verdict(rows("21", "22"), 0);
-    assert_eq!((fails, by), (Verdict::Fails, Evidence::Log));
+    assert_eq!((fails, by), (Conformity::Fails, Evidence::Log));
     assert!(!counter.is_empty(), "what the log shows");
-    assert_eq!(verdict(rows("21", "22"), 50).0, Verdict::Holds);
+    assert_eq!(verdict(rows("21", "22"), 50).0, Conformity::Holds);
 }
 
 fn run(requirements: &str, arguments: &[&str]) -> Output {

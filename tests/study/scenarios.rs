@@ -346,15 +346,15 @@ fn a_low_limit_guards_a_room_that_is_switched_off() {
 #[test]
 fn joinery_pipes_may_freeze_by_one_press_and_a_lock_or_a_low_limit_keeps_them() {
     use setband::study::reach::MOST_STATES;
-    use setband::study::review::{CounterExample, Verdict, review};
+    use setband::study::review::{Conformity, CounterExample, review};
 
     let [open, locked] = [None, Some("locked")].map(|variant| run("joinery_pipes", variant));
     assert_eq!(outcomes(&open)[0], Outcome::Accepted, "anybody may switch off at the door");
     assert_eq!(outcomes(&locked)[0], Outcome::Refused);
     let study = shipped::study("joinery_pipes");
     let rows = review(&study, MOST_STATES, None).rows;
-    let verdicts: Vec<Verdict> = rows.iter().map(|row| row.verdict).collect();
-    assert_eq!(verdicts, [Verdict::Fails, Verdict::Holds, Verdict::Holds]);
+    let verdicts: Vec<Conformity> = rows.iter().map(|row| row.verdict).collect();
+    assert_eq!(verdicts, [Conformity::Fails, Conformity::Holds, Conformity::Holds]);
     let Some(CounterExample::Worst { air, presses, .. }) = &rows[0].counter else {
         panic!("{:?}", rows[0].counter)
     };
@@ -406,14 +406,14 @@ fn chandlery_year_shows_who_is_late_and_when_a_mode_may_be_locked() {
 #[test]
 fn the_surgery_keeps_three_of_the_five_things_that_its_papers_ask() {
     use setband::study::reach::{MOST_STATES, Move};
-    use setband::study::review::{CounterExample, Verdict, review};
+    use setband::study::review::{Conformity, CounterExample, review};
 
     let study = shipped::study("specified_surgery");
     let review = review(&study, MOST_STATES, None);
     let failing: Vec<&str> = review
         .rows
         .iter()
-        .filter(|row| row.verdict != Verdict::Holds)
+        .filter(|row| row.verdict != Conformity::Holds)
         .map(|row| row.requirement.id.as_str())
         .collect();
     assert_eq!(failing, ["R4", "R5"]);

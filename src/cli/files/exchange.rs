@@ -29,7 +29,7 @@ pub(super) struct Home {
 
 /// An exchange under way.
 #[derive(Clone, Debug, Serialize, Deserialize)]
-struct Change {
+struct Exchange {
     command: String,
     /// The names of the new files.
     new: Vec<String>,
@@ -39,7 +39,7 @@ struct Change {
     replaced: BTreeSet<String>,
 }
 
-impl Change {
+impl Exchange {
     /// The names of all files that may go.
     fn going(&self) -> impl Iterator<Item = &String> {
         self.replaced.iter().chain(self.stale.keys())
@@ -133,7 +133,7 @@ impl Home {
     }
 
     /// Writes down what is to come.
-    fn begin(&self, command: &str, new: &[String]) -> io::Result<Change> {
+    fn begin(&self, command: &str, new: &[String]) -> io::Result<Exchange> {
         let mut manifest = Manifest::read(&self.own("files.json"));
         let stale = manifest.stale(command, new);
         let had = |name: &&String| is_there(&self.outputs.join(name));
@@ -151,14 +151,14 @@ impl Home {
         }
         disk::make_folder(&old)?;
         self.write_json("files.next", &manifest)?;
-        let change = Change { command: command.into(), new: new.to_vec(), stale, replaced };
+        let change = Exchange { command: command.into(), new: new.to_vec(), stale, replaced };
         self.write_json("change.draft", &change)?;
         disk::rename(&self.own("change.draft"), &self.own("change.json"))?;
         Ok(change)
     }
 
     /// Moves old files away and new ones to their names; what failed, where.
-    fn make(&self, change: &Change) -> Result<(), (PathBuf, io::Error)> {
+    fn make(&self, change: &Exchange) -> Result<(), (PathBuf, io::Error)> {
         for name in change.going() {
             let path = self.outputs.join(name);
             let is_ours = |stamp: &Stamp| Stamp::of(&path).as_ref() == Some(stamp);
@@ -177,14 +177,14 @@ impl Home {
     }
 
     /// Puts everything back. What does not work of it is done by the next run.
-    fn undo(&self, change: &Change) {
+    fn undo(&self, change: &Exchange) {
         let marked = disk::rename(&self.own("change.json"), &self.own("undo.json"));
         if marked.is_ok() && self.put_back(change).is_ok() {
             self.forget("undo.json");
         }
     }
 
-    fn put_back(&self, change: &Change) -> io::Result<()> {
+    fn put_back(&self, change: &Exchange) -> io::Result<()> {
         for name in &change.new {
             let path = self.outputs.join(name);
             let was_moved = !is_there(&self.staging(&change.command).join(name));
@@ -214,13 +214,13 @@ impl Home {
     }
 
     /// What was under way; `None` also where it is not to be read, as nobody wrote it in halves.
-    fn read_change(&self, name: &str) -> Option<Change> {
-        let change: Change = serde_json::from_slice(&fs::read(self.own(name)).ok()?).ok()?;
+    fn read_change(&self, name: &str) -> Option<Exchange> {
+        let change: Exchange = serde_json::from_slice(&fs::read(self.own(name)).ok()?).ok()?;
         let plain = change.new.iter().chain(change.going()).all(|name| is_plain(name));
         (plain && is_plain(&change.command)).then_some(change)
     }
 
-    fn go_on(&self, change: &Change) -> io::Result<()> {
+    fn go_on(&self, change: &Exchange) -> io::Result<()> {
         for name in &change.new {
             let staged = self.staging(&change.command).join(name);
             if is_there(&staged) {

@@ -44,7 +44,7 @@ fn settings(comparison: &Comparison, variant: &Contender, name: &str) -> String 
     if changed.is_empty() {
         return format!("“{name}” has the same settings for the record{after}.");
     }
-    let place = |change: &Change| match change.subjects.as_slice() {
+    let place = |change: &SharedChange| match change.subjects.as_slice() {
         _ if blocks.len() == 1 => String::new(),
         [only] => format!(" in {only}"),
         many => format!(" in {} zones", many.len()),
@@ -52,7 +52,7 @@ fn settings(comparison: &Comparison, variant: &Contender, name: &str) -> String 
     let named = &changed[..changed.len().min(MOST_NAMED)];
     // Where all are of the same zones it is said once, behind the last.
     let alike = named.windows(2).all(|pair| pair[0].subjects == pair[1].subjects);
-    let words = |(at, change): (usize, &Change)| {
+    let words = |(at, change): (usize, &SharedChange)| {
         let place = if alike && at + 1 < named.len() { String::new() } else { place(change) };
         format!("{}{place}", change.words)
     };
@@ -83,20 +83,20 @@ fn changeovers(comparison: &Comparison, variant: &Contender) -> String {
 }
 
 /// A change of a setting, and of which zones or outdoor units.
-struct Change<'a> {
+struct SharedChange<'a> {
     words: String,
     subjects: Vec<&'a str>,
 }
 
 /// What changes, the same change in several zones once.
-fn changed(blocks: &[SettingsBlock]) -> Vec<Change<'_>> {
-    let mut all: Vec<Change> = Vec::new();
+fn changed(blocks: &[SettingsBlock]) -> Vec<SharedChange<'_>> {
+    let mut all: Vec<SharedChange> = Vec::new();
     for block in blocks {
         for setting in block.settings.iter().filter(|setting| differs_itself(setting)) {
             let words = in_words(setting);
             match all.iter_mut().find(|known| known.words == words) {
                 Some(known) => known.subjects.push(&block.subject),
-                None => all.push(Change { words, subjects: vec![&block.subject] }),
+                None => all.push(SharedChange { words, subjects: vec![&block.subject] }),
             }
         }
     }

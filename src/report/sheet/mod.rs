@@ -26,12 +26,12 @@ pub struct Sheeted<'a> {
     /// Its sheet.
     pub sheet: &'a Sheet,
     /// How it was planned.
-    pub plan: &'a Plan,
+    pub plan: &'a SheetPlan,
 }
 
 /// How a short sheet was planned.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Plan {
+pub struct SheetPlan {
     /// What the sheet has of the whole test; `None` where it has all of it, or was made otherwise.
     pub scope: Option<Scope>,
     /// What was chosen for which time.
@@ -42,7 +42,7 @@ pub struct Plan {
     pub witness: Option<Vec<(String, Shown)>>,
 }
 
-impl Plan {
+impl SheetPlan {
     /// A whole sheet.
     pub const WHOLE: &'static Self =
         &Self { scope: None, choice: None, left_out: Vec::new(), witness: None };
@@ -51,7 +51,7 @@ impl Plan {
 impl<'a> Sheeted<'a> {
     /// A sheet that was not planned.
     pub const fn whole(model: &'a Model, sheet: &'a Sheet) -> Self {
-        Self { model, sheet, plan: Plan::WHOLE }
+        Self { model, sheet, plan: SheetPlan::WHOLE }
     }
 
     fn zone(&self, zone: ZoneIndex) -> &'a Zone {

@@ -1,7 +1,7 @@
 //! What a sheet takes by the clock, and what a short one leaves out, in words.
 
 use super::words::{deed_words, time_words};
-use super::{Plan, Sheeted};
+use super::{SheetPlan, Sheeted};
 use crate::report::figures::{count, listed};
 use crate::report::run::label;
 use crate::study::sheet::{Deed, Pace, Section, Shown, since};
@@ -122,7 +122,7 @@ impl Sheeted<'_> {
 
     /// How each requirement is shown.
     pub(super) fn witness_words(&self) -> Vec<String> {
-        let Plan { witness: Some(all), .. } = self.plan else { return Vec::new() };
+        let SheetPlan { witness: Some(all), .. } = self.plan else { return Vec::new() };
         let words = |(id, shown): &(String, Shown)| match shown {
             Shown::Lines(lines) => {
                 let lines: Vec<String> = lines.iter().map(|line| (line + 1).to_string()).collect();

@@ -10,8 +10,8 @@ use crate::scenario::shelf::{Beside, Text};
 use crate::scenario::shown::shortened;
 use crate::time::Period;
 use crate::weather::{
-    Asked, DEGREE_DAY_BASE, FileFaults, Fill, Gap, Layout, Outstanding, Pick, Site, Stamp,
-    Statistics, TypicalYear, Uncovered, Weather, WeatherFile,
+    Asked, DEGREE_DAY_BASE, FileFaults, Fill, Gap, Outstanding, Pick, Site, Stamp, Statistics,
+    TypicalYear, Uncovered, Weather, WeatherFile, YearLayout,
 };
 
 /// How many faults of a weather file are told.
@@ -42,7 +42,7 @@ pub(super) fn read(
     let picked = day.as_ref().and_then(|day| Day::read(fields, day));
     let stamp = weather.pick("stamp", &Stamp::ALL, Stamp::name)?;
     let Text { text, content } = opened(fields, name, beside)?;
-    if weather.has("stamp") && Layout::of(&text).is_some() {
+    if weather.has("stamp") && YearLayout::of(&text).is_some() {
         let says = Complaint::new("idle-stamp", "the layout of this file fixes its stamps");
         weather.fault("stamp", says.help("take the stamp out"));
     }

@@ -109,7 +109,7 @@ pub(super) fn amend(moved: &Moved, companions: &Companions) -> Result<Amendment,
         let one = Move { model, entry, control, begins, subject, end, value: &moved.value };
         rooms.push((whose(model, subject), one.done(&text)?));
     }
-    let outcome = Outcome { before: &moved.asked, rooms };
+    let outcome = Effects { before: &moved.asked, rooms };
     let amendment = outcome.amendment();
     let checked = moved.asked.with_edits(amendment.edits.clone());
     match checked.study(companions) {
@@ -200,12 +200,12 @@ impl Move<'_> {
 }
 
 /// What a move does in all rooms that it is made for.
-struct Outcome<'a> {
+struct Effects<'a> {
     before: &'a Asked,
     rooms: Vec<(String, Done)>,
 }
 
-impl Outcome<'_> {
+impl Effects<'_> {
     fn amendment(&self) -> Amendment {
         let against = self.against();
         let edits = match against {

@@ -38,7 +38,7 @@ pub use super::sheet_csv::{Done, Record, Row, Seen, TableFault, ZoneRecord, read
 pub use misread::Misread;
 pub use next::NextPress;
 pub use suspects::Suspects;
-pub use verdict::{Verdict, verdict};
+pub use verdict::{Agreement, verdict};
 
 use super::sheet_csv::MODE_OWNER;
 use candidates::Candidates;

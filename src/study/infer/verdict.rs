@@ -7,7 +7,7 @@ use crate::settings::unit::{MIN_OFF, MIN_ON};
 /// What a record comes to. A line that reads otherwise than expected is never agreement, also where
 /// every press agrees with the settings as stated.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Verdict {
+pub struct Agreement {
     /// How many presses could be used.
     pub presses: usize,
     /// How many lines were read of which something was expected.
@@ -22,7 +22,7 @@ pub struct Verdict {
     pub differs: bool,
 }
 
-impl Verdict {
+impl Agreement {
     /// Whether nothing speaks against the settings as stated.
     pub const fn holds(&self) -> bool {
         self.failed == 0 && self.contradictions == 0 && !self.differs
@@ -30,9 +30,9 @@ impl Verdict {
 }
 
 /// Adds the zones up.
-pub fn verdict(zones: &[ZoneInference]) -> Verdict {
+pub fn verdict(zones: &[ZoneInference]) -> Agreement {
     let sum = |count: fn(&ZoneInference) -> usize| zones.iter().map(count).sum();
-    Verdict {
+    Agreement {
         presses: sum(|zone| zone.presses),
         lines: sum(|zone| zone.lines),
         unread: sum(|zone| zone.unread),

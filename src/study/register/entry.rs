@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 
 use super::paper::Paper;
-use super::seen::{Outcome, Witnessed};
+use super::seen::{Shows, Witnessed};
 use crate::study::sheet_csv::REQUIREMENT;
 
 /// How a setting or requirement stands.
@@ -101,7 +101,7 @@ impl Entry {
     }
 
     /// Takes in what a paper shows of it.
-    fn take(&mut self, value: &str, seen: Witnessed, outcome: &Outcome) {
+    fn take(&mut self, value: &str, seen: Witnessed, outcome: &Shows) {
         if !value.is_empty() && value != self.value {
             if self.shown.is_some() {
                 self.state = State::Changed;
@@ -111,22 +111,22 @@ impl Entry {
             self.failed = None;
         }
         match outcome {
-            Outcome::Holds => {
+            Shows::Holds => {
                 let failed = self.failed.is_some();
                 self.state = if failed { State::Mended } else { State::Holds };
                 self.shown = Some(seen);
                 self.why.clear();
             }
-            Outcome::Fails => {
+            Shows::Fails => {
                 self.state = State::Fails;
                 self.failed = Some(seen);
                 self.why.clear();
             }
-            Outcome::InPart(why) if matches!(self.state, State::Owed | State::InPart) => {
+            Shows::InPart(why) if matches!(self.state, State::Owed | State::InPart) => {
                 self.state = State::InPart;
                 self.why.clone_from(why);
             }
-            Outcome::InPart(_) => {}
+            Shows::InPart(_) => {}
         }
     }
 }

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use jiff::civil::Date;
 
-use super::seen::{Event, Outcome, Witnessed};
+use super::seen::{Event, Shows, Witnessed};
 use crate::study::infer::{Failed, ZoneInference, failed_row, infer};
 use crate::study::sheet_csv::{NotShown, PutOff, Record, Row, TableFault, ZoneRecord, read_record};
 use crate::units::TemperatureUnit;
@@ -195,15 +195,15 @@ impl Paper {
             let hidden = record.not_shown.iter().find(|it| it.claim.subject == subject);
             let (outcome, lines) = match (failed.as_slice(), good.len() == of.len(), hidden) {
                 ([], true, Some(it)) if !it.never => {
-                    (Outcome::InPart(it.why.clone()), numbers(&good))
+                    (Shows::InPart(it.why.clone()), numbers(&good))
                 }
-                ([], true, _) => (Outcome::Holds, numbers(&good)),
+                ([], true, _) => (Shows::Holds, numbers(&good)),
                 ([], false, _) if good.is_empty() => continue,
                 ([], false, _) => {
                     let why = format!("{} of its {} lines were read", good.len(), of.len());
-                    (Outcome::InPart(why), numbers(&good))
+                    (Shows::InPart(why), numbers(&good))
                 }
-                (failed, ..) => (Outcome::Fails, numbers(failed)),
+                (failed, ..) => (Shows::Fails, numbers(failed)),
             };
             let (date, tester) = (latest.date, latest.tester.to_owned());
             self.events.push(Event { subject, value, date, tester, lines, outcome });

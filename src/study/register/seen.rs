@@ -17,7 +17,7 @@ pub struct Witnessed {
 
 /// What a paper shows of something.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) enum Outcome {
+pub(super) enum Shows {
     /// Everything as it is to be.
     Holds,
     /// Something is otherwise.
@@ -40,5 +40,5 @@ pub(super) struct Event {
     /// By which lines or cells.
     pub lines: Vec<String>,
     /// What.
-    pub outcome: Outcome,
+    pub outcome: Shows,
 }

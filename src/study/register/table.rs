@@ -3,7 +3,7 @@
 use jiff::civil::Date;
 
 use super::paper::{Paper, PaperKind};
-use super::seen::{Event, Outcome};
+use super::seen::{Event, Shows};
 use crate::study::settings_table::{Address, Cell, Column, Filled, Row, TableFault, in_words};
 use crate::units::TemperatureUnit;
 
@@ -135,7 +135,7 @@ impl Reader<'_> {
             } else {
                 format!("{} {address}: {}", self.part, words(cell))
             };
-            let outcome = if holds { Outcome::Holds } else { Outcome::Fails };
+            let outcome = if holds { Shows::Holds } else { Shows::Fails };
             self.paper.good += usize::from(holds);
             self.paper.otherwise += usize::from(!holds);
             self.paper.events.push(Event {

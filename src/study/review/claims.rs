@@ -1,6 +1,6 @@
 //! Requirements about what occupants can bring about: every state is looked at.
 
-use super::{CounterExample, Evidence, Requirement, Shown, Verdict, Worst, zones_of};
+use super::{Conformity, CounterExample, Evidence, Requirement, Shown, Worst, zones_of};
 use crate::control::Claim;
 use crate::engine::{Model, ZoneIndex};
 use crate::settings::Value;
@@ -60,7 +60,7 @@ pub(super) fn review(
         let pair = &stored.setpoints;
         let value = Value::Span([grid.value(pair.heat()), grid.value(pair.cool())]);
         return Shown {
-            verdict: Verdict::Fails,
+            verdict: Conformity::Fails,
             by: Evidence::Proof(states),
             worst: Some(Worst { zone: Some(zone), value, margin: None }),
             counter: Some(CounterExample::Moves { zone, moves }),
@@ -73,5 +73,5 @@ pub(super) fn review(
             most_states
         ));
     }
-    Shown { verdict: Verdict::Holds, by: Evidence::Proof(states), worst: None, counter: None }
+    Shown { verdict: Conformity::Holds, by: Evidence::Proof(states), worst: None, counter: None }
 }

@@ -1,7 +1,7 @@
 //! Requirements about figures: the period of the file is simulated, once for each variant.
 
 use super::zones_of;
-use super::{Bounds, CounterExample, Evidence, Requirement, RunFigure, Shown, Verdict, Worst};
+use super::{Bounds, Conformity, CounterExample, Evidence, Requirement, RunFigure, Shown, Worst};
 use crate::control::Outcome;
 use crate::engine::{Entry, Event, LedgerRow, Model, StepRow, ZoneIndex, start};
 use crate::measures::{Figure, Summary, ZoneFigures};
@@ -75,9 +75,9 @@ impl<'r> Runs<'r> {
         let Some((zone, value)) = worst else {
             return Shown::nothing("this run has no such figure");
         };
-        let verdict = Verdict::of(bounds.hold(value));
+        let verdict = Conformity::of(bounds.hold(value));
         let too_much = bounds.most().is_some_and(|most| value > most);
-        let counter = (verdict == Verdict::Fails)
+        let counter = (verdict == Conformity::Fails)
             .then(|| when(model, ran, (figure, zone), bounds, too_much))
             .flatten()
             .map(|at| CounterExample::At { zone, at });

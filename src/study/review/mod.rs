@@ -5,7 +5,7 @@
 //! ```
 //! use setband::scenario::read;
 //! use setband::study::reach::MOST_STATES;
-//! use setband::study::review::{Verdict, review};
+//! use setband::study::review::{Conformity, review};
 //!
 //! let text = "
 //! period: {from: 2025-04-16}
@@ -19,7 +19,7 @@
 //!   - {setting: min_deadband, at_least: 2}
 //! ";
 //! let study = read(text, "hall.yaml", &|_| Err("no files here".into())).expect("a scenario");
-//! assert_eq!(review(&study, MOST_STATES, None).rows[0].verdict, Verdict::Holds);
+//! assert_eq!(review(&study, MOST_STATES, None).rows[0].verdict, Conformity::Holds);
 //! ```
 
 mod claims;
@@ -44,7 +44,7 @@ use crate::time::{Instant, Seconds};
 
 /// How a requirement fares.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Verdict {
+pub enum Conformity {
     /// It holds.
     Holds,
     /// It does not.
@@ -53,7 +53,7 @@ pub enum Verdict {
     CannotBeShown,
 }
 
-impl Verdict {
+impl Conformity {
     /// The word in outputs.
     pub const fn name(self) -> &'static str {
         match self {
@@ -147,7 +147,7 @@ pub struct Reviewed<'s> {
     /// Of which model: the file as written, or the variant.
     pub model: &'s Model,
     /// How it fares.
-    pub verdict: Verdict,
+    pub verdict: Conformity,
     /// By what.
     pub by: Evidence,
     /// The worst value.
@@ -168,18 +168,18 @@ pub struct Review<'s> {
 impl Review<'_> {
     /// Whether every requirement holds and is shown to.
     pub fn holds(&self) -> bool {
-        self.rows.iter().all(|row| row.verdict == Verdict::Holds)
+        self.rows.iter().all(|row| row.verdict == Conformity::Holds)
     }
 
     /// How many requirements fare so.
-    pub fn count(&self, verdict: Verdict) -> usize {
+    pub fn count(&self, verdict: Conformity) -> usize {
         self.rows.iter().filter(|row| row.verdict == verdict).count()
     }
 }
 
 /// What one look at a model tells of a requirement.
 struct Shown {
-    verdict: Verdict,
+    verdict: Conformity,
     by: Evidence,
     worst: Option<Worst>,
     counter: Option<CounterExample>,
@@ -188,7 +188,7 @@ struct Shown {
 impl Shown {
     /// Nothing is shown, for this reason.
     fn nothing(why: impl Into<String>) -> Self {
-        let (verdict, by) = (Verdict::CannotBeShown, Evidence::Nothing(why.into()));
+        let (verdict, by) = (Conformity::CannotBeShown, Evidence::Nothing(why.into()));
         Self { verdict, by, worst: None, counter: None }
     }
 }
@@ -266,8 +266,8 @@ fn contradictions(model: &Model, requirement: &Requirement, most: u64) -> Shown 
     };
     let found: Vec<LogFinding> = audit(model, site).findings.into_iter().filter(about).collect();
     let count = found.len() as u64;
-    let verdict = Verdict::of(count <= most);
-    let first = found.into_iter().next().filter(|_| verdict == Verdict::Fails);
+    let verdict = Conformity::of(count <= most);
+    let first = found.into_iter().next().filter(|_| verdict == Conformity::Fails);
     let margin = Some(most as f64 - count as f64);
     Shown {
         verdict,
@@ -286,7 +286,7 @@ fn absent(study: &Study, model: &Model, requirement: &Requirement, code: &str) -
     let found = check(study, model, None);
     let first = found.into_iter().find(|finding| finding.code == code && about(finding));
     Shown {
-        verdict: Verdict::of(first.is_none()),
+        verdict: Conformity::of(first.is_none()),
         by: Evidence::Findings,
         worst: None,
         counter: first.map(|finding| CounterExample::Finding(Box::new(finding))),

@@ -1,6 +1,6 @@
 //! Requirements about settings: they are read.
 
-use super::{CounterExample, Evidence, Must, Requirement, Shown, Verdict, Worst, zones_of};
+use super::{Conformity, CounterExample, Evidence, Must, Requirement, Shown, Worst, zones_of};
 use crate::engine::{Model, ZoneIndex};
 use crate::scenario::Study;
 use crate::settings::{Entry, Subject, Value};
@@ -33,7 +33,7 @@ pub(super) fn review(
     let Some((rank, subject, value)) = worst else {
         return Shown::nothing("nothing in the file has this setting");
     };
-    let verdict = Verdict::of(holds(&value, must));
+    let verdict = Conformity::of(holds(&value, must));
     let zone = match subject {
         Subject::Zone(at) | Subject::Controller(at, _) => Some(ZoneIndex::new(at)),
         Subject::Group(_) => None,
@@ -44,7 +44,7 @@ pub(super) fn review(
         verdict,
         by: Evidence::Read(subjects.len()),
         worst: Some(Worst { zone, value, margin: rank.is_finite().then_some(rank) }),
-        counter: (verdict == Verdict::Fails).then_some(CounterExample::Setting { path, place }),
+        counter: (verdict == Conformity::Fails).then_some(CounterExample::Setting { path, place }),
     }
 }
 

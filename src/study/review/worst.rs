@@ -2,7 +2,7 @@
 //! the bound lies beyond what is asked a run is looked for that gets there.
 
 use super::{
-    Bounds, CounterExample, Evidence, Requirement, Shown, Study, Verdict, Worst, zones_of,
+    Bounds, Conformity, CounterExample, Evidence, Requirement, Shown, Study, Worst, zones_of,
 };
 use crate::engine::{Model, ZoneIndex};
 use crate::settings::Value;
@@ -70,9 +70,9 @@ pub(super) fn review(
     // No run may get as far as the bound: then neither is shown.
     let counter = found.as_ref().and_then(|found| beyond(model, found, (end, asked, zone)));
     let verdict = match (margin >= 0.0, &counter) {
-        (true, _) => Verdict::Holds,
-        (false, Some(_)) => Verdict::Fails,
-        (false, None) => Verdict::CannotBeShown,
+        (true, _) => Conformity::Holds,
+        (false, Some(_)) => Conformity::Fails,
+        (false, None) => Conformity::CannotBeShown,
     };
     let reached = reached.swap_remove(zone.get());
     Shown {

@@ -8,7 +8,7 @@ use super::super::record::Filled;
 use super::super::spell::Light;
 use super::super::vapour::{of_dew_point, of_humidity};
 use super::rows::RawHour;
-use super::{Hour, Layout, Notice, Station, TypicalYear};
+use super::{Hour, Notice, Station, TypicalYear, YearLayout};
 
 /// A file without any temperature is of no use.
 pub(super) fn check_dry_bulb(raw: &[RawHour], header_line: usize, faults: &mut FileFaults) {
@@ -26,7 +26,7 @@ pub(super) fn check_dry_bulb(raw: &[RawHour], header_line: usize, faults: &mut F
 /// A complete year from rows that are all there.
 pub(super) fn complete(
     raw: &[RawHour],
-    layout: Layout,
+    layout: YearLayout,
     station: Station,
     leap: bool,
 ) -> TypicalYear {

@@ -9,7 +9,7 @@ use super::HOUR;
 
 /// A layout of a year by the hour.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Layout {
+pub enum YearLayout {
     /// Two header lines, the station and the columns' names; rows are stamped at the end of their
     /// hour, `MM/DD/YYYY,01:00` to `24:00`: Wilcox and Marion, Users Manual for TMY3 Data Sets,
     /// NREL/TP-581-43156 (2008).
@@ -24,7 +24,7 @@ pub enum Layout {
     Nsrdb,
 }
 
-impl Layout {
+impl YearLayout {
     /// The layout that a text has, whatever the file's name.
     pub fn of(text: &str) -> Option<Self> {
         let head: Vec<Row> = lines(text).take(3).map(|(line, text)| Row::new(line, text)).collect();

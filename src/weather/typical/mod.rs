@@ -1,4 +1,4 @@
-//! Years by the hour in the open layouts TMY3, EPW and NSRDB CSV; see [`Layout`].
+//! Years by the hour in the open layouts TMY3, EPW and NSRDB CSV; see [`YearLayout`].
 //!
 //! Rows come in the order of the calendar, in local standard time; the years in their stamps, which
 //! may differ from month to month, mean nothing. Temperature and humidity are taken as those at the
@@ -25,7 +25,7 @@ use super::spell::{Light, Spell};
 use crate::time::{DAY, Period};
 use rows::{Columns, RawHour};
 
-pub use layout::Layout;
+pub use layout::YearLayout;
 pub use station::Station;
 
 /// Seconds in an hour.
@@ -36,7 +36,7 @@ const JUMP: f64 = 12.0;
 /// A typical year, complete.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TypicalYear {
-    layout: Layout,
+    layout: YearLayout,
     station: Station,
     /// Whether the file has a 29 February.
     leap: bool,
@@ -95,7 +95,7 @@ impl TypicalYear {
     pub fn read(text: &str) -> Result<Self, FileFaults> {
         let mut faults = FileFaults::default();
         find_nul(text, &mut faults);
-        let layout = Layout::of(text).unwrap_or(Layout::Tmy3);
+        let layout = YearLayout::of(text).unwrap_or(YearLayout::Tmy3);
         let mut lines = lines(text).map(|(line, text)| Row::new(line, text));
         let head: Vec<Row> = lines.by_ref().take(layout.header_lines()).collect();
         let Some(last) = head.last().filter(|_| head.len() == layout.header_lines()) else {
@@ -124,7 +124,7 @@ impl TypicalYear {
     }
 
     /// The layout of its file.
-    pub const fn layout(&self) -> Layout {
+    pub const fn layout(&self) -> YearLayout {
         self.layout
     }
 

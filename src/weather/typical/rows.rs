@@ -5,7 +5,7 @@ use jiff::civil::Date;
 use super::super::fault::{FileFault, FileFaults};
 use super::super::fields::{Row, shown};
 use super::super::quantity::Quantity;
-use super::{Layout, Notice, reference_year};
+use super::{Notice, YearLayout, reference_year};
 
 /// The column counts of the TMY3 layout.
 const COUNTS: [usize; 2] = [68, 71];
@@ -29,7 +29,7 @@ impl RawHour {
 /// Where the columns stand.
 #[derive(Clone, Debug)]
 pub(super) struct Columns {
-    layout: Layout,
+    layout: YearLayout,
     count: usize,
     /// Of year, month, day, hour and minute.
     stamp: [usize; 5],
@@ -39,7 +39,7 @@ pub(super) struct Columns {
 
 impl Columns {
     /// Finds them by their names in the last line of the header, or by the layout.
-    pub(super) fn find(layout: Layout, header: &Row) -> Result<Self, FileFault> {
+    pub(super) fn find(layout: YearLayout, header: &Row) -> Result<Self, FileFault> {
         let heading = |field: &str| {
             let name = field.split('(').next().unwrap_or_default();
             name.trim().to_lowercase()
@@ -48,10 +48,10 @@ impl Columns {
         let places = Quantity::ALL.map(|quantity| layout.place(quantity, &names));
         let no_dry_bulb = places[Quantity::DryBulb as usize].is_none();
         let stamp = match layout {
-            Layout::Tmy3 if names[0] != "date" || no_dry_bulb => {
+            YearLayout::Tmy3 if names[0] != "date" || no_dry_bulb => {
                 return Err(no_header(header.line));
             }
-            Layout::Nsrdb if no_dry_bulb => {
+            YearLayout::Nsrdb if no_dry_bulb => {
                 let what = "the file has no column `Temperature`".to_owned();
                 return Err(header.fault(
                     0,
@@ -59,20 +59,20 @@ impl Columns {
                     "fetch it with the temperature among its columns",
                 ));
             }
-            Layout::Epw if header.field(2) != "1" => {
+            YearLayout::Epw if header.field(2) != "1" => {
                 let what = format!("the file has `{}` rows an hour", shown(header.field(2)));
                 return Err(header.fault(2, what, "take a file with one row an hour"));
             }
-            Layout::Nsrdb => ["year", "month", "day", "hour", "minute"]
+            YearLayout::Nsrdb => ["year", "month", "day", "hour", "minute"]
                 .map(|name| names.iter().position(|it| it == name).unwrap_or(0)),
-            Layout::Tmy3 | Layout::Epw => [0, 1, 2, 3, 4],
+            YearLayout::Tmy3 | YearLayout::Epw => [0, 1, 2, 3, 4],
         };
         Ok(Self { layout, count: header.len(), stamp, places })
     }
 
     /// What is odd about their count.
     pub(super) fn notice(&self) -> Option<Notice> {
-        (self.layout == Layout::Tmy3 && !COUNTS.contains(&self.count))
+        (self.layout == YearLayout::Tmy3 && !COUNTS.contains(&self.count))
             .then_some(Notice::Columns(self.count))
     }
 
@@ -80,7 +80,7 @@ impl Columns {
     pub(super) fn read(&self, row: &Row, faults: &mut FileFaults) -> Option<RawHour> {
         let stamp = self.layout.stamp(row, self.stamp);
         if stamp.is_none() {
-            let fields = if self.layout == Layout::Tmy3 { 2 } else { 5 };
+            let fields = if self.layout == YearLayout::Tmy3 { 2 } else { 5 };
             let written: Vec<&str> = row.fields().take(fields).collect();
             let what = format!("`{}` is no stamp", shown(&written.join(" ")));
             faults.add(|| row.fault(0, what, self.layout.stamp_remedy()));
@@ -88,7 +88,7 @@ impl Columns {
         let values = if let Some(right) = self.wrong_count(row.len()) {
             let count = row.len();
             let what = match self.layout {
-                Layout::Epw => format!("this row has {count} columns"),
+                YearLayout::Epw => format!("this row has {count} columns"),
                 _ => format!("this row has {count} columns, and the header {}", self.count),
             };
             faults.add(|| row.fault(count, what, right));
@@ -103,13 +103,13 @@ impl Columns {
     fn wrong_count(&self, count: usize) -> Option<&'static str> {
         let last = self.places.iter().flatten().max().map_or(0, |place| place + 1);
         match self.layout {
-            Layout::Tmy3 => (count != self.count && !COUNTS.contains(&count))
+            YearLayout::Tmy3 => (count != self.count && !COUNTS.contains(&count))
                 .then_some("each row has as many columns as the second line, 68 or 71"),
             // Some programs end rows early; what stands there is not read.
-            Layout::Epw => {
+            YearLayout::Epw => {
                 (count < last).then_some("each row has 35 columns, of which 22 are read")
             }
-            Layout::Nsrdb => {
+            YearLayout::Nsrdb => {
                 (count < last).then_some("each row has as many columns as the third line")
             }
         }

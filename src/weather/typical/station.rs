@@ -3,7 +3,7 @@
 use super::super::fault::{FileFault, FileFaults};
 use super::super::fields::{Row, shown};
 use super::super::site::Site;
-use super::Layout;
+use super::YearLayout;
 use crate::units::parse_number;
 
 /// Where a file was measured.
@@ -37,10 +37,10 @@ struct Places {
 
 impl Station {
     /// Reads the header; `None` where it is wrong.
-    pub(super) fn read(layout: Layout, head: &[Row], faults: &mut FileFaults) -> Option<Self> {
+    pub(super) fn read(layout: YearLayout, head: &[Row], faults: &mut FileFaults) -> Option<Self> {
         let first = head.first()?;
         match layout {
-            Layout::Tmy3 => {
+            YearLayout::Tmy3 => {
                 let places = Places {
                     code: 0,
                     name: 1,
@@ -54,7 +54,7 @@ impl Station {
                     "the first line is: code,name,region,time zone,latitude,longitude,elevation";
                 Self::at(first, &places, remedy, faults)
             }
-            Layout::Epw => {
+            YearLayout::Epw => {
                 let places = Places {
                     code: 5,
                     name: 1,
@@ -73,7 +73,7 @@ impl Station {
                 }
                 Some(station)
             }
-            Layout::Nsrdb => Self::by_names(first, head.get(1)?, faults),
+            YearLayout::Nsrdb => Self::by_names(first, head.get(1)?, faults),
         }
     }
 

@@ -160,11 +160,11 @@ fn every_fault_is_found_at_once_with_its_place() {
 #[test]
 fn what_has_not_the_layout_is_told_so() {
     for text in ["", "time,temperature\n2025-01-01T00:00,3\n", "a\nb\nc\n"] {
-        assert_eq!(Layout::of(text), None);
+        assert_eq!(YearLayout::of(text), None);
         let found = faults(text);
         assert!(found.iter().any(|it| it.contains("no file in the TMY3 layout")), "{found:?}");
     }
-    assert_eq!(Layout::of(&file(plain)), Some(Layout::Tmy3));
+    assert_eq!(YearLayout::of(&file(plain)), Some(YearLayout::Tmy3));
 }
 
 #[test]
@@ -256,7 +256,7 @@ fn nsrdb(zone: &str, value: impl Fn(usize, usize) -> String) -> String {
 #[test]
 fn an_epw_file_is_the_same_year_as_a_tmy3_file() {
     let (one, other) = (year(&epw(plain)), year(&file(plain)));
-    assert_eq!((one.layout(), other.layout()), (Layout::Epw, Layout::Tmy3));
+    assert_eq!((one.layout(), other.layout()), (YearLayout::Epw, YearLayout::Tmy3));
     assert_eq!(one.station().site, other.station().site);
     assert_eq!(one.station().region, "NN, XXX");
     assert_eq!(one.days().collect::<Vec<_>>(), other.days().collect::<Vec<_>>());
@@ -289,7 +289,7 @@ fn an_epw_file_of_quarter_hours_or_short_rows_is_told_so() {
 #[test]
 fn rows_stamped_in_the_middle_of_the_hour_hold_there() {
     let found = year(&nsrdb("1", plain));
-    assert_eq!(found.layout(), Layout::Nsrdb);
+    assert_eq!(found.layout(), YearLayout::Nsrdb);
     let first = date(2031, 3, 10);
     let weather = found.weather(Pick::Dates, &period(first, 1), None);
     // The row of 00:30 and half way to that of 01:30.
