@@ -8,13 +8,14 @@ mod site;
 
 use std::path::Path;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use crate::engine::{Model, Nobody};
 use crate::scenario::{
     Faults, Files, Override, Rejected, Study, Template, named_text, read_beside,
 };
 use crate::study::{
-    Comparison, EnergyCode, Finding, Keep, check, compare_variants, default_threads,
+    Comparison, EnergyCode, Finding, Keep, check, compare_variants_while, default_threads,
     simulate_season_while,
 };
 use crate::time::Instant;
@@ -199,8 +200,30 @@ impl Scenario {
     /// # Errors
     /// Those of [`Scenario::run`], of any of them.
     pub fn compare(&self) -> Result<Comparison, Halted> {
-        let variants = self.study.variants.clone();
-        let comparison = compare_variants(self.model.clone(), variants, default_threads());
+        self.compared(&|_| true)
+    }
+
+    /// The same as long as `go_on` says so. It hears, from several threads, how much of all runs is
+    /// done, from 0 to 1; a comparison that was broken off gives `None`.
+    ///
+    /// # Errors
+    /// Those of [`Scenario::compare`].
+    pub fn compare_while(
+        &self,
+        go_on: &(dyn Fn(f64) -> bool + Sync),
+    ) -> Result<Option<Comparison>, Halted> {
+        let whole = AtomicBool::new(true);
+        let comparison = self.compared(&|part| {
+            let goes_on = go_on(part);
+            whole.fetch_and(goes_on, Ordering::Relaxed);
+            goes_on
+        });
+        if whole.into_inner() { comparison.map(Some) } else { Ok(None) }
+    }
+
+    fn compared(&self, go_on: &(dyn Fn(f64) -> bool + Sync)) -> Result<Comparison, Halted> {
+        let (model, variants) = (self.model.clone(), self.study.variants.clone());
+        let comparison = compare_variants_while(model, variants, default_threads(), go_on);
         for contender in comparison.all() {
             Halted::unless_possible(contender.finished.halt, &contender.model)?;
         }

@@ -1,10 +1,11 @@
 //! Several settings under the same weather, the same people and the same random draws.
 
 use std::num::NonZeroUsize;
+use std::sync::atomic::{AtomicI64, Ordering};
 
 use super::knee::Knee;
 use super::parallel::in_parallel;
-use super::simulate::{Finished, Keep, simulate};
+use super::simulate::{Finished, Keep, simulate_while};
 use crate::engine::Model;
 use crate::measures::{FIGURES, Figure, Summary};
 use crate::scenario::Faults;
@@ -89,6 +90,17 @@ pub fn compare_variants(
     variants: Vec<(String, Result<Model, Faults>)>,
     threads: NonZeroUsize,
 ) -> Comparison {
+    compare_variants_while(base, variants, threads, &|_| true)
+}
+
+/// The same, as long as `go_on` says so, which hears from all threads what part of all runs is
+/// simulated, from 0 to 1; what was broken off has figures of first parts alone.
+pub fn compare_variants_while(
+    base: Model,
+    variants: Vec<(String, Result<Model, Faults>)>,
+    threads: NonZeroUsize,
+    go_on: &(dyn Fn(f64) -> bool + Sync),
+) -> Comparison {
     let mut notes = Vec::new();
     for (name, model) in &variants {
         if model.as_ref().is_ok_and(|model| model.weather != base.weather) {
@@ -97,7 +109,7 @@ pub fn compare_variants(
             ));
         }
     }
-    compare(("base".into(), base), variants, notes, threads)
+    compare(("base".into(), base), variants, notes, (threads, go_on))
 }
 
 /// Runs files against the first of them, all with its weather and its random draws.
@@ -121,14 +133,14 @@ pub fn compare_files(
         });
         under_base.push((name, model));
     }
-    compare(base, under_base, notes, threads)
+    compare(base, under_base, notes, (threads, &|_| true))
 }
 
 fn compare(
     base: (String, Model),
     others: Vec<(String, Result<Model, Faults>)>,
     notes: Vec<String>,
-    threads: NonZeroUsize,
+    (threads, go_on): (NonZeroUsize, &(dyn Fn(f64) -> bool + Sync)),
 ) -> Comparison {
     let mut left_out = Vec::new();
     let seed = base.1.seed;
@@ -139,8 +151,16 @@ fn compare(
             Err(faults) => left_out.push(LeftOut { name, faults }),
         }
     }
-    let finished =
-        in_parallel(&to_run, threads, |(_, model)| simulate(model, Keep::for_charts(model)));
+    let whole: i64 = to_run.iter().map(|(_, model)| model.period.end().get()).sum();
+    let done = AtomicI64::new(0);
+    let finished = in_parallel(&to_run, threads, |(_, model)| {
+        let mut told = 0;
+        simulate_while(model, Keep::for_charts(model), &mut |now| {
+            let since = now.get() - told;
+            told = now.get();
+            go_on((done.fetch_add(since, Ordering::Relaxed) + since) as f64 / whole as f64)
+        })
+    });
     let contender = |((name, model), finished)| {
         let keep = Keep::for_charts(&model);
         Contender { name, model: keep.shown(model), finished }

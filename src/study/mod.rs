@@ -60,7 +60,8 @@ pub use check::{
     under_clear_sky,
 };
 pub use compare::{
-    Comparison, Contender, Difference, LeftOut, compare_files, compare_variants, differences,
+    Comparison, Contender, Difference, LeftOut, compare_files, compare_variants,
+    compare_variants_while, differences,
 };
 pub use days::{Days, ZoneDay, simulate_days};
 pub use explain::{Explanation, Line, ZoneExplanation, explain};

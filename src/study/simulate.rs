@@ -2,8 +2,8 @@
 
 use super::hours::{HourTally, steps_left};
 use crate::engine::{
-    Case, GroupView, Halt, Interval, IntervalObserver, LedgerRow, Model, Observer, StepRow,
-    ZoneIndex, ZoneView,
+    Case, GroupView, Halt, Interval, IntervalObserver, LedgerRow, Model, Observer, Simulation,
+    StepRow, ZoneIndex, ZoneView,
 };
 use crate::measures::{Meter, Summary};
 use crate::time::{Instant, Seconds};
@@ -57,12 +57,46 @@ pub struct Finished {
 
 /// Simulates a model.
 pub fn simulate(model: &Model, keep: Keep) -> Finished {
+    simulate_while(model, keep, &mut |_| true)
+}
+
+/// The same, as long as `go_on` says so, which hears where the run is before each of its steps or
+/// intervals; what was broken off has figures of its first part alone.
+pub(super) fn simulate_while(
+    model: &Model,
+    keep: Keep,
+    go_on: &mut dyn FnMut(Instant) -> bool,
+) -> Finished {
     let mut meter = Meter::new(model);
     let mut recorder = Recorder::new(model, keep);
-    let case = Case::new(model, (&mut meter, &mut recorder)).run();
+    let observers = &mut (&mut recorder, &mut While { go_on });
+    let case = Case::new(model, (&mut meter, observers)).run();
     let halt = case.halt();
     let (_, warmup_days) = case.finish();
     finished(&meter, recorder, warmup_days, halt)
+}
+
+/// Ends a run once nobody wants it any more.
+struct While<'g> {
+    go_on: &'g mut dyn FnMut(Instant) -> bool,
+}
+
+impl Observer for While<'_> {
+    fn zone(&mut self, _: &ZoneView<'_>) {}
+    fn group(&mut self, _: &GroupView<'_>) {}
+    fn ledger(&mut self, _: LedgerRow) {}
+    fn call_began(&mut self, _: ZoneIndex, _: Instant) {}
+}
+
+impl IntervalObserver for While<'_> {
+    type Memory = ();
+
+    fn intervals(_: &mut [(&mut Self, Interval<'_>)], (): &mut ()) {}
+
+    fn goes_on(&mut self, simulation: &Simulation<'_>) -> bool {
+        let now = simulation.state().now;
+        now < simulation.model().period.end() && (self.go_on)(now)
+    }
 }
 
 /// What is left of a run that has ended.

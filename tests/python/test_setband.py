@@ -326,6 +326,18 @@ class LongRuns(unittest.TestCase):
         with self.assertRaisesRegex(RuntimeError, "enough"):
             setband.sweep(self.YEAR, {"zones.*.band": "0..6:0.5"}, draws=50, progress=enough)
 
+    def test_comparisons_tell_their_progress_and_end_on_its_errors(self):
+        heard = []
+        setband.compare(self.YEAR, progress=lambda done, of: heard.append((done, of)))
+        self.assertEqual([done for done, _ in heard], sorted(done for done, _ in heard))
+        self.assertTrue(all(of == 100 for _, of in heard), heard)
+
+        def enough(done, of):
+            raise RuntimeError("enough")
+
+        with self.assertRaisesRegex(RuntimeError, "enough"):
+            setband.compare(self.YEAR, progress=enough)
+
     def test_ctrl_c_ends_a_sweep(self):
         code = (
             "import setband\n"

@@ -1,6 +1,9 @@
 //! The short way in for other programs: what it answers, and its errors as values.
 
+use std::sync::Mutex;
+
 use setband::scenario::{Files, Rejected};
+use setband::study::Comparison;
 use setband::study::fit::{Freed, Options};
 use setband::time::{Instant, Seconds};
 use setband::{AskedRequests, NoVariant, ReplayQuestion, Scenario, Unanswered, scenario, study};
@@ -106,6 +109,26 @@ fn a_run_can_be_watched_and_broken_off() {
     assert_eq!(whole.summary(), pottery().run().expect("a day").summary());
     assert_eq!((heard.len(), heard[0], heard[12]), (24, 0.0, 0.5));
     assert!(pottery().run_while(&mut |part| part < 0.5).expect("a day").is_none());
+}
+
+#[test]
+fn a_comparison_can_be_watched_and_broken_off() {
+    let text = "period: {from: 2025-04-16, days: 2}\nweather: {design_day: {high: 18, range: 11}}\nzones:\n  \
+                hall: {space: {floor: 60 m2}, unit: {heating: 4 kW}, controls: {heat: 20, cool: \
+                24}}\nvariants: {tight: {zones.hall.controls.cool: 23}, wide: {zones.hall.controls.cool: 26}}\n";
+    let scenario = Scenario::parse(text).expect("a hall");
+    let heard = Mutex::new(Vec::new());
+    let whole = scenario.compare_while(&|part| {
+        heard.lock().expect("no thread broke down").push(part);
+        true
+    });
+    let (whole, heard) = (whole.expect("days"), heard.into_inner().expect("no thread broke down"));
+    let names: Vec<&str> =
+        whole.iter().flat_map(Comparison::all).map(|it| it.name.as_str()).collect();
+    assert_eq!(names, ["base", "tight", "wide"]);
+    assert!(heard.iter().all(|part| (0.0..1.0).contains(part)), "{heard:?}");
+    assert!(heard.iter().any(|part| *part > 0.7), "{heard:?}");
+    assert!(scenario.compare_while(&|part| part < 0.5).expect("days").is_none());
 }
 
 /// A hall with a log, which a run of another hall with more loss left.

@@ -183,6 +183,7 @@ def compare(
     *,
     seed: int | None = None,
     files: Mapping[str, str] | None = None,
+    progress: Progress = None,
 ) -> Comparison:
     """Runs a scenario beside all variants of its file, under the same weather and random draws."""
 

@@ -23,11 +23,12 @@ pub(crate) struct Comparison {
 
 /// Runs a scenario beside all variants of its file, under the same weather and random draws.
 #[pyfunction]
-#[pyo3(signature = (scenario, *, seed=None, files=None))]
+#[pyo3(signature = (scenario, *, seed=None, files=None, progress=None))]
 pub(crate) fn compare(
     scenario: &Bound<'_, PyAny>,
     seed: Option<u64>,
     files: Option<source::FileTexts>,
+    progress: Option<Py<PyAny>>,
 ) -> PyResult<Comparison> {
     let py = scenario.py();
     let mut read = source::read(scenario, None, files)?;
@@ -37,9 +38,11 @@ pub(crate) fn compare(
     if read.variants().next().is_none() {
         return Err(error::wrong_call(py, "the scenario has no variants to compare"));
     }
-    let comparison = watched(py, None, |_| read.compare())?;
-    let comparison = comparison.map_err(|halted| error::run_error(&halted))?;
-    Ok(Comparison { comparison })
+    let done = watched(py, progress, |watch| read.compare_while(&|part| watch.note_part(part)))?;
+    match done.map_err(|halted| error::run_error(&halted))? {
+        Some(comparison) => Ok(Comparison { comparison }),
+        None => Err(error::run_error(&"the comparison was broken off")),
+    }
 }
 
 #[pymethods]

@@ -1,7 +1,5 @@
 //! One run.
 
-use std::sync::atomic::Ordering;
-
 use arrow_array::types::Int32Type;
 use arrow_array::{
     BooleanArray, DictionaryArray, Float64Array, StringArray, TimestampMillisecondArray,
@@ -42,18 +40,7 @@ pub(crate) fn run(
     if let Some(seed) = seed {
         read = read.with_seed(seed);
     }
-    let done = watched(py, progress, |watch| {
-        watch.of.store(100, Ordering::Relaxed);
-        read.run_while(&mut |part| {
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "a part of one, in percent"
-            )]
-            watch.done.store((part * 100.0) as usize, Ordering::Relaxed);
-            !watch.stop.load(Ordering::Relaxed)
-        })
-    })?;
+    let done = watched(py, progress, |watch| read.run_while(&mut |part| watch.note_part(part)))?;
     match done.map_err(|halted| error::run_error(&halted))? {
         Some(results) => Ok(Run { results }),
         None => Err(error::run_error(&"the run was broken off")),

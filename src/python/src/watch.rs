@@ -29,6 +29,16 @@ impl Watch {
         !self.stop.load(Ordering::Relaxed)
     }
 
+    /// Notes what part is done, from 0 to 1; whether to go on.
+    pub(crate) fn note_part(&self, part: f64) -> bool {
+        #[expect(
+            clippy::cast_possible_truncation,
+            clippy::cast_sign_loss,
+            reason = "a part of one, in percent"
+        )]
+        self.note((part * 100.0) as usize, 100)
+    }
+
     /// Notes that nothing is left to be done.
     pub(crate) fn note_end(&self) {
         self.done.store(self.of.load(Ordering::Relaxed), Ordering::Relaxed);
