@@ -82,8 +82,10 @@
 //! What can be set stands in one table, [`settings`].
 //!
 //! # Features
-//! `cli`, on by default: the command, the local page, workbooks, Parquet and PNG. With
-//! `default-features = false` the rest builds without a server, an argument parser or a rasteriser.
+//! `cli`, on by default: the command, the local page, workbooks, Parquet and PNG. `pages`, part of
+//! it: charts as SVG and pages as HTML. With `default-features = false` what is left is the model,
+//! its studies, and reports as text, CSV and JSON, without a server, an argument parser or a crate
+//! that draws.
 //! `no-browser` is for this crate's own tests: those that open a browser show as ignored.
 #![warn(clippy::disallowed_methods)]
 
@@ -102,6 +104,10 @@ pub mod numbers;
 pub mod people;
 pub mod plant;
 pub mod reference;
+#[cfg_attr(
+    not(feature = "pages"),
+    expect(dead_code, unused_imports, reason = "tables and words that only pages show")
+)]
 pub mod report;
 pub mod scenario;
 #[cfg(feature = "cli")]

@@ -1,6 +1,8 @@
 //! The short way in for other programs: text in, answers by name. What it is made of stands in the
 //! other modules; whoever needs more goes there with [`Scenario::model`].
 
+#[cfg(feature = "pages")]
+mod drawn;
 mod error;
 mod ledger;
 mod results;

@@ -3,13 +3,9 @@
 use super::LedgerLine;
 use crate::engine::{Model, StepRow, ZoneIndex};
 use crate::measures::{Figure, Summary, ZoneFigures};
-use crate::report::chart::{ChartFault, day_svg};
-use crate::report::{PageFault, Run, run_html};
+use crate::report::Run;
 use crate::study::{Finished, Morning};
 use crate::time::Instant;
-
-/// Width of charts, px.
-pub(super) const CHART_WIDTH: u32 = 1000;
 
 /// What came of a run.
 #[derive(Clone, Debug)]
@@ -75,22 +71,6 @@ impl RunResults {
     pub fn as_run(&self) -> Run<'_> {
         let Finished { summary, rows, ledger, .. } = &self.finished;
         Run { model: &self.model, rows, ledger, summary }
-    }
-
-    /// The chart of the run, an SVG.
-    ///
-    /// # Errors
-    /// Those of [`day_svg`].
-    pub fn chart(&self) -> Result<String, ChartFault> {
-        day_svg(&self.as_run(), CHART_WIDTH)
-    }
-
-    /// The report, one page of HTML that needs no other file.
-    ///
-    /// # Errors
-    /// Those of [`run_html`].
-    pub fn page(&self) -> Result<String, PageFault> {
-        run_html(&self.as_run(), None)
     }
 }
 

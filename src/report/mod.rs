@@ -18,6 +18,7 @@
 //! assert!(csv.starts_with(b"time,zone,controller,by,role,request,outcome"));
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
+#[cfg(feature = "pages")]
 pub mod chart;
 
 mod audit;
@@ -32,9 +33,11 @@ mod fares;
 mod figures;
 mod findings;
 mod fit;
+#[cfg(feature = "pages")]
 mod handover;
 mod headline;
 mod highlights;
+#[cfg(feature = "pages")]
 mod html;
 mod infer;
 mod json;
@@ -61,7 +64,9 @@ mod why;
 mod workbook;
 mod worst;
 
-pub use audit::{Audited, audit_html, audit_json, audit_text};
+#[cfg(feature = "pages")]
+pub use audit::audit_html;
+pub use audit::{Audited, audit_json, audit_text};
 pub use cautions::cautions;
 pub use compare::{comparison_csv, comparison_json, comparison_text, knee_sentence};
 pub use content::Tone;
@@ -73,9 +78,13 @@ pub use fares::{Fares, worst_answer, worst_first};
 #[cfg(feature = "cli")]
 pub(crate) use figures::{one_digit, three_figures, times, unit_sign};
 pub use findings::{findings_json, findings_text};
-pub use fit::{Fitted, fit_html, fit_json, fit_text, why_not};
+#[cfg(feature = "pages")]
+pub use fit::fit_html;
+pub use fit::{Fitted, fit_json, fit_text, why_not};
+#[cfg(feature = "pages")]
 pub use handover::{Told, for_people, handover_page};
 pub use headline::headline;
+#[cfg(feature = "pages")]
 pub use html::{PageFault, ReadOut, comparison_html, run_html};
 pub use infer::{infer_answer, infer_json, infer_text, table_faults};
 pub use json::summary_json;
@@ -84,14 +93,16 @@ pub use owners::{owners_json, owners_text};
 #[cfg(feature = "cli")]
 pub use parquet::StepsParquet;
 pub use reach::{Reached, reach_json, reach_text};
-pub use reference::{
-    REFERENCE_CSS, reference_index, reference_json, reference_page, reference_text,
-};
-pub use register::{
-    REGISTER_COLUMNS, Registered, register_csv, register_json, register_page, register_text,
-};
+#[cfg(feature = "pages")]
+pub use reference::{REFERENCE_CSS, reference_page};
+pub use reference::{reference_index, reference_json, reference_text};
+#[cfg(feature = "pages")]
+pub use register::register_page;
+pub use register::{REGISTER_COLUMNS, Registered, register_csv, register_json, register_text};
 pub use render::text::Style;
-pub use replay::{Beside, BesideRow, Replayed, replay_html, replay_json, replay_text};
+#[cfg(feature = "pages")]
+pub use replay::replay_html;
+pub use replay::{Beside, BesideRow, Replayed, replay_json, replay_text};
 pub use review::{review_answer, review_json, review_text, review_value};
 pub use run::Run;
 pub use seasons::{lock_calendar_csv, month_zones_csv, months_csv, mornings_csv};
@@ -102,7 +113,9 @@ pub use settings_table::{
     SHEETS, cell_faults, changes_json, changes_text, differences_json, differences_text,
     settings_csv, settings_json,
 };
-pub use sheet::{COLUMNS, SheetPlan, Sheeted, sheet_csv, sheet_json, sheet_page, sheet_text};
+#[cfg(feature = "pages")]
+pub use sheet::sheet_page;
+pub use sheet::{COLUMNS, SheetPlan, Sheeted, sheet_csv, sheet_json, sheet_text};
 #[cfg(feature = "cli")]
 pub use sweep::cases_parquet;
 pub use sweep::{cases_csv, sweep_answer, sweep_json, sweep_text};

@@ -54,12 +54,17 @@ fn built(features: &[&str]) -> BTreeSet<String> {
 }
 
 #[test]
-fn the_library_alone_takes_no_server_no_rasteriser_and_no_workbooks() {
+fn the_library_alone_takes_no_server_nothing_that_draws_and_no_workbooks() {
     const HEAVY: [&str; 8] =
         ["axum", "hyper", "tokio", "clap", "resvg", "rust_xlsxwriter", "calamine", "parquet"];
+    const DRAWING: [&str; 3] = ["plotters", "dejavu", "maud"];
     let (library, program) = (built(&["--no-default-features"]), built(&[]));
+    let pages = built(&["--no-default-features", "--features=pages"]);
     for name in HEAVY {
-        assert!(program.contains(name) && !library.contains(name), "{name}");
+        assert!(program.contains(name) && !pages.contains(name), "{name}");
     }
-    assert!(library.len() <= 80, "the library alone takes {} crates", library.len());
+    for name in DRAWING {
+        assert!(pages.contains(name) && !library.contains(name), "{name}");
+    }
+    assert!(library.len() <= 62, "the library alone takes {} crates", library.len());
 }

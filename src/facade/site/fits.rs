@@ -4,10 +4,8 @@ use std::sync::Arc;
 
 use super::Unanswered;
 use crate::engine::Model;
-use crate::facade::results::CHART_WIDTH;
 use crate::facade::{Scenario, Source};
-use crate::report::chart::ChartFault;
-use crate::report::{Fitted, fit_html};
+use crate::report::Fitted;
 use crate::scenario::EditFault;
 use crate::study::fit::draws::Draws;
 use crate::study::fit::{NoFit, Options, ZoneFit, draws_together, fit_zones, in_place};
@@ -123,29 +121,5 @@ impl FitResults {
     /// Everything together, as the functions of [`report`](crate::report) take it.
     pub fn as_fitted(&self) -> Fitted<'_> {
         Fitted { model: &self.model, zones: &self.zones, left_out: &self.left_out }
-    }
-
-    /// What was measured in a zone beside the model, an SVG.
-    ///
-    /// # Errors
-    /// See [`ChartFault`].
-    pub fn chart(&self, zone: &ZoneFit) -> Result<String, ChartFault> {
-        self.as_fitted().chart(zone, CHART_WIDTH)
-    }
-
-    /// The profiles of a zone's numbers, an SVG; `None` where it has none.
-    ///
-    /// # Errors
-    /// See [`ChartFault`].
-    pub fn profiles(&self, zone: &ZoneFit) -> Result<Option<String>, ChartFault> {
-        self.as_fitted().profiles(zone, CHART_WIDTH)
-    }
-
-    /// The page of the fit.
-    ///
-    /// # Errors
-    /// See [`ChartFault`].
-    pub fn page(&self) -> Result<String, ChartFault> {
-        fit_html(&self.as_fitted())
     }
 }

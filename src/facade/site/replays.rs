@@ -5,10 +5,8 @@ use std::sync::atomic::{AtomicBool, AtomicUsize, Ordering};
 
 use super::Unanswered;
 use crate::engine::Model;
-use crate::facade::results::CHART_WIDTH;
 use crate::facade::{Scenario, Source};
-use crate::report::chart::{ChartFault, replay_svg};
-use crate::report::{Replayed, replay_html};
+use crate::report::Replayed;
 use crate::scenario::Template;
 use crate::study::default_threads;
 use crate::study::fit::draws::Draws;
@@ -191,23 +189,5 @@ impl ReplayResults {
     /// Everything together, as the functions of [`report`](crate::report) take it.
     pub const fn as_replayed(&self) -> Replayed<'_> {
         Replayed { model: &self.model, found: &self.found }
-    }
-
-    /// The chart, an SVG.
-    ///
-    /// # Errors
-    /// See [`ChartFault`].
-    pub fn chart(&self) -> Result<String, ChartFault> {
-        let replayed = self.as_replayed();
-        let span = replayed.span();
-        replay_svg(&replayed.view(&self.model.title, &span), CHART_WIDTH)
-    }
-
-    /// The page.
-    ///
-    /// # Errors
-    /// See [`ChartFault`].
-    pub fn page(&self) -> Result<String, ChartFault> {
-        replay_html(&self.as_replayed())
     }
 }

@@ -1,7 +1,9 @@
 //! What `audit` says: a log against the settings, for people, for programs and as a page.
 
+#[cfg(feature = "pages")]
 mod page;
 
+#[cfg(feature = "pages")]
 pub use page::audit_html;
 
 use serde_json::{Value, json};

@@ -1,7 +1,9 @@
 //! What `fit` says: a zone's own keys from its log, for people, for programs and as a page.
 
+#[cfg(feature = "pages")]
 mod page;
 
+#[cfg(feature = "pages")]
 pub use page::fit_html;
 
 use serde_json::{Map, Value, json};

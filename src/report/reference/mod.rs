@@ -1,5 +1,6 @@
 //! What `explain` tells: words of setband with what there is to know about them.
 
+#[cfg(feature = "pages")]
 mod page;
 
 use serde_json::{Value, json};
@@ -9,6 +10,7 @@ use super::render::fit::{clean, hang};
 use super::render::text::{self, Style};
 use crate::reference::{Class, Entry};
 
+#[cfg(feature = "pages")]
 pub use page::{REFERENCE_CSS, reference_page};
 
 /// Entries for people: each with its name, what it is, and what else there is to know.

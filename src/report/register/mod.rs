@@ -1,10 +1,12 @@
 //! The register of a building: as a page, as tables, as text and for programs.
 
 mod json;
+#[cfg(feature = "pages")]
 mod page;
 mod tables;
 
 pub use json::register_json;
+#[cfg(feature = "pages")]
 pub use page::register_page;
 pub use tables::{REGISTER_COLUMNS, register_csv};
 

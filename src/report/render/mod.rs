@@ -2,6 +2,7 @@
 
 pub(super) mod csv;
 pub(super) mod fit;
+#[cfg(feature = "pages")]
 pub(super) mod html;
 pub(super) mod text;
 #[cfg(feature = "cli")]

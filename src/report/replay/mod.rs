@@ -2,15 +2,18 @@
 
 mod beside;
 mod json;
+#[cfg(feature = "pages")]
 mod page;
 mod table;
 mod words;
 
 pub use beside::{Beside, BesideRow};
 pub use json::replay_json;
+#[cfg(feature = "pages")]
 pub use page::replay_html;
 
 use crate::engine::Model;
+#[cfg(feature = "pages")]
 use crate::report::chart::ReplayView;
 use crate::report::render::fit::hang;
 use crate::report::render::text::{self, Style};
@@ -37,6 +40,7 @@ impl<'a> Replayed<'a> {
     }
 
     /// What its chart shows, with words over it.
+    #[cfg(feature = "pages")]
     pub fn view<'w>(&self, title: &'w str, subtitle: &'w str) -> ReplayView<'w>
     where
         'a: 'w,

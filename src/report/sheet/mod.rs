@@ -2,6 +2,7 @@
 
 mod csv;
 mod json;
+#[cfg(feature = "pages")]
 mod page;
 mod plan;
 mod text;
@@ -11,6 +12,7 @@ mod words;
 pub use crate::study::sheet_csv::COLUMNS;
 pub use csv::sheet_csv;
 pub use json::sheet_json;
+#[cfg(feature = "pages")]
 pub use page::sheet_page;
 pub use text::sheet_text;
 
