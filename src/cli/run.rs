@@ -9,15 +9,12 @@ use super::moment::MomentArgument;
 use super::options::Steps;
 use super::{CommandOutput, source, terminal};
 use crate::engine::{Model, Nobody, StepRow};
-use crate::report::chart::StripsView;
+use crate::report::chart::{RunCharts, USUAL_WIDTH};
 use crate::report::{self, Run};
 use crate::study::reach::MOST_STATES;
 use crate::study::review::{Ran, Review, review};
 use crate::study::{EachRow, Finished, Keep, Morning, explain, simulate_season};
 use crate::time::Instant;
-
-/// Width of the charts, px.
-const CHART_WIDTH: u32 = 1000;
 
 pub(super) fn run(arguments: &RunArguments) -> Result<CommandOutput, Failure> {
     let common = &arguments.common;
@@ -114,20 +111,13 @@ fn write(
     folder.add("ledger.csv", &ledger)?;
     folder.add("report.xlsx", &report::run_workbook(run, review).map_err(formed)?)?;
     seasons(&mut folder, run, mornings)?;
-    let chart = report::chart::day_svg(run, CHART_WIDTH).map_err(formed)?;
-    folder.add("day.svg", chart.as_bytes())?;
-    folder.add("day.png", &report::chart::png(&chart).map_err(formed)?)?;
-    folder.add("report.html", report::run_html(run, review).map_err(formed)?.as_bytes())?;
-    for unit in 0..run.model.outdoor_units.len() {
-        let number = if run.model.outdoor_units.len() > 1 {
-            format!("-{}", unit + 1)
-        } else {
-            String::new()
-        };
-        let view = StripsView::of_unit(run.model, unit);
-        let chart = report::chart::group_svg(run, CHART_WIDTH, &view).map_err(formed)?;
-        folder.add(&format!("group{number}.svg"), chart.as_bytes())?;
-        folder.add(&format!("group{number}.png"), &report::chart::png(&chart).map_err(formed)?)?;
+    let charts = RunCharts::of(run).map_err(formed)?;
+    draw(&mut folder, "day", &charts.day)?;
+    let page = report::run_html_with(run, Some(&charts), review).map_err(formed)?;
+    folder.add("report.html", page.as_bytes())?;
+    for (unit, chart) in (1..).zip(&charts.units) {
+        let number = if charts.units.len() > 1 { format!("-{unit}") } else { String::new() };
+        draw(&mut folder, &format!("group{number}"), chart)?;
     }
     folder.finish()
 }
@@ -151,12 +141,16 @@ fn seasons(folder: &mut Folder, run: &Run<'_>, mornings: &[Morning]) -> Result<(
     let sheets = report::chart::heatmap_sheets(run);
     for sheet in 0..sheets {
         let number = if sheets > 1 { format!("-{}", sheet + 1) } else { String::new() };
-        let chart = report::chart::heatmap_svg(run, CHART_WIDTH, sheet).map_err(formed)?;
-        folder.add(&format!("heatmap{number}.svg"), chart.as_bytes())?;
-        folder
-            .add(&format!("heatmap{number}.png"), &report::chart::png(&chart).map_err(formed)?)?;
+        let chart = report::chart::heatmap_svg(run, USUAL_WIDTH, sheet).map_err(formed)?;
+        draw(folder, &format!("heatmap{number}"), &chart)?;
     }
     Ok(())
+}
+
+/// Adds a chart as it is and in px.
+fn draw(folder: &mut Folder, name: &str, chart: &str) -> Result<(), Failure> {
+    folder.add(&format!("{name}.svg"), chart.as_bytes())?;
+    folder.add(&format!("{name}.png"), &report::chart::png(chart).map_err(formed)?)
 }
 
 fn formed(error: impl std::fmt::Display) -> Failure {

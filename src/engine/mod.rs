@@ -59,7 +59,7 @@ pub use impose::start_in;
 pub use imposed::Imposed;
 pub use intervals::{
     Case, Interval, IntervalObserver, LANES, MAX_STEPS, MOST_WARMUP_DAYS, REPEATS_WITHIN, Row,
-    Rows, StepValues, UnitInterval, WarmStart, ZoneInterval, run_together, share,
+    Rows, Together, UnitInterval, WarmStart, ZoneInterval, run_together, share,
 };
 pub use model::{
     Action, Change, Clothing, Comfort, Doing, Humidity, Lawful, Model, OutdoorGroup, Zone,
@@ -71,4 +71,4 @@ pub use state::{GroupMemory, OutdoorSensor, Starving, State, ZoneState};
 pub use step::Simulation;
 pub use sun::SunOver;
 pub use tariff::{DemandCharge, Rate, Tariff};
-pub use trace::{Asker, Entry, Event, LedgerRow, StepRow, Why};
+pub use trace::{Asker, Entry, Event, LedgerRow, StepRow, VALUES, Why};

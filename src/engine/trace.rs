@@ -54,6 +54,31 @@ pub struct StepRow {
     pub humidity: Option<f64>,
 }
 
+/// How many numbers every row has.
+pub const VALUES: usize = 9;
+
+impl StepRow {
+    /// The numbers that every row has, for sums of them: temperatures, setpoints, heat and power.
+    pub fn values(mut self) -> [f64; VALUES] {
+        self.values_mut().map(|value| *value)
+    }
+
+    /// The same, to be changed.
+    pub fn values_mut(&mut self) -> [&mut f64; VALUES] {
+        [
+            &mut self.outdoor,
+            &mut self.temperature,
+            &mut self.mass_temperature,
+            &mut self.operative,
+            &mut self.sensed,
+            &mut self.heat,
+            &mut self.cool,
+            &mut self.heat_w,
+            &mut self.electric_w,
+        ]
+    }
+}
+
 /// Something that is not a request and yet belongs in the ledger, with what it came from.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Event {

@@ -126,7 +126,7 @@ impl IntervalObserver for MonthMeter<'_> {
         for (months, interval) in &mut *each {
             months.turn_to(interval.from());
             for (sum, zone) in months.electric.iter_mut().zip(interval.zones()) {
-                (0..interval.steps()).for_each(|step| *sum += zone.values(step).electric_w);
+                (0..interval.steps()).for_each(|step| *sum += zone.electric(step));
             }
         }
         let mut meters: Vec<_> = each.iter_mut().map(|(it, of)| (&mut it.meter, *of)).collect();

@@ -3,7 +3,7 @@
 use super::figures::demand_share;
 use super::run::Run;
 use crate::control::{Mode, Power, Role};
-use crate::engine::{Doing, Entry, StepRow, Zone, ZoneIndex};
+use crate::engine::{Doing, Entry, StepRow, Zone};
 use crate::study::{is_critical_room, under_clear_sky};
 use crate::units::TemperatureUnit;
 
@@ -74,13 +74,9 @@ pub fn cautions(run: &Run) -> Vec<String> {
 
 /// Zones that nothing would have kept from freezing while it froze outside.
 fn freeze_risk(run: &Run) -> Option<String> {
-    let zones: Vec<&str> = zones(run)
-        .filter(|(_, zone)| zone.controls.low_limit.is_none())
-        .filter(|(index, _)| {
-            run.rows.iter().any(|row| row.zone == *index && unguarded(row, run.model.unit))
-        })
-        .map(|(_, zone)| super::run::label(zone))
-        .collect();
+    let at_risk = zones_with(run, |row| unguarded(row, run.model.unit));
+    let zones: Vec<&str> =
+        at_risk.filter(|zone| zone.controls.low_limit.is_none()).map(super::run::label).collect();
     (!zones.is_empty()).then(|| {
         format!(
             "Freeze risk: with frost outside, {} stood switched off, without heating or deeply set \
@@ -99,16 +95,8 @@ fn unguarded(row: &StepRow, unit: TemperatureUnit) -> bool {
 
 fn cold_rooms(run: &Run) -> Option<String> {
     let unit = run.model.unit;
-    let zones: Vec<&str> = zones(run)
-        .filter(|(index, _)| {
-            run.rows.iter().any(|row| {
-                row.zone == *index
-                    && row.occupied
-                    && unit.to_celsius(row.temperature) < WHO_COLD_FLOOR
-            })
-        })
-        .map(|(_, zone)| super::run::label(zone))
-        .collect();
+    let is_cold = |row: &StepRow| row.occupied && unit.to_celsius(row.temperature) < WHO_COLD_FLOOR;
+    let zones: Vec<&str> = zones_with(run, is_cold).map(super::run::label).collect();
     let floor = unit.from_celsius(WHO_COLD_FLOOR);
     (!zones.is_empty()).then(|| {
         format!(
@@ -126,10 +114,8 @@ fn critical_rooms(run: &Run) -> Option<String> {
     if run.model.zones.len() < 2 {
         return None;
     }
-    let zones: Vec<&str> = zones(run)
-        .filter(|(_, zone)| is_critical_room(zone))
-        .map(|(_, zone)| super::run::label(zone))
-        .collect();
+    let critical = run.model.zones.iter().filter(|zone| is_critical_room(zone));
+    let zones: Vec<&str> = critical.map(super::run::label).collect();
     (!zones.is_empty()).then(|| {
         format!(
             "{} sounds like a room whose contents depend on its climate: such rooms need a system \
@@ -165,8 +151,16 @@ fn filled_weather(run: &Run) -> Option<String> {
     (!words.is_empty()).then(|| format!("The weather file has gaps: {}", words.join(" ")))
 }
 
-fn zones<'a>(run: &Run<'a>) -> impl Iterator<Item = (ZoneIndex, &'a Zone)> {
-    run.model.zones.iter().enumerate().map(|(place, zone)| (ZoneIndex::new(place), zone))
+/// The zones that have a row of which something is true, in file order: all rows are gone through
+/// once.
+fn zones_with<'a>(run: &Run<'a>, is: impl Fn(&StepRow) -> bool) -> impl Iterator<Item = &'a Zone> {
+    let mut has = vec![false; run.model.zones.len()];
+    for row in run.rows {
+        if let Some(has) = has.get_mut(row.zone.get()).filter(|has| !**has) {
+            *has = is(row);
+        }
+    }
+    run.model.zones.iter().zip(has).filter_map(|(zone, has)| has.then_some(zone))
 }
 
 /// Up to three names, then how many more.

@@ -85,7 +85,7 @@ pub use fit::{Fitted, fit_json, fit_text, why_not};
 pub use handover::{Told, for_people, handover_page};
 pub use headline::headline;
 #[cfg(feature = "pages")]
-pub use html::{PageFault, ReadOut, comparison_html, run_html};
+pub use html::{PageFault, ReadOut, comparison_html, run_html, run_html_with};
 pub use infer::{infer_answer, infer_json, infer_text, table_faults};
 pub use json::summary_json;
 pub use log::{Logged, Surveyed, log_csv, log_json, log_text, survey_json, survey_text};

@@ -1,7 +1,7 @@
 //! Steps taken together to hours: for long charts, and for series that a spreadsheet can hold.
 
 use crate::control::Direction;
-use crate::engine::{StepRow, StepValues, ZoneInterval};
+use crate::engine::{Interval, StepRow, VALUES, ZoneInterval};
 use crate::time::{Instant, Seconds};
 
 /// Length of an hour.
@@ -36,50 +36,31 @@ impl HourTally {
         if ends { self.end() } else { None }
     }
 
+    /// The sums of the hour so far.
+    pub(super) fn so_far(&self) -> [f64; VALUES] {
+        // What is added to -0 stays as it is, -0 as well.
+        self.sums.map_or([-0.0; VALUES], StepRow::values)
+    }
+
     /// Adds the steps of an interval that goes no further than to the end of an hour, and gives the
-    /// hour where it ends it: as if each had been added by itself.
-    pub fn add_interval(
+    /// hour where it ends it: as if each had been added by itself. `sums` is what they were added to
+    /// with [`Interval::add_values`].
+    pub(super) fn add_interval(
         &mut self,
+        interval: &Interval<'_>,
         zone: &ZoneInterval<'_>,
-        steps: usize,
-        step: Seconds,
+        sums: &[f64; VALUES],
     ) -> Option<StepRow> {
-        let from = usize::from(self.sums.is_none());
-        let sums = self.sums.get_or_insert_with(|| zone.row(0));
-        let mut sum = values(sums).map(|value| *value);
-        let StepRow { heat, cool, .. } = zone.row(0);
-        for step in from..steps {
-            let StepValues {
-                outdoor,
-                temperature,
-                mass_temperature,
-                operative,
-                sensed,
-                heat_w,
-                electric_w,
-            } = zone.values(step);
-            let values = [
-                outdoor,
-                temperature,
-                mass_temperature,
-                operative,
-                sensed,
-                heat,
-                cool,
-                heat_w,
-                electric_w,
-            ];
-            sum.iter_mut().zip(values).for_each(|(sum, value)| *sum += value);
-        }
-        values(sums).into_iter().zip(sum).for_each(|(value, sum)| *value = sum);
-        let last = zone.row(steps - 1);
-        sums.occupied |= last.occupied;
-        sums.starved |= last.starved;
-        self.count += u32::try_from(steps).unwrap_or(u32::MAX);
+        let row = self.sums.get_or_insert_with(|| zone.row(0));
+        row.values_mut().into_iter().zip(sums).for_each(|(value, sum)| *value = *sum);
+        row.occupied |= zone.state().presence.is_occupied();
+        row.starved |= zone.is_starved();
+        self.count += u32::try_from(interval.steps()).unwrap_or(u32::MAX);
         let [called, served] = zone.called_and_served().map(u64::count_ones);
         self.called[zone.direction() as usize] += called;
         self.served[zone.direction() as usize] += served;
-        let ends = (last.at + step).get() % HOUR.get() < step.get();
+        let (end, step) = (interval.at(interval.steps()), interval.at(1).since(interval.from()));
+        let ends = end.get() % HOUR.get() < step.get();
         if ends { self.end() } else { None }
     }
 
@@ -87,7 +68,7 @@ impl HourTally {
         let done = std::mem::take(self);
         let mut row = done.sums?;
         let count = f64::from(done.count);
-        for value in values(&mut row) {
+        for value in row.values_mut() {
             *value /= count;
         }
         row.humidity = row.humidity.map(|sum| sum / count);
@@ -107,27 +88,12 @@ fn most([heating, cooling]: [u32; 2]) -> Option<Direction> {
 }
 
 fn add_values(sums: &mut StepRow, row: &StepRow) {
-    let mut other = *row;
-    for (sum, value) in values(sums).into_iter().zip(values(&mut other)) {
-        *sum += *value;
+    for (sum, value) in sums.values_mut().into_iter().zip(row.values()) {
+        *sum += value;
     }
     sums.humidity = sums.humidity.zip(row.humidity).map(|(sum, value)| sum + value);
     sums.occupied |= row.occupied;
     sums.starved |= row.starved;
-}
-
-fn values(row: &mut StepRow) -> [&mut f64; 9] {
-    [
-        &mut row.outdoor,
-        &mut row.temperature,
-        &mut row.mass_temperature,
-        &mut row.operative,
-        &mut row.sensed,
-        &mut row.heat,
-        &mut row.cool,
-        &mut row.heat_w,
-        &mut row.electric_w,
-    ]
 }
 
 /// How many steps of a length an hour has left from an instant on: at least one.

@@ -12,7 +12,7 @@ use std::collections::VecDeque;
 use crate::control::{Occupancy, ZoneLogic};
 use crate::direction::Direction;
 use crate::engine::{
-    GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, Simulation, State,
+    GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, Simulation, State, Together,
     ZoneIndex, ZoneInterval, ZoneView, start_from,
 };
 use crate::measures::MorningFigures;
@@ -87,6 +87,7 @@ pub(super) struct MorningWatch<'m> {
     kept: VecDeque<State>,
     /// A simulation to take earlier states up with; made when it is first needed.
     again: Option<Simulation<'m>>,
+    together: Together,
 }
 
 impl<'m> MorningWatch<'m> {
@@ -111,6 +112,7 @@ impl<'m> MorningWatch<'m> {
             late: Vec::new(),
             kept: VecDeque::new(),
             again: None,
+            together: Together::default(),
         })
     }
 
@@ -134,11 +136,11 @@ impl<'m> MorningWatch<'m> {
         let late = std::mem::take(&mut self.late);
         let at = self.mornings[late[0]].at;
         let Some(oldest) = self.kept.front() else { return };
-        let mut again = self.again.take().unwrap_or_else(|| start_from(self.model, oldest.clone()));
+        let again = self.again.take().unwrap_or_else(|| start_from(self.model, oldest.clone()));
         let reach = at.since(oldest.now).get().min(LONGEST_LEAD.get()) / LEAD_STEP.get();
         let zones: Vec<usize> = late.iter().map(|place| self.mornings[*place].zone.get()).collect();
-        let leads = self.shortest(&mut again, at, &zones, reach);
         self.again = Some(again);
+        let leads = self.shortest(at, &zones, reach);
         for (place, lead) in late.into_iter().zip(leads) {
             let lead = lead.map(|lead| Seconds::new(lead * LEAD_STEP.get()));
             self.mornings[place].readiness = Readiness::Late { lead };
@@ -146,17 +148,11 @@ impl<'m> MorningWatch<'m> {
     }
 
     /// The shortest lead of each zone, in steps; all zones are tried at once.
-    fn shortest(
-        &self,
-        again: &mut Simulation<'m>,
-        at: Instant,
-        zones: &[usize],
-        reach: i64,
-    ) -> Vec<Option<i64>> {
+    fn shortest(&mut self, at: Instant, zones: &[usize], reach: i64) -> Vec<Option<i64>> {
         let mut searches = vec![Search { too_short: 0, enough: None, reach }; zones.len()];
         while searches.iter().any(|search| !search.is_over()) {
             let leads: Vec<i64> = searches.iter().map(Search::next).collect();
-            let ready = self.ready_with(again, at, zones, &leads);
+            let ready = self.ready_with(at, zones, &leads);
             for ((search, lead), ready) in searches.iter_mut().zip(leads).zip(ready) {
                 if !search.is_over() {
                     search.learn(lead, ready);
@@ -167,23 +163,20 @@ impl<'m> MorningWatch<'m> {
     }
 
     /// Which zones are ready at an instant with these leads, in steps.
-    fn ready_with(
-        &self,
-        again: &mut Simulation<'m>,
-        at: Instant,
-        zones: &[usize],
-        leads: &[i64],
-    ) -> Vec<bool> {
+    fn ready_with(&mut self, at: Instant, zones: &[usize], leads: &[i64]) -> Vec<bool> {
         let begins = |lead: &i64| at - Seconds::new(lead * LEAD_STEP.get());
         let first = leads.iter().map(begins).min().unwrap_or(at);
         let Some(state) = self.kept.iter().rev().find(|state| state.now <= first) else {
             return vec![false; zones.len()];
         };
+        let Some(mut again) = self.again.take() else { return vec![false; zones.len()] };
         again.resume(state.clone());
         let mut early: Vec<(usize, Instant)> =
             zones.iter().copied().zip(leads.iter().map(begins)).collect();
         let mut probe = ReadyAt { at, ready: vec![false; self.model.zones.len()] };
         while again.state().now <= at {
+            let next = early.iter().map(|(_, begins)| *begins).fold(at, Instant::min);
+            again = self.together.pass(again, next);
             let now = again.state().now;
             if early.iter().any(|(_, begins)| *begins <= now) {
                 let mut state = again.state().clone();
@@ -195,6 +188,7 @@ impl<'m> MorningWatch<'m> {
             }
             again.step(&mut probe);
         }
+        self.again = Some(again);
         zones.iter().map(|zone| probe.ready[*zone]).collect()
     }
 

@@ -110,6 +110,7 @@ impl<W: IntervalObserver> Observer for Season<'_, '_, W> {
 #[derive(Default)]
 struct Room<M> {
     meter: <Meter<'static> as IntervalObserver>::Memory,
+    recorder: <Recorder as IntervalObserver>::Memory,
     watcher: M,
 }
 
@@ -119,7 +120,7 @@ impl<W: IntervalObserver> IntervalObserver for Season<'_, '_, W> {
     fn intervals(each: &mut [(&mut Self, Interval<'_>)], room: &mut Self::Memory) {
         for (season, interval) in each {
             season.meter.interval(interval, &mut room.meter);
-            season.recorder.interval(interval, &mut ());
+            season.recorder.interval(interval, &mut room.recorder);
             if let Some(months) = &mut season.months {
                 months.interval(interval, &mut room.meter);
             }

@@ -3,7 +3,7 @@
 use super::hours::{HourTally, steps_left};
 use crate::engine::{
     Case, GroupView, Halt, Interval, IntervalObserver, LedgerRow, Model, Observer, Simulation,
-    StepRow, ZoneIndex, ZoneView,
+    StepRow, VALUES, ZoneIndex, ZoneView,
 };
 use crate::measures::{Meter, Summary};
 use crate::time::{Instant, Seconds};
@@ -169,13 +169,16 @@ impl Observer for Recorder {
 
 /// Event-free intervals leave nothing in the ledger.
 impl IntervalObserver for Recorder {
-    type Memory = ();
+    type Memory = Vec<[f64; VALUES]>;
 
-    fn intervals(each: &mut [(&mut Self, Interval<'_>)], (): &mut ()) {
+    fn intervals(each: &mut [(&mut Self, Interval<'_>)], sums: &mut Self::Memory) {
         for (recorder, interval) in each.iter_mut().filter(|(it, _)| it.keep == Keep::Hours) {
-            let Recorder { hours, rows, step, .. } = &mut **recorder;
-            for (hour, zone) in hours.iter_mut().zip(interval.zones()) {
-                rows.extend(hour.add_interval(&zone, interval.steps(), *step));
+            let Recorder { hours, rows, .. } = &mut **recorder;
+            sums.clear();
+            sums.extend(hours.iter().map(HourTally::so_far));
+            interval.add_values(sums);
+            for ((hour, zone), sums) in hours.iter_mut().zip(interval.zones()).zip(&*sums) {
+                rows.extend(hour.add_interval(interval, &zone, sums));
             }
         }
     }

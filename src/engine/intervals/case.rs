@@ -156,7 +156,7 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
         let mut steps = self.simulation.steps_to_next_event();
         if self.warm_up.is_none() {
             let (now, step) = (self.simulation.state.now, self.simulation.model().period.step());
-            steps = steps.min(self.observer.most_steps(now, step));
+            steps = steps.min(self.observer.most_steps(now, step)).min(self.steps_left());
         }
         self.zones.clear();
         if steps > 0 {
@@ -168,6 +168,13 @@ impl<'m, O: IntervalObserver> Case<'m, O> {
         }
         self.simulation.prepare_blocks();
         steps
+    }
+
+    /// How many steps begin before its end.
+    fn steps_left(&self) -> usize {
+        let left = self.end.since(self.simulation.state.now).get();
+        let step = self.simulation.model().period.step().get();
+        usize::try_from((left + step - 1) / step).unwrap_or(0)
     }
 
     pub(super) fn lane(&self, zone: usize) -> Lane<'_> {
@@ -286,6 +293,11 @@ impl<'m> Case<'m, Nobody> {
     /// A model that warms up and no more.
     pub(in crate::engine) fn at_the_start(model: &'m Model) -> Self {
         Self { end: Instant::START, is_closed: true, ..Self::new(model, Nobody) }
+    }
+
+    /// A simulation that goes on until an instant, and no end of its model.
+    pub(super) fn going_on(simulation: Simulation<'m>, until: Instant) -> Self {
+        Self { end: until, is_closed: true, ..Self::of(simulation, None, 0, Nobody) }
     }
 
     /// The simulation at its first step, and how many warm-up days there were.

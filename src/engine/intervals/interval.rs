@@ -6,6 +6,7 @@ use crate::control::ZoneLogic;
 use crate::direction::Direction;
 use crate::engine::model::ZoneIndex;
 use crate::engine::observe::{Nobody, Observer};
+use crate::engine::sensor::SensorBody;
 use crate::engine::state::{Starving, ZoneState};
 use crate::engine::step::Simulation;
 use crate::engine::trace::StepRow;
@@ -88,32 +89,13 @@ pub(super) struct Place {
 #[derive(Clone, Copy, Debug)]
 pub struct Rows<'s>(&'s Batch);
 
-/// What a step's row has that differs from step to step, in the file's unit and W.
-#[derive(Clone, Copy, Debug)]
-pub struct StepValues {
-    /// Outdoor air.
-    pub outdoor: f64,
-    /// Air.
-    pub temperature: f64,
-    /// Mass.
-    pub mass_temperature: f64,
-    /// Operative temperature.
-    pub operative: f64,
-    /// What the sensor reports.
-    pub sensed: f64,
-    /// Heat from the plant, negative out of the zone.
-    pub heat_w: f64,
-    /// All electric power of the zone's share.
-    pub electric_w: f64,
-}
-
 /// One zone of an interval.
 #[derive(Clone, Copy, Debug)]
 pub struct ZoneInterval<'s> {
     interval: &'s Interval<'s>,
     zone: usize,
-    place: Place,
-    service: &'s Service,
+    pub(super) place: Place,
+    pub(super) service: &'s Service,
 }
 
 impl<'s> Interval<'s> {
@@ -264,6 +246,11 @@ impl ZoneInterval<'_> {
         self.interval.simulation.plan.zones[self.zone].sensor.report(body)
     }
 
+    /// What leads to that.
+    pub(super) fn sensor(&self) -> &SensorBody<f64> {
+        &self.interval.simulation.plan.zones[self.zone].sensor.body
+    }
+
     /// Which zone.
     pub fn zone(&self) -> ZoneIndex {
         ZoneIndex::new(self.zone)
@@ -291,15 +278,17 @@ impl ZoneInterval<'_> {
         let Place { batch, lane } = self.place;
         let batch = &self.interval.batches[batch];
         let set = |bits: &[u64; LANES]| bits[lane] >> step & 1 == 1;
-        let values = self.values(step);
+        let served = set(&batch.served).then_some(self.service.direction);
+        let (simulation, unit) = (self.interval.simulation, self.interval.simulation.model().unit);
+        let outdoor = simulation.scratch.drivers.outdoor(simulation.scratch.place + step);
         StepRow {
             at: self.interval.at(step),
             zone: self.zone(),
-            outdoor: values.outdoor,
-            temperature: values.temperature,
-            mass_temperature: values.mass_temperature,
-            operative: values.operative,
-            sensed: values.sensed,
+            outdoor: unit.from_celsius(outdoor.at_start),
+            temperature: unit.from_celsius(batch.air[step][lane]),
+            mass_temperature: unit.from_celsius(batch.mass[step][lane]),
+            operative: unit.from_celsius(batch.operative[step][lane]),
+            sensed: self.sensed(step),
             heat: logic.working.heat,
             cool: logic.working.cool,
             mode: state.stored.mode,
@@ -307,36 +296,22 @@ impl ZoneInterval<'_> {
             occupied: state.presence.is_occupied(),
             direction: logic.state.direction(),
             call: set(&batch.on).then_some(self.service.direction),
-            served: set(&batch.served).then_some(self.service.direction),
+            served,
             starved: self.is_starved(),
-            heat_w: values.heat_w,
-            electric_w: values.electric_w,
+            heat_w: served.map_or(0.0, |direction| direction.sign() * batch.heat[step][lane]),
+            electric_w: self.electric(step),
             // Where water is followed there are no intervals.
             humidity: None,
         }
     }
 
-    /// What a step's row has that differs from step to step.
-    #[inline]
-    pub fn values(&self, step: usize) -> StepValues {
-        let simulation = self.interval.simulation;
-        let (Place { batch, lane }, unit) = (self.place, simulation.model().unit);
+    /// All electric power of the zone's share over a step, W.
+    pub fn electric(&self, step: usize) -> f64 {
+        let Place { batch, lane } = self.place;
         let batch = &self.interval.batches[batch];
-        let served = batch.served[lane] >> step & 1 == 1;
-        let outdoor = simulation.scratch.drivers.outdoor(simulation.scratch.place + step);
         let [at_rest, running] = self.service.fan;
-        let fan = if served { running } else { at_rest };
-        let electric_w = batch.compressor[step][lane] + fan + self.service.standby;
-        let sign = self.service.direction.sign();
-        StepValues {
-            outdoor: unit.from_celsius(outdoor.at_start),
-            temperature: unit.from_celsius(batch.air[step][lane]),
-            mass_temperature: unit.from_celsius(batch.mass[step][lane]),
-            operative: unit.from_celsius(batch.operative[step][lane]),
-            sensed: self.sensed(step),
-            heat_w: if served { sign * batch.heat[step][lane] } else { 0.0 },
-            electric_w,
-        }
+        let fan = if batch.served[lane] >> step & 1 == 1 { running } else { at_rest };
+        batch.compressor[step][lane] + fan + self.service.standby
     }
 
     /// In which steps of the interval it has a call, and in which it is served, the first lowest.

@@ -21,6 +21,7 @@ mod rows;
 mod seats;
 mod settle;
 mod together;
+mod values;
 mod vector;
 mod warm_up;
 
@@ -29,9 +30,9 @@ use super::step::Simulation;
 use crate::time::Instant;
 
 pub use case::Case;
-pub use interval::{Interval, IntervalObserver, Rows, StepValues, UnitInterval, ZoneInterval};
+pub use interval::{Interval, IntervalObserver, Rows, UnitInterval, ZoneInterval};
 pub use rows::{LANES, MAX_STEPS, Row};
-pub use together::{run_together, share};
+pub use together::{Together, run_together, share};
 pub use warm_up::{MOST_WARMUP_DAYS, REPEATS_WITHIN, WarmStart};
 
 impl Simulation<'_> {

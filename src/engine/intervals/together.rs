@@ -5,6 +5,8 @@ use super::exchange::Exchange;
 use super::interval::IntervalObserver;
 use super::rows::Batch;
 use super::seats::Seats;
+use crate::engine::step::Simulation;
+use crate::time::Instant;
 
 impl<O: IntervalObserver> Case<'_, O> {
     /// Runs it to its end, by itself.
@@ -35,28 +37,57 @@ pub fn share<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
 
 /// Runs cases to their ends. Each gives the results that it gives alone.
 pub fn run_together<O: IntervalObserver>(cases: &mut [Case<'_, O>]) {
-    let (mut batches, mut exchange) = (Vec::new(), Exchange::new());
-    let mut seats = Seats::default();
-    let mut memory = O::Memory::default();
-    loop {
-        cases.iter_mut().for_each(Case::close);
-        // Nobody begins a day before all have ended the day before: what they have in common is
-        // then worked out once, and they meet again.
-        let running = cases.iter().filter(|case| !case.is_over());
-        let Some(day) = running.map(|case| case.simulation.state.now.day()).min() else { return };
-        for case in &mut *cases {
-            case.steps = case.step_to_interval(day);
-        }
-        seats.assign(cases);
-        batches.resize_with(seats.batches().max(batches.len()), Batch::new);
-        for (number, batch) in batches[..seats.batches()].iter_mut().enumerate() {
-            seats.follow(number, batch, &mut exchange, cases);
-        }
-        let in_interval = cases.iter_mut().filter(|case| case.steps > 0);
-        let mut shown: Vec<_> = in_interval.filter_map(|case| case.show(&batches)).collect();
-        O::intervals(&mut shown, &mut memory);
-        for case in cases.iter_mut().filter(|case| case.steps > 0) {
-            case.take_over(&batches);
+    Together::default().run(cases);
+}
+
+/// Working memory of runs, for many short ones.
+#[derive(Debug)]
+pub struct Together {
+    batches: Vec<Batch>,
+    exchange: Exchange,
+    seats: Seats,
+}
+
+impl Default for Together {
+    fn default() -> Self {
+        Self { batches: Vec::new(), exchange: Exchange::new(), seats: Seats::default() }
+    }
+}
+
+impl Together {
+    /// Lets a simulation go on, unseen, until the start of the first step at or after an instant.
+    #[must_use]
+    pub fn pass<'m>(&mut self, simulation: Simulation<'m>, until: Instant) -> Simulation<'m> {
+        let mut alone = [Case::going_on(simulation, until)];
+        self.run(&mut alone);
+        let [case] = alone;
+        case.started().0
+    }
+
+    fn run<O: IntervalObserver>(&mut self, cases: &mut [Case<'_, O>]) {
+        let Self { batches, exchange, seats } = self;
+        let mut memory = O::Memory::default();
+        loop {
+            cases.iter_mut().for_each(Case::close);
+            // Nobody begins a day before all have ended the day before: what they have in common is
+            // then worked out once, and they meet again.
+            let running = cases.iter().filter(|case| !case.is_over());
+            let day = running.map(|case| case.simulation.state.now.day()).min();
+            let Some(day) = day else { return };
+            for case in &mut *cases {
+                case.steps = case.step_to_interval(day);
+            }
+            seats.assign(cases);
+            batches.resize_with(seats.batches().max(batches.len()), Batch::new);
+            for (number, batch) in batches[..seats.batches()].iter_mut().enumerate() {
+                seats.follow(number, batch, exchange, cases);
+            }
+            let in_interval = cases.iter_mut().filter(|case| case.steps > 0);
+            let mut shown: Vec<_> = in_interval.filter_map(|case| case.show(batches)).collect();
+            O::intervals(&mut shown, &mut memory);
+            for case in cases.iter_mut().filter(|case| case.steps > 0) {
+                case.take_over(batches);
+            }
         }
     }
 }

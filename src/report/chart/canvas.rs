@@ -108,6 +108,32 @@ impl Canvas {
             .map_err(|fault| ChartFault::Drawing(fault.to_string()))
     }
 
+    /// Adds a layer of filled rectangles that meet without overlapping. Those of a colour are one
+    /// shape, so that thousands of them stay small and quick to draw, and their edges are not
+    /// smoothed, so that no seams show between them.
+    pub(super) fn mosaic(&mut self, class: &str, tiles: &[(Area, RGBColor)]) {
+        let mut shapes: Vec<(RGBColor, String)> = Vec::new();
+        for (area, color) in tiles {
+            let place = shapes.iter().position(|(of, _)| of == color).unwrap_or_else(|| {
+                shapes.push((*color, String::new()));
+                shapes.len() - 1
+            });
+            let ((x, y), (right, bottom)) =
+                (unit((area.left, area.top)), unit((area.right, area.bottom)));
+            let (wide, tall) = (right - x, bottom - y);
+            let _ = write!(shapes[place].1, "M{x} {y}h{wide}v{tall}h-{wide}z");
+        }
+        if shapes.is_empty() {
+            return;
+        }
+        let _ = writeln!(self.body, "<g class=\"{class}\" shape-rendering=\"crispEdges\">");
+        for (RGBColor(red, green, blue), shape) in shapes {
+            let fill = format!("#{red:02X}{green:02X}{blue:02X}");
+            let _ = writeln!(self.body, "<path d=\"{shape}\" fill=\"{fill}\"/>");
+        }
+        self.body.push_str("</g>\n");
+    }
+
     /// Adds an empty group that tells scripts what is drawn where, as data attributes.
     pub(super) fn note(&mut self, class: &str, data: &[(&str, String)]) {
         let _ = write!(self.body, "<g class=\"{class}\"");

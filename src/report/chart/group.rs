@@ -73,7 +73,8 @@ pub fn group_svg(run: &Run, width: u32, view: &StripsView) -> Result<String, Cha
     let order = ordered(run, view);
     let layout = Layout::new(sheet, run, order.len(), view.one_direction);
     let mut canvas = Canvas::new(sheet.width, layout.height())?;
-    let all: Vec<Series> = order.iter().map(|zone| Series::of(run, *zone)).collect();
+    let each = Series::of_each(run);
+    let all: Vec<Series> = order.iter().map(|zone| each[zone.get()].clone()).collect();
     let (title, subtitle) = head(run, view, &order, &all, layout.time);
     sheet.write_head(&mut canvas, &title, &subtitle)?;
     let marks = axis::time_marks(&run.model.period, layout.time, sheet.em);

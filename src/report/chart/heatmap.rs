@@ -4,14 +4,17 @@
 //! Both fields are read by lightness alone, so that they say the same in grey: the temperature
 //! grows lighter as it grows warmer, and the states lie four steps of lightness apart.
 
+use std::borrow::Cow;
+
 use plotters::style::RGBColor;
 
 use super::ChartFault;
 use super::axis::{self, TimeMarks};
-use super::canvas::{Area, Canvas, Layer, Stroke};
+use super::canvas::{Area, Canvas, Stroke};
 use super::palette::{INK, QUIET};
 use super::ramp::{self, Ramp};
 use super::scale::TimeAxis;
+use super::series::rows_of_each;
 use super::sheet::{Sheet, subtitle, title};
 use super::text::{Anchor, Type};
 use crate::control::Direction;
@@ -24,10 +27,8 @@ use crate::time::{Period, Seconds};
 
 /// So many zones stand on one sheet; more make several sheets.
 pub const ZONES_OF_A_SHEET: usize = 4;
-/// So far cells reach under their neighbours, px.
-const SEAM: f64 = 0.6;
 /// Hours of a day.
-const HOURS: i64 = 24;
+const HOURS: usize = 24;
 
 /// What a zone and its plant do in an hour, from the lightest to the darkest.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -88,15 +89,16 @@ pub fn heatmap_svg(run: &Run, width: u32, number: usize) -> Result<String, Chart
     let layout = Layout::new(sheet, run);
     let hours = hours(run);
     let ramp = Ramp::over(hours.iter().map(|row| row.temperature));
+    let all = rows_of_each(&hours, run.model.zones.len());
     let marks = axis::time_marks(&run.model.period, layout.time, sheet.em);
     let mut canvas = Canvas::new(sheet.width, layout.height(zones.len()))?;
     sheet.write_head(&mut canvas, &title(run), &subtitle(run))?;
     for (place, zone) in zones.iter().enumerate() {
-        let own: Vec<&StepRow> = hours.iter().filter(|row| row.zone == *zone).collect();
+        let own = &all[zone.get()];
         let top = layout.top(place);
         name(&mut canvas, run, *zone, layout, top)?;
-        temperature(&mut canvas, run, &own, &ramp, layout, top)?;
-        doing(&mut canvas, run, *zone, &own, layout, top)?;
+        temperature(&mut canvas, run, own, &ramp, layout, top)?;
+        doing(&mut canvas, run, *zone, own, layout, top)?;
         borders(&mut canvas, &marks, layout, top)?;
     }
     axis::time_words(&mut canvas, &marks, layout.end(zones.len()), sheet.em)?;
@@ -104,12 +106,12 @@ pub fn heatmap_svg(run: &Run, width: u32, number: usize) -> Result<String, Chart
 }
 
 /// The hours of all zones; rows that are hours already stay as they are.
-fn hours(run: &Run) -> Vec<StepRow> {
+fn hours<'a>(run: &Run<'a>) -> Cow<'a, [StepRow]> {
     let step = run.model.period.step();
     if step == Seconds::hours(1) {
-        return run.rows.to_vec();
+        return run.rows.into();
     }
-    hourly(run.rows, run.model.zones.len(), step)
+    hourly(run.rows, run.model.zones.len(), step).into()
 }
 
 #[derive(Clone, Copy, Debug)]
@@ -153,16 +155,11 @@ impl Layout {
         libm::ceil(self.end(zones) + self.sheet.em * 3.6)
     }
 
-    /// The cell of hours from `from` to before `to` of a day.
-    fn cell(self, field: Area, day: i64, from: i64, to: i64) -> Area {
-        let width = self.time.day_width();
-        let hour = field.height() / HOURS as f64;
-        let left = field.left + day as f64 * width;
-        let (top, bottom) = (field.top + from as f64 * hour, field.top + to as f64 * hour);
-        // A little into the next cells, which are drawn later: no seams show.
-        let (right, bottom) = (left + width + SEAM, bottom + SEAM);
-        let (right, bottom) = (right.min(field.right), bottom.min(field.bottom));
-        Area { left, top, right, bottom }
+    /// An hour of the days from the one to before the other.
+    fn tile(self, field: Area, hour: usize, (from, to): (usize, usize)) -> Area {
+        let day = |day: usize| field.left + day as f64 * self.time.day_width();
+        let line = |hour: usize| field.top + hour as f64 * field.height() / HOURS as f64;
+        Area { left: day(from), top: line(hour), right: day(to), bottom: line(hour + 1) }
     }
 }
 
@@ -183,39 +180,38 @@ fn name(
     })
 }
 
-/// Fills one cell for each stretch of hours of a day that look the same, by what clocks show: an
-/// hour that they pass over stays blank, and one that they show twice is drawn as it was last.
-fn fill(
-    layer: &mut Layer,
+/// The tiles of a field, one for neighbouring days that look the same in an hour, by what clocks
+/// show: an hour that they pass over stays blank, and one that they show twice is drawn as it was
+/// last.
+fn tiles(
     rows: &[&StepRow],
     period: &Period,
     layout: Layout,
     field: Area,
     look: impl Fn(&StepRow) -> RGBColor,
-) {
-    let mut open: Option<(i64, i64, i64, RGBColor)> = None;
+) -> Vec<(Area, RGBColor)> {
+    let place = |number: i64, of: usize| usize::try_from(number).ok().filter(|it| *it < of);
+    let days = usize::try_from(period.days()).unwrap_or(0);
+    let mut colors = vec![vec![None; days]; HOURS];
     for row in rows {
         let at = period.on_clocks(row.at);
-        let (day, hour) = (at.day(), at.second_of_day() / 3600);
-        if day >= period.days() {
-            continue;
-        }
-        let color = look(row);
-        match &mut open {
-            Some((of, _, to, same)) if *of == day && *to == hour && *same == color => {
-                *to = hour + 1;
-            }
-            _ => {
-                if let Some((day, from, to, color)) = open.take() {
-                    layer.fill(layout.cell(field, day, from, to), color);
-                }
-                open = Some((day, hour, hour + 1, color));
-            }
+        let cell = place(at.second_of_day() / 3600, HOURS).zip(place(at.day(), days));
+        if let Some((hour, day)) = cell {
+            colors[hour][day] = Some(look(row));
         }
     }
-    if let Some((day, from, to, color)) = open {
-        layer.fill(layout.cell(field, day, from, to), color);
+    let mut tiles = Vec::new();
+    for (hour, days) in colors.iter().enumerate() {
+        let mut from = 0;
+        for alike in days.chunk_by(|one, next| one == next) {
+            let to = from + alike.len();
+            if let Some(color) = alike[0] {
+                tiles.push((layout.tile(field, hour, (from, to)), color));
+            }
+            from = to;
+        }
     }
+    tiles
 }
 
 fn temperature(
@@ -227,9 +223,8 @@ fn temperature(
     top: f64,
 ) -> Result<(), ChartFault> {
     let field = layout.field(top, 0);
-    canvas.layer("heat-map", Stroke::Solid, |layer| {
-        fill(layer, rows, &run.model.period, layout, field, |row| ramp.color(row.temperature));
-    })?;
+    let look = |row: &StepRow| ramp.color(row.temperature);
+    canvas.mosaic("heat-map", &tiles(rows, &run.model.period, layout, field, look));
     clock(canvas, field, layout)?;
     let (em, unit) = (layout.sheet.em, unit_sign(run.model.unit));
     let left = field.right + em * 0.9;
@@ -260,9 +255,8 @@ fn doing(
     top: f64,
 ) -> Result<(), ChartFault> {
     let field = layout.field(top, 1);
-    canvas.layer("state-map", Stroke::Solid, |layer| {
-        fill(layer, rows, &run.model.period, layout, field, |row| Doing::of(row).color());
-    })?;
+    let look = |row: &StepRow| Doing::of(row).color();
+    canvas.mosaic("state-map", &tiles(rows, &run.model.period, layout, field, look));
     clock(canvas, field, layout)?;
     let em = layout.sheet.em;
     let left = field.right + em * 0.9;

@@ -39,13 +39,16 @@ fn spreads(series: &Series, time: TimeAxis, value: impl Fn(&StepRow) -> f64) -> 
 }
 
 fn steps(spreads: &[Spread], scale: Linear, value: impl Fn(&Spread) -> f64) -> Vec<Point> {
-    spreads
-        .iter()
-        .flat_map(|spread| {
-            let y = scale.at(value(spread));
-            [(spread.left, y), (spread.right, y)]
-        })
-        .collect()
+    level(spreads, |it| (it.left, it.right, scale.at(value(it))))
+}
+
+/// The corners of an edge over columns, each given by its left, its right and its height; columns of
+/// one height are one step.
+pub(super) fn level<C>(columns: &[C], edge: impl Fn(&C) -> (f64, f64, f64)) -> Vec<Point> {
+    let same = |one: &C, next: &C| edge(one).2 == edge(next).2;
+    let ends = |alike: &[C]| Some((edge(alike.first()?), edge(alike.last()?)));
+    let steps = columns.chunk_by(same).filter_map(ends);
+    steps.flat_map(|((left, _, y), (_, right, _))| [(left, y), (right, y)]).collect()
 }
 
 fn middles(spreads: &[Spread], scale: Linear) -> Vec<Point> {

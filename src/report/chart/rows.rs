@@ -35,7 +35,7 @@ pub fn rows_svg(run: &Run, day: i64, width: u32, height: u32) -> Result<ZoneRows
     let time = TimeAxis { first: day, days: 1, left: 0.0, right: width };
     let area = Area { left: 0.0, top: 0.0, right: width, bottom: height };
     let zones: Vec<ZoneIndex> = (0..run.model.zones.len()).map(ZoneIndex::new).collect();
-    let all: Vec<Series> = zones.iter().map(|zone| Series::of(run, *zone)).collect();
+    let all = Series::of_each(run);
     let scale = scale(run, &all, area);
     let rows =
         zones.iter().zip(&all).map(|(zone, series)| row(run, *zone, series, time, (area, scale)));

@@ -107,6 +107,12 @@ impl TimeAxis {
         self.left + part * (self.right - self.left)
     }
 
+    /// The second, counted from the start of the period, that stands at a px.
+    pub(super) fn second(self, x: f64) -> f64 {
+        let part = (x - self.left) / (self.right - self.left);
+        (self.first * DAY) as f64 + part * (self.days * DAY) as f64
+    }
+
     /// Whether days are too narrow for their hours to be seen, so that each is shown as a whole.
     pub(super) fn is_long(self) -> bool {
         self.day_width() < 22.0

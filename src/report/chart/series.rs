@@ -37,7 +37,16 @@ impl<K> Stretch<K> {
 impl<'a> Series<'a> {
     /// The rows of a zone.
     pub(in crate::report) fn of(run: &Run<'a>, zone: ZoneIndex) -> Self {
-        let rows = run.rows.iter().filter(|row| row.zone == zone).collect();
+        Self::with(run, zone, run.rows.iter().filter(|row| row.zone == zone).collect())
+    }
+
+    /// The rows of every zone, in file order: all are gone through once.
+    pub(in crate::report) fn of_each(run: &Run<'a>) -> Vec<Self> {
+        let all = rows_of_each(run.rows, run.model.zones.len()).into_iter().enumerate();
+        all.map(|(zone, rows)| Self::with(run, ZoneIndex::new(zone), rows)).collect()
+    }
+
+    fn with(run: &Run, zone: ZoneIndex, rows: Vec<&'a StepRow>) -> Self {
         let shares_unit = run.model.outdoor_units.iter().any(|unit| unit.zones.contains(&zone));
         Self { rows, step: run.model.period.step(), shares_unit }
     }
@@ -121,12 +130,24 @@ impl<'a> Series<'a> {
             let right = left + width;
             let from = next;
             // Half a thousandth of a px forgives the rounding of the division.
-            while next < self.rows.len() && time.x(self.rows[next].at) < right - 5e-4 {
+            let end = time.second(right - 5e-4);
+            while next < self.rows.len() && (self.rows[next].at.get() as f64) < end {
                 next += 1;
             }
             (left, right, &self.rows[from..next])
         })
     }
+}
+
+/// The rows of each zone, in the order in which they come.
+pub(super) fn rows_of_each(rows: &[StepRow], zones: usize) -> Vec<Vec<&StepRow>> {
+    let mut each = vec![Vec::with_capacity(rows.len() / zones.max(1)); zones];
+    for row in rows {
+        if let Some(own) = each.get_mut(row.zone.get()) {
+            own.push(row);
+        }
+    }
+    each
 }
 
 /// Where several points share a px column, keeps the first, the lowest, the highest and the last

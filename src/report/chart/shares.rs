@@ -5,6 +5,7 @@ use plotters::style::RGBColor;
 
 use super::ChartFault;
 use super::canvas::{Area, Canvas, Layer, Point, Stroke};
+use super::long::level;
 use super::palette::{COOLING, COOLING_GROUND, HEATING, INK, WARNING};
 use super::scale::TimeAxis;
 use super::series::Series;
@@ -83,10 +84,7 @@ fn striped(layer: &mut Layer, cooled: &[(f64, f64, f64)], area: Area) {
 }
 
 fn edge(shares: &[(f64, f64, f64)], height: impl Fn(f64) -> f64) -> Vec<Point> {
-    shares
-        .iter()
-        .flat_map(|(left, right, part)| [(*left, height(*part)), (*right, height(*part))])
-        .collect()
+    level(shares, |(left, right, part)| (*left, *right, height(*part)))
 }
 
 /// The area between an edge and a level.

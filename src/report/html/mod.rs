@@ -21,7 +21,7 @@ use maud::{Markup, PreEscaped, html};
 use self::figure::{ChartFigure, Drawing};
 pub use self::read_out::ReadOut;
 use super::cautions::cautions;
-use super::chart::{self, ChartFault, StripsView};
+use super::chart::{self, ChartFault, RunCharts, StripsView};
 use super::content::{Table, energy, people, seasons, zones};
 use super::figures::days_in_words;
 use super::render::html::{Words, document, list, section, table, text};
@@ -34,7 +34,7 @@ const STYLE: &str = include_str!("../assets/report.css");
 const SCRIPT: &str = include_str!("../assets/report.js");
 
 /// Width of charts for wide windows and for paper, px.
-const WIDE: u32 = 1000;
+const WIDE: u32 = chart::USUAL_WIDTH;
 /// Width of charts for narrow windows, px.
 const NARROW: u32 = chart::NARROWEST;
 /// So many people have a row of their own in a page.
@@ -79,7 +79,19 @@ impl From<serde_json::Error> for PageFault {
 /// # Errors
 /// See [`PageFault`].
 pub fn run_html(run: &Run, review: Option<&Review<'_>>) -> Result<String, PageFault> {
-    let figures = figures(run)?;
+    run_html_with(run, None, review)
+}
+
+/// The same with the charts of [`RunCharts::of`], where they are drawn already.
+///
+/// # Errors
+/// See [`PageFault`].
+pub fn run_html_with(
+    run: &Run,
+    drawn: Option<&RunCharts>,
+    review: Option<&Review<'_>>,
+) -> Result<String, PageFault> {
+    let figures = figures(run, drawn)?;
     let values = read_out::json(&[ReadOut::of(run, "", 1)])?;
     let shown = people::shown(&run.summary.people, MOST_PEOPLE);
     let worst = review.map(extremes::worst_section).transpose()?.unwrap_or_default();
@@ -199,9 +211,14 @@ fn framed(title: &str, subtitle: &str, body: &Markup, script: &Markup) -> String
 }
 
 /// The charts of a run.
-fn figures(run: &Run) -> Result<Vec<ChartFigure>, PageFault> {
+fn figures(run: &Run, drawn: Option<&RunCharts>) -> Result<Vec<ChartFigure>, PageFault> {
+    let drawn_at = |width| drawn.filter(|_| width == WIDE);
     let day = |width| -> Result<Drawing, PageFault> {
-        Ok(Drawing { svg: chart::day_svg(run, width)?, plots: chart::day_plots(run, width) })
+        let svg = match drawn_at(width) {
+            Some(drawn) => drawn.day.clone(),
+            None => chart::day_svg(run, width)?,
+        };
+        Ok(Drawing { svg, plots: chart::day_plots(run, width) })
     };
     let many = run.model.zones.len() > MOST_PANELS;
     let head = if many { HEAD_OF_STRIPS } else { HEAD_OF_DAY };
@@ -210,8 +227,11 @@ fn figures(run: &Run) -> Result<Vec<ChartFigure>, PageFault> {
     for unit in 0..if many { 0 } else { run.model.outdoor_units.len() } {
         let view = StripsView::of_unit(run.model, unit);
         let group = |width| -> Result<Drawing, PageFault> {
-            let plots = chart::group_plots(run, width, &view);
-            Ok(Drawing { svg: chart::group_svg(run, width, &view)?, plots })
+            let svg = match drawn_at(width).and_then(|drawn| drawn.units.get(unit)) {
+                Some(drawn) => drawn.clone(),
+                None => chart::group_svg(run, width, &view)?,
+            };
+            Ok(Drawing { svg, plots: chart::group_plots(run, width, &view) })
         };
         let head = HEAD_OF_STRIPS.into();
         all.push(ChartFigure { head, wide: group(WIDE)?, narrow: Some(group(NARROW)?) });

@@ -72,7 +72,7 @@ impl ReadOut {
         let period = &run.model.period;
         let by_day = period.days() > MOST_DAYS_BY_TIME;
         let every = if by_day { DAY } else { interval(run, runs) };
-        let zones = (0..run.model.zones.len()).map(ZoneIndex::new);
+        let zones = Series::of_each(run).into_iter().enumerate();
         Self {
             name: name.to_owned(),
             unit: unit_sign(run.model.unit),
@@ -82,8 +82,8 @@ impl ReadOut {
             clocks: clocks_ahead(period),
             states: State::ALL.iter().map(|state| state.word()).collect(),
             zones: zones
-                .map(|zone| {
-                    let series = Series::of(run, zone);
+                .map(|(zone, series)| {
+                    let zone = ZoneIndex::new(zone);
                     let name = run.label(zone).to_owned();
                     let id = run.zone(zone).map_or_else(String::new, |zone| zone.id.clone());
                     let values = if by_day { daily(run, &series) } else { sampled(&series, every) };

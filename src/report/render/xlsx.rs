@@ -43,6 +43,8 @@ pub(in crate::report) struct Sheet<'w> {
     widths: Vec<f64>,
     strong: Format,
     head: Format,
+    /// Those of numbers and times, by what they look like.
+    formats: Vec<(&'static str, Format)>,
 }
 
 impl<'w> Sheet<'w> {
@@ -76,6 +78,7 @@ impl<'w> Sheet<'w> {
             widths: Vec::new(),
             strong: Format::new().set_bold(),
             head: head.set_border_bottom(FormatBorder::Thin),
+            formats: Vec::new(),
         })
     }
 
@@ -213,28 +216,28 @@ impl<'w> Sheet<'w> {
                 sheet.write_string(row, at, format!("{done} of {all}"))?;
             }
             Value::Number(value) if value.is_finite() => {
+                let format = formatted(&mut self.formats, quantity.format());
                 // Adding zero turns -0 into 0.
-                let format = Format::new().set_num_format(quantity.format());
-                sheet.write_number_with_format(row, at, value + 0.0, &format)?;
+                sheet.write_number_with_format(row, at, value + 0.0, format)?;
             }
             Value::Less(this, other, value) if value.is_finite() => {
                 let [this, other] = [this, other].map(|place| address(places, *place, row));
                 let less =
                     Formula::new(format!("={this}-{other}")).set_result((value + 0.0).to_string());
-                let format = Format::new().set_num_format(quantity.format());
-                sheet.write_formula_with_format(row, at, less, &format)?;
+                let format = formatted(&mut self.formats, quantity.format());
+                sheet.write_formula_with_format(row, at, less, format)?;
             }
             Value::LessInPercent(this, other, value) if value.is_finite() => {
                 let [this, other] = [this, other].map(|place| address(places, *place, row));
                 let part = format!("=IF({this}={other},0,100*({this}-{other})/ABS({other}))");
                 let part = Formula::new(part).set_result((value + 0.0).to_string());
-                let format = Format::new().set_num_format(Quantity::Percent.format());
-                sheet.write_formula_with_format(row, at, part, &format)?;
+                let format = formatted(&mut self.formats, Quantity::Percent.format());
+                sheet.write_formula_with_format(row, at, part, format)?;
             }
             Value::Time(period, at_time) => match date_time(period, *at_time) {
                 Some(time) => {
-                    let format = Format::new().set_num_format("yyyy-mm-dd hh:mm");
-                    sheet.write_datetime_with_format(row, at, &time, &format)?;
+                    let format = formatted(&mut self.formats, "yyyy-mm-dd hh:mm");
+                    sheet.write_datetime_with_format(row, at, &time, format)?;
                 }
                 None => {
                     sheet.write_string(row, at, period.clock_stamp(*at_time))?;
@@ -244,6 +247,15 @@ impl<'w> Sheet<'w> {
         }
         Ok(())
     }
+}
+
+/// The format of that look, made once.
+fn formatted<'f>(all: &'f mut Vec<(&'static str, Format)>, look: &'static str) -> &'f Format {
+    let place = all.iter().position(|(of, _)| *of == look).unwrap_or_else(|| {
+        all.push((look, Format::new().set_num_format(look)));
+        all.len() - 1
+    });
+    &all[place].1
 }
 
 /// The cell of a row in the column of that place, as `D5`.

@@ -8,12 +8,13 @@ use proptest::prelude::*;
 use setband::building::Gain;
 use setband::control::GroupSettings;
 use setband::engine::{
-    Case, GroupView, Interval, IntervalObserver, LedgerRow, Model, Observer, PersonView, State,
-    Zone, ZoneIndex, ZoneView, run_together, share, start, start_from,
+    Case, GroupView, Interval, IntervalObserver, LedgerRow, Model, Nobody, Observer, PersonView,
+    State, Together, Zone, ZoneIndex, ZoneView, run_together, share, start, start_from,
 };
 use setband::measures::Meter;
 use setband::plant::{Capacity, Cop, OutdoorUnit, PartLoadTable, StartUp};
 use setband::report::summary_json;
+use setband::study::{Keep, hourly, simulate};
 use setband::time::{DAY, Instant, Seconds};
 use setband::weather::Weather;
 
@@ -102,6 +103,29 @@ fn together(models: &[Model]) -> Vec<(String, usize)> {
     cases.into_iter().map(outcome).collect()
 }
 
+/// The state that a model comes to unseen.
+fn passed(model: &Model, until: Instant) -> State {
+    let (simulation, _) = start(model);
+    Together::default().pass(simulation, until).state().clone()
+}
+
+/// The same, step by step.
+fn stepped(model: &Model, until: Instant) -> State {
+    let (mut simulation, _) = start(model);
+    while simulation.state().now < until && simulation.halt().is_none() {
+        simulation.step(&mut Nobody);
+    }
+    simulation.state().clone()
+}
+
+/// The hours of a model, added up in intervals, are those of its steps.
+fn assert_same_hours(model: &Model) {
+    let steps = simulate(model, Keep::Steps).rows;
+    let hours = hourly(&steps, model.zones.len(), model.period.step());
+    let (found, hours) = (format!("{:?}", simulate(model, Keep::Hours).rows), format!("{hours:?}"));
+    assert_eq!(found, hours);
+}
+
 /// How many random inputs are tried: `SETBAND_ROUNDS`, or a few.
 fn rounds(few: u32) -> u32 {
     std::env::var("SETBAND_ROUNDS").ok().and_then(|rounds| rounds.parse().ok()).unwrap_or(few)
@@ -117,6 +141,7 @@ proptest! {
         for (model, (outcome, _)) in models.iter().zip(together(&models)) {
             prop_assert_eq!(step_by_step(model), outcome);
         }
+        assert_same_hours(&models[0]);
     }
 }
 
@@ -126,7 +151,11 @@ proptest! {
     #[test]
     fn floors_side_by_side_are_what_step_by_step_is(
         models in prop::collection::vec(any_floor(), 1..3),
+        until in 1..DAY,
     ) {
+        assert_same_hours(&models[0]);
+        let until = Instant::new(until);
+        prop_assert_eq!(passed(&models[0], until), stepped(&models[0], until));
         for (model, (outcome, _)) in models.iter().zip(together(&models)) {
             prop_assert_eq!(step_by_step(model), outcome);
         }
