@@ -22,7 +22,7 @@ pub use damp::{Water, WaterFlows};
 pub use exact_step::{BlockPropagator, ZonePropagator, ZonePropagators};
 pub use glass::{angle_modifier, diffuse_modifier};
 pub use network::{
-    HeatGains, Network, Surfaces, ZoneFlows, mean_radiant, operative, window_exchange,
+    HeatGains, Inflows, Network, Surfaces, ZoneFlows, mean_radiant, operative, window_exchange,
 };
 pub use schedule::{internal_gain, is_ventilated, latent_gain, switch_times};
 pub use space::{

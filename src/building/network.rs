@@ -50,14 +50,14 @@ pub struct HeatGains {
 
 /// What drives the two nodes, W: everything that does not depend on their own temperatures.
 #[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct ZoneFlows {
+pub struct ZoneFlows<V = f64> {
     /// Into the air, without the plant's heat, which is simply added.
-    pub air: f64,
+    pub air: V,
     /// Into the mass.
-    pub mass: f64,
+    pub mass: V,
     /// Gain at the surface node, already contained in the other two; the surface temperature
     /// needs it.
-    pub surface: f64,
+    pub surface: V,
 }
 
 impl ZoneFlows {
@@ -134,18 +134,12 @@ impl Network {
 
     /// What drives air and mass at an outdoor temperature, degrees C.
     pub fn flows(&self, outdoor: f64, gains: HeatGains) -> ZoneFlows {
-        let radiant = radiant(gains);
-        let surface = self.surface_share * radiant;
-        let through_surface = (self.windows * outdoor + surface) / self.surface_sum();
-        ZoneFlows {
-            air: self.ventilation * outdoor
-                + self.air_to_surface * through_surface
-                + INTERNAL_TO_AIR * gains.internal,
-            mass: self.mass_to_outdoors * outdoor
-                + self.surface_to_mass * through_surface
-                + self.mass_share * radiant,
-            surface,
-        }
+        Inflows::<f64>::new((), |_| self).flows(outdoor, [gains.internal, gains.solar])
+    }
+
+    /// The gain at the surface node, W.
+    pub fn surface_gain(&self, gains: HeatGains) -> f64 {
+        self.surface_share * radiant(gains)
     }
 
     /// The surface temperature, degrees C, that belongs to air, mass and outdoor temperatures and
@@ -163,6 +157,54 @@ impl Network {
     /// Heat stored above 0 degrees C, J.
     pub fn stored(&self, [air, mass]: [f64; 2]) -> f64 {
         self.air_capacity * air + self.mass_capacity * mass
+    }
+}
+
+/// What outdoor air and gains drive in rooms side by side.
+#[derive(Clone, Copy, Debug)]
+pub struct Inflows<V> {
+    ventilation: V,
+    air_to_surface: V,
+    windows: V,
+    surface_to_mass: V,
+    mass_to_outdoors: V,
+    surface_sum: V,
+    mass_share: V,
+    surface_share: V,
+}
+
+impl<V: Number> Inflows<V> {
+    /// Those of rooms, each in its lane.
+    #[inline(always)]
+    pub fn new<'n>(token: V::Token, of: impl Fn(usize) -> &'n Network) -> Self {
+        let all = |pick: fn(&Network) -> f64| V::from_fn(token, |lane| pick(of(lane)));
+        Self {
+            ventilation: all(|it| it.ventilation),
+            air_to_surface: all(|it| it.air_to_surface),
+            windows: all(|it| it.windows),
+            surface_to_mass: all(|it| it.surface_to_mass),
+            mass_to_outdoors: all(|it| it.mass_to_outdoors),
+            surface_sum: all(Network::surface_sum),
+            mass_share: all(|it| it.mass_share),
+            surface_share: all(|it| it.surface_share),
+        }
+    }
+
+    /// What drives air and mass at outdoor temperatures, degrees C, and internal and solar gains, W.
+    #[inline(always)]
+    pub fn flows(&self, outdoor: V, [internal, solar]: [V; 2]) -> ZoneFlows<V> {
+        let radiant = internal.splat(1.0 - INTERNAL_TO_AIR) * internal + solar;
+        let surface = self.surface_share * radiant;
+        let through_surface = (self.windows * outdoor + surface) / self.surface_sum;
+        ZoneFlows {
+            air: self.ventilation * outdoor
+                + self.air_to_surface * through_surface
+                + internal.splat(INTERNAL_TO_AIR) * internal,
+            mass: self.mass_to_outdoors * outdoor
+                + self.surface_to_mass * through_surface
+                + self.mass_share * radiant,
+            surface,
+        }
     }
 }
 

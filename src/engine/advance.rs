@@ -41,7 +41,11 @@ impl Simulation<'_> {
         if self.state.zones[zone].window.is_open() {
             into_air += self.plan.zones[zone].window_exchange * drivers.outdoor(place).at_middle;
         }
-        let flows = drivers.zone(zone, place).flows.with_plant(into_air);
+        let driver = drivers.zone(zone, place);
+        let closed = AirChange { ventilation: driver.ventilated, window: false };
+        let network = self.plan.zones[zone].network(closed);
+        let flows = network.flows(drivers.outdoor(place).at_middle, driver.gains);
+        let flows = flows.with_plant(into_air);
         match self.imposed(zone) {
             Some(imposed) => [flows[0] + imposed.heat[0], flows[1] + imposed.heat[1]],
             None => flows,

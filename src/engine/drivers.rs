@@ -7,8 +7,7 @@ use super::model::{Model, Zone};
 use super::plan::{PerHeat, Plan};
 use super::shared::{Shared, renew};
 use crate::building::{
-    AirChange, HeatGains, SunnyWall, Window, ZoneFlows, internal_gain, is_ventilated, latent_gain,
-    switch_times,
+    HeatGains, SunnyWall, Window, internal_gain, is_ventilated, latent_gain, switch_times,
 };
 use crate::control::Occupancy;
 use crate::plant::{Cop, power_per_heat};
@@ -96,8 +95,10 @@ pub(super) struct OutdoorAir {
 /// What acts on one zone over one step.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct ZoneDriver {
-    /// Heat flows into the nodes, W.
-    pub flows: ZoneFlows,
+    /// Heat from people, machines and the sun, W.
+    pub gains: HeatGains,
+    /// For how many of the steps worked out from here on they stay so.
+    pub steady: usize,
     /// Whether scheduled ventilation runs.
     pub ventilated: bool,
     /// For how many of the steps worked out from here on it stays so.
@@ -281,11 +282,16 @@ fn presence(zone: &Zone) -> &[Span] {
     }
 }
 
+/// When scheduled ventilation runs.
+fn ventilation(zone: &Zone) -> Option<Span> {
+    zone.space.input().ventilation.map(|it| it.when)
+}
+
 /// Whether, under the same weather, the same acts on the zones of two models.
 fn zones_are_alike(one: &Model, other: &Model) -> bool {
     let alike = |(one, other): (&Zone, &Zone)| {
         one.id == other.id
-            && one.space == other.space
+            && ventilation(one) == ventilation(other)
             && one.gains == other.gains
             && presence(one) == presence(other)
     };
@@ -352,23 +358,23 @@ impl Schedule {
             let begun = done;
             self.look_up(plan, zone, Instant::new(middle(begun)), with_people);
             let (ventilated, latent) = (self.ventilated, self.latent);
-            let closed = AirChange { ventilation: ventilated, window: false };
-            let network = plan.zones[zone].network(closed);
-            let left = drivers.iter_mut().zip(&outdoors.air).enumerate().skip(begun);
             let until = self.valid.end.get();
             let valid = |place: usize| place == begun || middle(place) < until;
-            for (place, (driver, air)) in left.take_while(|(place, _)| valid(*place)) {
+            let left = drivers.iter_mut().enumerate().skip(begun);
+            for (place, driver) in left.take_while(|(place, _)| valid(*place)) {
                 let light = sun.zip(outdoors.sunlight.get(place));
                 let solar = light.map_or(0.0, |(sun, light)| sun.gain(zone, light, self.occupied));
                 let gains = HeatGains { internal: self.gain, solar };
-                let flows = network.flows(air.at_middle, gains);
-                *driver = ZoneDriver { flows, ventilated, alike: 1, latent };
+                *driver = ZoneDriver { gains, steady: 1, ventilated, alike: 1, latent };
                 done = place + 1;
             }
         }
         for at in (1..drivers.len()).rev() {
             if drivers[at - 1].ventilated == drivers[at].ventilated {
                 drivers[at - 1].alike = drivers[at].alike + 1;
+            }
+            if drivers[at - 1].gains == drivers[at].gains {
+                drivers[at - 1].steady = drivers[at].steady + 1;
             }
         }
     }

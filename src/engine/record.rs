@@ -35,18 +35,19 @@ impl Simulation<'_> {
         let place = self.scratch.place;
         let driver = self.scratch.drivers.zone(zone, place);
         let outdoor = self.scratch.drivers.outdoor(place);
+        let network = self.plan.zones[zone].network(self.air_change(zone));
         ZoneView {
             at: now,
             zone: ZoneIndex::new(zone),
             unit: self.plan.model.unit,
             state: &self.state.zones[zone],
             logic: &self.state.logic[zone],
-            network: self.plan.zones[zone].network(self.air_change(zone)),
+            network,
             nodes: self.state.nodes[zone],
             outdoor: outdoor.at_start,
             vapour: self.vapour(zone, place),
             water: self.water(zone),
-            surface_gain: driver.flows.surface,
+            surface_gain: network.surface_gain(driver.gains),
             power: &self.scratch.powers[zone],
             led: self.is_led(zone),
         }

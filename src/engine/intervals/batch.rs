@@ -57,8 +57,9 @@ impl Follow<'_, '_, '_> {
         steps: usize,
     ) {
         let from = |vector: usize| first_lane + vector * V::LANES;
-        let mut vectors: [ZoneVector<'_, V>; VECTORS] =
-            std::array::from_fn(|vector| ZoneVector::new(token, &self.lanes[from(vector)..]));
+        let mut vectors: [ZoneVector<'_, V>; VECTORS] = std::array::from_fn(|vector| {
+            ZoneVector::new(token, &self.lanes[from(vector)..], steps)
+        });
         for step in 0..steps {
             for (number, vector) in vectors.iter_mut().enumerate() {
                 vector.step(self.batch, step, from(number));
@@ -77,7 +78,7 @@ impl Follow<'_, '_, '_> {
         let mut traces = std::mem::take(&mut batch.teams);
         let mut vectors = Vec::with_capacity(each.len().div_ceil(V::LANES));
         for from in (0..each.len()).step_by(V::LANES) {
-            vectors.push((from, ZoneVector::<V>::new(token, &lanes[from..])));
+            vectors.push((from, ZoneVector::<V>::new(token, &lanes[from..], steps)));
         }
         for step in 0..steps {
             for (from, vector) in &mut vectors {

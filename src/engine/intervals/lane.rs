@@ -1,7 +1,7 @@
 //! One zone over an event-free interval: everything that stays as it is throughout.
 
 use super::exchange::UnitStart;
-use crate::building::{Network, ZonePropagator};
+use crate::building::{HeatGains, Network, ZonePropagator};
 use crate::control::{Call, Keeping, ThermostatLanes};
 use crate::direction::Direction;
 use crate::engine::drivers::{OutdoorAir, PowerCourse, ZoneDriver};
@@ -44,17 +44,19 @@ pub(super) struct Lane<'s> {
     pub outdoors: &'s [OutdoorAir],
 }
 
-impl<'s> Lane<'s> {
-    /// What acts on it over a step; past the last step that is known, what acts over that.
+impl Lane<'_> {
+    /// Internal and solar gains over a step, W; past the last step that is known, those over that.
     #[inline(always)]
-    pub(super) fn acting(&self, step: usize) -> (&'s ZoneDriver, &'s OutdoorAir) {
-        let step = step.min(self.drivers.len() - 1);
-        (&self.drivers[step], &self.outdoors[step])
+    pub(super) fn gains(&self, step: usize) -> [f64; 2] {
+        let HeatGains { internal, solar } = self.drivers[step.min(self.drivers.len() - 1)].gains;
+        [internal, solar]
     }
 
-    /// Whether the same acts on another.
-    pub(super) fn is_like(&self, other: &Self) -> bool {
-        std::ptr::eq(self.drivers, other.drivers) && std::ptr::eq(self.outdoors, other.outdoors)
+    /// Outdoor air at the start and in the middle of a step, degrees C.
+    #[inline(always)]
+    pub(super) fn outdoor(&self, step: usize) -> [f64; 2] {
+        let air = &self.outdoors[step.min(self.outdoors.len() - 1)];
+        [air.at_start, air.at_middle]
     }
 }
 

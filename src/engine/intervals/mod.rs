@@ -11,6 +11,7 @@
 //! that step, which is then made by [`Simulation::step`]; and the formulas are the same, written
 //! once for one zone and for several ([`crate::numbers`]), so that the bits are the same, too.
 
+mod acting;
 mod batch;
 mod case;
 mod exchange;

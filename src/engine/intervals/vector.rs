@@ -1,48 +1,14 @@
 //! Zones in the lanes of one vector: the phases of a step, each as formulas for all of them.
 
+use super::acting::Acting;
 use super::exchange::Exchange;
 use super::lane::Lane;
 use super::rows::Batch;
-use crate::building::{Surfaces, ZoneFlows, ZonePropagators, operative};
+use crate::building::{Inflows, Surfaces, ZoneFlows, ZonePropagators, operative};
 use crate::control::{LaneEnd, LaneStep, ThermostatLanes};
 use crate::engine::sensor::SensorBody;
 use crate::numbers::Number;
 use crate::plant::{ALL, Rise, proportional_output};
-
-/// What acts on zones over a step: flows into their nodes, W, and outdoor air, degrees C.
-struct Acting<V> {
-    air: V,
-    mass: V,
-    surface: V,
-    outdoor: V,
-}
-
-/// How what acts on zones differs from lane to lane. Zones of one case have the outdoor air in common,
-/// and the same zones of several cases everything, so that most vectors have one or two kinds.
-enum Acted<V: Number> {
-    /// The same on all.
-    Alike,
-    /// What acts on a lane, where the mask is set, and on the first.
-    Two(usize, V::Mask),
-    /// Each its own.
-    Each,
-}
-
-impl<V: Number> Acted<V> {
-    #[inline(always)]
-    fn new(token: V::Token, lanes: &[&Lane<'_>]) -> Self {
-        let first = lanes[0];
-        let Some(other) = lanes.iter().position(|lane| !lane.is_like(first)) else {
-            return Self::Alike;
-        };
-        let second = lanes[other];
-        let is_two = lanes.iter().all(|lane| lane.is_like(first) || lane.is_like(second));
-        if !is_two {
-            return Self::Each;
-        }
-        Self::Two(other, V::mask_from_fn(token, |at| lanes[at].is_like(second)))
-    }
-}
 
 /// What plants give over a step, W.
 #[derive(Clone, Copy)]
@@ -71,8 +37,8 @@ struct Asking<V: Number> {
 pub(super) struct ZoneVector<'l, V: Number> {
     token: V::Token,
     lanes: &'l [&'l Lane<'l>],
-    /// What acts on them: how it differs from lane to lane.
-    acted: Acted<V>,
+    acting: Acting<'l, V>,
+    inflows: Inflows<V>,
     nodes: [V; 2],
     body: V,
     thermostats: ThermostatLanes<V>,
@@ -113,7 +79,7 @@ pub(super) struct ZoneVector<'l, V: Number> {
 
 impl<'l, V: Number> ZoneVector<'l, V> {
     #[inline(always)]
-    pub(super) fn new(token: V::Token, lanes: &'l [&'l Lane<'l>]) -> Self {
+    pub(super) fn new(token: V::Token, lanes: &'l [&'l Lane<'l>], steps: usize) -> Self {
         let lanes = &lanes[..V::LANES];
         let all = |pick: fn(&Lane<'_>) -> f64| V::from_fn(token, |at| pick(lanes[at]));
         let any = |is: fn(&Lane<'_>) -> bool| lanes.iter().any(|lane| is(lane));
@@ -123,7 +89,8 @@ impl<'l, V: Number> ZoneVector<'l, V> {
         Self {
             token,
             lanes,
-            acted: Acted::new(token, lanes),
+            acting: Acting::new(token, lanes, steps),
+            inflows: Inflows::new(token, |at| lanes[at].network),
             nodes: [all(|it| it.nodes[0]), all(|it| it.nodes[1])],
             body: all(|it| it.body),
             asking: Asking {
@@ -297,12 +264,14 @@ impl<'l, V: Number> ZoneVector<'l, V> {
     /// What flows into air and mass, W. Notes operative temperatures where somebody is there.
     #[inline(always)]
     fn flows(&self, batch: &mut Batch, step: usize, from: usize, into_air: V) -> [V; 2] {
-        let acting = self.acting(step);
+        let [at_start, at_middle] = self.acting.outdoor(step);
+        let ZoneFlows { air, mass, surface } =
+            self.inflows.flows(at_middle, self.acting.gains(step));
         if let Some(surfaces) = &self.surfaces {
-            let surface = surfaces.temperature(self.nodes, acting.outdoor, acting.surface);
+            let surface = surfaces.temperature(self.nodes, at_start, surface);
             operative(self.nodes[0], surface).store(&mut batch.operative[step][from..]);
         }
-        [acting.air + into_air, acting.mass]
+        [air + into_air, mass]
     }
 
     #[inline(always)]
@@ -341,45 +310,6 @@ impl<'l, V: Number> ZoneVector<'l, V> {
             return self.sign.splat(self.lanes[0].per_heat.at(step));
         }
         V::from_fn(self.token, |at| self.lanes[at].per_heat.at(step))
-    }
-
-    /// What acts on the zones over a step.
-    #[inline(always)]
-    fn acting(&self, step: usize) -> Acting<V> {
-        match self.acted {
-            Acted::Alike => self.acting_on(0, step),
-            Acted::Two(lane, other) => {
-                let [one, two] = [0, lane].map(|lane| self.acting_on(lane, step));
-                let either = |one, two| V::select(other, two, one);
-                Acting {
-                    air: either(one.air, two.air),
-                    mass: either(one.mass, two.mass),
-                    surface: either(one.surface, two.surface),
-                    outdoor: either(one.outdoor, two.outdoor),
-                }
-            }
-            Acted::Each => {
-                let each = |pick: fn(&ZoneFlows) -> f64| {
-                    V::from_fn(self.token, |at| pick(&self.lanes[at].acting(step).0.flows))
-                };
-                Acting {
-                    air: each(|flows| flows.air),
-                    mass: each(|flows| flows.mass),
-                    surface: each(|flows| flows.surface),
-                    outdoor: V::from_fn(self.token, |at| self.lanes[at].acting(step).1.at_start),
-                }
-            }
-        }
-    }
-
-    /// What acts on the zone in a lane, as if it acted on all.
-    #[inline(always)]
-    fn acting_on(&self, lane: usize, step: usize) -> Acting<V> {
-        let (driver, outdoor) = self.lanes[lane].acting(step);
-        let all = |value| self.step.splat(value);
-        let ZoneFlows { air, mass, surface } = driver.flows;
-        let outdoor = all(outdoor.at_start);
-        Acting { air: all(air), mass: all(mass), surface: all(surface), outdoor }
     }
 
     /// What the zones come to after so many steps.
