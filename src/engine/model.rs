@@ -60,6 +60,13 @@ pub struct Model {
     pub almanac: Arc<Almanac>,
 }
 
+impl Model {
+    /// The zone of that name in the file.
+    pub fn zone_named(&self, id: &str) -> Option<ZoneIndex> {
+        self.zones.iter().position(|zone| zone.id == id).map(ZoneIndex::new)
+    }
+}
+
 /// How damp the air of the zones is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Humidity {

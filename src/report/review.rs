@@ -10,7 +10,7 @@ use super::headline::{implausible_of, warned_first};
 use super::reach::move_words;
 use super::render::fit::{clean, hang};
 use super::render::text::{self, Style};
-use super::run::label;
+use super::run::{label, label_of};
 use super::worst::presses_words;
 use crate::engine::ZoneIndex;
 use crate::settings::{ENDS, Kind, Value};
@@ -171,7 +171,7 @@ pub(super) fn asked_words(row: &Reviewed<'_>) -> String {
 }
 
 fn name_of<'r>(row: &'r Reviewed<'_>, id: &'r str) -> &'r str {
-    row.model.zones.iter().find(|zone| zone.id == id).map_or(id, label)
+    label_of(row.model, id)
 }
 
 fn bounds_words(bounds: &Bounds, shown: impl Fn(f64) -> String) -> String {

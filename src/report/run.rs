@@ -36,14 +36,18 @@ impl<'a> Run<'a> {
 
     /// What people call the zone of that id.
     pub(super) fn name_of(&self, id: &str) -> String {
-        let zone = self.model.zones.iter().find(|zone| zone.id == id);
-        zone.map_or_else(|| id.to_owned(), |zone| label(zone).to_owned())
+        label_of(self.model, id).to_owned()
     }
 
     /// What people call a zone; its name in the file where it has no label.
     pub(super) fn label(&self, index: ZoneIndex) -> &'a str {
         self.zone(index).map_or("", |zone| label(zone))
     }
+}
+
+/// What people call the zone of that name in the file.
+pub(super) fn label_of<'m>(model: &'m Model, id: &'m str) -> &'m str {
+    model.zone_named(id).map_or(id, |zone| label(&model.zones[zone.get()]))
 }
 
 /// What people call a zone; its name in the file where it has no label.

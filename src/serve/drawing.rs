@@ -49,8 +49,8 @@ pub(super) struct Drawings {
 /// Draws a day. The run holds the steps of that day.
 pub(super) fn drawings(run: &Run<'_>, day: i64, wanted: Wanted<'_>) -> Result<Drawings, Trouble> {
     let zones = &run.model.zones;
-    let named = wanted.zone.and_then(|id| zones.iter().position(|zone| zone.id == id));
-    let zone = ZoneIndex::new(named.unwrap_or(0));
+    let named = wanted.zone.and_then(|id| run.model.zone_named(id));
+    let zone = named.unwrap_or(ZoneIndex::new(0));
     let width = wanted.width.unwrap_or(USUAL_WIDTH);
     let beside =
         Beside { pinned: wanted.pinned, thresholds: wanted.thresholds, ..Beside::default() };

@@ -122,8 +122,8 @@ impl Asked {
 
     /// The zone that is looked at; the first where there is none of that name.
     pub(super) fn zone_in(&self, model: &Model) -> ZoneIndex {
-        let named = |id: &String| model.zones.iter().position(|zone| zone.id == *id);
-        ZoneIndex::new(self.zone.as_ref().and_then(named).unwrap_or(0))
+        let named = self.zone.as_ref().and_then(|id| model.zone_named(id));
+        named.unwrap_or(ZoneIndex::new(0))
     }
 
     /// The name and the text as they were before any change.

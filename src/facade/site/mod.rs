@@ -44,11 +44,9 @@ impl Scenario {
     /// The zone of that name; all of which the log has something without one.
     fn logged_zones(&self, name: Option<&str>) -> Result<Vec<ZoneIndex>, Unanswered> {
         let site = self.site_log()?;
-        let zones = &self.model.zones;
         let Some(name) = name else { return Ok(logged_zones(&self.model, site)) };
-        let found = zones.iter().position(|zone| zone.id == name);
-        found.map(|place| vec![ZoneIndex::new(place)]).ok_or_else(|| {
-            let known = zones.iter().map(|zone| zone.id.clone()).collect();
+        self.model.zone_named(name).map(|zone| vec![zone]).ok_or_else(|| {
+            let known = self.model.zones.iter().map(|zone| zone.id.clone()).collect();
             Unanswered::NoZone { name: name.to_owned(), known }
         })
     }

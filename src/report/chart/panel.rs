@@ -31,8 +31,7 @@ pub struct Beside<'a> {
 /// A zone's rows in another run of the same building.
 fn same_zone<'a>(other: Option<&'a Run<'a>>, zone: &Zone) -> Option<Series<'a>> {
     let other = other?;
-    let same = other.model.zones.iter().position(|it| it.id == zone.id)?;
-    Some(Series::of(other, ZoneIndex::new(same)))
+    Some(Series::of(other, other.model.zone_named(&zone.id)?))
 }
 
 /// Where the parts of the panels stand.

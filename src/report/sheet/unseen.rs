@@ -1,7 +1,6 @@
 //! Why a changed setting would not show on a sheet.
 
 use super::Sheeted;
-use crate::engine::ZoneIndex;
 use crate::settings::{self, Governs, Hidden};
 use crate::study::sheet::{Hindrance, Part, Section, Unseen, classes};
 
@@ -30,7 +29,7 @@ impl Sheeted<'_> {
     fn left_out_here(&self, path: &str, governs: Governs) -> Option<String> {
         let scope = self.plan.scope.as_ref()?;
         let id = path.strip_prefix("zones.").and_then(|rest| rest.split('.').next())?;
-        let zone = ZoneIndex::new(self.model.zones.iter().position(|zone| zone.id == id)?);
+        let zone = self.model.zone_named(id)?;
         let section = match governs {
             Governs::Keys => Section::Keys,
             Governs::Start | Governs::Plant => Section::Look,

@@ -140,7 +140,7 @@ fn subject(model: &Model, entry: &Entry, name: &str) -> Option<Subject> {
             let at = model.outdoor_units.iter().position(|unit| unit.id == name)?;
             Some(Subject::Group(at))
         }
-        _ => Some(Subject::Zone(model.zones.iter().position(|zone| zone.id == name)?)),
+        _ => Some(Subject::Zone(model.zone_named(name)?.get())),
     }
 }
 

@@ -59,7 +59,7 @@ impl Day {
 
     /// The zone of a name.
     pub(super) fn zone(&self, id: &str) -> Option<ZoneIndex> {
-        self.study.base.zones.iter().position(|zone| zone.id == id).map(ZoneIndex::new)
+        self.study.base.zone_named(id)
     }
 
     /// The row of an action; the last one where it asks several times.

@@ -58,8 +58,8 @@ pub(crate) fn owner(model: &Model, group: &OutdoorGroup) -> Value {
 /// Lets another zone decide.
 pub(crate) fn set_owner(model: &mut Model, at: usize, to: &Value) -> Option<()> {
     let Value::Word(id) = to else { return None };
-    let zone = model.zones.iter().position(|zone| zone.id == *id)?;
-    let place = model.outdoor_units.get(at)?.zones.iter().position(|it| it.get() == zone)?;
+    let zone = model.zone_named(id)?;
+    let place = model.outdoor_units.get(at)?.zones.iter().position(|it| *it == zone)?;
     share(model, at, |shared| {
         shared.owner = place;
         Some(())

@@ -2,7 +2,6 @@
 
 use super::{SETPOINT, WIDEST};
 use crate::control::{OutdoorLimits, Side, WindowDoes};
-use crate::engine::Zone;
 use crate::settings::access::{longer, setpoints};
 use crate::settings::key::{block, optional, or, or_by_unit};
 use crate::settings::setting::{Begin, Control, Governs, Hidden, Section, Setting, Trial, zone_of};
@@ -22,12 +21,23 @@ const BY_WINDOW: Hidden = Hidden::Unless(
 );
 
 /// Writes an outdoor temperature that may be left out.
-fn limit(zone: &mut Zone, to: &Value, put: fn(&mut OutdoorLimits, Option<f64>)) -> Option<()> {
-    let value = match to {
+pub(in crate::settings) fn set_limit(limit: &mut Option<f64>, to: &Value) -> Option<()> {
+    *limit = match to {
         Value::Nothing => None,
         value => Some(value.number()?),
     };
-    put(&mut zone.controls.outdoor_limits, value);
+    Some(())
+}
+
+/// How far back outdoor air has to come; nothing where there are no limits.
+pub(in crate::settings) const fn hysteresis(limits: &OutdoorLimits) -> Value {
+    if limits.is_none() { Value::Nothing } else { Value::Number(limits.hysteresis) }
+}
+
+/// Writes that, where there are limits.
+pub(in crate::settings) fn set_hysteresis(limits: &mut OutdoorLimits, to: &Value) -> Option<()> {
+    (!limits.is_none()).then_some(())?;
+    limits.hysteresis = to.number()?;
     Some(())
 }
 
@@ -46,7 +56,7 @@ block! {
             "Heats below",
             Governs::Calls,
             |zone| Value::or_nothing(zone.controls.outdoor_limits.heat_below),
-            |zone, to| limit(zone, to, |limits, value| limits.heat_below = value),
+            |zone, to| set_limit(&mut zone.controls.outdoor_limits.heat_below, to),
         )
         .line("Outdoor limits")
         .asked(Section::Outdoors, Control::Optional(&Control::Fine(OUTDOORS), |model, _| WARM.in_model(model)))
@@ -63,7 +73,7 @@ block! {
             "Cools above",
             Governs::Calls,
             |zone| Value::or_nothing(zone.controls.outdoor_limits.cool_above),
-            |zone, to| limit(zone, to, |limits, value| limits.cool_above = value),
+            |zone, to| set_limit(&mut zone.controls.outdoor_limits.cool_above, to),
         )
         .line("Outdoor limits")
         .asked(Section::Outdoors, Control::Optional(&Control::Fine(OUTDOORS), |model, _| COLD.in_model(model)))
@@ -81,16 +91,8 @@ block! {
         Setting::of_zone(
             "Hysteresis of the outdoor limits",
             Governs::Calls,
-            |zone| {
-                let limits = &zone.controls.outdoor_limits;
-                if limits.is_none() { Value::Nothing } else { Value::Number(limits.hysteresis) }
-            },
-            |zone, to| {
-                let limits = &mut zone.controls.outdoor_limits;
-                (!limits.is_none()).then_some(())?;
-                limits.hysteresis = to.number()?;
-                Some(())
-            },
+            |zone| hysteresis(&zone.controls.outdoor_limits),
+            |zone, to| set_hysteresis(&mut zone.controls.outdoor_limits, to),
         )
         .line("Outdoor limits")
         .left("it rarely matters, and stands in the file")

@@ -3,24 +3,15 @@
 use super::OUTDOOR;
 use crate::control::OutdoorLimits;
 use crate::engine::Model;
-use crate::settings::controls::{BY_OUTDOOR_AIR, COLD, OUTDOORS, WARM};
+use crate::settings::controls::{
+    BY_OUTDOOR_AIR, COLD, OUTDOORS, WARM, hysteresis, set_hysteresis, set_limit,
+};
 use crate::settings::key::{block, optional, or_by_unit};
 use crate::settings::setting::{Control, Governs, Section, Setting, Trial};
 use crate::settings::{Kind, Value, ranges};
 
-/// Writes an outdoor limit that may be left out.
-fn limit(
-    model: &mut Model,
-    at: usize,
-    to: &Value,
-    put: fn(&mut OutdoorLimits, Option<f64>),
-) -> Option<()> {
-    let value = match to {
-        Value::Nothing => None,
-        value => Some(value.number()?),
-    };
-    put(&mut model.outdoor_units.get_mut(at)?.outdoor_limits, value);
-    Some(())
+fn limits(model: &mut Model, at: usize) -> Option<&mut OutdoorLimits> {
+    model.outdoor_units.get_mut(at).map(|unit| &mut unit.outdoor_limits)
 }
 
 block! {
@@ -34,7 +25,7 @@ block! {
                 "The group heats below",
                 Governs::Sharing,
                 |_, group| Value::or_nothing(group.outdoor_limits.heat_below),
-                |model, at, to| limit(model, at, to, |limits, value| limits.heat_below = value),
+                |model, at, to| set_limit(&mut limits(model, at)?.heat_below, to),
             )
             .line("Outdoor limits")
             .asked(Section::Group, Control::Optional(&Control::Fine(OUTDOORS), |model, _| WARM.in_model(model)))
@@ -47,7 +38,7 @@ block! {
                 "The group cools above",
                 Governs::Sharing,
                 |_, group| Value::or_nothing(group.outdoor_limits.cool_above),
-                |model, at, to| limit(model, at, to, |limits, value| limits.cool_above = value),
+                |model, at, to| set_limit(&mut limits(model, at)?.cool_above, to),
             )
             .line("Outdoor limits")
             .asked(Section::Group, Control::Optional(&Control::Fine(OUTDOORS), |model, _| COLD.in_model(model)))
@@ -65,16 +56,8 @@ block! {
         Setting::of_group(
             "Hysteresis of the group's outdoor limits",
             Governs::Sharing,
-            |_, group| {
-                let limits = &group.outdoor_limits;
-                if limits.is_none() { Value::Nothing } else { Value::Number(limits.hysteresis) }
-            },
-            |model, at, to| {
-                let limits = &mut model.outdoor_units.get_mut(at)?.outdoor_limits;
-                (!limits.is_none()).then_some(())?;
-                limits.hysteresis = to.number()?;
-                Some(())
-            },
+            |_, group| hysteresis(&group.outdoor_limits),
+            |model, at, to| set_hysteresis(limits(model, at)?, to),
         )
         .line("Outdoor limits")
         .left("it rarely matters, and stands in the file")

@@ -72,8 +72,8 @@ impl Course {
         let named = site.source.mapping.zones.iter().enumerate();
         named
             .filter_map(|(logged, mapped)| {
-                let place = model.zones.iter().position(|zone| zone.id == mapped.zone)?;
-                Some(Self::new(model, site, place, logged))
+                let zone = model.zone_named(&mapped.zone)?;
+                Some(Self::new(model, site, zone.get(), logged))
             })
             .collect()
     }

@@ -8,7 +8,7 @@ use super::cells::{Address, Cell};
 use super::read::{Filled, TableFault};
 use super::table::Column;
 use crate::control::LockableKey;
-use crate::engine::{Model, Zone};
+use crate::engine::{Model, Zone, ZoneIndex};
 use crate::scenario::{Edit, nearest};
 use crate::settings::controls::{CONTROLLER_LOCKS, CONTROLLERS, KEYS_LOCKED, LOCK_IN_FORCE};
 use crate::settings::{Access, Entry, Kind, Subject, Value};
@@ -94,7 +94,7 @@ pub fn changes(
 ) -> Result<Changes, Vec<TableFault>> {
     let (mut cells, mut faults) = (Vec::new(), filled.faults.clone());
     for (row, (_, line)) in filled.rows.iter().enumerate() {
-        let Some(zone) = model.zones.iter().position(|zone| zone.id == line.zone) else {
+        let Some(zone) = model.zone_named(&line.zone).map(ZoneIndex::get) else {
             let near = nearest(&line.zone, model.zones.iter().map(|zone| zone.id.as_str()));
             let help = format!(
                 "the nearest is `{}`; --like ZONE makes a new zone like another",

@@ -23,8 +23,7 @@ use crate::study::{Comparison, Contender};
 
 /// The rows of a zone in one contender; `None` where it has no zone of that id, or kept no rows.
 fn series<'a>(contender: &'a Contender, id: &str) -> Option<Series<'a>> {
-    let place = contender.model.zones.iter().position(|zone| zone.id == id)?;
-    let series = Series::of(&Run::of(contender), ZoneIndex::new(place));
+    let series = Series::of(&Run::of(contender), contender.model.zone_named(id)?);
     (!series.rows().is_empty()).then_some(series)
 }
 
@@ -54,7 +53,7 @@ fn zones_to_show(comparison: &Comparison, most: usize) -> Vec<(String, String)> 
 
 /// The place of a zone in the base.
 fn base_zone(comparison: &Comparison, id: &str) -> Option<ZoneIndex> {
-    comparison.base.model.zones.iter().position(|zone| zone.id == id).map(ZoneIndex::new)
+    comparison.base.model.zone_named(id)
 }
 
 /// How far the variants move a zone from the base's: the lowest, mean and highest of its air
