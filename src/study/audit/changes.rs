@@ -24,6 +24,9 @@ pub(super) struct Event {
     pub heat: (Option<f64>, Option<f64>),
     pub cool: (Option<f64>, Option<f64>),
     pub maker: Maker,
+    /// Whether it leads to the same pair of setpoints at the same minute of several days, as a clock does
+    /// that sets temperatures; one that does not may be somebody's habit as well.
+    pub set: bool,
 }
 
 impl Event {
@@ -70,6 +73,7 @@ pub(super) fn events(course: &Course) -> Vec<Event> {
                 heat: (before.heat, after.heat),
                 cool: (before.cool, after.cool),
                 maker: Maker::Hand,
+                set: false,
             }),
         }
     }
@@ -81,27 +85,34 @@ pub(super) fn events(course: &Course) -> Vec<Event> {
 fn name_makers(course: &Course, events: &mut [Event]) {
     let near = SAME_MINUTE.max(course.interval + course.interval / 2);
     let edges = edges(course);
-    let seen: Vec<(LogTime, (f64, f64))> = events.iter().map(|it| (it.at, it.moved())).collect();
+    let seen = events.to_vec();
     for event in events.iter_mut() {
-        let second = event.at.second_of_day();
         let (heat, cool) = event.moved();
-        let mut days: Vec<_> = seen
-            .iter()
-            .filter(|(at, (other_heat, other_cool))| {
-                let apart = (at.second_of_day() - second).abs();
-                let alike = heat * other_heat >= 0.0 && cool * other_cool >= 0.0;
-                apart.min(crate::time::DAY - apart) <= near && alike
-            })
-            .map(|(at, _)| at.date())
-            .collect();
-        days.dedup();
+        let (second, to) = (event.at.second_of_day(), (event.heat.1, event.cool.1));
+        let then = |other: &Event| {
+            let apart = (other.at.second_of_day() - second).abs();
+            apart.min(crate::time::DAY - apart) <= near
+        };
+        let same_way = |other: &Event| {
+            let (other_heat, other_cool) = other.moved();
+            heat * other_heat >= 0.0 && cool * other_cool >= 0.0
+        };
+        event.set = days(&seen, |it| then(it) && (it.heat.1, it.cool.1) == to) >= DAYS;
+        let often = event.set || days(&seen, |it| then(it) && same_way(it)) >= DAYS;
         if edges.iter().any(|edge| (event.at - *edge).abs() <= 2 * course.interval.max(60)) {
             event.maker = Maker::Occupancy;
-        } else if days.len() >= DAYS || heat * cool < 0.0 {
+        } else if often || heat * cool < 0.0 {
             // No key moves the two sides towards each other or apart at once.
             event.maker = Maker::Clock;
         }
     }
+}
+
+/// On how many days there are such events.
+fn days(events: &[Event], of: impl Fn(&Event) -> bool) -> usize {
+    let mut days: Vec<_> = events.iter().filter(|it| of(it)).map(|it| it.at.date()).collect();
+    days.dedup();
+    days.len()
 }
 
 /// When somebody comes or goes, as recorded and as the schedule says.

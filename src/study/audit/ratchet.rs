@@ -85,7 +85,7 @@ fn is_same(one: Pair, other: Pair) -> bool {
 /// Both sides drift from day to day, by hand.
 pub(super) fn ratchet(course: &Course, events: &[Event]) -> Option<LogFinding> {
     let step = course.zone.controls.settings.grid.step();
-    let (mut open, mut pushes) = (Open::default(), 0);
+    let (mut open, mut pushes, mut by_minute) = (Open::default(), 0, 0);
     let mut seen = Seen::default();
     let mut days: Vec<jiff::civil::Date> = Vec::new();
     // Pairs of setpoints: where the drift began and has led, before a push, and after the last change.
@@ -101,13 +101,16 @@ pub(super) fn ratchet(course: &Course, events: &[Event]) -> Option<LogFinding> {
         match event.maker {
             // A setback moves both and puts both back.
             Maker::Occupancy => {}
-            Maker::Clock => open = Open::default(),
-            Maker::Hand => match open.go_on(heat, cool) {
+            // A clock that sets temperatures asks for both sides as they then are.
+            Maker::Clock if event.set || heat * cool < 0.0 => open = Open::default(),
+            // Steps at the same minute each day: a habit, or a clock that steps.
+            Maker::Clock | Maker::Hand => match open.go_on(heat, cool) {
                 Came::Pushed => {
                     pushes += 1;
                     before_push = was;
                 }
                 Came::LeftBehind => {
+                    by_minute += usize::from(event.maker == Maker::Clock);
                     seen.add(course, event.place, event.place + 1);
                     days.push(event.at.date());
                     first = first.or(before_push);
@@ -127,20 +130,36 @@ pub(super) fn ratchet(course: &Course, events: &[Event]) -> Option<LogFinding> {
     }
     let message = format!(
         "Of {pushes} requests that pushed the other setpoint out of the way {} left it there when they \
-         were taken back, on {} days: so heat and cool drifted from {} and {} to {} and {}.",
+         were taken back, on {} days: so heat and cool drifted from {} and {} to {} and {}.{}",
         seen.count(),
         days.len(),
         shown(heat_first),
         shown(cool_first),
         shown(heat_last),
-        shown(cool_last)
+        shown(cool_last),
+        whose(by_minute)
     );
     let remedy = "put the setpoints back at night by a schedule, narrow the limits, or let the pushed \
                   side return (`on_conflict: push_and_return`)";
     let left = seen.count();
     let found = seen.finding(course, "ratchet", Weight::Warning, message, remedy)?;
-    let found = found.with("pushes", pushes).with("left_behind", left);
+    let found =
+        found.with("pushes", pushes).with("left_behind", left).with("at_same_minute", by_minute);
     Some(found.with("gap_first", figure(gaps[0])).with("gap_last", figure(gaps[1])))
+}
+
+/// Who may have taken back what comes at the same minute each day.
+fn whose(by_minute: usize) -> String {
+    match by_minute {
+        0 => String::new(),
+        1 => " One of them came at a minute of the day at which others came as well: somebody's habit, or a \
+              clock that moves setpoints by steps; the log can't tell which."
+            .into(),
+        count => format!(
+            " {count} of them came at the same minute of several days: somebody's habit, or a clock that \
+             moves setpoints by steps; the log can't tell which."
+        ),
+    }
 }
 
 #[cfg(test)]

@@ -90,37 +90,70 @@ fn a_setpoint_that_creeps_is_found() {
     );
 }
 
-/// Each morning somebody asks for more heat than the day before and sets it back at noon: under `push`
-/// cool stays where it was pushed.
+/// Each morning somebody asks for more heat than the day before and sets it back two hours later: under
+/// `push` cool stays where it was pushed.
+fn ratcheted(dice: &mut Dice, case: &Case, every_day_at_one_minute: bool) -> Made {
+    let (heat, by) = (case.heat, step(case));
+    let mut actions = Vec::new();
+    for day in 1..=5_u32 {
+        let other = 11 * day + u32::from(dice.part() < 0.5);
+        let minute = case.open + if every_day_at_one_minute { 45 } else { 30 + other };
+        let clock = |minute: u32| format!("d{day} {:02}:{:02}", minute / 60, minute % 60);
+        let to = heat + by * f64::from(day);
+        for (minute, to) in [(minute, to), (minute + 120, heat)] {
+            let at = clock(minute);
+            actions.push(format!("  - {{at: \"{at}\", zone: hall, by: opener, heat: {to}}}"));
+        }
+    }
+    let case = Case { on_conflict: "push", actions, days: 5, ..case.clone() };
+    let log = case.record(&case.rows());
+    (case, log)
+}
+
+/// Under `push` guests who press to and fro drive the two apart as well.
+fn push_comes_back(case: &mut Case) {
+    if case.on_conflict == "push" {
+        case.on_conflict = ["push_and_return", "hold"][(case.seed % 2) as usize];
+    }
+}
+
 #[test]
 fn a_ratchet_is_found() {
-    planted(
-        "ratchet",
-        5,
-        // Under `push` guests who press to and fro drive the two apart as well.
-        |case| {
-            if case.on_conflict == "push" {
-                case.on_conflict = ["push_and_return", "hold"][(case.seed % 2) as usize];
+    planted("ratchet", 5, push_comes_back, |dice, (case, _)| ratcheted(dice, case, false));
+}
+
+/// Whether a habit or a clock does it is left open; that it does it is told.
+#[test]
+fn a_ratchet_at_the_same_minute_each_day_is_found() {
+    planted("ratchet", 5, push_comes_back, |dice, (case, _)| ratcheted(dice, case, true));
+    let mut case = Case::random(7, 5);
+    push_comes_back(&mut case);
+    let (case, log) = ratcheted(&mut Dice(7), &case, true);
+    let audit = audited(&case, LOG, &log);
+    let found = has(&audit, "ratchet").expect("it is planted");
+    assert!(found.message.contains("somebody's habit, or a clock"), "{}", found.message);
+    assert!(found.values["at_same_minute"].as_u64() >= Some(2), "{:?}", found.values);
+}
+
+/// A clock that sets both sides anew each morning, which guests move about, leaves nothing behind.
+#[test]
+fn a_clock_that_sets_temperatures_is_no_ratchet() {
+    let mut wrong = Vec::new();
+    for seed in 0..rounds() {
+        let mut case = Case::random(seed * 7919 + 11, 5);
+        push_comes_back(&mut case);
+        for day in 1..=5_u32 {
+            for (side, to) in [("heat", case.heat), ("cool", case.cool)] {
+                let minute = case.open + 30;
+                let at = format!("d{day} {:02}:{:02}", minute / 60, minute % 60);
+                let line = format!("  - {{at: \"{at}\", zone: hall, by: clock, {side}: {to}}}");
+                case.actions.push(line);
             }
-        },
-        |dice, (case, _)| {
-            let (heat, by) = (case.heat, step(case));
-            let mut actions = Vec::new();
-            for day in 1..=5_u32 {
-                let minute = case.open + 30 + 11 * day + u32::from(dice.part() < 0.5);
-                let clock = |minute: u32| format!("d{day} {:02}:{:02}", minute / 60, minute % 60);
-                let to = heat + by * f64::from(day);
-                for (minute, to) in [(minute, to), (minute + 120, heat)] {
-                    let at = clock(minute);
-                    actions
-                        .push(format!("  - {{at: \"{at}\", zone: hall, by: opener, heat: {to}}}"));
-                }
-            }
-            let case = Case { on_conflict: "push", actions, days: 5, ..case.clone() };
-            let log = case.record(&case.rows());
-            (case, log)
-        },
-    );
+        }
+        let audit = audited(&case, LOG, &case.record(&case.rows()));
+        wrong.extend(has(&audit, "ratchet").map(|it| it.message.clone()));
+    }
+    assert!(wrong.len() <= (rounds() as usize / 20), "{wrong:#?}");
 }
 
 /// A unit that gives a sixth of what is needed in frost, by settings that know it and by others.
