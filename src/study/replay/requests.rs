@@ -54,7 +54,8 @@ impl LoggedRequest {
     }
 }
 
-/// What the log of a model's zones asks for, in the order of time.
+/// What the log of a model's zones asks for, in the order of time. It begins with what leads from the
+/// file's setpoints, mode and power to those at the log's beginning.
 pub fn logged_requests(model: &Model, record: &Record) -> Vec<LoggedRequest> {
     let mut all = Vec::new();
     for (place, zone) in record.zones.iter().enumerate() {
@@ -62,17 +63,12 @@ pub fn logged_requests(model: &Model, record: &Record) -> Vec<LoggedRequest> {
         let mut ask = |step: usize, what| {
             all.push(LoggedRequest { at: record.at(step), zone: index, what });
         };
-        for step in 1..record.grid.count {
-            if let (Some(before), Some(after)) = (zone.power[step - 1], zone.power[step])
-                && before != after
-            {
-                ask(step, Moved::Power(after));
-            }
-            if let (Some(before), Some(after)) = (zone.mode[step - 1], zone.mode[step])
-                && before != after
-            {
-                ask(step, Moved::Mode(after));
-            }
+        let start = model.zones[place].controls.start;
+        for (step, power) in turns(start.power, &zone.power) {
+            ask(step, Moved::Power(power));
+        }
+        for (step, mode) in turns(start.mode, &zone.mode) {
+            ask(step, Moved::Mode(mode));
         }
         for (step, side, by) in moves(model, record, place) {
             ask(step, Moved::Setpoint(side, by));
@@ -80,6 +76,13 @@ pub fn logged_requests(model: &Model, record: &Record) -> Vec<LoggedRequest> {
     }
     all.sort_by_key(|it| it.at);
     all
+}
+
+/// Where a switch turns, and to what; at the first step where the log begins otherwise than the file.
+fn turns<T: Copy + PartialEq>(start: T, logged: &[Option<T>]) -> Vec<(usize, T)> {
+    let mut last = start;
+    let known = logged.iter().enumerate().filter_map(|(step, value)| Some((step, (*value)?)));
+    known.filter(|(_, value)| std::mem::replace(&mut last, *value) != *value).collect()
 }
 
 /// Setpoints as a controller counts them.

@@ -6,7 +6,7 @@ use std::num::NonZeroUsize;
 use approx::assert_abs_diff_eq;
 
 use super::*;
-use crate::control::Side;
+use crate::control::{Mode, Power, Side};
 use crate::log::LogTime;
 use crate::scenario::read_beside;
 use crate::study::{Keep, simulate};
@@ -143,6 +143,33 @@ fn logged_requests_are_what_was_moved_and_variants_judge_them() {
     assert!(kwh(&held.figures) < kwh(&base.figures));
     let last = held.course.run.zones[0].setpoints.last().expect("there are steps");
     assert_eq!(last[0], 19.5);
+}
+
+/// A log that begins in another mode, switched off and with other setpoints than the file: what leads
+/// there is asked for at its first step, and under the file's own rules nothing differs then.
+#[test]
+fn what_the_log_begins_with_is_asked_for_first() {
+    let begun = ", mode: heat, power: off";
+    let presses = "actions:\n  - {at: \"09:00\", zone: hall, power: on}\n  - {at: \"15:00\", zone: hall, mode: auto}\n";
+    let log = recorded(&file(begun, GAINS, presses).replace("heat: 20", "heat: 21"));
+    let days = days(&file("", GAINS, LOG), &log);
+    let record = Record::of(&days.logged, days.logged.log.as_ref().expect("it has one"))
+        .expect("the log has the hall");
+    let requests = logged_requests(&days.logged, &record);
+    let what: Vec<(i64, Moved)> = requests.iter().map(|it| (it.at.get(), it.what)).collect();
+    assert_eq!(
+        what,
+        [
+            (0, Moved::Power(Power::Off)),
+            (0, Moved::Mode(Mode::Heat)),
+            (0, Moved::Setpoint(Side::Heat, 1.0)),
+            (9 * 3600, Moved::Power(Power::On)),
+            (15 * 3600, Moved::Mode(Mode::Auto)),
+        ]
+    );
+    let base = &replayed(&days, &Asked::default()).variants[0];
+    assert_eq!(base.outcomes, [5, 0, 0, 0, 0]);
+    assert_abs_diff_eq!(base.difference.electricity_kwh.value, 0.0, epsilon = 1e-9);
 }
 
 /// Its own requests alone, and nobody's.
