@@ -113,11 +113,14 @@ fn default(text: &str) -> Value {
     }
 }
 
-/// One of some words. Readers of older YAML take a bare `off` for `false`.
+/// One of some words. Readers of older YAML take a bare `off` or `no` for `false`, and `yes` for `true`.
 fn word(words: &[&str]) -> Value {
     let mut all: Vec<Value> = words.iter().map(|word| json!(word)).collect();
-    if words.contains(&"off") {
+    if words.contains(&"off") || words.contains(&"no") {
         all.push(json!(false));
+    }
+    if words.contains(&"yes") {
+        all.push(json!(true));
     }
     json!({"enum": all})
 }

@@ -3,6 +3,7 @@
 
 mod architecture;
 mod golden;
+mod log_block;
 mod pictures;
 #[path = "../report/program/mod.rs"]
 mod program;

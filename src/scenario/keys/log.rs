@@ -108,7 +108,11 @@ const LOG_ZONE: &Block = &Block {
             Kind::Either(&[Kind::Block(MODE_COLUMN), Kind::Text]),
             "Its mode: a column with these words, or with others that `values` explains.",
         ),
-        optional("power", Kind::Either(&[Kind::Block(POWER_COLUMN), Kind::Text]), "Its power."),
+        optional(
+            "power",
+            Kind::Either(&[Kind::Block(POWER_COLUMN), Kind::Text]),
+            "Its power: a column of on and off, or of others that `values` explains.",
+        ),
         optional(
             "running",
             Kind::Either(&[Kind::Block(RUNNING_COLUMN), Kind::Text]),
