@@ -4,7 +4,7 @@ use super::statistics::scatter;
 use crate::control::Mode;
 use crate::direction::Direction;
 use crate::engine::{Model, Zone};
-use crate::log::{LogTime, Running, Sample, SiteLog, samples};
+use crate::log::{LogTime, Running, Sample, Series, SiteLog, samples};
 use crate::study::scheduled::by_schedule;
 use crate::units::TemperatureUnit;
 
@@ -81,12 +81,7 @@ impl Course {
     fn new(model: &Model, site: &SiteLog, place: usize, logged: usize) -> Self {
         let zone = &model.zones[place];
         let samples = samples(&site.log, &site.source.mapping, logged, model.unit);
-        let temperatures = &site.log.zones[logged].temperature;
-        let raw: Vec<f64> =
-            temperatures.values().iter().copied().filter(|it| !it.is_nan()).collect();
-        let resolution = crate::log::resolution(&raw[..raw.len().min(20_000)]).unwrap_or(0.0);
-        let resolution =
-            model.unit.difference_from_kelvin(site.log.unit.difference_to_kelvin(resolution));
+        let resolution = resolution(site, &site.log.zones[logged].temperature, model.unit);
         Self {
             id: zone.id.clone(),
             label: zone.label.clone(),
@@ -211,6 +206,14 @@ impl ZoneSettings {
             shares,
         }
     }
+}
+
+/// The step in which a temperature is recorded, in the unit of the model; 0 where it can't be told.
+pub(super) fn resolution(site: &SiteLog, series: &Series, unit: TemperatureUnit) -> f64 {
+    const ENOUGH: usize = 20_000;
+    let read = series.values().iter().copied().filter(|it| !it.is_nan());
+    let step = crate::log::resolution(&read.take(ENOUGH).collect::<Vec<f64>>()).unwrap_or(0.0);
+    unit.difference_from_kelvin(site.log.unit.difference_to_kelvin(step))
 }
 
 /// The noise of temperatures: the scatter of their second differences, which a steady course has

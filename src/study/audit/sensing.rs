@@ -2,8 +2,8 @@
 
 use serde_json::json;
 
-use super::course::Course;
-use super::statistics::{probability, same_scatter, scatter, strength};
+use super::course::{Course, resolution};
+use super::statistics::{Scatters, probability, strength};
 use super::switching::{residuals, switchings};
 use super::{ERROR_RATE, LogFinding, Seen, Weight, shown};
 use crate::log::SiteLog;
@@ -11,77 +11,89 @@ use crate::log::SiteLog;
 /// So many switchings tell which sensor governs.
 const ENOUGH: usize = 8;
 
-/// Which of several sensors governs: the one whose value at switchings scatters least.
-pub(super) fn governing(course: &Course, site: &SiteLog, findings: &mut Vec<LogFinding>) {
+/// Another sensor beside the mapped one.
+struct Rival {
+    column: String,
+    scatters: Scatters,
+    words: String,
+}
+
+impl Rival {
+    /// Whether the two are told apart, and the other is the tighter one.
+    fn governs(&self) -> Option<bool> {
+        let Scatters { one, other, chance, .. } = self.scatters;
+        (chance < ERROR_RATE).then_some(other < one)
+    }
+}
+
+fn rivals(course: &Course, site: &SiteLog) -> Vec<Rival> {
     let mapped = &site.source.mapping.zones[course.logged];
-    let mut own_name = mapped.temperature.clone();
-    let mut best: Option<(String, f64, f64)> = None;
-    let mut sizes = Vec::new();
     let others = &site.log.zones[course.logged].others;
+    let mut found = Vec::new();
     for ((name, column), (_, series)) in mapped.others.iter().zip(others) {
         let values = site.log.straight(series, course.unit);
-        let (own, theirs) = residuals(course, &values);
-        if own.len() < ENOUGH {
+        let step = resolution(site, series, course.unit);
+        let mut scatters = residuals(course, &values, step).scatters();
+        if scatters.count < ENOUGH {
             continue;
         }
-        let chance = same_scatter(&own, &theirs) * others.len() as f64;
-        let (one, other) = (scatter(&own).max(1e-3), scatter(&theirs).max(1e-3));
-        sizes.push((name.clone(), column.clone(), own.len(), one, other, chance));
-        if other < one && best.as_ref().is_none_or(|(_, least, _)| other < *least) {
-            best = Some((column.clone(), other, chance));
-        }
+        // As many comparisons as there are others share one error rate (Bonferroni).
+        scatters.chance = (scatters.chance * others.len() as f64).min(1.0);
+        let words = format!(
+            "at {} switchings `{}` was {} off its usual distance to the setpoint in the mean, `{column}` \
+             ({name}) {} ({} that they differ: alike with a probability {})",
+            scatters.count,
+            mapped.temperature,
+            shown(scatters.one),
+            shown(scatters.other),
+            strength(scatters.chance),
+            probability(scatters.chance)
+        );
+        found.push(Rival { column: column.clone(), scatters, words });
     }
-    if sizes.is_empty() {
+    found
+}
+
+/// Which of several sensors governs: the one whose value at switchings scatters least.
+pub(super) fn governing(course: &Course, site: &SiteLog, findings: &mut Vec<LogFinding>) {
+    let mapped = &site.source.mapping.zones[course.logged].temperature;
+    let rivals = rivals(course, site);
+    if rivals.is_empty() {
         return;
     }
-    let words: Vec<String> = sizes
-        .iter()
-        .map(|(name, column, count, own, other, chance)| {
+    let tighter = rivals.iter().filter(|it| it.governs() == Some(true));
+    let best = tighter.min_by(|a, b| a.scatters.other.total_cmp(&b.scatters.other));
+    let own = rivals.iter().all(|it| it.governs() == Some(false));
+    let (governs, weight, lead, remedy) = match best {
+        Some(best) => (
+            Some(&best.column),
+            Weight::Contradiction,
             format!(
-                "at {count} switchings `{}` scatters by {} about its setpoints, `{column}` ({name}) by \
-                 {} ({} that they differ: alike with a probability {})",
-                mapped.temperature,
-                shown(*own),
-                shown(*other),
-                strength(*chance),
-                probability(*chance)
-            )
-        })
-        .collect();
-    let strongest = sizes.iter().map(|it| it.5).fold(0.0, f64::max);
-    let (weight, lead, remedy) = match &best {
-        Some((column, _, chance)) if *chance < ERROR_RATE => {
-            own_name.clone_from(column);
-            (
-                Weight::Contradiction,
-                format!(
-                    "`{column}` governs, and not `{}`, which the log block has as the zone's temperature",
-                    mapped.temperature
-                ),
-                "look where the governing sensor sits; map it as `temperature`",
-            )
-        }
-        None if strongest < ERROR_RATE => {
-            (Weight::Note, format!("`{}` governs", mapped.temperature), "nothing to do")
-        }
-        _ => {
-            own_name.clear();
-            (
-                Weight::Note,
-                "Which sensor governs can't be told apart".to_owned(),
-                "a day on which the sensors differ more would tell: heat the spot of one of them",
-            )
-        }
+                "`{}` governs, and not `{mapped}`, which the log block has as the zone's temperature",
+                best.column
+            ),
+            "look where the governing sensor sits; map it as `temperature`",
+        ),
+        None if own => (Some(mapped), Weight::Note, format!("`{mapped}` governs"), "nothing to do"),
+        None => (
+            None,
+            Weight::Note,
+            "Which sensor governs can't be told apart".to_owned(),
+            "a day on which the sensors differ more would tell: heat the spot of one of them",
+        ),
     };
     let mut seen = Seen::default();
     for it in switchings(course, true) {
         seen.add(course, it.place, it.place + 1);
     }
-    let message =
-        format!("{lead}: {} (a test at {} % error).", words.join("; "), 100.0 * ERROR_RATE);
+    let words: Vec<&str> = rivals.iter().map(|it| it.words.as_str()).collect();
+    let message = format!(
+        "{lead}: {} (a test at {} % error; what rounding can make is no difference).",
+        words.join("; "),
+        100.0 * ERROR_RATE
+    );
     let found = seen.finding(course, "governing_sensor", weight, message, remedy);
-    let governs = if own_name.is_empty() { json!(null) } else { json!(own_name) };
-    findings.extend(found.map(|it| it.with("governs", governs)));
+    findings.extend(found.map(|it| it.with("governs", json!(governs))));
 }
 
 /// A temperature that stands still while the unit switches or the day goes on.

@@ -5,7 +5,7 @@ use serde_json::{Map, Value, json};
 
 use super::course::{Course, Spell};
 use super::starts::with_starts;
-use super::statistics::{at_least, median, probability, quantile, scatter, strength};
+use super::statistics::{Paired, at_least, centre, median, probability, quantile, strength};
 use super::{ERROR_RATE, LogFinding, Seen, Weight, figure, shown};
 use crate::direction::Direction;
 use crate::settings::unit::{MIN_OFF, MIN_ON};
@@ -315,33 +315,32 @@ fn is_disturbed(course: &Course, spell: Spell) -> bool {
     last.mode != next.mode || last.power != next.power || off
 }
 
-/// The scatter of the room less the setpoint at beginnings and ends, direction by direction, of
-/// another temperature than the mapped one.
-pub(super) fn residuals(course: &Course, other: &[Option<f64>]) -> (Vec<f64>, Vec<f64>) {
-    let (mut own, mut theirs) = (Vec::new(), Vec::new());
+/// The room less the setpoint at beginnings and ends, around the middle of each direction's, beside
+/// the same of another temperature.
+pub(super) fn residuals(course: &Course, other: &[Option<f64>], step: f64) -> Paired {
+    let mut all: Vec<(usize, f64, f64)> = Vec::new();
     for begins in [true, false] {
+        let switchings = switchings(course, begins);
         for direction in Direction::BOTH {
-            let mut pairs: Vec<(f64, f64)> = Vec::new();
-            for it in switchings(course, begins).iter().filter(|it| it.direction == direction) {
-                let setpoint = course.setpoint(it.place, direction);
-                if let (Some(value), Some(setpoint)) = (other[it.place], setpoint) {
-                    pairs.push((it.error, value - setpoint));
-                }
-            }
+            let own = switchings.iter().filter(|it| it.direction == direction);
+            let pairs: Vec<(usize, f64, f64)> = own
+                .filter_map(|it| {
+                    let setpoint = course.setpoint(it.place, direction)?;
+                    Some((it.place, it.error, other[it.place]? - setpoint))
+                })
+                .collect();
             if pairs.len() < 3 {
                 continue;
             }
-            let (one, two): (Vec<f64>, Vec<f64>) = pairs.into_iter().unzip();
-            own.extend(centred(&one));
-            theirs.extend(centred(&two));
+            let (own, theirs): (Vec<f64>, Vec<f64>) = pairs.iter().map(|it| (it.1, it.2)).unzip();
+            let (one, two) = (centre(&own, course.resolution), centre(&theirs, step));
+            all.extend(pairs.iter().map(|(place, a, b)| (*place, a - one, b - two)));
         }
     }
-    (own, theirs)
-}
-
-/// Around the median; what lies far off is drawn in to three deviations.
-fn centred(values: &[f64]) -> Vec<f64> {
-    let middle = median(values);
-    let most = (3.0 * scatter(values)).max(1e-9);
-    values.iter().map(|value| (value - middle).clamp(-most, most)).collect()
+    all.sort_by_key(|it| it.0);
+    Paired {
+        one: all.iter().map(|it| it.1).collect(),
+        other: all.iter().map(|it| it.2).collect(),
+        steps: (course.resolution, step),
+    }
 }
