@@ -91,7 +91,7 @@ fn positions_of_every_control_stand_or_have_a_button_that_does() {
 }
 
 #[test]
-#[ignore = "takes half a minute: the same with all positions, not one of seven"]
+#[ignore = "takes half a minute: `.ci/run` tries all positions, and not one of seven"]
 fn every_position_of_every_control_stands_or_has_a_button_that_does() {
     let tried = tried(1.0);
     assert!(tried.0 > 900 && tried.1 > 50, "{tried:?}");

@@ -1,7 +1,7 @@
 // The pinned state and the present one on one axis, with what differs drawn and written.
 
 import { fill, find, h, replace, tell } from "./dom.js";
-import { drawn } from "./overlay.js";
+import { framed } from "./overlay.js";
 import { askJson } from "./server.js";
 import { figure, number } from "./words.js";
 
@@ -82,11 +82,7 @@ function sidesOf(root, { sides, onDownload }) {
     return h("tr", {}, h("th", { scope: "row" }, then.label), cell(one, figure(then)), cell(other, figure(now)), cell("difference", h("strong", {}, words)));
   };
   const cell = (name, content) => h("td", { "data-name": name }, content);
-  const charts = ["overlay", "differences"].map((which) => {
-    const svg = drawn(sides[which]);
-    svg.classList.add("drawing");
-    return h("div", { class: "chart", tabindex: "0", role: "group", "aria-label": which === "overlay" ? "Both on one axis" : "What differs" }, svg);
-  });
+  const charts = [framed(sides.overlay, "Both on one axis"), framed(sides.differences, "What differs")];
   replace(root,
     h("table", { class: "sides" }, h("caption", { class: "hidden" }, "Figures side by side, all rooms together"),
       h("thead", {}, h("tr", {}, h("td", {}), h("th", { scope: "col" }, one), h("th", { scope: "col" }, other), h("th", { scope: "col" }, "difference"))),

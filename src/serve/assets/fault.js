@@ -3,7 +3,7 @@
 
 import { h, find, replace, tell } from "./dom.js";
 import { Trouble, askJson } from "./server.js";
-import { Overlay, drawn, shownBy } from "./overlay.js";
+import { Overlay, framed, shownBy } from "./overlay.js";
 import { Moment } from "./moment.js";
 import { ledger, showRow } from "./ledger.js";
 import { zones } from "./zones.js";
@@ -153,12 +153,10 @@ export class FindTheFault {
   notThat({ instead }) {
     this.wrong += 1;
     const head = h("h3", { tabindex: -1, id: "not-that" }, `Not that. Wrong answers so far: ${this.wrong}.`);
-    const svg = instead ? drawn(instead.chart) : null;
-    svg?.classList.add("drawing");
     replace(this.parts.verdict, head, instead ? [
       h("p", {}, h("strong", {}, `${instead.label}: then you would see this. `), instead.then),
       h("p", {}, h("strong", {}, "You see this. "), instead.now),
-      h("figure", {}, h("figcaption", {}, `The day with the fault that you named: ${instead.label}`), h("div", { class: "chart" }, svg)),
+      h("figure", {}, h("figcaption", {}, `The day with the fault that you named: ${instead.label}`), framed(instead.chart, "The day with that fault")),
     ] : null);
     this.show();
     head.focus();

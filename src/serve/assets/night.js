@@ -2,7 +2,7 @@
 // is proved, what was found, and a picture of the range.
 
 import { h, replace } from "./dom.js";
-import { drawn } from "./overlay.js";
+import { framed } from "./overlay.js";
 import { askJson } from "./server.js";
 
 const HOURS = [["12", "12 hours"], ["24", "24 hours"], ["48", "48 hours"], ["72", "72 hours"]];
@@ -64,12 +64,11 @@ export class Night {
   }
 
   tell({ lowest, highest, cautions, chart, holds }) {
-    const picture = h("div", { class: "chart" }, drawn(chart));
     const [first, ...rest] = lowest;
     replace(this.shown,
       holds === null ? null : h("p", {}, h("strong", {}, holds ? "Proved." : "Not proved.")),
       h("p", { class: "night-first" }, h("strong", {}, first)),
-      rest.map((it) => h("p", {}, it)), picture,
+      rest.map((it) => h("p", {}, it)), framed(chart, "How cold and how warm it can become"),
       highest.map((it) => h("p", {}, it)),
       h("ul", { class: "note" }, cautions.map((it) => h("li", {}, it))));
   }

@@ -12,6 +12,14 @@ export function drawn(text) {
   return document.importNode(svg, true);
 }
 
+/** A drawing that scrolls in its frame where the window has become much narrower than it was drawn for. */
+export function framed(text, label) {
+  const svg = drawn(text);
+  svg.classList.add("drawing");
+  svg.style.minWidth = `${Math.min(560, Number(svg.getAttribute("width")))}px`;
+  return h("div", { class: "chart scrolls", tabindex: "0", role: "group", "aria-label": label }, svg);
+}
+
 /** The value at a place of a list that only says where it changes. */
 const valueAt = (list, place) => list.findLast(([from]) => from <= place)?.[1] ?? list[0]?.[1];
 

@@ -13,10 +13,10 @@ import { ledger, showRow } from "./ledger.js";
 import { handOver } from "./handover.js";
 import { Handles } from "./handles.js";
 import { Help } from "./help.js";
-import { rows } from "./rows.js";
+import { rows, sizeOfRows } from "./rows.js";
 import { Site } from "./site.js";
 import { Night } from "./night.js";
-import { requirements } from "./requirements.js";
+import { Requirements } from "./requirements.js";
 import { Lessons } from "./lessons.js";
 import { roomOf, tryRoom } from "./trying.js";
 import { FindTheFault } from "./fault.js";
@@ -38,16 +38,18 @@ const moment = new Moment(find("#moment"), {
   onRemove: (place) => state.removePress(place),
 });
 const help = new Help(find("#help-shown"), { state, after, onUndo: undo, onNews: () => { if (day) panel.show(); } });
-const panel = new Panel({ state, look: () => ({ day, place: day && zone(), alone: day && inRoom() }), isWorthSaying: worthSaying, onTrouble: trouble });
-const site = new Site({ state, look: () => ({ day, place: zone() }), onTry: (it) => help.take(it), onTrouble: trouble });
+const panel = new Panel({ state, look: () => ({ day, place: day && zone(), alone: day && inRoom() }), isWorthSaying: worthSaying, onTrouble: refused });
+const site = new Site({ state, look: () => ({ day, place: zone() }), onTry: (it) => help.take(it), onTrouble: refused });
 
-const give = (which, asked) => handOver(which, asked, state.source.name, trouble);
-const comparison = new Comparison({ state, onDownload: (asked) => give("comparison", asked), onTrouble: (error) => trouble(error) });
+const give = (which, asked) => handOver(which, asked, state.source.name, refused);
+const comparison = new Comparison({ state, onDownload: (asked) => give("comparison", asked), onTrouble: refused });
 const night = new Night(find("#night-form"), { about: () => {
   const { id } = day.zones[zone()];
   const width = Math.round(find(".top").clientWidth);
   return { key: JSON.stringify([state.key(), id]), asked: { ...state.plain(state.now), zone: id, width } };
-}, onTrouble: (error) => trouble(error), onTold: tell });
+}, onTrouble: refused, onTold: tell });
+
+const review = new Requirements({ about: () => ({ key: day.key, asked: state.asked() }), onTrouble: refused });
 
 const lessons = new Lessons(find("#lessons-view"), { onTry: tryRoom });
 const puzzle = new FindTheFault(find("#fault-view"));
@@ -120,17 +122,6 @@ async function refresh() {
   await explain();
 }
 
-/** How much room there is for rows of all rooms. */
-function sizeOfRows() {
-  const root = find("#rows");
-  const wide = root.clientWidth || find(".top").clientWidth || 800;
-  const narrow = innerWidth <= 700;
-  // Their names and figures stand beside them, the axis over them and what they mean under them.
-  const beside = narrow ? 0 : Math.min(176, wide * 0.3) + 90 + 20;
-  const top = Math.max(root.getBoundingClientRect().top + scrollY, 200);
-  return { width: Math.max(160, Math.round(wide - beside)), height: narrow ? 2000 : Math.max(0, Math.round(innerHeight - top - 62)) };
-}
-
 /** The place of a row in the new ledger, if it is still there. */
 function found(row) {
   const place = day.ledger.findIndex((it) => it.at === row.at && it.zone === row.zone && it.request === row.request);
@@ -181,7 +172,7 @@ function show() {
   panel.show();
   help.show();
   showNight();
-  showRequirements();
+  review.show(day.requirements);
   showDays();
 }
 
@@ -237,29 +228,6 @@ function showNight() {
   night.show();
 }
 
-let reviewed = null;     // the requirements as they were reviewed last
-/** Shows what was reviewed, as long as it is about the present state. */
-function showRequirements() {
-  find("#requirements").hidden = day.requirements === 0;
-  if (reviewed?.key !== day.key) reviewed = null;
-  find("#requirements-ask").hidden = reviewed !== null;
-  requirements(find("#requirements-shown"), reviewed?.answer ?? null);
-}
-
-async function review() {
-  const { key } = day;
-  tell("The requirements are being reviewed.");
-  try {
-    reviewed = { answer: await askJson("/api/requirements", state.asked()), key };
-  } catch (error) {
-    trouble(error);
-    return;
-  }
-  tell(reviewed.answer.answer);
-  showRequirements();
-  find("#requirements-title").focus();
-}
-
 function showLedger() {
   find("#ledger-all-box").hidden = day.zones.length < 2;
   ledger(find("#ledger"), { day, zone: zone(), all: find("#ledger-all").checked || day.zones.length < 2, selected,
@@ -293,14 +261,18 @@ function showButtons() {
   find("#variant").value = state.now.variant ?? "";
 }
 
-/** What went wrong, over the last day that could be shown. */
+/** What went wrong with the day: the last one that could be simulated stays, and is shown as such. */
 function trouble(error) {
-  const shown = faultsOf(error);
   if (error && day && error.faults.length > 0) panel.show(error.faults);
   const stale = error && day ? h("p", { class: "note" }, "The chart still shows the last state that could be simulated.") : null;
   const address = warning ? h("div", { class: "remark warning" }, h("p", {}, h("strong", {}, "Warning: "), warning)) : null;
-  replace(find("#trouble"), address, shown, stale);
+  replace(find("#trouble"), address, faultsOf(error), stale);
   find("#day-view").classList.toggle("stale", Boolean(error && day));
+}
+
+/** What went wrong with something that was asked for beside the day, which stands as it is. */
+function refused(error) {
+  replace(find("#trouble"), faultsOf(error));
 }
 
 /** Chooses a ledger row, and shows its mark, its time and its zone. */
@@ -337,7 +309,6 @@ function redo() {
 }
 
 function wire() {
-  find("#requirements-ask").onclick = review;
   find("#undo").onclick = undo;
   find("#redo").onclick = redo;
   find("#pin").onclick = () => { comparison.forget(); state.pin(); tell("Pinned."); };
@@ -392,7 +363,10 @@ async function route() {
   find("#skip-answer").textContent = shown === "day" ? "Skip to the answer" : "Skip to the question";
   if (shown === "lessons") await lessons.open(view === "lesson" ? id ?? null : null);
   else if (shown === "fault") await puzzle.open(/^\d+$/.test(id ?? "") ? Number(id) : null);
-  else if (state.lessonInAddress() !== (state.source.lesson ?? null)) location.reload();
+  else if (state.lessonInAddress() !== (state.source.lesson ?? null)) {
+    state.setAside();
+    location.reload();
+  }
   else {
     warning = state.read();
     state.write();
@@ -411,6 +385,7 @@ async function start() {
     const source = await roomOf(state.lessonInAddress()) ?? await get("/api/source");
     state.reset(source);
     state.goOn(source.state);
+    state.takeUp();
     variants(source.variants);
     await route();
   } catch (error) {

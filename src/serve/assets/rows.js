@@ -1,7 +1,18 @@
 // All rooms, the worst first: a row each, as the server drew it, with one figure.
 
-import { h, replace } from "./dom.js";
+import { find, h, replace } from "./dom.js";
 import { drawn } from "./overlay.js";
+
+/** How much room there is for rows of all rooms. */
+export function sizeOfRows() {
+  const root = find("#rows");
+  const wide = root.clientWidth || find(".top").clientWidth || 800;
+  const narrow = innerWidth <= 700;
+  // Their names and figures stand beside them, the axis over them and what they mean under them.
+  const beside = narrow ? 0 : Math.min(176, wide * 0.3) + 90 + 20;
+  const top = Math.max(root.getBoundingClientRect().top + scrollY, 200);
+  return { width: Math.max(160, Math.round(wide - beside)), height: narrow ? 2000 : Math.max(0, Math.round(innerHeight - top - 62)) };
+}
 
 /** Shows the rows; `choose` hears the zone of a row that was chosen. */
 export function rows(root, { day, choose }) {

@@ -1,7 +1,7 @@
 // The site: complaints with their causes, and what its log says beside the settings.
 
 import { find, h, replace, tell } from "./dom.js";
-import { drawn } from "./overlay.js";
+import { framed } from "./overlay.js";
 import { Trouble, askJson } from "./server.js";
 import { clock } from "./words.js";
 
@@ -32,16 +32,18 @@ export class Site {
   /** What was measured beside what was computed, and who complained; `shown` gives what clocks show at a time. */
   async show(shown) {
     const { day, place } = this.look();
+    const { width } = this.asked();
     const key = JSON.stringify([this.state.key(), place, day.day]);
     const { at } = this.state.look;
     this.complaints.show(JSON.stringify([key, at]), clock(shown(at ?? noon(day.chart.from)), day.chart.from));
     this.replays.show();
     find("#log").hidden = !day.has_log;
-    if (!day.has_log || this.logged === key) return;
-    this.logged = key;
+    const wide = `${key} ${width}`;
+    if (!day.has_log || this.logged === wide) return;
+    this.logged = wide;
     try {
       const answer = await askJson("/api/log", this.asked());
-      if (this.logged === key) siteLog(find("#log-shown"), answer);
+      if (this.logged === wide) siteLog(find("#log-shown"), answer);
     } catch (error) {
       this.logged = null;
       this.onTrouble(error);
@@ -126,8 +128,6 @@ class Replays {
 }
 
 function replayedDays({ answer, told, beside: { runs, rows }, draws, chart }) {
-  const svg = drawn(chart);
-  svg.classList.add("drawing");
   const cell = (name, text) => h("td", { "data-name": name }, text || "\u2013");
   const last = runs.at(-1);
   return [h("p", {}, answer), told.map((words) => h("p", {}, words)),
@@ -137,15 +137,13 @@ function replayedDays({ answer, told, beside: { runs, rows }, draws, chart }) {
         values.map((value, place) => cell(runs[place], value)), cell(`${last} less as logged`, difference))))),
     h("p", { class: "note" }, draws > 0 ? `Intervals are those of ${draws} draws of what was fitted.`
       : "There are no intervals: nothing beside the file says how sure its rooms are. A fit to the log leaves that."),
-    h("div", { class: "chart", tabindex: "0", role: "group", "aria-label": "Measured, as logged and with the present settings" }, svg)];
+    framed(chart, "Measured, as logged and with the present settings")];
 }
 
 /** Shows what the log says of a room, over the computed day. */
 function siteLog(root, { answer, findings, more, chart }) {
-  const svg = chart ? drawn(chart) : null;
-  svg?.classList.add("drawing");
   replace(root, h("p", {}, answer),
-    svg ? h("div", { class: "chart", tabindex: "0", role: "group", "aria-label": "The measured day" }, svg)
+    chart ? framed(chart, "The measured day")
       : h("p", { class: "note" }, "The log has nothing of this room."),
     h("ul", { class: "findings" }, findings.map((it) => h("li", {}, h("strong", {}, `${it.weight}, ${it.zone}: `), it.message,
       h("span", { class: "source" }, ` ${it.when}.`)))),

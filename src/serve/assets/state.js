@@ -7,6 +7,8 @@
 /** What is looked at before anybody chose: all rooms, and the worst day. */
 const UNSEEN = { view: null, zone: null, day: null, at: null, worst: null };
 const NOTHING = { variant: null, edits: [], presses: [] };
+/** Under this name this window keeps a file's state while a lesson's room is tried. */
+const ASIDE = "setband-aside";
 
 export class State {
   constructor(onChange) {
@@ -138,6 +140,29 @@ export class State {
   /** Goes on where a saved page ended. */
   goOn(kept) {
     if (kept) this.adopt(kept);
+  }
+
+  /** Puts this file's state aside, with what can be undone, until it is opened in this window again. */
+  setAside() {
+    if (this.source.lesson) return;
+    const { now, look, past, future } = this;
+    const all = { file: fingerprint(this.source.text), now, look, past, future };
+    // Where a browser keeps nothing the page begins afresh afterwards.
+    try { sessionStorage.setItem(ASIDE, JSON.stringify(all)); } catch { /* as said */ }
+  }
+
+  /** Takes up what was put aside of this file. */
+  takeUp() {
+    if (this.source.lesson) return;
+    let all = null;
+    try {
+      all = JSON.parse(sessionStorage.getItem(ASIDE));
+      sessionStorage.removeItem(ASIDE);
+    } catch { /* there is nothing */ }
+    const { file, past, future } = all ?? {};
+    const are = (states) => Array.isArray(states) && states.every(isState);
+    if (file !== fingerprint(this.source.text) || !are(past) || !are(future) || !this.adopt(all)) return;
+    Object.assign(this, { past, future });
   }
 
   /** Takes over a state from elsewhere; false where it is none. */

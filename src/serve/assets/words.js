@@ -9,10 +9,13 @@ function three(value) {
   return value.toFixed(digits);
 }
 
+/** One decimal as the server rounds: quarters, which lie between two, to the even one. */
+const tenths = (value) => (value % 1 === 0.25 ? value - 0.01 : value).toFixed(1);
+
 /** A figure without its unit. */
 export function number(value, kind) {
   const text = kind === "count" ? String(Math.round(value))
-    : kind === "hours" ? (Math.round(value * 10) / 10).toFixed(1)
+    : kind === "hours" ? tenths(value)
     : kind === "money" ? value.toFixed(2)
     : three(value);
   return text.replace("-", MINUS);

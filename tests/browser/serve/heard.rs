@@ -222,8 +222,11 @@ fn spaced_text_is_neither_cut_off_nor_lies_on_other_text() {
     ] {
         let Some(mut opened) = Opened::scenario(scenario) else { return };
         let page = &mut opened.page;
-        page.click("#pin");
-        page.wait_until("document.querySelector('.difference')");
+        // Two states are there to be compared where that is looked at; two runs of a year take long.
+        if views.contains(&"#see-compare") {
+            page.click("#pin");
+            page.wait_until("document.querySelector('.difference')");
+        }
         page.wait_until("document.querySelector('#help-shown').textContent !== 'Changes are being tried\u{2026}'");
         page.evaluate(SPACED);
         for view in views {

@@ -5,6 +5,7 @@ mod day;
 mod forms;
 mod heard;
 mod lessons;
+mod lost;
 mod night;
 mod overview;
 

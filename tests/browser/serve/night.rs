@@ -48,4 +48,15 @@ fn what_takes_too_long_for_a_page_is_said() {
         .page
         .wait_until("document.querySelector('#trouble').innerText.includes('ask for fewer hours')");
     assert_eq!(opened.page.text("#night-shown"), "");
+    // What is refused beside the day leaves the day as it is.
+    let stale = "document.querySelector('#day-view').classList.contains('stale') || \
+                 document.querySelector('#trouble').innerText.includes('could be simulated')";
+    assert_eq!(opened.page.evaluate(stale), false);
+    opened.choose("#keep", "sheet");
+    opened.page.wait_until("document.querySelector('#trouble').innerText.includes('test sheet')");
+    assert_eq!(opened.page.evaluate(stale), false);
+    assert_eq!(
+        opened.page.evaluate("getComputedStyle(document.querySelector('#chart')).opacity"),
+        "1"
+    );
 }

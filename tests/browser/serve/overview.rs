@@ -218,41 +218,6 @@ fn one_file_keeps_the_page_and_is_opened_again() {
     assert_eq!(opened.page.shown("#unpin"), 1, "the pin is there, too");
 }
 
-/// What is entered while the server is gone is not lost, in whichever part, and all goes on by itself.
-#[test]
-#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
-fn a_server_that_is_gone_is_told_and_what_was_entered_goes_on_when_it_is_back() {
-    let Some(mut opened) = Opened::scenario("reading_room") else { return };
-    let (host, token) = (opened.served.host().to_owned(), opened.served.token()[1..].to_owned());
-    let port = host.rsplit(':').next().expect("a port").to_owned();
-    let scenarios = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("scenarios");
-    let file = scenarios.join("reading_room.yaml");
-    let back = || Served::with(Some(&file), &["--port", &port, "--token", &token]);
-    let lost = "document.querySelector('#lost').checkVisibility()";
-    let headline = opened.headline();
-    let gone = |opened: &mut Opened| {
-        let _ = opened.served.process.kill();
-        let _ = opened.served.process.wait();
-    };
-    gone(&mut opened);
-    opened.set("zones.reading_room.controls.min_deadband", "4");
-    opened.page.wait_until(lost);
-    assert!(opened.page.text("#lost").contains("kept"));
-    opened.served = back();
-    opened.wait_for_other(&headline);
-    opened.page.wait_until(&format!("!{lost}"));
-    for (place, ready) in
-        [("#lessons", ".lessons a"), ("#fault=3", "#fault-view input[name=fault]")]
-    {
-        gone(&mut opened);
-        opened.page.evaluate(&format!("location.hash = '{place}'"));
-        opened.page.wait_until(lost);
-        opened.served = back();
-        opened.page.wait_until(&format!("document.querySelector('{ready}')"));
-        opened.page.wait_until(&format!("!{lost}"));
-    }
-}
-
 #[test]
 #[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn an_address_made_with_another_file_says_so() {
