@@ -5,14 +5,16 @@ use serde_json::Value;
 use setband::scenario::{read_beside, schema, starter};
 use setband::units::TemperatureUnit;
 
+use super::site_log::ZONES;
+
 const TABLE: &str = "time,outdoor,studio_air,studio_heat,studio_cool
 2025-04-16 08:00,9,21,21,25
 2025-04-16 08:05,9,21,21,25
 2025-04-16 08:10,9,21,21,25
 ";
 
-/// The smallest scenario with a whole block.
-const BLOCK: &str = "\
+/// A whole block: every key of it.
+pub(super) const BLOCK: &str = "\
 log:
   file: [week.csv]
   layout: wide
@@ -31,14 +33,18 @@ log:
       cool: c
       mode: {column: md, values: {\"1\": heat, \"2\": cool, \"3\": auto}}
       power: {column: run, values: {\"-\": off, \"up and on\": on}}
-      running: {column: stg, values: {\"0\": none, \"1\": heating, \"3\": running}}
+      running: {column: stg, values: {\"0\": none, \"1\": heating, \"2\": cooling, \"3\": running}}
       output: {column: pct, full: 200}
       coil: pipe
       events: note
       people: head
       occupied: {column: occ, values: {in: yes, out: no}}
-zones:
-  hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 kW}, controls: {heat: 20, cool: 24}}
+";
+
+/// When and where its times and radiation are.
+pub(super) const PLACE: &str = "\
+calendar: {daylight_saving: {from: 2025-03-30, to: 2025-10-26}}
+weather: {site: {latitude: 48, longitude: 8, utc_offset: 1}}
 ";
 
 fn validator() -> jsonschema::Validator {
@@ -89,16 +95,13 @@ fn the_schema_and_the_reader_agree_about_the_block() {
         let text = format!("{names}16.04.,08:03,{row}16.04.,08:33,{row}");
         Ok(text.into_bytes())
     });
-    let read = |text: &str| {
-        let weather = "calendar: {daylight_saving: {from: 2025-03-30, to: 2025-10-26}}\n\
-                       weather: {site: {latitude: 48, longitude: 8, utc_offset: 1}}\n";
-        read_beside(&format!("{weather}{text}"), "hall.yaml", &all)
-    };
-    if let Err(faults) = read(BLOCK) {
+    let whole = format!("{PLACE}{BLOCK}{ZONES}");
+    let read = |text: &str| read_beside(text, "hall.yaml", &all);
+    if let Err(faults) = read(&whole) {
         panic!("{faults}");
     }
     let errors: Vec<String> =
-        validator.iter_errors(&as_json(BLOCK)).map(|it| it.to_string()).collect();
+        validator.iter_errors(&as_json(&whole)).map(|it| it.to_string()).collect();
     assert_eq!(errors, Vec::<String>::new());
     let slips = [
         ("file: [week.csv]", "fil: week.csv"),
@@ -118,8 +121,8 @@ fn the_schema_and_the_reader_agree_about_the_block() {
         ("others: {return: back}", "others: back"),
     ];
     for (right, wrong) in slips {
-        let text = BLOCK.replace(right, wrong);
-        assert_ne!(text, BLOCK, "{right}");
+        let text = whole.replace(right, wrong);
+        assert_ne!(text, whole, "{right}");
         assert!(read(&text).is_err(), "the reader takes `{wrong}`");
         assert!(!validator.is_valid(&as_json(&text)), "the schema takes `{wrong}`");
     }

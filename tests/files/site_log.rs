@@ -15,9 +15,10 @@ use setband::scenario::{Faults, read_beside};
 use setband::units::TemperatureUnit;
 use setband::weather::Weather;
 
+use super::log_block::{BLOCK, PLACE};
 use crate::program::setband;
 
-const ZONES: &str = "zones:\n  hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 kW}, \
+pub(super) const ZONES: &str = "zones:\n  hall: {space: {floor: 60 m2}, unit: {heating: 4 kW, cooling: 4 kW}, \
                      controls: {heat: 20, cool: 24}}\n";
 
 /// Runs the program where it is to fail: its exit code and what it says.
@@ -86,39 +87,12 @@ fn days_and_weather_come_from_the_log() {
 
 #[test]
 fn every_key_of_the_block_is_read() {
-    let block = "\
-calendar: {daylight_saving: {from: 2025-03-30, to: 2025-10-26}}
-weather: {site: {latitude: 48, longitude: 8, utc_offset: 1}}
-log:
-  file: [week.csv]
-  layout: wide
-  time: {column: [day, clock], format: \"%d.%m. %H:%M\", year: 2025, clock: local}
-  ahead: 3 min
-  gap: 1 h
-  unit: F
-  outdoor: oa
-  radiation: ghi
-  electricity: [w, {column: kwh, counts: true}]
-  zones:
-    hall:
-      temperature: air
-      others: {return: back}
-      heat: h
-      cool: c
-      mode: {column: md, values: {1: heat, 2: cool, 3: auto}}
-      power: {column: run, values: {\"-\": off, \"up and on\": on}}
-      running: {column: stg, values: {0: none, 1: heating, 2: cooling, 3: running}}
-      output: {column: pct, full: 200}
-      coil: pipe
-      events: note
-      people: head
-      occupied: {column: occ, values: {in: yes, out: no}}
-";
+    let block = format!("{PLACE}{BLOCK}");
     let log = "day;clock;oa;ghi;w;kwh;air;back;h;c;md;run;stg;pct;pipe;note;head;occ\n\
                16.04.;08:03;50;300;100;10,0;68;70;66;75;1;-;0;0;68;;0;out\n\
                16.04.;08:33;50;310;200;10,1;69;71;66;75;3;up and on;1;100;100;lights on;2;in\n\
                16.04.;09:03;50;310;200;10,2;70;72;66;75;2;up and on;2;200;50;;2;in\n";
-    let model = right(block, log.as_bytes());
+    let model = right(&block, log.as_bytes());
     let samples = samples_of(&model);
     let times: Vec<String> = samples.iter().map(|it| it.at.to_string()).collect();
     // An hour of daylight saving and three minutes of a fast clock.
