@@ -3,7 +3,7 @@
 
 use std::collections::VecDeque;
 
-use super::bounds::{AIR, Bounds};
+use super::bounds::{AIR, Bounds, MASS};
 use super::calls::{Call, InForce, Memory};
 use super::heat::Piece;
 use super::interval::Interval;
@@ -17,6 +17,9 @@ use crate::control::{Mode, Occupancy, OwnerOff, WindowDoes};
 use crate::direction::Direction;
 use crate::engine::Model;
 use crate::time::{Instant, Period};
+
+/// So often the air of zones over a step is worked out from that of their neighbours.
+const NEARER: usize = 2;
 
 /// Who acts.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -310,40 +313,60 @@ impl<'p> Follow<'p> {
 
     /// The air of every zone that has neighbours, over the whole step: between what it can be at its
     /// start and at its end, and so far beyond as it can go within it. For its end its own neighbours
-    /// count as anywhere.
+    /// count as anywhere at first, then as what came of that.
     fn over_the_step(&self, sun: &[f64], known: &[Known]) -> Vec<Interval> {
-        let over = |zone: usize| {
-            let plan = &self.plans[zone];
-            let start = known[zone].air();
-            if plan.rooms[0].neighbours.is_empty() {
-                return start;
-            }
-            if plan.neglect.neighbours {
-                return Interval::exactly(start.middle());
-            }
-            let nowhere = vec![self.everywhere; self.plans.len()];
-            let around = self.around(zone, sun[zone], &nowhere);
-            let strongest = Piece::anywhere(
-                -plan.unit.rated(Direction::Cooling).max(plan.share[1].burst),
-                plan.unit.rated(Direction::Heating).max(plan.share[0].burst) + plan.unit.fan,
-            );
-            let mut all = start;
-            let known = &known[zone];
-            let sets = [known.before.joined(), known.after.joined()].into_iter().flatten();
-            for bounds in sets.chain(known.dark.iter().flatten().copied()) {
-                for stage in &self.stages[zone][..plan.rooms.len()] {
-                    let map =
-                        Map::new(&stage.room, &plan.calls.reading, &strongest, Interval::ZERO, 0);
-                    if let Some(end) = map.apply(&bounds, &stage.drive.most(&around)) {
-                        all = all.hull(Interval::between(end.least(AIR), end.most(AIR)));
-                    }
-                }
-            }
-            let kelvins = self.everywhere.high() - self.everywhere.low();
-            let beyond = plan.rooms[0].within_step(kelvins);
-            all + Interval::between(-beyond, beyond)
+        let mut airs = vec![self.everywhere; self.plans.len()];
+        for _ in 0..NEARER {
+            airs = (0..self.plans.len())
+                .map(|zone| self.air_over_the_step(zone, sun[zone], &known[zone], &airs))
+                .collect();
+        }
+        airs
+    }
+
+    /// The same of one zone, whose neighbours' air lies in these ranges meanwhile.
+    fn air_over_the_step(
+        &self,
+        zone: usize,
+        sun: f64,
+        known: &Known,
+        airs: &[Interval],
+    ) -> Interval {
+        let plan = &self.plans[zone];
+        let start = known.air();
+        let Some(room) = plan.rooms.first().filter(|room| !room.neighbours.is_empty()) else {
+            return start;
         };
-        (0..self.plans.len()).map(over).collect()
+        if plan.neglect.neighbours {
+            return Interval::exactly(start.middle());
+        }
+        let around = self.around(zone, sun, airs);
+        let strongest = Piece::anywhere(
+            -plan.unit.rated(Direction::Cooling).max(plan.share[1].burst),
+            plan.unit.rated(Direction::Heating).max(plan.share[0].burst) + plan.unit.fan,
+        );
+        let sets = [known.before.joined(), known.after.joined()].into_iter().flatten();
+        let sets: Vec<Bounds> = sets.chain(known.dark.iter().flatten().copied()).collect();
+        let mut all = start;
+        for stage in &self.stages[zone][..plan.rooms.len()] {
+            let map = Map::new(&stage.room, &plan.calls.reading, &strongest, Interval::ZERO, 0);
+            let drive = stage.drive.most(&around);
+            for end in sets.iter().filter_map(|bounds| map.apply(bounds, &drive)) {
+                all = all.hull(Interval::between(end.least(AIR), end.most(AIR)));
+            }
+        }
+        let masses = sets.iter().map(|it| Interval::between(it.least(MASS), it.most(MASS)));
+        let next_door = room.neighbours.iter().map(|(other, _)| airs[*other]);
+        let hull = masses.chain(next_door).fold(all.hull(self.outdoors), Interval::hull);
+        let beyond = plan.rooms.iter().map(|room| room.within_step(hull, plan.internal, sun));
+        self.beyond(all, beyond.fold(0.0, f64::max))
+    }
+
+    /// A range and so much beyond each of its ends, but nowhere where no temperature goes.
+    pub(super) fn beyond(&self, range: Interval, kelvins: f64) -> Interval {
+        let (low, high) = (range.low() - kelvins, range.high() + kelvins);
+        let inside = |value: f64| value.clamp(self.everywhere.low(), self.everywhere.high());
+        Interval::between(inside(low).next_down(), inside(high).next_up())
     }
 }
 

@@ -83,11 +83,18 @@ impl Room {
         }
     }
 
-    /// How far the air of a room can leave the range of its values at the steps' ends within a step,
-    /// where all temperatures around lie in a range of so many kelvins. With the mass at rest the air
-    /// goes from one end to the other without turning back; the mass moves no further than this.
-    pub(super) fn within_step(&self, kelvins: f64) -> f64 {
-        self.mass.per_step * kelvins
+    /// How far the air of a room can leave the range of its values at the steps' ends within a step.
+    /// With the mass at rest the air goes from one end to the other without turning back; so it leaves
+    /// the range by no more than the mass moves. That goes towards where it would be at rest, which
+    /// lies in the range of all that is given here (air at the steps' ends, mass, outdoors, next door)
+    /// but for what heat of gains and sun, W, adds, and for what the air leaves its range by.
+    pub(super) fn within_step(&self, all: Interval, internal: Interval, sun: f64) -> f64 {
+        let per_kelvin = self.mass.to_air + self.mass.to_outdoors;
+        let heat = self.internal[1].high() * internal.high().max(0.0) + self.solar[1].high() * sun;
+        let cold = self.internal[1].high() * internal.low().min(0.0);
+        let kelvins = all.high() - all.low() + (heat - cold) / per_kelvin;
+        let part = self.mass.per_step;
+        if part < 0.5 { part * kelvins / (1.0 - part) } else { f64::INFINITY }
     }
 }
 

@@ -109,7 +109,8 @@ pub(super) fn undisturbed(follow: &mut Follow<'_>, sun: &[Vec<f64>]) -> Vec<Know
         }
         let before: Vec<Interval> = known.iter().map(|it| it.before.mass()).collect();
         for (zone, it) in known.iter_mut().enumerate() {
-            let mass = follow.mass_range(zone, it.before.air(), &sun[zone]);
+            let (air, mass) = (it.before.air(), it.before.mass());
+            let mass = follow.mass_range(zone, (air, mass), &sun[zone]);
             it.before = it.before.with_mass(mass);
         }
         let after: Vec<Interval> = known.iter().map(|it| it.before.mass()).collect();
@@ -176,14 +177,14 @@ impl Follow<'_> {
         found
     }
 
-    /// The range that a mass comes to in the end where its air stays in a range and the sun shines
+    /// The range that a mass comes to in the end where air and mass stay in ranges and the sun shines
     /// at most so much, day after day.
-    fn mass_range(&self, zone: usize, air: Interval, sun: &[f64]) -> Interval {
+    fn mass_range(&self, zone: usize, (air, mass): (Interval, Interval), sun: &[f64]) -> Interval {
         let plan = &self.plans[zone];
-        let kelvins = self.everywhere.high() - self.everywhere.low();
+        let brightest = sun.iter().copied().fold(0.0, f64::max);
         let ranges = plan.rooms.iter().map(|room| {
-            let beyond = room.within_step(kelvins);
-            let air = air + Interval::between(-beyond, beyond);
+            let all = air.hull(mass).hull(self.outdoors());
+            let air = self.beyond(air, room.within_step(all, plan.internal, brightest));
             self.mass_of(room, air, plan.internal, sun)
         });
         ranges.reduce(Interval::hull).unwrap_or(self.everywhere)

@@ -25,7 +25,7 @@ const FURTHEST: f64 = 480.0;
 /// A climb on other stages would begin here; the same for all, so that results repeat.
 const SEED: u64 = 17;
 /// What is taken away without making the worst milder by more than this, K, was not needed.
-const SAME: f64 = 0.005;
+const SAME: f64 = 0.02;
 
 /// Runs on one stage.
 pub(super) struct Climb<'s> {
