@@ -5,21 +5,26 @@ mod cases;
 #[path = "../shipped/mod.rs"]
 mod shipped;
 
+mod varied;
+
 use setband::control::{ControllerIndex, Role};
 use setband::engine::{Action, Doing, Model, StepRow, ZoneIndex, run};
 use setband::scenario::read;
 use setband::study::EachRow;
-use setband::study::worst::{End, Limits, Question, Source, bound, find};
+use setband::study::worst::{End, Limits, Question, Reached, Source, bound, find};
 use setband::time::{Instant, Seconds};
 
 use super::draw::campaign;
 use cases::Case;
 
-/// Whatever the rooms, plants, controls, locks, groups, weather, gains and presses: no step of the
+/// A bound costs as much as a few hundred runs: so many are held against each.
+const RUNS: usize = 100;
+
+/// Whatever the rooms, plants, controls, locks, groups, weather, gains and presses: no step of any
 /// run lies outside the bounds. No case is refused.
 #[test]
 fn no_run_passes_the_bounds() {
-    campaign("runs against bounds", 4, |draw| {
+    campaign("bounds against 100 runs each", 4, |draw| {
         let seed = (0..8).fold(0, |seed: u64, _| seed << 8 | draw.below(256) as u64);
         let case = Case::new(seed);
         let none = |_: &str| Err("no files".to_owned());
@@ -29,19 +34,27 @@ fn no_run_passes_the_bounds() {
             Ok(reached) => reached,
             Err(refusal) => panic!("seed {seed} is refused: {refusal}\n{}", case.text),
         };
+        for number in 0..RUNS {
+            let mut other = varied::varied(draw, number, &model, &question, &reached);
+            case.fail(&mut other);
+            let about = || format!("seed {seed}, run {number}: {:?}\n{}", other.actions, case.text);
+            assert_within(&other, &reached, about);
+        }
         case.fail(&mut model);
-        run(
-            &model,
-            &mut EachRow(|row: &StepRow| {
-                let step = row.at.get() / model.period.step().get();
-                let step = usize::try_from(step).expect("in time");
-                let zone = &reached[row.zone.get()];
-                let air = model.unit.to_celsius(row.temperature);
-                let inside = zone.least[step] - 1e-9 <= air && air <= zone.most[step] + 1e-9;
-                assert!(inside, "seed {seed}, step {step}: {air}\n{}", case.text);
-            }),
-        );
+        assert_within(&model, &reached, || format!("seed {seed}, as written\n{}", case.text));
     });
+}
+
+fn assert_within(model: &Model, reached: &[Reached], about: impl Fn() -> String) {
+    let length = model.period.step().get();
+    let mut look = |row: &StepRow| {
+        let step = usize::try_from(row.at.get() / length).expect("in time");
+        let zone = &reached[row.zone.get()];
+        let air = model.unit.to_celsius(row.temperature);
+        let inside = zone.least[step] - 1e-9 <= air && air <= zone.most[step] + 1e-9;
+        assert!(inside, "{air} at step {step} of zone {:?}; {}", row.zone, about());
+    };
+    run(model, &mut EachRow(&mut look));
 }
 
 /// Between the bound and the worst found, over a day of shipped scenarios: how near the bound is.
