@@ -6,6 +6,7 @@ mod cases;
 
 use super::{
     End, Found, Limits, Neglect, Question, Reached, Refusal, Source, bound, bound_but, find,
+    find_in,
 };
 use crate::building::{HeatGains, Network, ZonePropagator};
 use crate::control::{ControllerIndex, Role};
@@ -185,18 +186,38 @@ fn a_sensor_offset_forgotten_is_noticed() {
     assert_noticed(noticed(&workshop(STAGED, &controls), &within(NIGHT, 24), 0, neglect));
 }
 
-#[test]
-fn a_neighbours_extreme_forgotten_is_noticed() {
-    let text = format!(
+/// The workshop with a store beside it.
+fn with_a_store() -> String {
+    format!(
         "{}  store:
     space: {{floor: 30 m2, mass: very_light, opaque: 6 W/K, neighbours: {{shop: 60 W/K}}}}
     unit: {{heating: 100 W, modes: [heat, fan], control: staged}}
     controls: {{heat: 12, cool: 30, mode: heat}}
 ",
         workshop("heating: 9 kW, modes: [heat, fan], control: staged", "mode: heat")
-    );
+    )
+}
+
+#[test]
+fn a_neighbours_extreme_forgotten_is_noticed() {
+    let text = with_a_store();
     let neglect = Neglect { neighbours: true, ..Neglect::default() };
     assert_noticed(noticed(&text, &within(NIGHT, 24), 1, neglect));
+}
+
+#[test]
+fn one_zone_alone_is_found_as_it_is_among_all() {
+    let text = with_a_store();
+    let (model, question) = (model_of(&text), within(NIGHT, 3));
+    let reached = bound(&model, &question).expect("bounded");
+    let source = Source { text: &text, name: "case.yaml", variant: None, open: &no_files };
+    for end in End::BOTH {
+        for (place, all) in found(&text, &model, &question, end).into_iter().enumerate() {
+            let zone = ZoneIndex::new(place);
+            let alone = find_in(zone, &source, &model, &question, &reached, end);
+            assert_eq!(alone, Some(all), "zone {place}, {end:?}");
+        }
+    }
 }
 
 /// What is written for the worst found is a scenario, and its run has the same figure.
