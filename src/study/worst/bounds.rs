@@ -1,7 +1,7 @@
 //! What is known of one room at one moment: bounds of three temperatures and of their differences.
 //!
-//! The three are the air, the mass and the sensor's body. With a fourth that is always zero, all
-//! is of one form, `x_i - x_j <= c_ij`: a *difference-bound matrix* (Miné, A new numerical abstract
+//! The three are the air, the sensor's body and what is held in the mass ([`super::basis`]). With a fourth
+//! that is always zero, all is of one form, `x_i - x_j <= c_ij`: a *difference-bound matrix* (Miné, A new numerical abstract
 //! domain based on difference-bound matrices, PADO 2001, LNCS 2053). It is *closed* where no bound
 //! follows more tightly from others, `c_ij <= c_ik + c_kj`. How large a weighted sum of the
 //! temperatures can be is then the cost of the cheapest shipment of the positive weights to the
@@ -11,12 +11,15 @@
 //! Here numbers are added as they come: a step's dozen roundings of numbers below a thousand are
 //! smaller than what [`super::maps`] adds to each bound for them, by a factor of a thousand.
 
+use super::basis::Basis;
+use super::interval::Interval;
+
 /// Which of the four: nothing, which is always 0.
 pub(super) const NOTHING: usize = 0;
 /// The air of the room, degrees C.
 pub(super) const AIR: usize = 1;
-/// Its mass, degrees C.
-pub(super) const MASS: usize = 2;
+/// What is held in its mass, by a [`Basis`], degrees C.
+pub(super) const HELD: usize = 2;
 /// The sensor's body, degrees C.
 pub(super) const BODY: usize = 3;
 
@@ -24,17 +27,20 @@ pub(super) const BODY: usize = 3;
 pub(super) const PAIRS: [(usize, usize); 12] = [
     (AIR, NOTHING),
     (NOTHING, AIR),
-    (MASS, NOTHING),
-    (NOTHING, MASS),
+    (HELD, NOTHING),
+    (NOTHING, HELD),
     (BODY, NOTHING),
     (NOTHING, BODY),
-    (AIR, MASS),
-    (MASS, AIR),
+    (AIR, HELD),
+    (HELD, AIR),
     (AIR, BODY),
     (BODY, AIR),
-    (MASS, BODY),
-    (BODY, MASS),
+    (HELD, BODY),
+    (BODY, HELD),
 ];
+
+/// Added to each bound of what is held, K: a thousand times what rounding does to a sum of four terms.
+const ROUNDING: f64 = 1e-9;
 
 /// Closed bounds of a room's three temperatures and of their differences, degrees C and K.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -42,14 +48,19 @@ pub(super) struct Bounds([[f64; 4]; 4]);
 
 impl Bounds {
     /// Air, mass and body anywhere between two temperatures, independently.
-    pub(super) fn anywhere(low: f64, high: f64) -> Self {
-        let mut bounds = [[(high - low).next_up(); 4]; 4];
-        bounds[NOTHING] = [-low; 4];
-        for (at, row) in bounds.iter_mut().enumerate() {
-            row[NOTHING] = high;
-            row[at] = 0.0;
-        }
-        Self(bounds)
+    pub(super) fn anywhere(basis: Basis, low: f64, high: f64) -> Self {
+        let plain = |which: usize| match which {
+            AIR => [1.0, 0.0, 0.0],
+            HELD => basis.of_held(),
+            BODY => [0.0, 0.0, 1.0],
+            _ => [0.0; 3],
+        };
+        let most = |(one, other): (usize, usize)| {
+            let weights = plain(one).into_iter().zip(plain(other)).map(|(one, other)| one - other);
+            let most: f64 = weights.map(|it| (it * low).max(it * high)).sum();
+            if one == HELD || other == HELD { most + ROUNDING } else { most.next_up() }
+        };
+        Self::of(&PAIRS.map(most))
     }
 
     /// Bounds that are given one by one, in the order of [`PAIRS`].
@@ -109,24 +120,50 @@ impl Bounds {
         }
     }
 
-    /// The lowest and the highest temperature that all three may have alike.
-    pub(super) fn alike(&self) -> Option<(f64, f64)> {
-        let three = [AIR, MASS, BODY];
-        let apart = |one: usize| three.into_iter().any(|other| self.0[one][other] < 0.0);
-        let low = three.into_iter().map(|it| self.least(it)).fold(f64::NEG_INFINITY, f64::max);
-        let high = three.into_iter().map(|it| self.most(it)).fold(f64::INFINITY, f64::min);
-        (!three.into_iter().any(apart) && low <= high).then_some((low, high))
+    /// The lowest and the highest temperature that air, mass and body may have alike.
+    pub(super) fn alike(&self, basis: Basis) -> Option<(f64, f64)> {
+        let parts = basis.alike();
+        let (mut low, mut high) = (f64::NEG_INFINITY, f64::INFINITY);
+        for (one, other) in PAIRS {
+            let bound = self.0[one][other];
+            let per_kelvin = parts[one] - parts[other];
+            if per_kelvin > 0.0 {
+                high = high.min(bound / per_kelvin);
+            } else if per_kelvin < 0.0 {
+                low = low.max(bound / per_kelvin);
+            } else if bound < 0.0 {
+                return None;
+            }
+        }
+        (low <= high).then_some((low, high))
     }
 
     /// The sensor's body takes on the temperature of the air.
-    pub(super) fn read_air(&self) -> Self {
-        let mut read = *self;
-        for at in NOTHING..=MASS {
-            read.0[BODY][at] = read.0[AIR][at];
-            read.0[at][BODY] = read.0[at][AIR];
-        }
-        (read.0[BODY][AIR], read.0[AIR][BODY]) = (0.0, 0.0);
-        read
+    pub(super) fn read_air(&self, basis: Basis) -> Self {
+        self.mapped([[1.0, 0.0, 0.0], basis.of_held_where_body_is_air(), [1.0, 0.0, 0.0]])
+    }
+
+    /// The same where the mass has been followed as it is.
+    pub(super) fn based_on(&self, basis: Basis) -> Self {
+        self.mapped([[1.0, 0.0, 0.0], basis.of_held(), [0.0, 0.0, 1.0]])
+    }
+
+    /// Bounds of sums with such weights of the three, in their order.
+    fn mapped(&self, sums: [[f64; 3]; 3]) -> Self {
+        let weights = |which: usize| if which == NOTHING { [0.0; 3] } else { sums[which - 1] };
+        let most = |(one, other): (usize, usize)| {
+            let (mut weights, others) = (weights(one), weights(other));
+            weights.iter_mut().zip(others).for_each(|(weight, other)| *weight -= other);
+            let most = self.most_of(&Shipment::of(weights));
+            if one == HELD || other == HELD { most + ROUNDING } else { most }
+        };
+        Self::of(&PAIRS.map(most))
+    }
+
+    /// The range of the mass.
+    pub(super) fn mass(&self, basis: Basis) -> Interval {
+        let most = |sign: f64| self.most_of(&Shipment::of(basis.weights([0.0, sign, 0.0])));
+        Interval::between(-most(-1.0) - ROUNDING, most(1.0) + ROUNDING)
     }
 
     /// No less than what a shipment weighs can be.
@@ -251,14 +288,14 @@ mod tests {
             (from, to) in whole(),
             weights in [-2.0_f64..2.0, -2.0..2.0, -2.0..2.0],
         ) {
-            let all = Bounds::anywhere(-8.0, 8.0);
+            let all = Bounds::anywhere(Basis::PLAIN, -8.0, 8.0);
             let some = all
                 .within(AIR, f64::from(air.0), f64::from(air.1))
                 .and_then(|it| it.within(BODY, f64::from(body.0), f64::from(body.1)));
             let Some(mut some) = some else { return Ok(()) };
             // A difference, too: air no further than `to` above the body.
             some.tighten(AIR, BODY, f64::from(to));
-            some.tighten(MASS, AIR, f64::from(from.abs()));
+            some.tighten(HELD, AIR, f64::from(from.abs()));
             let points = members(&some);
             prop_assume!(!points.is_empty());
             let sum = |x: &[f64; 3]| x.iter().zip(weights).map(|(x, w)| x * w).sum::<f64>();
@@ -271,7 +308,7 @@ mod tests {
         #[test]
         fn a_join_has_what_both_have(one in whole(), other in whole()) {
             let part = |(low, high): (i32, i32)| {
-                Bounds::anywhere(-8.0, 8.0).within(BODY, f64::from(low), f64::from(high))
+                Bounds::anywhere(Basis::PLAIN, -8.0, 8.0).within(BODY, f64::from(low), f64::from(high))
             };
             let (Some(mut one), Some(other)) = (part(one), part(other)) else { return Ok(()) };
             let points = [members(&one), members(&other)].concat();
@@ -281,20 +318,52 @@ mod tests {
         }
     }
 
+    proptest! {
+        /// Bounds that are taken over to another basis still have all that was inside them.
+        #[test]
+        fn another_basis_has_what_was_inside(
+            x in [5.0_f64..9.0, 5.0..9.0, 5.0..9.0],
+        ) {
+            let basis = Basis::of([[0.94, 0.05], [0.004, 0.995]], [9e-5, 2e-7], 0.15);
+            let [air, mass, body] = x;
+            let inside = |bounds: &Bounds, [air, mass, body]: [f64; 3]| {
+                let [a, m, b] = basis.of_held();
+                let x = [0.0, air, a * air + m * mass + b * body, body];
+                PAIRS.iter().all(|&(one, other)| x[one] - x[other] <= bounds.0[one][other])
+            };
+            let plain = Bounds::anywhere(Basis::PLAIN, 5.0, 9.0);
+            let based = plain.based_on(basis);
+            for bounds in [based, Bounds::anywhere(basis, 5.0, 9.0)] {
+                prop_assert!(inside(&bounds, x));
+                prop_assert!(inside(&bounds.read_air(basis), [air, mass, air]));
+                let range = bounds.mass(basis);
+                prop_assert!(range.low() <= mass && mass <= range.high());
+                let (low, high) = bounds.alike(basis).expect("they may be alike");
+                prop_assert!(low <= air && air <= high && inside(&bounds, [low + 1e-6; 3]));
+            }
+            let cut = based.within(BODY, 5.0, body).expect("something");
+            prop_assert!(inside(&cut, x));
+        }
+    }
+
     #[test]
     fn three_that_may_be_alike_are_so_between_the_highest_least_and_the_lowest_most() {
-        let all = Bounds::anywhere(5.0, 9.0).within(AIR, 6.0, 8.0).expect("something");
-        assert_eq!(all.alike(), Some((6.0, 8.0)));
+        let all =
+            Bounds::anywhere(Basis::PLAIN, 5.0, 9.0).within(AIR, 6.0, 8.0).expect("something");
+        assert_eq!(all.alike(Basis::PLAIN), Some((6.0, 8.0)));
         let mut apart = all;
         apart.tighten(AIR, BODY, -0.5);
-        assert_eq!(apart.alike(), None);
-        let above = all.within(MASS, 8.5, 9.0).expect("something");
-        assert_eq!(above.alike(), None);
+        assert_eq!(apart.alike(Basis::PLAIN), None);
+        let above = all.within(HELD, 8.5, 9.0).expect("something");
+        assert_eq!(above.alike(Basis::PLAIN), None);
     }
 
     #[test]
     fn a_sensor_that_reads_the_air_is_where_the_air_is() {
-        let read = Bounds::anywhere(5.0, 9.0).within(AIR, 6.0, 7.0).expect("something").read_air();
+        let read = Bounds::anywhere(Basis::PLAIN, 5.0, 9.0)
+            .within(AIR, 6.0, 7.0)
+            .expect("something")
+            .read_air(Basis::PLAIN);
         assert_eq!((read.least(BODY), read.most(BODY)), (6.0, 7.0));
         assert!(read.most_of(&Shipment::of([1.0, 0.0, -1.0])).abs() < 1e-12);
         assert_eq!(read.within(BODY, 7.5, 8.0), None);

@@ -3,7 +3,8 @@
 
 use std::collections::VecDeque;
 
-use super::bounds::{AIR, Bounds, MASS};
+use super::basis::Basis;
+use super::bounds::{AIR, Bounds};
 use super::calls::{Call, InForce, Memory};
 use super::heat::Piece;
 use super::interval::Interval;
@@ -16,7 +17,7 @@ use crate::building::{AirChange, is_ventilated};
 use crate::control::{Mode, Occupancy, OwnerOff, WindowDoes};
 use crate::direction::Direction;
 use crate::engine::Model;
-use crate::time::{Instant, Period};
+use crate::time::{DaySet, Instant, Period};
 
 /// So often the air of zones over a step is worked out from that of their neighbours.
 const NEARER: usize = 2;
@@ -38,6 +39,8 @@ pub(super) struct Moment {
     pub(super) at: Option<Instant>,
     /// The step's number, for timers that count in larger units.
     pub(super) number: usize,
+    /// When it begins on a day like the first, where `at` is open.
+    pub(super) on_days: Option<Instant>,
     /// Whether the masses are held where they are.
     pub(super) masses_stand: bool,
 }
@@ -109,7 +112,7 @@ impl<'p> Follow<'p> {
 
     /// One step of all zones. `sun` is the most that it brings into each, W.
     pub(super) fn step(&mut self, now: Moment, sun: &[f64], known: &[Known]) -> Vec<Known> {
-        let airs = self.over_the_step(sun, known);
+        let airs = self.over_the_step(now, sun, known);
         let mut after: Vec<Option<Known>> = known.iter().map(|_| None).collect();
         for zone in self.order.clone() {
             let led = self.led(zone, now, &after);
@@ -227,7 +230,13 @@ impl<'p> Follow<'p> {
             Lead::Group(directions) => Some((directions, false)),
             Lead::Owner { off, .. } => Some(([true; 2], off == OwnerOff::Stop)),
         };
-        let now = Moment { acting: Acting::Nobody, at: None, number: 0, masses_stand: false };
+        let now = Moment {
+            acting: Acting::Nobody,
+            at: None,
+            number: 0,
+            on_days: None,
+            masses_stand: false,
+        };
         InForce { ticks, ..self.in_force(zone, now, led) }
     }
 
@@ -287,7 +296,10 @@ impl<'p> Follow<'p> {
         let airs = &self.plans[zone].airs;
         let offset = if now.masses_stand { airs.len() } else { 0 };
         let space = &self.model.zones[zone].space;
-        let ventilated = now.at.map(|at| {
+        // What comes every day alike is known wherever the time of day is.
+        let when = space.input().ventilation.map(|it| it.when);
+        let on_days = now.on_days.filter(|_| when.is_none_or(|when| when.days() == DaySet::EVERY));
+        let ventilated = now.at.or(on_days).map(|at| {
             let middle = Instant::new(at.get() + self.period.step().get() / 2);
             is_ventilated(space, &self.period, middle)
         });
@@ -314,11 +326,11 @@ impl<'p> Follow<'p> {
     /// The air of every zone that has neighbours, over the whole step: between what it can be at its
     /// start and at its end, and so far beyond as it can go within it. For its end its own neighbours
     /// count as anywhere at first, then as what came of that.
-    fn over_the_step(&self, sun: &[f64], known: &[Known]) -> Vec<Interval> {
+    fn over_the_step(&self, now: Moment, sun: &[f64], known: &[Known]) -> Vec<Interval> {
         let mut airs = vec![self.everywhere; self.plans.len()];
         for _ in 0..NEARER {
             airs = (0..self.plans.len())
-                .map(|zone| self.air_over_the_step(zone, sun[zone], &known[zone], &airs))
+                .map(|zone| self.air_over_the_step((zone, now), sun[zone], &known[zone], &airs))
                 .collect();
         }
         airs
@@ -327,7 +339,7 @@ impl<'p> Follow<'p> {
     /// The same of one zone, whose neighbours' air lies in these ranges meanwhile.
     fn air_over_the_step(
         &self,
-        zone: usize,
+        (zone, now): (usize, Moment),
         sun: f64,
         known: &Known,
         airs: &[Interval],
@@ -348,14 +360,16 @@ impl<'p> Follow<'p> {
         let sets = [known.before.joined(), known.after.joined()].into_iter().flatten();
         let sets: Vec<Bounds> = sets.chain(known.dark.iter().flatten().copied()).collect();
         let mut all = start;
-        for stage in &self.stages[zone][..plan.rooms.len()] {
+        let from = if now.masses_stand { plan.rooms.len() } else { 0 };
+        for stage in &self.stages[zone][from..from + plan.rooms.len()] {
             let map = Map::new(&stage.room, &plan.calls.reading, &strongest, Interval::ZERO, 0);
             let drive = stage.drive.most(&around);
             for end in sets.iter().filter_map(|bounds| map.apply(bounds, &drive)) {
                 all = all.hull(Interval::between(end.least(AIR), end.most(AIR)));
             }
         }
-        let masses = sets.iter().map(|it| Interval::between(it.least(MASS), it.most(MASS)));
+        let basis = if now.masses_stand { Basis::PLAIN } else { plan.basis() };
+        let masses = sets.iter().map(|it| it.mass(basis));
         let next_door = room.neighbours.iter().map(|(other, _)| airs[*other]);
         let hull = masses.chain(next_door).fold(all.hull(self.outdoors), Interval::hull);
         let beyond = plan.rooms.iter().map(|room| room.within_step(hull, plan.internal, sun));
@@ -379,6 +393,7 @@ fn stages(plan: &ZonePlan) -> Vec<Stage> {
     let still = |room: &Room| Room {
         phi: [room.phi[0], [Interval::ZERO, Interval::exactly(1.0)]],
         gamma: [room.gamma[0], [Interval::ZERO; 2]],
+        basis: Basis::PLAIN,
         ..room.clone()
     };
     let moving = plan.rooms.iter().cloned().map(stage);

@@ -6,7 +6,8 @@
 //! Weights are floating-point numbers; what they are wrong by, times the largest temperature there
 //! can be, is added to the bound.
 
-use super::bounds::{AIR, BODY, Bounds, MASS, PAIRS, Shipment};
+use super::basis::Basis;
+use super::bounds::{AIR, BODY, Bounds, HELD, PAIRS, Shipment};
 use super::heat::Piece;
 use super::interval::Interval;
 use super::reading::Reading;
@@ -43,14 +44,15 @@ struct Row {
     place: f64,
 }
 
-fn row(pair: (usize, usize), approach: f64) -> Row {
+fn row(pair: (usize, usize), basis: Basis, approach: f64) -> Row {
     let side =
         |which: usize| f64::from(u8::from(pair.0 == which)) - f64::from(u8::from(pair.1 == which));
-    let body = side(BODY);
+    let [air, mass, body] = basis.of_held().map(|part| part * side(HELD));
+    let body = body + side(BODY);
     // The body comes towards the air of the step's end before it is read.
     Row {
-        air: side(AIR) + body * approach,
-        mass: side(MASS),
+        air: air + side(AIR) + body * approach,
+        mass,
         body: body * (1.0 - approach),
         place: body * approach,
     }
@@ -87,7 +89,7 @@ struct DriveRow {
 impl Drive {
     pub(super) fn new(room: &Room, reading: &Reading) -> Self {
         let drive = |pair| {
-            let row = row(pair, reading.approach);
+            let row = row(pair, room.basis, reading.approach);
             DriveRow {
                 outdoors: row.of_flow(room, room.outdoors),
                 internal: row.of_flow(room, room.internal),
@@ -145,7 +147,8 @@ impl Map {
             fixed: [0.0; 12],
         };
         for (at, &pair) in PAIRS.iter().enumerate() {
-            let (weights, fixed) = weighted(row(pair, reading.approach), room, piece, warmer);
+            let (weights, fixed) =
+                weighted(row(pair, room.basis, reading.approach), room, piece, warmer);
             (map.sums[at], map.fixed[at]) = (Shipment::of(weights), fixed);
         }
         map
@@ -172,10 +175,14 @@ fn weighted(row: Row, room: &Room, piece: &Piece, warmer: Interval) -> ([f64; 3]
     let per_watt = row.of_heat_into_air(room);
     // More heat makes the bound larger, or smaller.
     let (watts, per_kelvin) = if per_watt.middle() >= 0.0 { piece.most } else { piece.least };
+    let of_mass = air * room.phi[0][1] + mass * room.phi[1][1];
+    // The mass before the step stands in what is held and in its parts of air and body.
+    let [of_air, _, of_body] = room.basis.of_held().map(|part| Interval::exactly(-part));
     let weights = [
-        air * room.phi[0][0] + mass * room.phi[1][0],
-        air * room.phi[0][1] + mass * room.phi[1][1],
+        air * room.phi[0][0] + mass * room.phi[1][0] + of_mass * of_air,
+        of_mass,
         Interval::about(row.body, f64::EPSILON)
+            + of_mass * of_body
             + per_watt * Interval::about(per_kelvin, f64::EPSILON),
     ];
     let fixed =

@@ -27,8 +27,9 @@
 //! Sums are rounded outwards (`interval`); what a computed number is wrong by is added to the
 //! bound that it helps to make.
 //!
-//! Two things keep what is inside small. The body of the sensor is divided into ranges, so that what
-//! is known of the air is known for each reading. And a plant that may pause (its circuit reverses,
+//! Three things keep what is inside small. The body of the sensor is divided into ranges, so that what
+//! is known of the air is known for each reading. The mass is followed less what body and air tell of
+//! it, so that it goes by the readings over hours and not by the coldest air of each moment. And a plant that may pause (its circuit reverses,
 //! its compressor rests) brings anything from nothing to what it is asked for, by the reading, and no
 //! more.
 //!
@@ -73,6 +74,7 @@
 //! # Ok::<(), Box<dyn std::error::Error>>(())
 //! ```
 
+mod basis;
 mod bounds;
 mod calls;
 mod follow;
@@ -234,7 +236,8 @@ fn bound_but(
     let outage = usize::try_from(outage).unwrap_or(0);
     let mut follow = Follow::new(model, period, &plans, outdoors, everywhere, outage);
     let known = start(&mut follow, question, &sun);
-    let starts: Vec<_> = known.iter().map(|it| it.before.alike()).collect();
+    let starts: Vec<_> =
+        known.iter().zip(&plans).map(|(it, plan)| it.before.alike(plan.basis())).collect();
     let steps = usize::try_from(question.lasts.get() / step).unwrap_or(0);
     let mut reached = go_through(&mut follow, known, &sun, steps);
     for (reached, starts) in reached.iter_mut().zip(starts) {
@@ -253,6 +256,7 @@ fn start(follow: &mut Follow<'_>, question: &Question, sun: &[Vec<f64>]) -> Vec<
         None => undisturbed::undisturbed(follow, &first_day),
     };
     for (zone, known) in known.iter_mut().enumerate() {
+        let basis = follow.plans[zone].basis();
         let edges = &follow.plans[zone].edges[1];
         let given = follow.model.zones[zone].space.input().start;
         let mut sets = Sets::none(edges);
@@ -262,10 +266,10 @@ fn start(follow: &mut Follow<'_>, question: &Question, sun: &[Vec<f64>]) -> Vec<
         // Controllers start afresh, and sensors where the air is.
         let mut starts: Vec<bounds::Bounds> = Vec::new();
         if question.from.is_none() {
-            starts.extend(known.before.iter().map(|(_, bounds)| bounds.read_air()));
+            starts.extend(known.before.iter().map(|(_, bounds)| bounds.read_air(basis)));
         }
         let points = question.from.or(given);
-        starts.extend(points.map(|air| bounds::Bounds::anywhere(air, air)));
+        starts.extend(points.map(|air| bounds::Bounds::anywhere(basis, air, air)));
         for turn in follow.start_turns(zone) {
             let call = follow.plans[zone].calls.rested();
             let fresh = follow.tables[zone].place(Memory { guarded: false, turn, call });
@@ -300,7 +304,13 @@ fn go_through(
     note(&known);
     for number in 0..steps {
         let at = Instant::new(i64::try_from(number).unwrap_or(0) * follow.step_length());
-        let now = Moment { acting: Acting::Occupants, at: Some(at), number, masses_stand: false };
+        let now = Moment {
+            acting: Acting::Occupants,
+            at: Some(at),
+            number,
+            on_days: None,
+            masses_stand: false,
+        };
         let here: Vec<f64> =
             sun.iter().map(|sun| sun.get(number).copied().unwrap_or(0.0)).collect();
         known = follow.step(now, &here, &known);

@@ -1,5 +1,6 @@
 //! What is worked out once for each zone before its bounds are followed.
 
+use super::basis::Basis;
 use super::calls::{Calls, Permit};
 use super::heat::Share;
 use super::interval::Interval;
@@ -79,6 +80,11 @@ pub(super) struct ZonePlan {
 }
 
 impl ZonePlan {
+    /// How the zone's mass is followed while it moves.
+    pub(super) fn basis(&self) -> Basis {
+        self.rooms.first().map_or(Basis::PLAIN, |room| room.basis)
+    }
+
     /// Works a zone out.
     pub(super) fn new(
         model: &Model,
@@ -113,7 +119,7 @@ impl ZonePlan {
         };
         let windows = windows(model, zone, question);
         let airs = airs(model, zone, windows.is_some());
-        let rooms = Room::all(model, zone, &airs);
+        let rooms = Room::all(model, zone, &airs, &reading);
         let modes = &phases[1].selections.modes;
         let others = modes.iter().any(|mode| matches!(mode, Mode::Cool | Mode::Auto));
         let dries = modes.contains(&Mode::Dry) && !matches!(lead, Lead::Owner { .. });

@@ -8,7 +8,9 @@
 //! lowest temperatures, whatever happens in between; a neighbour comes in as what it is for one
 //! room, a temperature beyond a conductance.
 
+use super::basis::Basis;
 use super::interval::Interval;
+use super::reading::Reading;
 use crate::building::{AirChange, HeatGains, Network, ZonePropagator};
 use crate::engine::{Model, ZoneIndex};
 
@@ -35,6 +37,8 @@ pub(super) struct Room {
     /// Part of the way from the mass to its balance that is left after a second, 1/s: conductances
     /// that meet at it over its capacity.
     pub(super) mass: MassBalance,
+    /// How its mass is followed.
+    pub(super) basis: Basis,
 }
 
 /// What the mass alone comes to under steady temperatures around it.
@@ -50,9 +54,26 @@ pub(super) struct MassBalance {
 
 impl Room {
     /// A zone at each air change that it may have.
-    pub(super) fn all(model: &Model, zone: ZoneIndex, airs: &[AirChange]) -> Vec<Self> {
+    pub(super) fn all(
+        model: &Model,
+        zone: ZoneIndex,
+        airs: &[AirChange],
+        reading: &Reading,
+    ) -> Vec<Self> {
         let space = &model.zones[zone.get()].space;
-        airs.iter().map(|air| Self::new(model, zone, &Network::at(space, *air))).collect()
+        let room = |air: &AirChange| Self::new(model, zone, &Network::at(space, *air));
+        let mut rooms: Vec<Self> = airs.iter().map(room).collect();
+        // One for all of them, that of the first. A body beside warmer air tells less of the mass.
+        let knows = reading.stratification == [0.0; 2];
+        if let Some(room) = rooms.first().filter(|_| knows) {
+            let phi = room.phi.map(|row| row.map(Interval::middle));
+            let heat = room.gamma.map(|row| row[0].middle());
+            let basis = Basis::of(phi, heat, reading.approach);
+            for room in &mut rooms {
+                room.basis = basis;
+            }
+        }
+        rooms
     }
 
     fn new(model: &Model, zone: ZoneIndex, network: &Network) -> Self {
@@ -80,6 +101,7 @@ impl Room {
             solar: unit(0.0, 0.0, 1.0),
             neighbours: neighbours.into_iter().map(|(other, it)| (other, about(it))).collect(),
             mass: MassBalance { to_air, to_outdoors, per_step },
+            basis: Basis::PLAIN,
         }
     }
 

@@ -1,7 +1,8 @@
 //! What is known of a zone at one moment: for each memory of its thermostat and each range of its
 //! sensor's body, bounds of its temperatures.
 
-use super::bounds::{AIR, BODY, Bounds, MASS};
+use super::basis::Basis;
+use super::bounds::{AIR, BODY, Bounds, HELD};
 use super::interval::Interval;
 
 /// Bounds for each memory and each range of the body; `None` where that cannot be.
@@ -74,8 +75,8 @@ impl Sets {
     }
 
     /// The lowest and the highest temperature that air, mass and body may have alike.
-    pub(super) fn alike(&self) -> Option<(f64, f64)> {
-        let all = self.slots.iter().flatten().filter_map(Bounds::alike);
+    pub(super) fn alike(&self, basis: Basis) -> Option<(f64, f64)> {
+        let all = self.slots.iter().flatten().filter_map(|bounds| bounds.alike(basis));
         all.reduce(|all, it| (all.0.min(it.0), all.1.max(it.1)))
     }
 
@@ -85,13 +86,20 @@ impl Sets {
     }
 
     /// The mass's.
-    pub(super) fn mass(&self) -> Interval {
-        self.range(MASS)
+    pub(super) fn mass(&self, basis: Basis) -> Interval {
+        let all = self.slots.iter().flatten().map(|bounds| bounds.mass(basis));
+        all.reduce(Interval::hull).unwrap_or(Interval::ZERO)
     }
 
-    /// What is left where the mass lies between two temperatures.
+    /// The same in a basis, where masses have been followed as they are.
+    pub(super) fn based_on(&self, basis: Basis) -> Self {
+        let based = |bounds: &Option<Bounds>| bounds.as_ref().map(|it| it.based_on(basis));
+        Self { ranges: self.ranges, slots: self.slots.iter().map(based).collect() }
+    }
+
+    /// What is left where the mass, followed as it is, lies between two temperatures.
     pub(super) fn with_mass(&self, mass: Interval) -> Self {
-        let left = |bounds: &Option<Bounds>| bounds.as_ref()?.within(MASS, mass.low(), mass.high());
+        let left = |bounds: &Option<Bounds>| bounds.as_ref()?.within(HELD, mass.low(), mass.high());
         Self { ranges: self.ranges, slots: self.slots.iter().map(left).collect() }
     }
 

@@ -133,8 +133,7 @@ impl<'p> Tables<'p> {
         let mut maps = Vec::new();
         for way in calls.ways(from, now) {
             let next = self.place(way.memory);
-            let (pieces, warmer) = self.service(&calls, &way, now);
-            for piece in pieces {
+            for (piece, warmer) in self.service(&calls, &way, now) {
                 let body = (piece.body.0.max(way.body.0), piece.body.1.min(way.body.1));
                 if body.0 > body.1 {
                     continue;
@@ -151,18 +150,20 @@ impl<'p> Tables<'p> {
     }
 
     /// What the plant may bring on a way, and how much warmer the sensor's place is after it.
-    fn service(&self, calls: &Calls, way: &Way, now: &InForce) -> (Vec<Piece>, Interval) {
+    fn service(&self, calls: &Calls, way: &Way, now: &InForce) -> Vec<(Piece, Interval)> {
         let plan = self.plan;
         let alone = if plan.fan_alone { plan.unit.fan } else { 0.0 };
-        let Call::On { age, .. } = way.memory.call else {
-            // A fan that runs alone draws air past a sensor in the return air.
-            let [heating, cooling] = calls.reading.stratification.map(Interval::exactly);
-            let drawn = Interval::ZERO.hull(heating).hull(cooling);
-            let warmer = if plan.fan_alone { drawn } else { Interval::ZERO };
-            return (vec![Piece::anywhere(0.0, alone)], warmer);
-        };
+        // A fan that runs alone draws air past a sensor in the return air.
+        let [heating, cooling] = calls.reading.stratification.map(Interval::exactly);
+        let drawn = Interval::ZERO.hull(heating).hull(cooling);
+        let unserved =
+            (Piece::anywhere(0.0, alone), if plan.fan_alone { drawn } else { Interval::ZERO });
+        let Call::On { age, .. } = way.memory.call else { return vec![unserved] };
         let direction = way.memory.turn;
         let warmer = Interval::exactly(calls.reading.warmer(Some(direction)));
+        let all = |pieces: Vec<Piece>, warmer: Interval| -> Vec<(Piece, Interval)> {
+            pieces.into_iter().map(|piece| (piece, warmer)).collect()
+        };
         let service = Service {
             direction,
             setpoint: match direction {
@@ -176,11 +177,17 @@ impl<'p> Tables<'p> {
             share: plan.share[direction as usize],
             fan: plan.unit.fan,
         };
+        let served = plan.share[direction as usize] == super::heat::Share::OWN;
         if way.is_idle || calls.may_pause(way.memory) {
             let pieces = service.interrupted(&plan.unit, &calls.reading);
-            return (pieces, warmer.hull(Interval::ZERO));
+            if !served || warmer == Interval::ZERO {
+                return all(pieces, warmer.hull(Interval::ZERO));
+            }
+            // A plant of its own gives nothing or all, and only with that is it warmer there.
+            let mut pieces = all(pieces, warmer);
+            pieces.push(unserved);
+            return pieces;
         }
-        let served = plan.share[direction as usize] == super::heat::Share::OWN;
         let warmer = if served { warmer } else { warmer.hull(Interval::ZERO) };
         let mut pieces = service.pieces(&plan.unit, &calls.reading);
         if !served {
@@ -191,7 +198,7 @@ impl<'p> Tables<'p> {
                 }
             }
         }
-        (pieces, warmer)
+        all(pieces, warmer)
     }
 
     fn rise(&self, calls: &Calls, age: u8) -> Interval {

@@ -7,6 +7,8 @@
 //! still has it. Masses are slow: first they are held, the air comes to its range within hours,
 //! and they come to the range that belongs to it; then everything goes on together, day by day.
 
+use super::basis::Basis;
+use super::bounds::Bounds;
 use super::calls::Memory;
 use super::follow::{Acting, Follow, Known, Moment};
 use super::interval::Interval;
@@ -16,7 +18,7 @@ use super::sets::Sets;
 use crate::building::{HeatGains, Network, ZonePropagator};
 use crate::direction::Direction;
 use crate::engine::{Model, POSSIBLE, ZoneIndex};
-use crate::time::{DAY, Seconds};
+use crate::time::{DAY, Instant, Seconds};
 
 /// Ranges that change by less than this are taken as they are, K.
 const CLOSE: f64 = 0.01;
@@ -24,8 +26,8 @@ const CLOSE: f64 = 0.01;
 const LONGEST_SETTLING: Seconds = Seconds::hours(6);
 /// So often the masses take the range that belongs to the air's.
 const MOST_ROUNDS: usize = 40;
-/// Days that all go on together, at most.
-const MOST_DAYS: usize = 3;
+/// Days that all go on together, at most: what is left to come falls by half or so on each.
+const MOST_DAYS: usize = 12;
 
 /// No temperature of any zone leaves this range: that of the balance of each zone alone, which no
 /// neighbour can drive it beyond, since the outermost zone has only milder ones around it.
@@ -84,7 +86,7 @@ pub(super) fn undisturbed(follow: &mut Follow<'_>, sun: &[Vec<f64>]) -> Vec<Know
         .map(|zone| {
             let edges = &follow.plans[zone].edges[0];
             let mut sets = Sets::none(edges);
-            let all = super::bounds::Bounds::anywhere(everywhere.low(), everywhere.high());
+            let all = Bounds::anywhere(Basis::PLAIN, everywhere.low(), everywhere.high());
             for memory in follow.memories(zone) {
                 sets.add(edges, memory, &all);
             }
@@ -97,7 +99,13 @@ pub(super) fn undisturbed(follow: &mut Follow<'_>, sun: &[Vec<f64>]) -> Vec<Know
     for _ in 0..MOST_ROUNDS {
         let mut last = airs(&known);
         for number in 0..settling {
-            let now = Moment { acting: Acting::Nobody, at: None, number, masses_stand: true };
+            let now = Moment {
+                acting: Acting::Nobody,
+                at: None,
+                number,
+                on_days: None,
+                masses_stand: true,
+            };
             known = follow.step(now, &most, &known);
             if number % check == check - 1 {
                 let present = airs(&known);
@@ -107,16 +115,19 @@ pub(super) fn undisturbed(follow: &mut Follow<'_>, sun: &[Vec<f64>]) -> Vec<Know
                 last = present;
             }
         }
-        let before: Vec<Interval> = known.iter().map(|it| it.before.mass()).collect();
+        let before: Vec<Interval> = known.iter().map(|it| it.before.mass(Basis::PLAIN)).collect();
         for (zone, it) in known.iter_mut().enumerate() {
-            let (air, mass) = (it.before.air(), it.before.mass());
+            let (air, mass) = (it.before.air(), it.before.mass(Basis::PLAIN));
             let mass = follow.mass_range(zone, (air, mass), &sun[zone]);
             it.before = it.before.with_mass(mass);
         }
-        let after: Vec<Interval> = known.iter().map(|it| it.before.mass()).collect();
+        let after: Vec<Interval> = known.iter().map(|it| it.before.mass(Basis::PLAIN)).collect();
         if nearly_same(&before, &after) {
             break;
         }
+    }
+    for (plan, it) in follow.plans.iter().zip(&mut known) {
+        it.before = it.before.based_on(plan.basis());
     }
     go_on_by_days(follow, sun, known)
 }
@@ -124,13 +135,22 @@ pub(super) fn undisturbed(follow: &mut Follow<'_>, sun: &[Vec<f64>]) -> Vec<Know
 /// Days on which masses move, until a day changes nothing any more.
 fn go_on_by_days(follow: &mut Follow<'_>, sun: &[Vec<f64>], mut known: Vec<Known>) -> Vec<Known> {
     let per_day = usize::try_from(DAY / follow.step_length()).unwrap_or(1);
+    let plans = follow.plans;
     let ranges = |known: &[Known]| -> Vec<Interval> {
-        known.iter().flat_map(|it| [it.before.mass(), it.before.air()]).collect()
+        let zones = known.iter().zip(plans);
+        zones.flat_map(|(it, plan)| [it.before.mass(plan.basis()), it.before.air()]).collect()
     };
     for _ in 0..MOST_DAYS {
         let last = ranges(&known);
         for number in 0..per_day {
-            let now = Moment { acting: Acting::Nobody, at: None, number, masses_stand: false };
+            let at = Instant::new(i64::try_from(number).unwrap_or(0) * follow.step_length());
+            let now = Moment {
+                acting: Acting::Nobody,
+                at: None,
+                number,
+                on_days: Some(at),
+                masses_stand: false,
+            };
             let here: Vec<f64> =
                 sun.iter().map(|sun| sun.get(number).copied().unwrap_or(0.0)).collect();
             known = follow.step(now, &here, &known);

@@ -149,6 +149,25 @@ fn locked_with_ample_capacity_it_is_the_setpoint_less_hysteresis_less_one_step()
     assert!(found.air >= bound && found.air - bound < 0.5, "{} {bound}", found.air);
 }
 
+/// Derived: left to itself with its gains at any time, a room with nothing to cool it becomes no
+/// warmer than where gains and hottest outdoor air balance.
+#[test]
+fn left_to_itself_a_room_is_no_warmer_than_its_balance() {
+    let text = workshop("heating: 500 W, modes: [heat, fan], control: staged", "mode: heat");
+    let model = model_of(&text);
+    let reached = bound(&model, &within(NIGHT, 1)).expect("bounded");
+    let network = Network::new(&model.zones[0].space, false);
+    let step = ZonePropagator::new(&network, Seconds::hours(1));
+    let flows = network.flows(12.0, HeatGains { internal: 900.0, solar: 0.0 }).with_plant(0.0);
+    let mut nodes = [25.0; 2];
+    for _ in 0..10_000 {
+        nodes = step.advance(nodes, flows);
+    }
+    let most = reached[0].most[0];
+    assert!(nodes[0] > 21.0, "warmer than heating makes it: {}", nodes[0]);
+    assert!(nodes[0] <= most && most < nodes[0] + 0.2, "{most} {}", nodes[0]);
+}
+
 /// How much lower the worst found is than a bound that forgets something, and than the bound, K.
 fn noticed(text: &str, question: &Question, zone: usize, neglect: Neglect) -> (f64, f64) {
     let model = model_of(text);
@@ -202,7 +221,9 @@ fn with_a_store() -> String {
 fn a_neighbours_extreme_forgotten_is_noticed() {
     let text = with_a_store();
     let neglect = Neglect { neighbours: true, ..Neglect::default() };
-    assert_noticed(noticed(&text, &within(NIGHT, 24), 1, neglect));
+    // What forgets it knows of no place where the store could be by itself.
+    let question = Question { from: Some(15.0), ..within(NIGHT, 24) };
+    assert_noticed(noticed(&text, &question, 1, neglect));
 }
 
 #[test]
