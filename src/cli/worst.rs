@@ -59,7 +59,7 @@ pub(super) struct WorstArguments {
     #[arg(long, value_name = "T", allow_negative_numbers = true)]
     pub(super) from: Option<f64>,
     /// Over the rooms that a fit holds possible: those of draws.csv beside this fitted file, but for
-    /// one in twenty; what would help is not looked for
+    /// one in twenty; what would help is bounded over them, too, which takes ten times as long
     #[arg(long, value_name = "FITTED")]
     pub(super) with: Option<PathBuf>,
     /// So many draws at most
