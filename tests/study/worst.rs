@@ -142,7 +142,7 @@ fn each_option_does_what_it_says() {
     let plain = bound(&rooms.json("--coldest -2"), "store", "lowest");
     let shed = bound(&rooms.json("--coldest -2"), "shed", "lowest");
     let colder = bound(&rooms.json("--coldest -12"), "shed", "lowest");
-    assert!(colder < shed - 0.5, "{colder} {shed}");
+    assert!(colder < shed - 0.4, "{colder} {shed}");
     let dark = bound(&rooms.json("--coldest -2 --outage 2_h"), "store", "lowest");
     assert!(dark < plain - 0.5, "{dark} {plain}");
     let open = bound(&rooms.json("--coldest -2 --windows"), "shed", "lowest");
@@ -178,25 +178,21 @@ fn a_fits_draws_are_bounded_but_for_one_in_twenty() {
     let colder = with(&draws[5..10]);
     assert!(colder < usual - 2.0, "{colder} {usual}");
     // What would help is bounded over the draws as well: none of so few is left out.
-    let helped = |draws: &[&str]| -> Vec<(String, f64)> {
+    let locked = |draws: &[&str]| -> [f64; 2] {
         write(draws);
         let output = rooms.worst("--json --for 1_h --coldest -4 --zone shed --with fitted.yaml");
         let json: Json = serde_json::from_slice(&output.stdout).expect("an answer");
         let remedies = json["zones"]["shed"]["remedies"].as_array().expect("remedies").clone();
-        let told = |it: Json| {
-            let words = format!("{} for the {}", it["change"], it["of"]);
-            (words, it["bound"].as_f64().expect("a bound"))
-        };
-        remedies.into_iter().map(told).collect()
+        let change = "locking power, mode and setpoint";
+        ["lowest", "highest"].map(|end| {
+            let told = remedies.iter().find(|it| it["change"] == change && it["of"] == end);
+            told.and_then(|it| it["bound"].as_f64()).expect("it helps")
+        })
     };
-    let (one, other) = (helped(&["20 W/K"]), helped(&["400 W/K"]));
-    let both = helped(&["20 W/K", "400 W/K"]);
-    assert!(both.len() > 6 && one != other, "{both:?}");
-    for ((both, one), other) in both.iter().zip(&one).zip(&other) {
-        let is_lowest = both.0.contains("lowest");
-        let worst = if is_lowest { one.1.min(other.1) } else { one.1.max(other.1) };
-        assert_eq!((&both.0, both.1), (&one.0, worst));
-    }
+    let (one, other) = (locked(&["20 W/K"]), locked(&["30 W/K"]));
+    assert!(one[0] > other[0] + 0.01, "{one:?} {other:?}");
+    let worst = [one[0].min(other[0]), one[1].max(other[1])];
+    assert_eq!(locked(&["20 W/K", "30 W/K"]), worst);
     fs::remove_file(rooms.path("draws.csv")).expect("removed");
     let output = rooms.worst("--with fitted.yaml");
     let complaint = String::from_utf8_lossy(&output.stderr).into_owned();
