@@ -41,7 +41,8 @@
 //! # How near the bound is
 //!
 //! The worst found (`search`) is a run that gets somewhere; between it and the bound nobody knows.
-//! Over a day of shipped scenarios it is below a kelvin at most ends and below three at all of them.
+//! Over a day of shipped scenarios it is below a kelvin at most ends, and below three at all ends of
+//! rooms with a plant of their own.
 //! It is nearest where people may switch off or where a room is locked, and furthest where a
 //! lagging sensor lets air swing past setpoints or windows may stand open, where zones share a plant
 //! that gives more than is asked for in bursts, and where a group may be turned against a zone for days.
