@@ -288,6 +288,38 @@ const TERMS: &[(&str, &str, &str)] = &[
         "setband replay",
     ),
     (
+        "free run",
+        "A run of some hours that a filter begins and to which nothing is told on its way but what acts \
+         on the room: how far it ends from the readings says how good the model is. Persistence, the \
+         last reading held on, is what it has to beat.",
+        "setband fit",
+    ),
+    (
+        "innovation",
+        "A reading less what the filter expected one step before, K. Where innovations have a pattern in \
+         time, something acts on the room that the model does not have.",
+        "setband fit; Kalman 1960",
+    ),
+    (
+        "profile",
+        "How much worse a log is explained with one number held off its best, all others at their best \
+         for it. Its interval of 95 % ends where that is half of 3.84.",
+        "setband fit; Venzon and Moolgavkar 1988",
+    ),
+    (
+        "not identifiable",
+        "A number of which a log says hardly more than was believed before: it stays as the file has it. \
+         `fit` says why, and what would tell it. In draws it varies as widely as it was believed to.",
+        "setband fit",
+    ),
+    (
+        "draws",
+        "Values that a log and what is believed beforehand leave possible together, a row each in \
+         draws.csv beside fitted.yaml, whose columns are paths of the file. `replay` takes differences \
+         draw by draw: 95 of 100 lie in the interval that it tells.",
+        "setband fit, setband replay",
+    ),
+    (
         "disturbance",
         "Heat into a room's air that a log shows and the file does not explain, W, found by a smoother \
          as something that changes slowly. A replay holds it fixed in all variants.",

@@ -1,6 +1,7 @@
 //! The arguments of `sweep` and `merge`.
 
 use crate::cli::options::{Chosen, Print};
+use crate::cli::source;
 use std::num::NonZeroUsize;
 use std::path::PathBuf;
 
@@ -12,7 +13,10 @@ use crate::engine::Model;
 use crate::measures::FIGURES;
 use crate::scenario::ValueGrid;
 use crate::study::Wanted;
-use crate::study::sweep::{Axis, Goal, GoalFault, NoValues, Sense, Share};
+use crate::study::sweep::{Axis, Goal, GoalFault, NoValues, Sense, Share, Values};
+
+/// What `--vary` calls the draws of what was fitted.
+const FITTED: &str = "fitted";
 
 /// Arguments of `sweep`.
 #[derive(Args, Debug)]
@@ -42,7 +46,7 @@ pub(in crate::cli) struct SweepArguments {
     #[arg(long, value_name = "N")]
     pub(super) latin: Option<usize>,
     /// A path whose value differs from draw to draw, the same for every setting; may be given
-    /// several times
+    /// several times; `fitted` for the draws that `fit` has left beside the file
     #[arg(long, value_name = "PATH=VALUES")]
     pub(super) vary: Vec<String>,
     /// How many draws each setting has
@@ -185,6 +189,37 @@ pub(super) fn axes(texts: &[String], base: &Model) -> Result<Vec<Axis>, Failure>
         Ok(axis.on(grid, is_stepped))
     };
     texts.iter().map(axis).collect()
+}
+
+/// What `--vary` names: paths with their values, and the draws of what was fitted.
+pub(super) fn varied(arguments: &SweepArguments, base: &Model) -> Result<Vec<Axis>, Failure> {
+    let is_fitted = |text: &&String| text.trim() == FITTED;
+    let paths: Vec<String> = arguments.vary.iter().filter(|it| !is_fitted(it)).cloned().collect();
+    let mut all = axes(&paths, base)?;
+    if paths.len() < arguments.vary.len() {
+        all.extend(fitted(arguments)?);
+    }
+    Ok(all)
+}
+
+/// The draws beside the file, a row a draw.
+fn fitted(arguments: &SweepArguments) -> Result<Vec<Axis>, Failure> {
+    let file = &arguments.file;
+    let draws = source::draws(file)?.ok_or_else(|| source::no_draws(file))?;
+    let rows = draws.rows.len();
+    if arguments.draws > rows {
+        return Err(call(
+            format!("{} draws are more than the {rows} that were fitted", arguments.draws),
+            format!("give --draws {rows} or fewer, or fit again with more `--draws`"),
+        ));
+    }
+    let axis = |(place, path): (usize, &String)| Axis {
+        path: path.clone(),
+        values: Values::Rows(draws.rows.iter().map(|row| row[place].clone()).collect()),
+        grid: None,
+        moved: 0,
+    };
+    Ok(draws.paths.iter().enumerate().map(axis).collect())
 }
 
 fn part(text: &str) -> Result<Share, String> {

@@ -96,7 +96,7 @@ fn plan(arguments: &SweepArguments, base: &Model) -> Result<SweepPlan, Failure> 
     let plan = SweepPlan {
         axes: args::axes(&arguments.grid, base)?,
         sampling,
-        varied: args::axes(&arguments.vary, base)?,
+        varied: args::varied(arguments, base)?,
         draws: arguments.draws,
         seed: arguments.seed.unwrap_or(base.seed),
     };

@@ -111,6 +111,7 @@ fn of_zone(fitted: &Fitted, zone: &ZoneFit) -> Value {
         "explains": zone.explains(),
         "structure": match zone.structure.0 {
             Structure::TwoCapacities => "two capacities",
+            Structure::FileMass => "two capacities, the mass from the file",
             Structure::OneCapacity => "one capacity",
         },
         "likelihood_ratio": zone.structure.1.map(figure),
@@ -137,6 +138,7 @@ fn of_zone(fitted: &Fitted, zone: &ZoneFit) -> Value {
             "nmbe": figure(it.nmbe),
             "within_guideline_14": it.cv_rmse <= HOURLY.0 && it.nmbe.abs() <= HOURLY.1,
         })),
+        "rows_are_coarse": zone.rows_are_coarse,
         "draws": zone.draws.rows.len(),
     })
 }
@@ -284,8 +286,21 @@ fn measures(fitted: &Fitted, zone: &ZoneFit) -> Vec<String> {
             figure(ratio)
         ),
         (Structure::TwoCapacities, None) => "It has two capacities, as the file says.".into(),
-        (Structure::OneCapacity, _) => "One capacity explains the log as well as two.".into(),
+        (Structure::FileMass, _) => "One capacity explains the log as well as two; the room keeps the \
+                                     mass that the file has."
+            .into(),
+        (Structure::OneCapacity, _) => "One capacity explains the log as well as two, and better than the \
+                                        file's mass."
+            .into(),
     });
+    if zone.rows_are_coarse {
+        all.push(
+            "The plant runs or rests for two rows or less at a time. Rows this coarse blur that, and the \
+             heat capacity of the air may come out twice what it is: log each minute, or what share of \
+             each row it ran."
+                .into(),
+        );
+    }
     if let Some(it) = zone.electricity.as_ref().filter(|it| it.cv_rmse.is_finite()) {
         all.push(format!(
             "Electricity by the hour, for what ran by the log: CV(RMSE) {} %, NMBE {} % (ASHRAE Guideline \

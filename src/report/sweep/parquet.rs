@@ -122,7 +122,9 @@ impl<'a> Table<'a> {
 
 fn is_numeric(axis: &Axis) -> bool {
     match &axis.values {
-        Values::List(all) => all.iter().all(|text| parse_number(text).is_some()),
+        Values::List(all) | Values::Rows(all) => {
+            all.iter().all(|text| parse_number(text).is_some())
+        }
         Values::Range { unit, .. } | Values::Normal { unit, .. } => unit.is_empty(),
     }
 }

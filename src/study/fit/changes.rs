@@ -143,6 +143,15 @@ impl Form {
                 }
             }
         }
+        if let Some(sun) = numbers.gain(GainOf::Sun) {
+            for (place, window) in zone.windows.iter().enumerate() {
+                if window.solar_factor > 0.0 {
+                    let factor = (window.solar_factor * sun).clamp(0.0, 1.0);
+                    changes
+                        .push((at(&format!("space.windows[{place}].g")), json!(round(factor, 3))));
+                }
+            }
+        }
         if self.lag != zone.controls.sensor.lag {
             changes.push((at("controls.sensor.lag"), json!(format!("{} s", self.lag.get()))));
         }
@@ -296,9 +305,13 @@ fn written(gain: &Gain) -> Value {
     Value::Object(entry)
 }
 
-/// A path as a text has it: one entry of `gains` may stand there without a list.
+/// A path as a text has it: one entry of `gains` or of `windows` may stand there without a list.
 pub fn placed(text: &str, path: &str) -> String {
-    let Some((before, rest)) = path.split_once(".gains[0]") else { return path.to_owned() };
-    let single = format!("{before}.gains{rest}");
-    if is_written(text, &single) { single } else { path.to_owned() }
+    for key in [".gains", ".windows"] {
+        if let Some((before, rest)) = path.split_once(&format!("{key}[0]")) {
+            let single = format!("{before}{key}{rest}");
+            return if is_written(text, &single) { single } else { path.to_owned() };
+        }
+    }
+    path.to_owned()
 }

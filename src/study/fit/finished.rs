@@ -3,6 +3,7 @@
 use super::changes::{Form, Numbers, to_four};
 use super::inputs::Inputs;
 use super::measure::{RunError, Whiteness, free_runs, whiteness};
+use super::problem::{Choice, Problem};
 use super::smoother::smooth;
 use super::state_space::{Noise, SLOW, StateSpace};
 use super::unexplained::{Known, System};
@@ -93,6 +94,27 @@ impl Finished {
     }
 }
 
+/// Heat that nothing explains by all readings, slow and fresh, with these gains.
+pub(super) fn slow(problem: &Problem, choice: &Choice, gains: &[f64]) -> Vec<f64> {
+    let system = System { inputs: problem.inputs, zone: &choice.space, lag: problem.lag };
+    if system.lag.get() > 0 {
+        slow_as::<4>(&system, problem, choice, gains)
+    } else {
+        slow_as::<3>(&system, problem, choice, gains)
+    }
+}
+
+fn slow_as<const N: usize>(
+    system: &System<'_>,
+    problem: &Problem,
+    choice: &Choice,
+    gains: &[f64],
+) -> Vec<f64> {
+    let task = system.task::<N>(choice.noise, &problem.known, &problem.columns());
+    let task = task.with_gains(gains);
+    smooth(&task, &task.run()).all_unexplained()
+}
+
 /// Means by hour of the day; `None` for an hour that the log does not have.
 pub(super) fn means(inputs: &Inputs, course: &[f64]) -> [Option<f64>; 24] {
     let mut sums = [(0.0, 0_u32); 24];
@@ -109,9 +131,14 @@ const SLIGHT: f64 = 0.04;
 /// and less than this, W/m2 of floor.
 const SLIGHT_PER_FLOOR: f64 = 0.5;
 
-/// The slow heat by the hour, W, where it is worth an entry in the file.
+/// The slow heat by the hour, W.
+pub(super) fn hours(inputs: &Inputs, slow: &[f64]) -> [f64; 24] {
+    means(inputs, slow).map(|it| it.unwrap_or(0.0))
+}
+
+/// The same where it is worth an entry in the file.
 pub(super) fn by_hour(inputs: &Inputs, slow: &[f64], zone: &Zone) -> Option<[f64; 24]> {
-    let hours = means(inputs, slow).map(|it| it.unwrap_or(0.0));
+    let hours = hours(inputs, slow);
     let size = (matrix::dot(&hours, &hours) / 24.0).sqrt();
     let plant = inputs.plant.total(&vec![1.0; inputs.plant.by_stage.len()]);
     let moved = plant.iter().map(|it| it.abs()).sum::<f64>() / plant.len().max(1) as f64;

@@ -2,7 +2,7 @@
 
 use super::changes::Numbers;
 use super::electricity::Electricity;
-use super::options::Options;
+use super::options::{Freed, Options};
 use super::problem::{GainOf, Size};
 use super::search::{Found, Spread, Structure};
 use crate::engine::Model;
@@ -26,6 +26,23 @@ pub(super) struct Fitting<'a> {
 }
 
 impl Fitting<'_> {
+    /// Sizes in which the fitted room differs from the file's.
+    pub(super) fn sizes(&self) -> Vec<Size> {
+        let mut sizes = self.found.problem.free.clone();
+        if self.structure.0 == Structure::OneCapacity {
+            sizes.push(Size::Mass);
+        }
+        sizes
+    }
+
+    /// Sizes that may be other than they were found: all that are fitted, told or not.
+    pub(super) fn unsure_sizes(&self, options: &Options) -> Vec<Size> {
+        let single = self.structure.0 == Structure::OneCapacity;
+        let is_there = |size: &Size| !(single && matches!(size, Size::Mass | Size::Coupling));
+        let free = |size: &Size| options.frees(Freed::Size(*size)) && is_there(size);
+        Size::ALL.into_iter().filter(free).collect()
+    }
+
     /// The numbers that were found.
     pub(super) fn numbers(&self, besides: Option<&Electricity>) -> Numbers {
         let own = self.found.problem.gains.iter().zip(&self.found.choice.gains);

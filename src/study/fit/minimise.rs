@@ -9,8 +9,10 @@ use super::super::matrix;
 
 /// The width of a difference that stands for a slope: the numbers are logarithms.
 const REACH: f64 = 1e-5;
-/// It has converged where a step would bring less than this.
+/// It has converged where a step would bring less than this,
 const WORTH: f64 = 1e-5;
+/// and where a rough answer will do, less than this.
+const ROUGHLY: f64 = 0.01;
 /// The longest step in any one number.
 const LONGEST: f64 = 1.0;
 
@@ -23,14 +25,33 @@ pub(super) struct Lowest {
     pub inverse: Vec<Vec<f64>>,
 }
 
-/// Goes down from a point, in at most so many steps. `inverse` is a guess at the inverse of the second
+/// How far a search goes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Effort {
+    most: usize,
+    worth: f64,
+}
+
+impl Effort {
+    /// To the lowest point, in at most so many steps.
+    pub(super) const fn closely(most: usize) -> Self {
+        Self { most, worth: WORTH }
+    }
+
+    /// To a value within a hundredth or so of the lowest, in at most so many steps.
+    pub(super) const fn roughly(most: usize) -> Self {
+        Self { most, worth: ROUGHLY }
+    }
+}
+
+/// Goes down from a point. `inverse` is a guess at the inverse of the second
 /// derivatives; without one each number is taken to be known to a tenth. The function is infinite
 /// where it has no value.
 pub(super) fn minimise(
     function: &mut dyn FnMut(&[f64]) -> f64,
     start: &[f64],
     inverse: Option<Vec<Vec<f64>>>,
-    most: usize,
+    effort: Effort,
 ) -> Lowest {
     let size = start.len();
     let scaled = || matrix::from_fn(size, |row, column| if row == column { 0.01 } else { 0.0 });
@@ -44,7 +65,7 @@ pub(super) fn minimise(
     }
     let mut slope = slopes(function, &here.at, here.value);
     let mut restarted = false;
-    for _ in 0..most {
+    for _ in 0..effort.most {
         let mut way: Vec<f64> = here.inverse.iter().map(|row| -matrix::dot(row, &slope)).collect();
         let mut fall = matrix::dot(&way, &slope);
         if fall >= 0.0 {
@@ -52,7 +73,7 @@ pub(super) fn minimise(
             way = slope.iter().map(|slope| -0.01 * slope).collect();
             fall = matrix::dot(&way, &slope);
         }
-        if -fall < WORTH {
+        if -fall < effort.worth {
             break;
         }
         let longest = way.iter().fold(0.0_f64, |most, it| most.max(it.abs()));
@@ -83,7 +104,7 @@ pub(super) fn minimise(
         let turned: Vec<f64> = next.iter().zip(&slope).map(|(new, old)| new - old).collect();
         update(&mut here.inverse, &moved, &turned);
         (here.at, here.value, slope) = (at, value, next);
-        if gained < WORTH * 0.1 {
+        if gained < effort.worth * 0.1 {
             break;
         }
     }
@@ -174,7 +195,7 @@ mod tests {
     fn the_end_of_a_bent_valley_is_found() {
         let mut valley =
             |at: &[f64]| 100.0 * (at[1] - at[0] * at[0]).powi(2) + (1.0 - at[0]).powi(2);
-        let lowest = minimise(&mut valley, &[-1.2, 1.0], None, 200);
+        let lowest = minimise(&mut valley, &[-1.2, 1.0], None, Effort::closely(200));
         assert_abs_diff_eq!(lowest.at[0], 1.0, epsilon = 1e-2);
         assert_abs_diff_eq!(lowest.at[1], 1.0, epsilon = 2e-2);
         let second = curvature(&mut valley, &[1.0, 1.0], 1e-3);
@@ -185,6 +206,6 @@ mod tests {
     #[test]
     fn where_a_function_ends_it_stops_before() {
         let mut edge = |at: &[f64]| if at[0] > 0.5 { f64::INFINITY } else { -at[0] };
-        assert!(minimise(&mut edge, &[0.0], None, 100).at[0] > 0.45);
+        assert!(minimise(&mut edge, &[0.0], None, Effort::closely(100)).at[0] > 0.45);
     }
 }

@@ -28,12 +28,14 @@
 //! ```
 
 mod changes;
+mod cycles;
 mod drawing;
 pub mod draws;
 mod electricity;
 mod filter;
 mod finished;
 mod fitting;
+mod gains;
 mod grid;
 mod inputs;
 mod measure;

@@ -5,7 +5,7 @@ use serde_json::Value;
 use super::changes::{Change, Form, stage_shares, to_four};
 use super::fitting::{Fitting, Tells};
 use super::options::Freed;
-use super::problem::{GainOf, NO_MASS, Size};
+use super::problem::{GainOf, Size};
 use super::profile::{of_gain, of_size};
 use super::search::Structure;
 use crate::direction::Direction;
@@ -137,8 +137,12 @@ fn of_room(fitting: &Fitting, tells: &Tells, size: Size) -> Parameter {
 
 fn untold_size(fitting: &Fitting, size: Size) -> Untold {
     let inputs = fitting.found.problem.inputs;
-    let single = fitting.structure.0 == Structure::OneCapacity;
-    if single && fitting.found.choice.room.get(Size::Mass) <= NO_MASS && size != Size::Loss {
+    let as_one = match fitting.structure.0 {
+        Structure::TwoCapacities => false,
+        Structure::FileMass => size == Size::Mass,
+        Structure::OneCapacity => size != Size::Loss,
+    };
+    if as_one {
         return Untold {
             why: "one capacity explains the log as well as two, so mass and air cannot be told apart",
             would: "some hours in which the plant rests after it ran, at readings of a tenth of a degree",
@@ -361,7 +365,11 @@ fn never_told(tells: &Tells, form: &Form) -> Vec<Parameter> {
 
 /// Changes with what to say of each in the file.
 pub(super) fn remarked(changes: Vec<(String, Value)>, parameters: &[Parameter]) -> Vec<Change> {
-    let same = |path: &str, own: &str| own == path || own.starts_with(&format!("{path}["));
+    // All windows go with the one number of the sun.
+    let of_sun = |path: &str, own: &str| own.ends_with(".windows") && path.starts_with(own);
+    let same = |path: &str, own: &str| {
+        own == path || own.starts_with(&format!("{path}[")) || of_sun(path, own)
+    };
     changes
         .into_iter()
         .map(|(path, value)| {

@@ -2,7 +2,7 @@
 //! at their best for it. Where that is worse by half of 3.84 the interval of 95 % ends (Venzon and
 //! Moolgavkar, Applied Statistics 37 (1988) 87-94).
 
-use super::minimise::minimise;
+use super::minimise::{Effort, minimise};
 use super::problem::{NOISES, Problem};
 use super::search::{Found, Spread};
 use crate::study::matrix;
@@ -86,8 +86,9 @@ fn walk<'a>(found: &Found<'a>, line: &Line, held: impl Fn(f64) -> Problem<'a>) -
             let value = line.middle + side * off;
             let problem = held(value);
             let start = line.start(found, value);
+            let effort = Effort::roughly(MOST_STEPS);
             let lowest =
-                minimise(&mut |at| problem.value(at), &start, Some(inverse.clone()), MOST_STEPS);
+                minimise(&mut |at| problem.value(at), &start, Some(inverse.clone()), effort);
             let worse = (lowest.value - found.choice.value).max(1e-6);
             if worse.is_finite() {
                 points.push((value, worse));

@@ -1,7 +1,7 @@
 //! The choice that explains a log best, and how sure each number of it is.
 
-use super::minimise::{curvature, minimise};
-use super::problem::{Choice, GainOf, NO_MASS, NOISES, Problem, Room, Size};
+use super::minimise::{Effort, curvature, minimise};
+use super::problem::{Choice, GainOf, NO_MASS, NOISES, Problem, Room, Size, What};
 use crate::study::matrix;
 use crate::time::Seconds;
 
@@ -28,7 +28,7 @@ impl<'a> Found<'a> {
     pub(super) fn from_starts(problem: Problem<'a>, starts: &[Vec<f64>]) -> Option<Self> {
         let lowest = starts
             .iter()
-            .map(|start| minimise(&mut |at| problem.value(at), start, None, SHORT))
+            .map(|start| minimise(&mut |at| problem.value(at), start, None, Effort::closely(SHORT)))
             .filter(|it| it.value.is_finite())
             .min_by(|one, two| one.value.total_cmp(&two.value))?;
         Self::on_from(problem, &lowest.at, Some(lowest.inverse), LONG)
@@ -41,7 +41,7 @@ impl<'a> Found<'a> {
         inverse: Option<Vec<Vec<f64>>>,
         most: usize,
     ) -> Option<Self> {
-        let lowest = minimise(&mut |at| problem.value(at), start, inverse, most);
+        let lowest = minimise(&mut |at| problem.value(at), start, inverse, Effort::closely(most));
         let choice = problem.choose(&lowest.at)?;
         Some(Self { at: lowest.at, inverse: lowest.inverse, choice, problem })
     }
@@ -63,6 +63,12 @@ impl<'a> Found<'a> {
     pub(super) fn spread(&self) -> Spread {
         let problem = &self.problem;
         let mut second = curvature(&mut |at| problem.value(at), &self.at, REACH);
+        // Beside a room that cannot be nothing is known of the curvature.
+        for (place, row) in second.iter_mut().enumerate() {
+            for (column, entry) in row.iter_mut().enumerate().filter(|it| !it.1.is_finite()) {
+                *entry = f64::from(u8::from(column == place));
+            }
+        }
         // A flat direction has the curvature of what is believed; rounding may leave less.
         let mut more = 1e-3;
         let root = loop {
@@ -132,7 +138,7 @@ pub(super) fn with_best_lag(problem: Problem<'_>) -> Problem<'_> {
     let value = |lag: Seconds| {
         let tried = Problem { lag, ..problem.clone() };
         let start = tried.start();
-        minimise(&mut |at| tried.value(at), &start, None, SHORT).value
+        minimise(&mut |at| tried.value(at), &start, None, Effort::closely(SHORT)).value
     };
     let own = value(problem.lag);
     let others = LAGS.into_iter().map(Seconds::new).filter(|lag| *lag != problem.lag);
@@ -148,6 +154,8 @@ pub(super) fn with_best_lag(problem: Problem<'_>) -> Problem<'_> {
 pub enum Structure {
     /// Air and mass apart.
     TwoCapacities,
+    /// Two, of which the log does not tell the mass: the file's.
+    FileMass,
     /// Air and mass as one.
     OneCapacity,
 }
@@ -158,6 +166,9 @@ const TWO_MORE: f64 = 5.991;
 
 /// Whether a zone has one capacity or two, with the best choice for it and twice the logarithm of the
 /// ratio of the likelihoods.
+///
+/// Where the log does not tell them apart, the zone keeps the file's mass, as any number that is not
+/// told; that it has hardly any must be told, too.
 pub(super) fn structure<'a>(problem: &Problem<'a>) -> Option<(Structure, Found<'a>, Option<f64>)> {
     let two = Found::from_starts(problem.clone(), &starts(problem))?;
     let both = [Size::Air, Size::Mass].iter().all(|it| problem.free.contains(it));
@@ -178,10 +189,15 @@ pub(super) fn structure<'a>(problem: &Problem<'a>) -> Option<(Structure, Found<'
         return Some((Structure::TwoCapacities, two, None));
     };
     let ratio = 2.0 * (two.choice.log_likelihood - one.choice.log_likelihood);
-    Some(if ratio > TWO_MORE {
-        (Structure::TwoCapacities, two, Some(ratio))
-    } else {
+    if ratio > TWO_MORE {
+        return Some((Structure::TwoCapacities, two, Some(ratio)));
+    }
+    let held = problem.holding(Size::Mass, problem.believed.get(Size::Mass));
+    let kept = two.without(held, &two.spread())?;
+    Some(if one.choice.log_likelihood > kept.choice.log_likelihood + BETTER {
         (Structure::OneCapacity, one, Some(ratio))
+    } else {
+        (Structure::FileMass, kept, Some(ratio))
     })
 }
 
@@ -204,52 +220,53 @@ fn starts(problem: &Problem) -> Vec<Vec<f64>> {
 const NOTHING: f64 = 0.85;
 
 /// What a log tells nothing of is put back to what was believed before: first all of which it says
-/// next to nothing, then one after the other, the least known first.
+/// next to nothing, then one after the other, the least known first. What would explain the log worse
+/// then is told, however wide its interval.
 pub(super) fn leave_what_is_not_told(
     mut found: Found<'_>,
 ) -> (Found<'_>, Spread, Vec<Size>, Vec<GainOf>) {
     let (mut sizes, mut gains) = (Vec::new(), Vec::new());
+    let mut told: Vec<What> = Vec::new();
     loop {
         let spread = found.spread();
-        let mut unsure: Vec<(f64, What)> = Vec::new();
-        for (place, size) in found.problem.free.iter().enumerate() {
-            let deviation = spread.numbers[NOISES + place][NOISES + place].sqrt();
-            unsure.push((deviation / Problem::spread(*size), What::Size(*size)));
-        }
-        for (place, gain) in found.problem.gains.iter().enumerate() {
-            if !gains.contains(&gain.of) {
-                unsure.push((spread.gains[place].sqrt() / gain.deviation, What::Gain(place)));
-            }
-        }
-        unsure.retain(|it| it.0 > TOLD);
+        let mut unsure = unsure(&found, &spread);
+        unsure.retain(|it| it.0 > TOLD && !told.contains(&it.1) && !gains.contains(&it.1));
         unsure.sort_by(|one, two| two.0.total_cmp(&one.0));
-        let worst = unsure.iter().take_while(|it| it.0 > NOTHING).count().max(1);
-        unsure.truncate(worst);
-        if unsure.is_empty() {
-            return (found, spread, sizes, gains);
-        }
-        let mut problem = found.problem.clone();
-        for (_, what) in &unsure {
+        let many = unsure.iter().take_while(|it| it.0 > NOTHING).count().max(1);
+        let mut tries = [many, 1].into_iter().filter(|it| *it <= unsure.len());
+        let all: Vec<What> = unsure.iter().map(|it| it.1).collect();
+        let left = tries.find_map(|count| {
+            let next = found.without(found.problem.leaving(&all[..count]), &spread)?;
+            let lost = found.choice.log_likelihood - next.choice.log_likelihood;
+            (lost < BETTER * count as f64).then(|| (next, &all[..count]))
+        });
+        let Some((next, put_back)) = left else {
+            let Some(first) = all.first() else {
+                let of_gains = gains.into_iter().filter_map(What::gain).collect();
+                return (found, spread, sizes, of_gains);
+            };
+            told.push(*first);
+            continue;
+        };
+        for what in put_back {
             match *what {
-                What::Size(size) => {
-                    sizes.push(size);
-                    problem = problem.holding(size, problem.believed.get(size));
-                }
-                What::Gain(place) => {
-                    gains.push(problem.gains[place].of);
-                    problem = problem.holding_gain(place, problem.gains[place].middle);
-                }
+                What::Size(size) => sizes.push(size),
+                What::Gain(_) => gains.push(*what),
             }
         }
-        match found.without(problem, &spread) {
-            Some(next) => found = next,
-            None => return (found, spread, sizes, gains),
-        }
+        found = next;
     }
 }
 
-#[derive(Clone, Copy)]
-enum What {
-    Size(Size),
-    Gain(usize),
+/// How unsure each free number is over what it was before.
+fn unsure(found: &Found, spread: &Spread) -> Vec<(f64, What)> {
+    let sizes = found.problem.free.iter().enumerate().map(|(place, size)| {
+        let deviation = spread.numbers[NOISES + place][NOISES + place].sqrt();
+        (deviation / Problem::spread(*size), What::Size(*size))
+    });
+    let gains =
+        found.problem.gains.iter().enumerate().map(|(place, gain)| {
+            (spread.gains[place].sqrt() / gain.deviation, What::Gain(gain.of))
+        });
+    sizes.chain(gains).collect()
 }

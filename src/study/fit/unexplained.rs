@@ -4,7 +4,7 @@
 use super::filter::{Column, Sums, Task};
 use super::grid::Grid;
 use super::inputs::{Inputs, NoInputs};
-use super::minimise::minimise;
+use super::minimise::{Effort, minimise};
 use super::smoother::smooth;
 use super::state_space::{AIR, MASS, Noise, SLOW, StateSpace};
 use crate::building::{HeatGains, Network, Space};
@@ -166,7 +166,7 @@ impl System<'_> {
             0.5 * (self.sums(noise, known, &[]).deviance(&[]) + unlikely(at, &first))
         };
         let start = [first.reading, first.heat, first.slow].map(libm::log);
-        noise_at(&minimise(&mut deviance, &start, None, 25).at, first.slow_time)
+        noise_at(&minimise(&mut deviance, &start, None, Effort::closely(25)).at, first.slow_time)
     }
 }
 

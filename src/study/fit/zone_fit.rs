@@ -1,17 +1,18 @@
 //! A zone fitted to its log, from beginning to end.
 
 use super::changes::{Change, Form};
+use super::cycles::are_blurred;
 use super::draws::Draws;
 use super::electricity::{Electricity, electricity};
-use super::finished::{Finished, by_hour, means};
+use super::finished::{Finished, by_hour, means, slow};
 use super::fitting::{Fitting, Tells};
+use super::gains::{gains, stages};
 use super::inputs::{Inputs, NoInputs};
 use super::measure::{RunError, Whiteness};
 use super::options::{Freed, Options};
 use super::parameter::{Parameter, parameters};
-use super::problem::{GainOf, Size, gains, problem, stages};
+use super::problem::{GainOf, Size, problem};
 use super::search::{Found, Structure, leave_what_is_not_told, structure, with_best_lag};
-use super::smoother::smooth;
 use super::state_space::Noise;
 use super::thresholds::{Threshold, thresholds};
 use super::unexplained::{System, known};
@@ -69,6 +70,8 @@ pub struct ZoneFit {
     pub thresholds: Vec<Threshold>,
     /// Heat by the hour that no log explains, W.
     pub by_hour: Option<[f64; 24]>,
+    /// Whether the plant runs and rests in spells that its rows are too coarse for.
+    pub rows_are_coarse: bool,
     /// Runs that begin with each day from the smoothed state, at the start of each step.
     pub modelled: Vec<f64>,
     /// Heat that the fitted file does not explain, W by step.
@@ -244,7 +247,8 @@ impl<'a> Fitting<'a> {
     /// The zone with what was fitted: what no log explains by the hour, and all of it followed again.
     fn finish(&self, before: &Inputs, whole: &Inputs, zone: &Zone, besides: &Besides) -> Finished {
         let numbers = self.numbers(besides.electricity.as_ref());
-        let slow = self.slow(before);
+        let found = &self.found;
+        let slow = slow(&found.problem, &found.choice, &found.choice.gains);
         let by_hour = by_hour(before, &slow, zone);
         let told = |of: GainOf| self.found.problem.gains.iter().any(|it| it.of == of);
         let mean = |course: &Option<Vec<f64>>, counts: bool| {
@@ -252,7 +256,7 @@ impl<'a> Fitting<'a> {
             course.map_or([0.0; 24], |it| means(before, it).map(|it| it.unwrap_or(0.0)))
         };
         let form = Form {
-            sizes: self.found.problem.free.clone(),
+            sizes: self.sizes(),
             by_hour,
             people: mean(&before.people, told(GainOf::Person)),
             occupied: mean(&before.occupied, told(GainOf::Occupied)),
@@ -279,22 +283,6 @@ impl<'a> Fitting<'a> {
         Finished { numbers, form, zone: fitted, known: heat, noise }
     }
 
-    /// Heat that nothing explains by all readings, slow and fresh, with the gains that were found.
-    fn slow(&self, inputs: &Inputs) -> Vec<f64> {
-        let choice = &self.found.choice;
-        let system = System { inputs, zone: &choice.space, lag: self.found.problem.lag };
-        let columns = self.found.problem.columns();
-        if system.lag.get() > 0 {
-            let task = system.task::<4>(choice.noise, &self.found.problem.known, &columns);
-            let task = task.with_gains(&choice.gains);
-            smooth(&task, &task.run()).all_unexplained()
-        } else {
-            let task = system.task::<3>(choice.noise, &self.found.problem.known, &columns);
-            let task = task.with_gains(&choice.gains);
-            smooth(&task, &task.run()).all_unexplained()
-        }
-    }
-
     fn answer(
         &self,
         inputs: &Inputs,
@@ -306,7 +294,7 @@ impl<'a> Fitting<'a> {
         let adds = last.form.added(&last.numbers).iter().any(|it| *it > 0.5);
         let changes = last.form.changes(tells.model, tells.zone, &last.numbers, adds);
         let parameters = parameters(self, &last.form, tells);
-        let draws = self.draws(&last.form, tells, adds, &changes);
+        let draws = self.draws(&last.form, tells, adds);
         let run = last.run(inputs);
         ZoneFit {
             id: zone.id.clone(),
@@ -328,6 +316,7 @@ impl<'a> Fitting<'a> {
             electricity: last.form.electricity.clone(),
             thresholds: last.form.thresholds.clone(),
             by_hour: last.form.by_hour,
+            rows_are_coarse: are_blurred(&inputs.plant.ran),
             modelled: run.modelled,
             unexplained: run.unexplained,
             residuals: run.residuals,

@@ -82,7 +82,7 @@ impl Axis {
     /// Values that stand for all: see [`Values::samples`].
     pub fn samples(&self) -> Vec<String> {
         match self.values {
-            Values::List(_) => self.values.samples(),
+            Values::List(_) | Values::Rows(_) => self.values.samples(),
             Values::Range { .. } | Values::Normal { .. } => {
                 [0.05, 0.5, 0.95].into_iter().map(|part| self.quantile(part)).collect()
             }
@@ -251,6 +251,9 @@ impl SweepPlan {
     pub fn varied_values(&self, draw: usize) -> Vec<String> {
         let streams = STREAMS_OF_DRAWS..;
         let value = |(axis, stream): (&Axis, u64)| {
+            if let Values::Rows(all) = &axis.values {
+                return axis.values.at(draw % all.len().max(1));
+            }
             let mut chance = Chance::at(self.seed, stream, draw as u64);
             axis.quantile(chance.part())
         };
@@ -356,6 +359,22 @@ mod tests {
         let values: Vec<Vec<String>> = (0..50).map(|draw| plan.varied_values(draw)).collect();
         assert!(values.windows(2).all(|pair| pair[0] != pair[1]));
         assert_eq!(values[17], plan.varied_values(17));
+    }
+
+    /// Rows of a table go together, whatever the seed.
+    #[test]
+    fn rows_come_one_a_draw() {
+        let mut plan = plan(&["a=0..3:1"], Sampling::Grid, 3);
+        let rows = |path: &str, values: [&str; 3]| Axis {
+            path: path.into(),
+            values: Values::Rows(values.map(String::from).to_vec()),
+            grid: None,
+            moved: 0,
+        };
+        plan.varied = vec![rows("b", ["1 W", "5 W", "2 W"]), rows("c", ["9", "7", "8"])];
+        let all: Vec<Vec<String>> = (0..3).map(|draw| plan.varied_values(draw)).collect();
+        assert_eq!(all, [["1 W", "9"], ["5 W", "7"], ["2 W", "8"]]);
+        assert_eq!(plan.varied[0].samples(), ["1 W", "5 W", "2 W"]);
     }
 
     #[test]

@@ -14,6 +14,8 @@ const MOST_VALUES: usize = 1_000_000;
 pub enum Values {
     /// These, as a file would have them.
     List(Vec<String>),
+    /// These, one a draw in their order: what other paths have in the same place goes with it.
+    Rows(Vec<String>),
     /// Anything from `low` to `high`, evenly likely.
     Range {
         /// The lowest.
@@ -75,7 +77,7 @@ impl Values {
     /// How many there are; `None` where anything in a range may come.
     pub fn count(&self) -> Option<usize> {
         match self {
-            Self::List(all) => Some(all.len()),
+            Self::List(all) | Self::Rows(all) => Some(all.len()),
             Self::Range { .. } | Self::Normal { .. } => None,
         }
     }
@@ -83,7 +85,7 @@ impl Values {
     /// The value of that place in a list; of anything else the one in the middle.
     pub fn at(&self, place: usize) -> String {
         match self {
-            Self::List(all) => all.get(place).cloned().unwrap_or_default(),
+            Self::List(all) | Self::Rows(all) => all.get(place).cloned().unwrap_or_default(),
             Self::Range { .. } | Self::Normal { .. } => self.quantile(0.5),
         }
     }
@@ -91,7 +93,7 @@ impl Values {
     /// The value below which lies the part `part` (0 to 1) of all values.
     pub fn quantile(&self, part: f64) -> String {
         match self {
-            Self::List(all) => {
+            Self::List(all) | Self::Rows(all) => {
                 let place = whole(libm::floor(part * all.len() as f64)).min(all.len() - 1);
                 all[place].clone()
             }
@@ -106,10 +108,14 @@ impl Values {
         }
     }
 
-    /// Values that stand for all: every one of a list, both ends and the middle of a range.
+    /// Values that stand for all: every one of a list, both ends and the middle of a range, and the
+    /// first, middle and last of rows.
     pub fn samples(&self) -> Vec<String> {
         match self {
             Self::List(all) => all.clone(),
+            Self::Rows(all) => {
+                [0, all.len() / 2, all.len().saturating_sub(1)].map(|it| self.at(it)).to_vec()
+            }
             Self::Range { .. } | Self::Normal { .. } => {
                 [0.05, 0.5, 0.95].into_iter().map(|part| self.quantile(part)).collect()
             }

@@ -13,3 +13,4 @@ mod replays;
 mod sensors;
 mod shipped_logs;
 mod told;
+mod untold;
