@@ -115,7 +115,7 @@ pub(super) fn draws(fitted: &Path) -> Result<Option<Draws>, Failure> {
 pub(super) fn no_draws(fitted: &Path) -> Failure {
     Failure::Call {
         what: format!("there is no {DRAWS} beside {}", fitted.display()),
-        help: "`setband fit` writes it; name its fitted.yaml by --with".into(),
+        help: "`setband fit` writes it beside fitted.yaml: name that file".into(),
     }
 }
 
