@@ -16,6 +16,7 @@ use crate::study::fit::{
     Freed, Options, ZoneFit, draws_together, fit_zones, in_place, logged_zones,
 };
 use crate::time::Seconds;
+use crate::units::{Dimension, parse_quantity};
 
 /// Width of the charts, px.
 const CHART_WIDTH: u32 = 1000;
@@ -24,7 +25,7 @@ const CHART_WIDTH: u32 = 1000;
 #[derive(Args, Debug)]
 #[command(
     after_help = "Examples:\n  setband fit site.yaml\n  setband fit site.yaml --zone parlour \
-                        --free loss,mass,gains --hold-out 48 --json\n\nEach number comes with an \
+                        --free loss,mass,gains --hold-out \"2 days\" --json\n\nEach number comes with an \
                         interval of 95 % from its profile likelihood. What the log does not tell stays \
                         as the file has it, with the reason and with what would tell it.\n\nFiles: \
                         fitted.yaml (the scenario with what was fitted in its place), fit.json, draws.csv"
@@ -42,9 +43,9 @@ pub(super) struct FitArguments {
     /// Length of the free runs that are held against persistence, h
     #[arg(long, value_name = "HOURS", default_value = "6", value_parser = ["1", "6", "24"])]
     pub(super) horizon: String,
-    /// Hold out so many hours at the end [default: a fifth of the log]
-    #[arg(long, value_name = "HOURS")]
-    pub(super) hold_out: Option<u32>,
+    /// Hold out so much at the end: `1 day`, `36 h`, or a number of hours [default: a fifth of the log]
+    #[arg(long, value_name = "TIME", value_parser = hold_out)]
+    pub(super) hold_out: Option<Seconds>,
     /// How many draws are written
     #[arg(long, value_name = "N", default_value_t = 200, value_parser = clap::value_parser!(u32).range(1..=10_000))]
     pub(super) draws: u32,
@@ -69,6 +70,24 @@ impl std::str::FromStr for FreedArgument {
     }
 }
 
+/// A length of time, in days, too, or a number of hours.
+#[expect(clippy::cast_possible_truncation, reason = "a year of seconds at most")]
+fn hold_out(text: &str) -> Result<Seconds, String> {
+    let wrong = || format!("`{text}` is no time; write for example \"1 day\", \"36 h\" or 36");
+    let text = text.trim();
+    let number = |text: &str| text.trim().parse::<f64>().ok();
+    let in_days = text.strip_suffix("days").or_else(|| text.strip_suffix("day"));
+    let seconds = match (in_days, number(text)) {
+        (Some(days), _) => number(days).ok_or_else(wrong)? * 86_400.0,
+        (None, Some(hours)) => hours * 3600.0,
+        (None, None) => parse_quantity(text, Dimension::Duration).map_err(|_| wrong())?,
+    };
+    if !(0.0..=366.0 * 86_400.0).contains(&seconds) {
+        return Err(format!("`{text}` is not between nothing and 366 days"));
+    }
+    Ok(Seconds::new(seconds.round() as i64))
+}
+
 pub(super) fn fit(arguments: &FitArguments) -> Result<CommandOutput, Failure> {
     let study = source::study(&arguments.file)?;
     let model = source::variant(&study, arguments.chosen.variant.as_deref())?;
@@ -80,7 +99,7 @@ pub(super) fn fit(arguments: &FitArguments) -> Result<CommandOutput, Failure> {
     let options = Options {
         free: arguments.free.iter().map(|it| it.0).collect(),
         horizon: arguments.horizon.parse().unwrap_or(6),
-        hold_out: arguments.hold_out.map(|hours| Seconds::hours(i64::from(hours))),
+        hold_out: arguments.hold_out,
         draws: usize::try_from(arguments.draws).unwrap_or(usize::MAX),
         seed: model.seed,
     };
@@ -180,4 +199,22 @@ fn way(from: &Path, to: &Path) -> PathBuf {
     }
     let up = from[same..].iter().map(|_| "..".into());
     up.chain(to[same..].iter().cloned()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_time_to_hold_out_is_read_in_days_hours_or_as_a_number() {
+        let day = Ok(Seconds::hours(24));
+        assert_eq!(hold_out("1 day"), day);
+        assert_eq!(hold_out("24 h"), day);
+        assert_eq!(hold_out("24"), day);
+        assert_eq!(hold_out("2 days"), Ok(Seconds::hours(48)));
+        assert_eq!(hold_out("0"), Ok(Seconds::new(0)));
+        for wrong in ["", "day", "one day", "-1", "500 days", "5 kW"] {
+            assert!(hold_out(wrong).is_err(), "{wrong}");
+        }
+    }
 }

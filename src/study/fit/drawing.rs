@@ -6,6 +6,7 @@
 //! curvature there, and are drawn again by their weights (Gelman and others, Bayesian Data Analysis,
 //! 3rd edition 2013, 10.4), of which none may count more than the root of their number (Ionides,
 //! Truncated importance sampling, Journal of Computational and Graphical Statistics 17 (2008) 295-311).
+//! The part of the proposals that count is that of Kish (Survey Sampling, 1965).
 
 use serde_json::Value;
 
@@ -114,13 +115,35 @@ fn proposals(wide: &Found, draws: usize, normal: &mut impl FnMut() -> f64) -> Ve
         .collect()
 }
 
+/// At least this part of the proposals must count.
+const COUNT: f64 = 0.2;
+
+/// The weights of proposals, of which none counts more than the root of their number. Where hardly any
+/// lies where the posterior does, they are made alike until enough count: too wide rather than all one.
+fn weights(proposals: &[Proposal]) -> Vec<f64> {
+    let most = proposals.iter().fold(f64::NEG_INFINITY, |most, it| most.max(it.weight));
+    let flattened = |power: f64| -> Vec<f64> {
+        let raw: Vec<f64> =
+            proposals.iter().map(|it| libm::exp(power * (it.weight - most))).collect();
+        let mean = raw.iter().sum::<f64>() / raw.len().max(1) as f64;
+        let limit = mean * (raw.len() as f64).sqrt();
+        raw.into_iter().map(|it| it.min(limit)).collect()
+    };
+    let mut power = 1.0;
+    loop {
+        let weights = flattened(power);
+        let sum: f64 = weights.iter().sum();
+        let alike = sum * sum / matrix::dot(&weights, &weights);
+        if power < 1e-6 || alike >= COUNT * weights.len() as f64 {
+            return weights;
+        }
+        power *= 0.7;
+    }
+}
+
 /// Places of proposals, each as often as its weight is worth, in rising order.
 fn drawn_again(proposals: &[Proposal], draws: usize, start: f64) -> Vec<usize> {
-    let most = proposals.iter().fold(f64::NEG_INFINITY, |most, it| most.max(it.weight));
-    let raw: Vec<f64> = proposals.iter().map(|it| libm::exp(it.weight - most)).collect();
-    let mean = raw.iter().sum::<f64>() / raw.len().max(1) as f64;
-    let limit = mean * (raw.len() as f64).sqrt();
-    let weights: Vec<f64> = raw.into_iter().map(|it| it.min(limit)).collect();
+    let weights = weights(proposals);
     let whole: f64 = weights.iter().sum();
     let mut places = Vec::with_capacity(draws);
     let mut sum = 0.0;

@@ -7,7 +7,7 @@ use super::fitting::{Fitting, Tells};
 use super::options::Freed;
 use super::problem::{GainOf, Size};
 use super::profile::{of_gain, of_size};
-use super::search::Structure;
+use super::untold::{Untold, untold_size};
 use crate::direction::Direction;
 use crate::plant::UnitControl;
 use crate::settings::controls::{CALL_START, CALL_STOP};
@@ -34,15 +34,6 @@ pub struct Parameter {
     pub untold: Option<Untold>,
     /// Its profile: values with half the deviance above the least.
     pub profile: Vec<(f64, f64)>,
-}
-
-/// Why a log does not tell a number, and what would.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Untold {
-    /// Why.
-    pub why: &'static str,
-    /// What would identify it.
-    pub would: &'static str,
 }
 
 impl Parameter {
@@ -132,49 +123,6 @@ fn of_room(fitting: &Fitting, tells: &Tells, size: Size) -> Parameter {
         profile: profile.map_or(Vec::new(), |it| {
             it.points.iter().map(|(at, worse)| (shown(*at), *worse)).collect()
         }),
-    }
-}
-
-fn untold_size(fitting: &Fitting, size: Size) -> Untold {
-    let inputs = fitting.found.problem.inputs;
-    let as_one = match fitting.structure.0 {
-        Structure::TwoCapacities => false,
-        Structure::FileMass => size == Size::Mass,
-        Structure::OneCapacity => size != Size::Loss,
-    };
-    if as_one {
-        return Untold {
-            why: "one capacity explains the log as well as two, so mass and air cannot be told apart",
-            would: "some hours in which the plant rests after it ran, at readings of a tenth of a degree",
-        };
-    }
-    if fitting.scaleless.contains(&size) {
-        return if inputs.outdoor_is_logged {
-            Untold {
-                why: "the log has no heat of the plant, so nothing sets the scale of heat: a room twice as \
-                      heavy with twice the loss has the same temperatures",
-                would: "a logged `running`, `output` or `electricity`, or a day in which the plant runs",
-            }
-        } else {
-            Untold {
-                why: "the log has no outdoor temperature",
-                would: "a logged outdoor temperature, best with a cold night",
-            }
-        };
-    }
-    match size {
-        Size::Loss => Untold {
-            why: "what the room loses cannot be told from gains that nobody logged",
-            would: "a longer log with nights of different temperatures outdoors",
-        },
-        Size::Air | Size::Coupling => Untold {
-            why: "the room hardly moves within the hour, or is read too coarsely",
-            would: "readings each minute at a tenth of a degree while the plant starts and stops",
-        },
-        Size::Mass => Untold {
-            why: "the room's temperature stays too even for the mass to take or give heat",
-            would: "a setback of some degrees for a night, or a day without plant",
-        },
     }
 }
 

@@ -24,6 +24,15 @@ pub struct Readings {
     pub resolution: f64,
 }
 
+impl Readings {
+    /// Whether all are the same.
+    pub(super) fn stand_still(&self) -> bool {
+        let mut all = self.shown.iter().flatten();
+        let first = all.next();
+        all.all(|it| Some(it) == first)
+    }
+}
+
 /// The readings of a zone of a log, by its place there.
 pub(super) fn readings(log: &Log, zone: usize, grid: &Grid) -> Readings {
     let rows = rows(log, zone);

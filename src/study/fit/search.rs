@@ -62,13 +62,7 @@ impl<'a> Found<'a> {
     /// How sure its numbers are.
     pub(super) fn spread(&self) -> Spread {
         let problem = &self.problem;
-        let mut second = curvature(&mut |at| problem.value(at), &self.at, REACH);
-        // Beside a room that cannot be nothing is known of the curvature.
-        for (place, row) in second.iter_mut().enumerate() {
-            for (column, entry) in row.iter_mut().enumerate().filter(|it| !it.1.is_finite()) {
-                *entry = f64::from(u8::from(column == place));
-            }
-        }
+        let mut second = self.curvature();
         // A flat direction has the curvature of what is believed; rounding may leave less.
         let mut more = 1e-3;
         let root = loop {
@@ -93,6 +87,28 @@ impl<'a> Found<'a> {
             })
             .collect();
         Spread { numbers, slopes, gains }
+    }
+
+    /// Second derivatives at its point. Beside a room that cannot be there are none: then those of a point
+    /// a little towards where the search begins, and at worst those of what is believed.
+    fn curvature(&self) -> Vec<Vec<f64>> {
+        let start = self.problem.start();
+        let towards = |part: f64| -> Vec<f64> {
+            self.at.iter().zip(&start).map(|(at, start)| at + part * (start - at)).collect()
+        };
+        let mut second = Vec::new();
+        for part in [0.0, 0.05, 0.2] {
+            second = curvature(&mut |at| self.problem.value(at), &towards(part), REACH);
+            if second.iter().flatten().all(|it| it.is_finite()) {
+                return second;
+            }
+        }
+        for (place, row) in second.iter_mut().enumerate() {
+            for (column, entry) in row.iter_mut().enumerate().filter(|it| !it.1.is_finite()) {
+                *entry = f64::from(u8::from(column == place));
+            }
+        }
+        second
     }
 
     /// How the gains go with the numbers.

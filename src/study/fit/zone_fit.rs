@@ -185,6 +185,15 @@ struct Besides {
     thresholds: Vec<Threshold>,
 }
 
+/// Whether nothing in a log sets the scale of a size: of the loss without the plant's heat or the air
+/// outdoors, of what stores heat where the temperature stands still.
+fn without_scale(inputs: &Inputs, size: Size) -> bool {
+    match size {
+        Size::Loss => !(inputs.outdoor_is_logged && inputs.plant.ever_ran),
+        Size::Air | Size::Mass | Size::Coupling => inputs.readings.stand_still(),
+    }
+}
+
 impl<'a> Fitting<'a> {
     fn of(inputs: &'a Inputs, zone: &'a Zone, options: &Options) -> Option<Self> {
         let mut all = Vec::new();
@@ -198,17 +207,9 @@ impl<'a> Fitting<'a> {
             all.extend(stages(inputs));
         }
         let mut problem = problem(inputs, zone, all);
-        let anchored = inputs.outdoor_is_logged && inputs.plant.ever_ran;
-        let mut scaleless = Vec::new();
-        for size in Size::ALL {
-            if options.frees(Freed::Size(size)) {
-                if size == Size::Loss && !anchored {
-                    scaleless.push(size);
-                } else {
-                    problem.free.push(size);
-                }
-            }
-        }
+        let freed = Size::ALL.into_iter().filter(|size| options.frees(Freed::Size(*size)));
+        let (scaleless, free) = freed.partition(|size| without_scale(inputs, *size));
+        problem.free = free;
         if options.frees(Freed::Lag) && !problem.free.is_empty() {
             problem = with_best_lag(problem);
         }
