@@ -14,7 +14,7 @@ use super::changes::{Form, Numbers};
 use super::draws::Draws;
 use super::finished::{hours, slow};
 use super::fitting::{Fitting, Tells};
-use super::problem::{Choice, GainOf, Size};
+use super::problem::{Choice, GainOf, Problem, Size};
 use super::search::Found;
 use crate::scenario::value_text;
 use crate::study::chance::{Chance, normal_quantile};
@@ -61,8 +61,15 @@ impl Fitting<'_> {
                 form.by_hour.map(|_| hours(problem.inputs, &slow(problem, choice, &gains)));
             let named: Vec<(GainOf, f64)> =
                 problem.gains.iter().map(|it| it.of).zip(gains).collect();
-            let numbers = Numbers { room: choice.room, gains: named, running };
-            let sizes = union(self.sizes(), &problem.free);
+            // Of what stands still no log says anything: that is drawn as it is believed to be.
+            let still = self.standing_still(tells.options);
+            let room = still.iter().fold(choice.room, |room, size| {
+                let off = libm::exp(Problem::spread(*size) * normal());
+                let drawn = room.with(*size, problem.believed.get(*size) * off);
+                if drawn.space(problem.base).is_some() { drawn } else { room }
+            });
+            let numbers = Numbers { room, gains: named, running };
+            let sizes = union(union(self.sizes(), &problem.free), &still);
             let form = Form { sizes, by_hour, ..form.clone() };
             let changes = form.changes(tells.model, tells.zone, &numbers, adds);
             draws.paths = changes.iter().map(|it| it.0.clone()).collect();

@@ -39,8 +39,17 @@ impl Fitting<'_> {
     pub(super) fn unsure_sizes(&self, options: &Options) -> Vec<Size> {
         let single = self.structure.0 == Structure::OneCapacity;
         let is_there = |size: &Size| !(single && matches!(size, Size::Mass | Size::Coupling));
-        let free = |size: &Size| options.frees(Freed::Size(*size)) && is_there(size);
+        let still = self.standing_still(options);
+        let free = |size: &Size| {
+            options.frees(Freed::Size(*size)) && is_there(size) && !still.contains(size)
+        };
         Size::ALL.into_iter().filter(free).collect()
+    }
+
+    /// Sizes of which the log says nothing since its temperature stands still.
+    pub(super) fn standing_still(&self, options: &Options) -> Vec<Size> {
+        let still = self.scaleless.iter().copied();
+        still.filter(|size| *size != Size::Loss && options.frees(Freed::Size(*size))).collect()
     }
 
     /// The numbers that were found.

@@ -61,7 +61,6 @@ impl<'a> Found<'a> {
 
     /// How sure its numbers are.
     pub(super) fn spread(&self) -> Spread {
-        let problem = &self.problem;
         let mut second = self.curvature();
         // A flat direction has the curvature of what is believed; rounding may leave less.
         let mut more = 1e-3;
@@ -184,7 +183,8 @@ const TWO_MORE: f64 = 5.991;
 /// ratio of the likelihoods.
 ///
 /// Where the log does not tell them apart, the zone keeps the file's mass, as any number that is not
-/// told; that it has hardly any must be told, too.
+/// told; that it has hardly any must be told, too, and against what is
+/// believed of the whole.
 pub(super) fn structure<'a>(problem: &Problem<'a>) -> Option<(Structure, Found<'a>, Option<f64>)> {
     let two = Found::from_starts(problem.clone(), &starts(problem))?;
     let both = [Size::Air, Size::Mass].iter().all(|it| problem.free.contains(it));
@@ -210,7 +210,8 @@ pub(super) fn structure<'a>(problem: &Problem<'a>) -> Option<(Structure, Found<'
     }
     let held = problem.holding(Size::Mass, problem.believed.get(Size::Mass));
     let kept = two.without(held, &two.spread())?;
-    Some(if one.choice.log_likelihood > kept.choice.log_likelihood + BETTER {
+    // With what is believed: a room whose whole heat capacity is a seventh of the file's is unlikely.
+    Some(if one.choice.value + BETTER < kept.choice.value {
         (Structure::OneCapacity, one, Some(ratio))
     } else {
         (Structure::FileMass, kept, Some(ratio))
