@@ -24,7 +24,7 @@ const RUNS: usize = 100;
 /// run lies outside the bounds. No case is refused.
 #[test]
 fn no_run_passes_the_bounds() {
-    campaign("bounds against 100 runs each", 4, |draw| {
+    campaign("bounds against 100 runs each", 2, |draw| {
         let seed = (0..8).fold(0, |seed: u64, _| seed << 8 | draw.below(256) as u64);
         let case = Case::new(seed);
         let none = |_: &str| Err("no files".to_owned());

@@ -28,7 +28,7 @@ pub(super) fn varied(
     for gain in other.zones.iter_mut().flat_map(|zone| &mut zone.gains) {
         gain.power *= *draw.one(&[0.0, 0.0, 1.0, 1.0, 0.4]);
     }
-    if question.from.is_none() && number % 3 == 0 {
+    if question.from.is_none() && number.is_multiple_of(3) {
         start_at_edges(draw, &mut other, reached);
     }
     let presses: Vec<Action> = (0..draw.below(MOST)).map(|_| press(draw, model)).collect();
