@@ -68,6 +68,25 @@ fn rooms_go_on_when_the_server_is_back() {
     ));
 }
 
+/// A day of the calendar, and the worst night.
+#[test]
+#[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
+fn a_calendar_and_a_night_go_on_when_the_server_is_back() {
+    const YEAR: &str = "chandlery_year";
+    const CURRENT: &str = "document.querySelector('.calendar [aria-current]').dataset.day";
+    let Some(mut opened) = Opened::scenario(YEAR) else { return };
+    opened.page.wait_until("document.querySelectorAll('.calendar button').length === 365");
+    opened.meanwhile(YEAR, |it| click(&mut it.page, ".calendar [data-day=\"40\"]"));
+    opened.page.wait_until(&format!("{SHOWN} && {CURRENT} === '40'"));
+    const NIGHT: &str = "joinery_pipes";
+    let Some(mut opened) = Opened::scenario(NIGHT) else { return };
+    opened.page.write("#night-coldest", "-12");
+    opened.choose("#night-hours", "12");
+    opened.meanwhile(NIGHT, |it| click(&mut it.page, "#night-ask"));
+    opened.page.wait_until("document.querySelector('#night-shown .chart svg')");
+    assert_eq!(opened.page.evaluate("document.querySelector('#night-coldest').value"), "-12");
+}
+
 /// Lessons: their list, a question, an answer that was chosen.
 #[test]
 #[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
