@@ -73,12 +73,12 @@ fn rooms_go_on_when_the_server_is_back() {
 #[cfg_attr(feature = "no-browser", ignore = "it opens a browser")]
 fn a_calendar_and_a_night_go_on_when_the_server_is_back() {
     const YEAR: &str = "chandlery_year";
+    const NIGHT: &str = "joinery_pipes";
     const CURRENT: &str = "document.querySelector('.calendar [aria-current]').dataset.day";
     let Some(mut opened) = Opened::scenario(YEAR) else { return };
     opened.page.wait_until("document.querySelectorAll('.calendar button').length === 365");
     opened.meanwhile(YEAR, |it| click(&mut it.page, ".calendar [data-day=\"40\"]"));
     opened.page.wait_until(&format!("{SHOWN} && {CURRENT} === '40'"));
-    const NIGHT: &str = "joinery_pipes";
     let Some(mut opened) = Opened::scenario(NIGHT) else { return };
     opened.page.write("#night-coldest", "-12");
     opened.choose("#night-hours", "12");
