@@ -72,6 +72,18 @@ impl Bounds {
         Self(bounds)
     }
 
+    /// What holds where air, mass and body may each be so far from what holds so far, K. Closed bounds
+    /// stay closed: what the middle of two steps adds is only more.
+    pub(super) fn widened(&self, basis: Basis, kelvins: f64) -> Self {
+        let held: f64 = basis.of_held().iter().map(|it| it.abs()).sum();
+        let of = [0.0, kelvins, kelvins * held, kelvins];
+        let mut wider = *self;
+        for (one, other) in PAIRS {
+            wider.0[one][other] += of[one] + of[other];
+        }
+        wider
+    }
+
     /// The least that one of the temperatures can be.
     pub(super) const fn least(&self, which: usize) -> f64 {
         -self.0[NOTHING][which]

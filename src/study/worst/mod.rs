@@ -257,18 +257,20 @@ fn start(follow: &mut Follow<'_>, question: &Question, sun: &[Vec<f64>]) -> Vec<
         Some(_) => follow.nothing(),
         None => undisturbed::undisturbed(follow, &first_day),
     };
+    let left = undisturbed::left_by_warm_up(follow.model);
     for (zone, known) in known.iter_mut().enumerate() {
         let basis = follow.plans[zone].basis();
         let edges = &follow.plans[zone].edges[1];
         let given = follow.model.zones[zone].space.input().start;
         let mut sets = Sets::none(edges);
         for (memory, bounds) in known.before.iter() {
-            sets.add(edges, memory, bounds);
+            sets.add(edges, memory, &bounds.widened(basis, left));
         }
         // Controllers start afresh, and sensors where the air is.
         let mut starts: Vec<bounds::Bounds> = Vec::new();
         if question.from.is_none() {
-            starts.extend(known.before.iter().map(|(_, bounds)| bounds.read_air(basis)));
+            let widened = known.before.iter().map(|(_, bounds)| bounds.widened(basis, left));
+            starts.extend(widened.map(|bounds| bounds.read_air(basis)));
         }
         let points = question.from.or(given);
         starts.extend(points.map(|air| bounds::Bounds::anywhere(basis, air, air)));

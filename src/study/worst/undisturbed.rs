@@ -17,7 +17,7 @@ use super::room::Room;
 use super::sets::Sets;
 use crate::building::{HeatGains, Network, ZonePropagator};
 use crate::direction::Direction;
-use crate::engine::{Model, POSSIBLE, ZoneIndex};
+use crate::engine::{Model, POSSIBLE, REPEATS_WITHIN, ZoneIndex};
 use crate::time::{DAY, Instant, Seconds};
 
 /// Ranges that change by less than this are taken as they are, K.
@@ -170,6 +170,20 @@ fn nearly_same(one: &[Interval], other: &[Interval]) -> bool {
     one.iter().zip(other).all(|(one, other)| {
         (one.low() - other.low()).abs() < CLOSE && (one.high() - other.high()).abs() < CLOSE
     })
+}
+
+/// How far from its periodic state the first day of a run may begin, K. Warm-up days end once daily means
+/// repeat, and what is left is the sum of a series that falls on each day as the slowest of the rooms
+/// does by itself (neighbours only make it fall faster: conductances between rooms are dissipative); twice
+/// that, since a mean says less than the worst instant.
+pub(super) fn left_by_warm_up(model: &Model) -> f64 {
+    let kept = model.zones.iter().map(|zone| {
+        let day = ZonePropagator::new(&Network::new(&zone.space, false), Seconds::new(DAY));
+        // The largest sum of a row of a matrix without negative entries is at least its spectral radius.
+        day.phi.iter().map(|row| row[0] + row[1]).fold(0.0, f64::max)
+    });
+    let kept = kept.fold(0.0, f64::max).min(0.99);
+    2.0 * REPEATS_WITHIN * kept / (1.0 - kept)
 }
 
 impl Follow<'_> {
