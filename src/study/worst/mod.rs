@@ -257,7 +257,8 @@ fn start(follow: &mut Follow<'_>, question: &Question, sun: &[Vec<f64>]) -> Vec<
         Some(_) => follow.nothing(),
         None => undisturbed::undisturbed(follow, &first_day),
     };
-    let left = undisturbed::left_by_warm_up(follow.model);
+    let width = follow.everywhere.high() - follow.everywhere.low();
+    let left = undisturbed::left_by_warm_up(follow.model, width);
     for (zone, known) in known.iter_mut().enumerate() {
         let basis = follow.plans[zone].basis();
         let edges = &follow.plans[zone].edges[1];

@@ -17,7 +17,7 @@ use super::room::Room;
 use super::sets::Sets;
 use crate::building::{HeatGains, Network, ZonePropagator};
 use crate::direction::Direction;
-use crate::engine::{Model, POSSIBLE, REPEATS_WITHIN, ZoneIndex};
+use crate::engine::{MOST_WARMUP_DAYS, Model, POSSIBLE, REPEATS_WITHIN, ZoneIndex};
 use crate::time::{DAY, Instant, Seconds};
 
 /// Ranges that change by less than this are taken as they are, K.
@@ -172,18 +172,21 @@ fn nearly_same(one: &[Interval], other: &[Interval]) -> bool {
     })
 }
 
-/// How far from its periodic state the first day of a run may begin, K. Warm-up days end once daily means
-/// repeat, and what is left is the sum of a series that falls on each day as the slowest of the rooms
-/// does by itself (neighbours only make it fall faster: conductances between rooms are dissipative); twice
-/// that, since a mean says less than the worst instant.
-pub(super) fn left_by_warm_up(model: &Model) -> f64 {
+/// How far from its periodic state the first day of a run may begin, K, where no temperature leaves a
+/// range of so many kelvins. Each warm-up day leaves at most a part of what it began with: the slowest
+/// room's by itself (neighbours only make it fall faster: conductances between rooms are dissipative).
+/// They end once daily means repeat, which leaves the rest of a series; twice that, since a mean says
+/// less than the worst instant. Or they end as the last of them does.
+pub(super) fn left_by_warm_up(model: &Model, kelvins: f64) -> f64 {
     let kept = model.zones.iter().map(|zone| {
         let day = ZonePropagator::new(&Network::new(&zone.space, false), Seconds::new(DAY));
         // The largest sum of a row of a matrix without negative entries is at least its spectral radius.
         day.phi.iter().map(|row| row[0] + row[1]).fold(0.0, f64::max)
     });
-    let kept = kept.fold(0.0, f64::max).min(0.99);
-    2.0 * REPEATS_WITHIN * kept / (1.0 - kept)
+    let kept = kept.fold(0.0, f64::max).min(1.0);
+    let repeated = 2.0 * REPEATS_WITHIN * kept / (1.0 - kept);
+    let last = (0..MOST_WARMUP_DAYS).fold(kelvins, |left, _| left * kept);
+    repeated.max(last).min(kelvins)
 }
 
 impl Follow<'_> {
@@ -258,5 +261,28 @@ impl Follow<'_> {
             .iter()
             .any(|group| group.zones.contains(&ZoneIndex::new(zone)));
         if grouped { Direction::BOTH.to_vec() } else { vec![own] }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::study::worst::tests::model_of;
+
+    /// A room of light walls forgets within days; one that loses next to nothing forgets nothing in all
+    /// warm-up days, and may then begin anywhere.
+    #[test]
+    fn what_warm_up_days_leave_is_little_unless_a_room_loses_next_to_nothing() {
+        let room = |opaque: &str| {
+            model_of(&format!(
+                "period: {{from: 2025-01-14}}\nweather: {{design_day: {{high: 5, range: 7}}}}\nzones:\n  \
+                 shop: {{space: {{floor: 60 m2, mass: light, opaque: {opaque}, infiltration: 0 /h}}, unit: \
+                 {{heating: 4 kW}}, controls: {{heat: 20, cool: 25}}}}\n"
+            ))
+        };
+        let quick = left_by_warm_up(&room("90 W/K"), 30.0);
+        assert!(0.0 < quick && quick < 0.05, "{quick}");
+        let slow = left_by_warm_up(&room("0.01 W/K"), 30.0);
+        assert!(29.0 < slow && slow <= 30.0, "{slow}");
     }
 }

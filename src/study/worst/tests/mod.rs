@@ -21,7 +21,7 @@ fn no_files(_: &str) -> Result<Vec<u8>, String> {
     Err("no files".into())
 }
 
-fn model_of(text: &str) -> Model {
+pub(super) fn model_of(text: &str) -> Model {
     match scenario::read_beside(text, "case.yaml", &no_files) {
         Ok(study) => study.base,
         Err(faults) => panic!("{text}\n{faults}"),
