@@ -11,9 +11,6 @@ use crate::report::{self, chart};
 use crate::scenario::{Faults, load};
 use crate::study::{Comparison, compare_files, compare_variants, default_threads, knee};
 
-/// Width of the charts, px.
-const CHART_WIDTH: u32 = 1000;
-
 type Named = (String, Result<Model, Faults>);
 
 pub(super) fn compare(arguments: &CompareArguments) -> Result<CommandOutput, Failure> {
@@ -71,10 +68,10 @@ fn write(mut folder: Folder, comparison: &Comparison) -> Result<Vec<String>, Fai
     folder.add("compare.xlsx", &report::comparison_workbook(comparison).map_err(formed)?)?;
     if let Some(knee) = &comparison.knee {
         let charts = [
-            ("overlay", chart::overlay_svg(comparison, CHART_WIDTH)),
-            ("multiples", chart::multiples_svg(comparison, CHART_WIDTH)),
-            ("differences", chart::differences_svg(comparison, CHART_WIDTH)),
-            ("knee", chart::knee_svg(&comparison.base.model, knee, CHART_WIDTH)),
+            ("overlay", chart::overlay_svg(comparison, chart::USUAL_WIDTH)),
+            ("multiples", chart::multiples_svg(comparison, chart::USUAL_WIDTH)),
+            ("differences", chart::differences_svg(comparison, chart::USUAL_WIDTH)),
+            ("knee", chart::knee_svg(&comparison.base.model, knee, chart::USUAL_WIDTH)),
         ];
         for (name, svg) in charts {
             let svg = svg.map_err(formed)?;

@@ -18,9 +18,6 @@ use crate::study::fit::{
 use crate::time::Seconds;
 use crate::units::{Dimension, parse_quantity};
 
-/// Width of the charts, px.
-const CHART_WIDTH: u32 = 1000;
-
 /// Arguments of `fit`.
 #[derive(Args, Debug)]
 #[command(
@@ -136,10 +133,10 @@ fn write(arguments: &FitArguments, fitted: &Fitted, json: &str) -> Result<Vec<St
             [_] => name.to_owned(),
             _ => format!("{name}-{}", zone.id),
         };
-        let svg = fitted.chart(zone, CHART_WIDTH).map_err(formed)?;
+        let svg = fitted.chart(zone, chart::USUAL_WIDTH).map_err(formed)?;
         folder.add(&format!("{}.svg", of("fit")), svg.as_bytes())?;
         folder.add(&format!("{}.png", of("fit")), &chart::png(&svg).map_err(formed)?)?;
-        if let Some(svg) = fitted.profiles(zone, CHART_WIDTH).map_err(formed)? {
+        if let Some(svg) = fitted.profiles(zone, chart::USUAL_WIDTH).map_err(formed)? {
             folder.add(&format!("{}.svg", of("profiles")), svg.as_bytes())?;
             folder.add(&format!("{}.png", of("profiles")), &chart::png(&svg).map_err(formed)?)?;
         }

@@ -15,9 +15,6 @@ use crate::report::{self, Logged, Surveyed};
 use crate::scenario::{STANDARD_INPUT, load_log_file};
 use crate::time::{DAY, Period, Seconds};
 
-/// Width of the chart, px.
-const CHART_WIDTH: u32 = 1000;
-
 /// Arguments of `log`.
 #[derive(Args, Debug)]
 #[command(
@@ -124,7 +121,7 @@ fn write(mut folder: Folder, model: &Model, logged: &Logged) -> Result<Vec<Strin
         period: days_of(site, model),
         panels: &panels,
     };
-    let svg = chart::log_svg(&view, CHART_WIDTH).map_err(|error| formed(&error))?;
+    let svg = chart::log_svg(&view, chart::USUAL_WIDTH).map_err(|error| formed(&error))?;
     folder.add("log.svg", svg.as_bytes())?;
     folder.add("log.png", &chart::png(&svg).map_err(|error| formed(&error))?)?;
     folder.finish()

@@ -18,9 +18,6 @@ use crate::study::default_threads;
 use crate::study::fit::draws::Draws;
 use crate::study::replay::{Asked, NoReplay, Requests, Templates, USUAL_DRAWS, replay as run};
 
-/// Width of the chart, px.
-const CHART_WIDTH: u32 = 1000;
-
 /// Arguments of `replay`.
 #[derive(Args, Debug)]
 #[command(
@@ -181,7 +178,8 @@ fn write(mut folder: Folder, replayed: &Replayed) -> Result<Vec<String>, Failure
     let page = report::replay_html(replayed).map_err(formed)?;
     folder.add("replay.html", page.as_bytes())?;
     let (title, span) = (&replayed.model.title, replayed.span());
-    let svg = chart::replay_svg(&replayed.view(title, &span), CHART_WIDTH).map_err(formed)?;
+    let svg =
+        chart::replay_svg(&replayed.view(title, &span), chart::USUAL_WIDTH).map_err(formed)?;
     folder.add("replay.svg", svg.as_bytes())?;
     folder.add("replay.png", &chart::png(&svg).map_err(formed)?)?;
     folder.finish()

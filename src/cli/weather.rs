@@ -15,9 +15,6 @@ use crate::weather::{
     COLDEST, DEGREE_DAY_BASE, Site, SkyModel, Stamp, Statistics, WARMEST, light_by_month,
 };
 
-/// Width of the chart, px.
-const CHART_WIDTH: u32 = 1000;
-
 /// Arguments of `weather`.
 #[derive(Args, Debug)]
 #[command(after_help = "Examples:\n  setband weather town.csv\n  setband weather town.csv \
@@ -131,7 +128,7 @@ fn base(given: Option<f64>, unit: TemperatureUnit) -> Result<f64, Failure> {
 fn write(mut folder: Folder, climate: &Climate, json: &str) -> Result<Vec<String>, Failure> {
     let formed = |error: chart::ChartFault| Failure::Form(error.to_string());
     folder.add("weather.json", json.as_bytes())?;
-    let svg = chart::weather_svg(climate, CHART_WIDTH).map_err(formed)?;
+    let svg = chart::weather_svg(climate, chart::USUAL_WIDTH).map_err(formed)?;
     folder.add("weather.svg", svg.as_bytes())?;
     folder.add("weather.png", &chart::png(&svg).map_err(formed)?)?;
     folder.finish()

@@ -1,12 +1,9 @@
 //! Charts and pages of what came of a scenario (feature `pages`).
 
 use super::{FitResults, ReplayResults, RunResults};
-use crate::report::chart::{ChartFault, day_svg, replay_svg};
+use crate::report::chart::{ChartFault, USUAL_WIDTH, day_svg, replay_svg};
 use crate::report::{PageFault, fit_html, replay_html, run_html};
 use crate::study::fit::ZoneFit;
-
-/// Width of charts, px.
-const CHART_WIDTH: u32 = 1000;
 
 impl RunResults {
     /// The chart of the run, an SVG.
@@ -14,7 +11,7 @@ impl RunResults {
     /// # Errors
     /// Those of [`day_svg`].
     pub fn chart(&self) -> Result<String, ChartFault> {
-        day_svg(&self.as_run(), CHART_WIDTH)
+        day_svg(&self.as_run(), USUAL_WIDTH)
     }
 
     /// The report, one page of HTML that needs no other file.
@@ -32,7 +29,7 @@ impl FitResults {
     /// # Errors
     /// See [`ChartFault`].
     pub fn chart(&self, zone: &ZoneFit) -> Result<String, ChartFault> {
-        self.as_fitted().chart(zone, CHART_WIDTH)
+        self.as_fitted().chart(zone, USUAL_WIDTH)
     }
 
     /// The profiles of a zone's numbers, an SVG; `None` where it has none.
@@ -40,7 +37,7 @@ impl FitResults {
     /// # Errors
     /// See [`ChartFault`].
     pub fn profiles(&self, zone: &ZoneFit) -> Result<Option<String>, ChartFault> {
-        self.as_fitted().profiles(zone, CHART_WIDTH)
+        self.as_fitted().profiles(zone, USUAL_WIDTH)
     }
 
     /// The page of the fit.
@@ -60,7 +57,7 @@ impl ReplayResults {
     pub fn chart(&self) -> Result<String, ChartFault> {
         let replayed = self.as_replayed();
         let span = replayed.span();
-        replay_svg(&replayed.view(&self.model().title, &span), CHART_WIDTH)
+        replay_svg(&replayed.view(&self.model().title, &span), USUAL_WIDTH)
     }
 
     /// The page.

@@ -12,14 +12,13 @@ use super::state::Asked;
 use super::trouble::Trouble;
 use super::{compare, documents};
 use crate::engine::Model;
+use crate::report::chart::USUAL_WIDTH;
 use crate::scenario::Companions;
 use crate::settings;
 
 /// Around what a server needs to go on.
 const OPENS: &str = "<script type=\"application/json\" id=\"setband-kept\">";
 const CLOSES: &str = "</script>";
-/// How wide charts in the file are, px.
-const WIDTH: u32 = 1000;
 
 /// What is saved.
 #[derive(Clone, Debug, Deserialize)]
@@ -47,7 +46,7 @@ pub(super) fn pack(saved: &Saved, companions: &Companions) -> Result<String, Tro
     let (_, study) = saved.asked.study(companions)?;
     let mut more = changes(&saved.asked, &study.base);
     if saved.asked.is_pinned() {
-        let pinned = compare::Compared::with_pin(saved.asked.clone(), WIDTH);
+        let pinned = compare::Compared::with_pin(saved.asked.clone(), USUAL_WIDTH);
         more.push_str(&comparison(&compare::sides(&pinned, companions)?));
     }
     let report = documents::report_page(&saved.asked, companions)?;

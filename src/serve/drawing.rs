@@ -13,7 +13,7 @@ use crate::time::{DAY, Instant};
 /// Width of a ribbon, px; the page stretches it.
 const RIBBON_WIDTH: u32 = 800;
 /// Width of a chart where the page does not say how much room it has, px.
-pub(super) const USUAL_WIDTH: u32 = 900;
+pub(super) const PAGE_WIDTH: u32 = 900;
 
 /// What a page wants drawn beside the day itself.
 #[derive(Clone, Copy, Debug, Default)]
@@ -51,7 +51,7 @@ pub(super) fn drawings(run: &Run<'_>, day: i64, wanted: Wanted<'_>) -> Result<Dr
     let zones = &run.model.zones;
     let named = wanted.zone.and_then(|id| run.model.zone_named(id));
     let zone = named.unwrap_or(ZoneIndex::new(0));
-    let width = wanted.width.unwrap_or(USUAL_WIDTH);
+    let width = wanted.width.unwrap_or(PAGE_WIDTH);
     let beside =
         Beside { pinned: wanted.pinned, thresholds: wanted.thresholds, ..Beside::default() };
     let several = zones.len() > 1 && wanted.rows.is_none();

@@ -3,7 +3,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use super::drawing::USUAL_WIDTH;
+use super::drawing::PAGE_WIDTH;
 use super::state::Asked;
 use super::trouble::Trouble;
 use crate::engine::Model;
@@ -86,7 +86,7 @@ pub(super) fn night(night: &Night, companions: &Companions) -> Result<Told, Trou
     let at_least = night.at_least.map(|value| model.unit.to_celsius(value));
     let worst =
         Worst { model, question: &question, zones: &zones, at_least, at_most: None, draws: None };
-    let width = night.asked.width.unwrap_or(USUAL_WIDTH);
+    let width = night.asked.width.unwrap_or(PAGE_WIDTH);
     let [lowest, highest] = End::BOTH.map(|end| worst_sentences(&worst, &zones[0], end));
     Ok(Told {
         lowest,

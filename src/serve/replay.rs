@@ -3,7 +3,7 @@
 
 use serde::Serialize;
 
-use super::drawing::USUAL_WIDTH;
+use super::drawing::PAGE_WIDTH;
 use super::state::Asked;
 use super::trouble::Trouble;
 use super::words::sentence;
@@ -70,7 +70,7 @@ pub(super) fn replays(asked: &Asked, companions: &Companions) -> Result<Replays,
         told: replayed.variants().iter().map(|it| sentence(it)).collect(),
         beside: replayed.beside(asked.zone_in(&best.logged).get()),
         draws: found.draws,
-        chart: replay_svg(&view, asked.width.unwrap_or(USUAL_WIDTH)).map_err(Trouble::form)?,
+        chart: replay_svg(&view, asked.width.unwrap_or(PAGE_WIDTH)).map_err(Trouble::form)?,
     })
 }
 

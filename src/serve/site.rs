@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::amend::merge;
-use super::drawing::USUAL_WIDTH;
+use super::drawing::PAGE_WIDTH;
 use super::settings::label;
 use super::state::{Asked, PageEdit};
 use super::trouble::Trouble;
@@ -78,7 +78,7 @@ pub(super) fn logged(asked: &Asked, companions: &Companions) -> Result<Logged, T
             period: day,
             panels: &[panel],
         };
-        log_svg(&view, asked.width.unwrap_or(USUAL_WIDTH)).map_err(Trouble::form)
+        log_svg(&view, asked.width.unwrap_or(PAGE_WIDTH)).map_err(Trouble::form)
     });
     let label = |id: &Option<String>| {
         let Some(id) = id else { return "whole log".to_owned() };

@@ -11,9 +11,6 @@ use crate::table::{Table, column, sparse};
 use crate::watch::watched;
 use crate::{error, loads, source};
 
-/// Width of charts, px.
-const CHART_WIDTH: u32 = 1000;
-
 /// A scenario beside its variants.
 #[pyclass(frozen, module = "setband")]
 #[derive(Debug)]
@@ -109,7 +106,7 @@ impl Comparison {
 
 impl Comparison {
     fn svg(&self, py: Python<'_>) -> PyResult<String> {
-        let svg = py.detach(|| chart::multiples_svg(&self.comparison, CHART_WIDTH));
+        let svg = py.detach(|| chart::multiples_svg(&self.comparison, chart::USUAL_WIDTH));
         svg.map_err(|fault| error::run_error(&fault))
     }
 }

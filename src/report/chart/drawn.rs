@@ -3,7 +3,7 @@
 use super::{ChartFault, StripsView, day_svg, group_svg};
 use crate::report::run::Run;
 
-/// How wide they are, px.
+/// Width of a chart in files and on wide pages, px.
 pub const USUAL_WIDTH: u32 = 1000;
 
 /// The charts of a run as SVG.

@@ -3,12 +3,9 @@
 use maud::html;
 
 use super::{Replayed, table, words};
-use crate::report::chart::{ChartFault, NARROWEST, replay_svg};
+use crate::report::chart::{ChartFault, NARROWEST, USUAL_WIDTH, replay_svg};
 use crate::report::html::{plain_page, still_chart};
 use crate::report::render::html::{Words, list, section, table as numbers};
-
-/// Width of the chart, px.
-const WIDTH: u32 = 1000;
 
 /// What the chart shows.
 const HEAD_OF_CHART: &str = "What was measured is drawn full, the run as logged dashed, variants with \
@@ -22,7 +19,7 @@ pub fn replay_html(replayed: &Replayed) -> Result<String, ChartFault> {
     let title = format!("The same days with other settings: {}", replayed.model.title);
     let span = replayed.span();
     let view = replayed.view(&replayed.model.title, &span);
-    let (wide, narrow) = (replay_svg(&view, WIDTH)?, replay_svg(&view, NARROWEST)?);
+    let (wide, narrow) = (replay_svg(&view, USUAL_WIDTH)?, replay_svg(&view, NARROWEST)?);
     let variants = replayed.variants();
     let body = html! {
         (section("answer", "In short", &html! { p { (Words(&replayed.answer())) } }))

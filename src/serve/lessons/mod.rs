@@ -8,7 +8,7 @@ mod premises;
 
 use serde::{Deserialize, Serialize};
 
-use super::drawing::USUAL_WIDTH;
+use super::drawing::PAGE_WIDTH;
 use super::looks::{Clock, Day, Look, Places, Told, asks, with};
 use super::trouble::Trouble;
 use crate::engine::ZoneIndex;
@@ -205,7 +205,7 @@ pub(super) fn pose(wanted: &Wanted) -> Result<Posed, Trouble> {
     let shown = day.before(until);
     let whole = day.run();
     let beside = Beside { thresholds: true, ahead: Some(&whole), ..Beside::default() };
-    let width = wanted.width.unwrap_or(USUAL_WIDTH);
+    let width = wanted.width.unwrap_or(PAGE_WIDTH);
     let chart = zone_svg(&shown, asked.zone, Some(until.day()), width, beside);
     let row = asked.step.press.and_then(|press| day.row_of(press));
     Ok(Posed {
@@ -236,7 +236,7 @@ pub(super) fn reveal(answered: &Answered) -> Result<Revealed, Trouble> {
         let choice = asked.choices.get(at)?;
         Some((at, choice, choice.otherwise.as_ref()?))
     });
-    let width = answered.width.unwrap_or(USUAL_WIDTH);
+    let width = answered.width.unwrap_or(PAGE_WIDTH);
     let day = asked.until()?.day();
     let own = asked.right.run();
     let others = other.map(|(.., supposed)| supposed.day.run());

@@ -9,7 +9,7 @@ use rand_chacha::ChaCha8Rng;
 use serde::{Deserialize, Serialize};
 
 use super::day::{Reply, of_run};
-use super::drawing::{USUAL_WIDTH, Wanted};
+use super::drawing::{PAGE_WIDTH, Wanted};
 use super::looks::{Day, Look, Places, with};
 use super::state::{Pressed, pressed_into};
 use super::trouble::Trouble;
@@ -282,7 +282,7 @@ fn instead(
     let zone = guess.zone.as_deref().and_then(|id| now.zone(id)).unwrap_or(ZoneIndex::new(0));
     let own_run = now.run();
     let beside = Beside { scale: Some(&own_run), ..Beside::default() };
-    let width = guess.width.unwrap_or(USUAL_WIDTH);
+    let width = guess.width.unwrap_or(PAGE_WIDTH);
     let chart = zone_svg(&then.run(), zone, Some(0), width, beside).map_err(Trouble::form)?;
     Ok(Some(Instead { label: other.label.clone(), then: words, now: own, chart }))
 }
